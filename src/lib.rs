@@ -1,4 +1,6 @@
 //! curewright: a cure-and-recoat timer that follows the shop's temperature.
+pub mod alert;
 pub mod cure;
+pub mod job;
 pub mod profile;
 pub mod units;
