@@ -8,11 +8,15 @@ use std::fmt;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 
+mod civil;
 mod duration;
 mod preferences;
+mod when;
 
+pub use civil::{Civil, ClockFace};
 pub use duration::{duration_text, parse_duration};
 pub use preferences::{AreaUnit, MassUnit, TemperatureUnit, Units};
+pub use when::{WhenError, local_moment, parse_when};
 
 /// A moment on the time line, in UTC. Civil time is only for display and for planning.
 pub type Moment = DateTime<Utc>;

@@ -1,0 +1,144 @@
+//! Civil time: moments as the clock on the wall shows them, and back.
+
+use std::fmt;
+use std::sync::Arc;
+
+use chrono::{DateTime, Datelike, FixedOffset, LocalResult, NaiveDateTime, TimeZone};
+
+use super::Moment;
+
+/// Whether the wall clock counts to 12 or to 24.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, serde::Deserialize)]
+pub enum ClockFace {
+    /// 16:40
+    #[default]
+    #[serde(rename = "24h")]
+    TwentyFour,
+    /// 4:40 pm
+    #[serde(rename = "12h")]
+    Twelve,
+}
+
+type ToLocal = dyn Fn(Moment) -> DateTime<FixedOffset> + Send + Sync;
+type FromLocal = dyn Fn(NaiveDateTime) -> LocalResult<Moment> + Send + Sync;
+
+/// A time zone, of whatever library, and the face of the clock in it.
+#[derive(Clone)]
+pub struct Civil {
+    to_local: Arc<ToLocal>,
+    from_local: Arc<FromLocal>,
+    face: ClockFace,
+}
+
+impl fmt::Debug for Civil {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Civil").field("face", &self.face).finish_non_exhaustive()
+    }
+}
+
+impl Civil {
+    /// Civil time in a zone.
+    pub fn new<Z>(zone: Z, face: ClockFace) -> Self
+    where
+        Z: TimeZone + Clone + Send + Sync + 'static,
+        Z::Offset: Send + Sync,
+    {
+        let from = zone.clone();
+        Self {
+            to_local: Arc::new(move |moment| moment.with_timezone(&zone).fixed_offset()),
+            from_local: Arc::new(move |naive| from.from_local_datetime(&naive).map(|local| local.to_utc())),
+            face,
+        }
+    }
+
+    /// Coordinated universal time on a 24 h face.
+    pub fn utc() -> Self {
+        Self::new(chrono::Utc, ClockFace::TwentyFour)
+    }
+
+    /// The wall clock's time of a moment.
+    pub fn local(&self, moment: Moment) -> DateTime<FixedOffset> {
+        (self.to_local)(moment)
+    }
+
+    /// The moment, or moments, at which the wall clock shows this.
+    pub fn moments(&self, naive: NaiveDateTime) -> LocalResult<Moment> {
+        (self.from_local)(naive)
+    }
+
+    /// The time of day: "16:40" or "4:40 pm".
+    pub fn time_of_day(&self, moment: Moment) -> String {
+        let local = self.local(moment);
+        match self.face {
+            ClockFace::TwentyFour => local.format("%H:%M").to_string(),
+            ClockFace::Twelve => local.format("%-I:%M %P").to_string(),
+        }
+    }
+
+    /// The full hour as an axis shows it: "16" or "4p".
+    pub fn hour(&self, moment: Moment) -> String {
+        let local = self.local(moment);
+        match self.face {
+            ClockFace::TwentyFour => local.format("%H").to_string(),
+            ClockFace::Twelve => local.format("%-I%P").to_string().trim_end_matches('m').to_owned(),
+        }
+    }
+
+    /// The weekday: "Sat".
+    pub fn weekday(&self, moment: Moment) -> String {
+        self.local(moment).format("%a").to_string()
+    }
+
+    /// Time of day, with the weekday where it is not the day of `now`, and with the date where the
+    /// weekday alone would not tell: "16:40", "Sun 16:40", "Sun 14 Jun 16:40".
+    pub fn when(&self, moment: Moment, now: Moment) -> String {
+        let (local, today) = (self.local(moment), self.local(now));
+        let days = local.num_days_from_ce() - today.num_days_from_ce();
+        let time = self.time_of_day(moment);
+        match days {
+            0 => time,
+            -6..=6 => format!("{} {time}", local.format("%a")),
+            _ if local.year() == today.year() => format!("{} {time}", local.format("%a %-d %b")),
+            _ => format!("{} {time}", local.format("%a %-d %b %Y")),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn moment(text: &str) -> Moment {
+        text.parse().unwrap()
+    }
+
+    #[test]
+    fn the_weekday_stands_where_it_is_not_today() {
+        let civil = Civil::utc();
+        let now = moment("2026-05-02T18:00:00Z");
+        assert_eq!(civil.when(moment("2026-05-02T16:40:00Z"), now), "16:40");
+        assert_eq!(civil.when(moment("2026-05-03T06:05:00Z"), now), "Sun 06:05");
+        assert_eq!(civil.when(moment("2026-06-14T06:05:00Z"), now), "Sun 14 Jun 06:05");
+        assert_eq!(civil.when(moment("2027-01-01T06:05:00Z"), now), "Fri 1 Jan 2027 06:05");
+    }
+
+    #[test]
+    fn the_night_of_the_clock_change_keeps_its_own_hours() {
+        let berlin = Civil::new(chrono_tz::Europe::Berlin, ClockFace::TwentyFour);
+        let now = moment("2026-10-24T20:00:00Z");
+        assert_eq!(berlin.when(moment("2026-10-25T00:30:00Z"), now), "Sun 02:30");
+        assert_eq!(berlin.when(moment("2026-10-25T01:30:00Z"), now), "Sun 02:30");
+        let twice = chrono::NaiveDate::from_ymd_opt(2026, 10, 25).unwrap().and_hms_opt(2, 30, 0).unwrap();
+        assert!(matches!(berlin.moments(twice), LocalResult::Ambiguous(..)));
+        let never = chrono::NaiveDate::from_ymd_opt(2026, 3, 29).unwrap().and_hms_opt(2, 30, 0).unwrap();
+        assert!(matches!(berlin.moments(never), LocalResult::None));
+    }
+
+    #[test]
+    fn a_clock_of_twelve_hours_says_which_half() {
+        let civil = Civil::new(chrono::Utc, ClockFace::Twelve);
+        let afternoon = moment("2026-05-02T16:40:00Z");
+        assert_eq!(civil.time_of_day(afternoon), "4:40 pm");
+        assert_eq!(civil.hour(afternoon), "4p");
+    }
+}

@@ -1,0 +1,131 @@
+//! The moments that people type: `-25m`, `14:20`, `Sat 14:20`, `2026-05-02 14:20`, RFC 3339.
+
+use chrono::{DateTime, Datelike, LocalResult, NaiveDate, NaiveDateTime, NaiveTime, TimeDelta, Weekday};
+
+use super::{Civil, Moment, clean, parse_duration};
+
+/// Why a text is no moment.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum WhenError {
+    /// Nothing that can be read as one.
+    #[error("\"{0}\" is not a time; write -25m, 14:20, \"Sat 14:20\", \"2026-05-02 14:20\" or 2026-05-02T14:20:00+02:00")]
+    NotATime(String),
+    /// Skipped by a clock change.
+    #[error("the clocks went from before {0} to after it, so that moment did not exist")]
+    Skipped(String),
+    /// Shown twice by a clock change.
+    #[error("the clocks showed {0} twice that night; add the offset: {1} or {2}")]
+    Twice(String, String, String),
+}
+
+/// Reads a moment. A time of day alone is of the day of `now`; a weekday the last one that is not after
+/// it.
+///
+/// # Errors
+/// [`WhenError`] says what would be right.
+pub fn parse_when(text: &str, now: Moment, civil: &Civil) -> Result<Moment, WhenError> {
+    let text = text.trim();
+    let not_a_time = || WhenError::NotATime(clean(text));
+    if let Some(ago) = text.strip_prefix('-').or_else(|| text.strip_prefix('\u{2212}')) {
+        return Ok(now - parse_duration(ago).map_err(|_| not_a_time())?);
+    }
+    if let Some(ahead) = text.strip_prefix('+') {
+        return Ok(now + parse_duration(ahead).map_err(|_| not_a_time())?);
+    }
+    if text.eq_ignore_ascii_case("now") {
+        return Ok(now);
+    }
+    if let Ok(moment) = DateTime::parse_from_rfc3339(text) {
+        return Ok(moment.to_utc());
+    }
+    let today = civil.local(now).date_naive();
+    let (date, time) = match text.split_once([' ', 'T']) {
+        Some((day, time)) => (parse_day(day, today).ok_or_else(not_a_time)?, time.trim()),
+        None => (today, text),
+    };
+    let time = parse_time(time).ok_or_else(not_a_time)?;
+    local_moment(date.and_time(time), civil)
+}
+
+/// The moment at which the wall clock shows this.
+///
+/// # Errors
+/// [`WhenError`] where a clock change skipped or doubled it.
+pub fn local_moment(naive: NaiveDateTime, civil: &Civil) -> Result<Moment, WhenError> {
+    let shown = naive.format("%Y-%m-%d %H:%M").to_string();
+    match civil.moments(naive) {
+        LocalResult::Single(moment) => Ok(moment),
+        LocalResult::None => Err(WhenError::Skipped(shown)),
+        LocalResult::Ambiguous(first, second) => {
+            let with_offset = |moment| civil.local(moment).to_rfc3339();
+            Err(WhenError::Twice(shown, with_offset(first), with_offset(second)))
+        }
+    }
+}
+
+fn parse_day(text: &str, today: NaiveDate) -> Option<NaiveDate> {
+    if let Ok(date) = text.parse::<NaiveDate>() {
+        return Some(date);
+    }
+    if text.eq_ignore_ascii_case("yesterday") {
+        return today.pred_opt();
+    }
+    let weekday: Weekday = text.parse().ok()?;
+    let back = today.weekday().days_since(weekday);
+    today.checked_sub_signed(TimeDelta::days(i64::from(back)))
+}
+
+fn parse_time(text: &str) -> Option<NaiveTime> {
+    let text = text.trim();
+    let upper = text.to_ascii_uppercase();
+    ["%H:%M", "%H:%M:%S", "%I:%M %p", "%I:%M%p"]
+        .iter()
+        .find_map(|format| NaiveTime::parse_from_str(&upper, format).ok())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::ClockFace;
+    use super::*;
+
+    fn berlin() -> Civil {
+        Civil::new(chrono_tz::Europe::Berlin, ClockFace::TwentyFour)
+    }
+
+    fn read(text: &str) -> Result<String, WhenError> {
+        let now = "2026-05-02T16:00:00Z".parse().unwrap();
+        parse_when(text, now, &berlin()).map(|moment| moment.to_rfc3339())
+    }
+
+    #[test]
+    fn a_moment_is_read_in_the_ways_people_write_it() {
+        for (text, moment) in [
+            ("-25m", "2026-05-02T15:35:00+00:00"),
+            ("-1 h 30 min", "2026-05-02T14:30:00+00:00"),
+            ("14:20", "2026-05-02T12:20:00+00:00"),
+            ("2:20 pm", "2026-05-02T12:20:00+00:00"),
+            ("2026-05-01 14:20", "2026-05-01T12:20:00+00:00"),
+            ("yesterday 14:20", "2026-05-01T12:20:00+00:00"),
+            ("Fri 23:00", "2026-05-01T21:00:00+00:00"),
+            ("Sat 14:20", "2026-05-02T12:20:00+00:00"),
+            ("2026-05-02T14:20:00+02:00", "2026-05-02T12:20:00+00:00"),
+            ("now", "2026-05-02T16:00:00+00:00"),
+        ] {
+            assert_eq!(read(text).as_deref(), Ok(moment), "{text}");
+        }
+    }
+
+    #[test]
+    fn what_is_no_time_is_told() {
+        for text in ["", "25", "-25", "25:00", "14:61", "soon", "2026-13-01 10:00", "Blursday 10:00"] {
+            assert!(matches!(read(text), Err(WhenError::NotATime(_))), "{text}");
+        }
+    }
+
+    #[test]
+    fn on_the_night_of_a_clock_change_the_offset_is_asked_for() {
+        assert!(matches!(read("2026-03-29 02:30"), Err(WhenError::Skipped(_))));
+        let twice = read("2026-10-25 02:30").unwrap_err().to_string();
+        assert!(twice.contains("2026-10-25T02:30:00+02:00 or 2026-10-25T02:30:00+01:00"), "{twice}");
+    }
+}
