@@ -1,7 +1,10 @@
 //! curewright: a cure-and-recoat timer that follows the shop's temperature.
 pub mod alert;
+pub mod board;
 pub mod config;
 pub mod cure;
 pub mod job;
 pub mod profile;
+pub mod session;
+pub mod tui;
 pub mod units;

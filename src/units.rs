@@ -122,10 +122,7 @@ impl Celsius {
 }
 
 fn not_a_temperature(text: &str) -> UnitError {
-    UnitError::NotThat {
-        text: clean(text),
-        wanted: "a temperature such as 17.5 or 63F",
-    }
+    UnitError::NotThat { text: clean(text), wanted: "a temperature such as 17.5 or 63F" }
 }
 
 /// A difference of temperatures, in kelvin.

@@ -135,7 +135,8 @@ impl<'a> Course<'a> {
         let mut run = Run::default();
         if from < first.seconds {
             let until = to.min(first.seconds);
-            let held = self.segment(Node { seconds: from, ..*first }, Node { seconds: until, ..*first }, shift);
+            let held =
+                self.segment(Node { seconds: from, ..*first }, Node { seconds: until, ..*first }, shift);
             if self.add(&mut run, held, target) || until >= to {
                 return run;
             }

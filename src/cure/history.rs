@@ -98,9 +98,10 @@ impl History {
         let (from, to) = (self.seconds(from), self.seconds(to));
         let first = self.nodes.partition_point(|node| node.seconds < from);
         let inside = self.nodes[first..].iter().take_while(|node| node.seconds <= to).map(|node| node.kelvin);
-        let (low, high) = inside
-            .chain(ends)
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), kelvin| (low.min(kelvin), high.max(kelvin)));
+        let (low, high) =
+            inside.chain(ends).fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), kelvin| {
+                (low.min(kelvin), high.max(kelvin))
+            });
         Some((Celsius::from_kelvin(low), Celsius::from_kelvin(high)))
     }
 
@@ -109,7 +110,8 @@ impl History {
         let (from, to) = (self.seconds(from), self.seconds(to));
         let first = self.nodes.partition_point(|node| node.seconds <= from).saturating_sub(1);
         let gaps = self.nodes[first..].windows(2).take_while(|pair| pair[0].seconds < to);
-        let longest = gaps.max_by(|a, b| (a[1].seconds - a[0].seconds).total_cmp(&(b[1].seconds - b[0].seconds)))?;
+        let longest =
+            gaps.max_by(|a, b| (a[1].seconds - a[0].seconds).total_cmp(&(b[1].seconds - b[0].seconds)))?;
         let gap = (self.moment(longest[0].seconds), self.moment(longest[1].seconds));
         (gap.1 - gap.0 > at_least).then_some(gap)
     }
@@ -216,8 +218,13 @@ mod tests {
 
     #[test]
     fn a_reading_without_humidity_takes_it_from_its_neighbours() {
-        let readings =
-            [reading(0, 10.0, None), reading(10, 10.0, Some(0.4)), reading(20, 10.0, None), reading(30, 10.0, Some(0.6)), reading(40, 10.0, None)];
+        let readings = [
+            reading(0, 10.0, None),
+            reading(10, 10.0, Some(0.4)),
+            reading(20, 10.0, None),
+            reading(30, 10.0, Some(0.6)),
+            reading(40, 10.0, None),
+        ];
         let filled = history(&readings);
         for (minutes, expected) in [(0, 0.4), (20, 0.5), (40, 0.6)] {
             assert!((filled.humidity_at(at(minutes)).unwrap().fraction() - expected).abs() < 1e-12);

@@ -125,7 +125,11 @@ impl Standing {
         let reached = |stage| stages.iter().find(|(s, _)| *s == stage).map(|(_, r): &(_, Reckoning)| *r);
         let window = recoat.map_or(Window::Unknown, |recoat| Window::Known {
             open: reached(Stage::RecoatOpen).and_then(|r| r.latest),
-            close: recoat.close.is_some().then(|| reached(Stage::RecoatClose).and_then(|r| r.earliest)).flatten(),
+            close: recoat
+                .close
+                .is_some()
+                .then(|| reached(Stage::RecoatClose).and_then(|r| r.earliest))
+                .flatten(),
         });
         let changes = Changes {
             window,
@@ -162,7 +166,11 @@ impl Standing {
         let present = self.phase_at(now);
         let mut moments = self.changes.moments();
         moments.sort();
-        moments.into_iter().filter(|moment| *moment > now).map(|m| (m, self.phase_at(m))).find(|(_, p)| *p != present)
+        moments
+            .into_iter()
+            .filter(|moment| *moment > now)
+            .map(|m| (m, self.phase_at(m)))
+            .find(|(_, p)| *p != present)
     }
 
     /// The safe window for the next coat: open at its latest, shut at its earliest.

@@ -142,8 +142,8 @@ impl Entry {
             }
             EntryKind::Finished { area } => format!("{area}: last stroke"),
             EntryKind::Step { area, step, minutes } => {
-                let took =
-                    minutes.map(|m| format!(", {}", crate::units::duration_text(TimeDelta::minutes(m.into()))));
+                let took = minutes
+                    .map(|m| format!(", {}", crate::units::duration_text(TimeDelta::minutes(m.into()))));
                 format!("{area}: {}{}", step.done_word(), took.unwrap_or_default())
             }
             EntryKind::Reading { place, air, humidity_percent, surface } => {
@@ -151,7 +151,8 @@ impl Entry {
                     .and_then(|p| Humidity::from_percent(p).ok())
                     .map(|h| format!(", humidity {h}"))
                     .unwrap_or_default();
-                let surface = surface.map(|s| format!(", surface {}", units.temperature(s))).unwrap_or_default();
+                let surface =
+                    surface.map(|s| format!(", surface {}", units.temperature(s))).unwrap_or_default();
                 format!("{place}: {}{humidity}{surface}", units.temperature(*air))
             }
             EntryKind::Import { file, readings } => format!("{readings} readings from {file}"),

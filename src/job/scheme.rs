@@ -108,7 +108,10 @@ impl Scheme {
         let areas = raw.area.into_iter().map(RawArea::check).collect::<Result<Vec<_>, _>>()?;
         for (index, area) in areas.iter().enumerate() {
             if areas[..index].iter().any(|other| other.name.eq_ignore_ascii_case(&area.name)) {
-                return Err(SchemeError(format!("two areas are called \"{}\"; give each its own name", area.name)));
+                return Err(SchemeError(format!(
+                    "two areas are called \"{}\"; give each its own name",
+                    area.name
+                )));
             }
         }
         Ok(Self { name: clean(&raw.name), areas })
@@ -189,7 +192,8 @@ impl RawArea {
         let steps = steps
             .map(|(index, step)| step.check().map_err(|what| wrong(&format!("step {}: {what}", index + 1))))
             .collect::<Result<Vec<_>, _>>()?;
-        let takes = square_metres.zip(pace).map(|(area, pace)| TimeDelta::seconds((area * pace * 60.0) as i64));
+        let takes =
+            square_metres.zip(pace).map(|(area, pace)| TimeDelta::seconds((area * pace * 60.0) as i64));
         Ok(SchemeArea {
             place: self.place.map_or_else(|| "shop".into(), |place| clean(place.trim())),
             square_metres: square_metres.map(SquareMetres::new),

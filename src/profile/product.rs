@@ -22,6 +22,20 @@ pub enum Cure {
     Moisture,
 }
 
+impl Cure {
+    /// Every way to harden.
+    pub const ALL: [Self; 3] = [Self::Reaction, Self::Drying, Self::Moisture];
+
+    /// Its word in profiles and in JSON.
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::Reaction => "reaction",
+            Self::Drying => "drying",
+            Self::Moisture => "moisture",
+        }
+    }
+}
+
 /// A named point of a coat's drying.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]

@@ -21,9 +21,7 @@ pub fn parse_duration(text: &str) -> Result<TimeDelta, UnitError> {
         return Err(wanted());
     }
     while !rest.is_empty() {
-        let digits = rest
-            .find(|c: char| !(c.is_ascii_digit() || c == '.' || c == ','))
-            .ok_or_else(wanted)?;
+        let digits = rest.find(|c: char| !(c.is_ascii_digit() || c == '.' || c == ',')).ok_or_else(wanted)?;
         let number: f64 = rest[..digits].replace(',', ".").parse().map_err(|_| wanted())?;
         rest = rest[digits..].trim_start();
         let letters = rest.find(|c: char| !c.is_alphabetic()).unwrap_or(rest.len());
@@ -66,9 +64,14 @@ mod tests {
 
     #[test]
     fn sums_of_units_are_read() {
-        for (text, seconds) in
-            [("90 min", 5_400), ("1 h 30 min", 5_400), ("7 d", 604_800), ("1.5h", 5_400), ("25m", 1_500), ("30s", 30)]
-        {
+        for (text, seconds) in [
+            ("90 min", 5_400),
+            ("1 h 30 min", 5_400),
+            ("7 d", 604_800),
+            ("1.5h", 5_400),
+            ("25m", 1_500),
+            ("30s", 30),
+        ] {
             assert_eq!(parse_duration(text).map(|d| d.num_seconds()), Ok(seconds), "{text}");
         }
     }
@@ -82,7 +85,9 @@ mod tests {
 
     #[test]
     fn a_duration_is_told_in_two_units_at_most() {
-        for (seconds, text) in [(40, "40 s"), (720, "12 min"), (11_100, "3 h 05 min"), (533_000, "6 d 4 h"), (7_200, "2 h")] {
+        for (seconds, text) in
+            [(40, "40 s"), (720, "12 min"), (11_100, "3 h 05 min"), (533_000, "6 d 4 h"), (7_200, "2 h")]
+        {
             assert_eq!(duration_text(TimeDelta::seconds(seconds)), text);
         }
     }

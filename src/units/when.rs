@@ -8,7 +8,9 @@ use super::{Civil, Moment, clean, parse_duration};
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum WhenError {
     /// Nothing that can be read as one.
-    #[error("\"{0}\" is not a time; write -25m, 14:20, \"Sat 14:20\", \"2026-05-02 14:20\" or 2026-05-02T14:20:00+02:00")]
+    #[error(
+        "\"{0}\" is not a time; write -25m, 14:20, \"Sat 14:20\", \"2026-05-02 14:20\" or 2026-05-02T14:20:00+02:00"
+    )]
     NotATime(String),
     /// Skipped by a clock change.
     #[error("the clocks went from before {0} to after it, so that moment did not exist")]

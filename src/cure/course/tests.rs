@@ -96,7 +96,8 @@ fn the_progress_at_the_crossing_is_the_target() {
 
 #[test]
 fn small_steps_and_one_long_step_along_the_same_line_agree() {
-    let fine: Vec<(f64, f64)> = (0..=6000).map(|i| (f64::from(i) / 10.0, 5.0 + f64::from(i) / 200.0)).collect();
+    let fine: Vec<(f64, f64)> =
+        (0..=6000).map(|i| (f64::from(i) / 10.0, 5.0 + f64::from(i) / 200.0)).collect();
     let (fine, coarse) = (history(&fine), history(&[(0.0, 5.0), (600.0, 35.0)]));
     let table = table(&[(10.0, 400), (20.0, 150), (30.0, 80)]);
     let sum = |shop| Course::new(shop, &table, law(None)).progress(at(0.0), at(600.0), Bound::AsRead);

@@ -59,7 +59,8 @@ fn steady() -> History {
 #[test]
 fn the_window_opens_after_the_last_stroke_and_closes_after_the_first() {
     let standing = standing(Some(1.0), true, &steady(), 1.0);
-    let (open, close) = (standing.stage(Stage::RecoatOpen).unwrap(), standing.stage(Stage::RecoatClose).unwrap());
+    let (open, close) =
+        (standing.stage(Stage::RecoatOpen).unwrap(), standing.stage(Stage::RecoatClose).unwrap());
     assert_eq!(open.at, Some(at(3.0)));
     assert_eq!(close.at, Some(at(10.0)));
     assert!(open.earliest < open.at && open.at < open.latest);

@@ -1,0 +1,18 @@
+//! What the person is to see, as plain data: the survey of a job at a moment, and its view in words.
+//!
+//! The screen, the status text and the alerts are all drawn from here, so that they cannot contradict
+//! each other. This room knows no terminal, no clock and no files.
+
+mod air;
+mod bands;
+mod sentence;
+mod status;
+mod survey;
+mod view;
+
+pub use air::PlaceAir;
+pub use bands::{Band, Mark, MarkKind};
+pub use sentence::{Words, ordinal_coat};
+pub use status::{AirStatus, AlertStatus, CoatStatus, StageStatus, Status};
+pub use survey::{AreaSurvey, CoatSurvey, Readings, Survey, SurveyOptions};
+pub use view::{AirLine, Axis, Banner, Countdown, NextThing, Ribbon, View};

@@ -1,0 +1,93 @@
+//! The air of a place now, from its last readings.
+
+use chrono::TimeDelta;
+
+use crate::config::Config;
+use crate::cure::Reading;
+use crate::units::Moment;
+
+/// The air of one place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlaceAir {
+    /// The place.
+    pub place: String,
+    /// The last reading.
+    pub reading: Option<Reading>,
+    /// The last relative humidity, with its moment, where any reading of the last day knew it.
+    pub humidity: Option<(crate::units::Humidity, Moment)>,
+    /// How fast the air warms, in kelvin an hour; from readings of the last three hours.
+    pub trend: Option<f64>,
+    /// Whether the last reading is too old to trust.
+    pub old: bool,
+}
+
+/// Readings this recent tell the trend.
+const TREND_OVER: TimeDelta = TimeDelta::hours(3);
+/// And have to be this far apart.
+const TREND_AT_LEAST: TimeDelta = TimeDelta::minutes(20);
+/// A humidity older than this says nothing of the air now.
+const HUMIDITY_FOR: TimeDelta = TimeDelta::hours(24);
+
+impl PlaceAir {
+    /// The air of a place at `now`, from its readings in order of time.
+    pub(super) fn of(place: &str, readings: &[Reading], now: Moment, config: &Config) -> Self {
+        let last = readings.last().copied();
+        let humidity = readings
+            .iter()
+            .rev()
+            .take_while(|reading| now - reading.at <= HUMIDITY_FOR)
+            .find_map(|reading| reading.humidity.map(|humidity| (humidity, reading.at)));
+        let trend = last.and_then(|last| {
+            let recent = readings.iter().rev().take_while(|reading| now - reading.at <= TREND_OVER);
+            let first = recent.last()?;
+            let over = last.at - first.at;
+            let hours = over.num_seconds() as f64 / 3600.0;
+            (over >= TREND_AT_LEAST).then(|| (last.air.degrees() - first.air.degrees()) / hours)
+        });
+        let old = last.is_none_or(|last| now - last.at > config.reading_old);
+        Self { place: place.to_owned(), reading: last, humidity, trend, old }
+    }
+
+    /// How long ago the last reading was.
+    pub fn age(&self, now: Moment) -> Option<TimeDelta> {
+        self.reading.map(|reading| now - reading.at)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::{Celsius, Humidity};
+
+    fn at(minutes: i64) -> Moment {
+        Moment::UNIX_EPOCH + TimeDelta::minutes(minutes)
+    }
+
+    fn reading(minutes: i64, air: f64, humidity: Option<f64>) -> Reading {
+        let humidity = humidity.map(Humidity::from_fraction);
+        Reading { at: at(minutes), air: Celsius::new(air), humidity, surface: None }
+    }
+
+    #[test]
+    fn the_trend_needs_two_readings_that_are_apart() {
+        let config = Config::default();
+        let trend = |readings: &[Reading]| PlaceAir::of("shop", readings, at(120), &config).trend;
+        assert_eq!(trend(&[]), None);
+        assert_eq!(trend(&[reading(100, 15.0, None)]), None);
+        assert_eq!(trend(&[reading(100, 15.0, None), reading(110, 16.0, None)]), None);
+        assert_eq!(trend(&[reading(60, 15.0, None), reading(120, 14.0, None)]), Some(-1.0));
+        assert_eq!(trend(&[reading(-600, 9.0, None), reading(120, 14.0, None)]), None);
+    }
+
+    #[test]
+    fn an_old_reading_is_called_old_and_an_old_humidity_forgotten() {
+        let config = Config::default();
+        let readings = [reading(0, 15.0, Some(0.6)), reading(10, 15.0, None)];
+        let air = |minutes| PlaceAir::of("shop", &readings, at(minutes), &config);
+        assert!(!air(300).old);
+        assert!(air(371).old);
+        assert_eq!(air(60).humidity.map(|(h, _)| h.fraction()), Some(0.6));
+        assert_eq!(air(1500).humidity, None);
+        assert!(PlaceAir::of("shop", &[], at(0), &config).old);
+    }
+}

@@ -1,0 +1,193 @@
+//! The status as machines read it. The keys are a contract.
+
+use chrono::{SubsecRound, TimeDelta};
+use serde::{Serialize, Serializer};
+use std::collections::BTreeMap;
+
+use super::air::PlaceAir;
+use super::survey::{CoatSurvey, Survey};
+use crate::alert::Alert;
+use crate::cure::{Phase, Reckoning};
+use crate::units::Moment;
+
+/// `status --json`
+#[derive(Debug, Clone, Serialize)]
+pub struct Status {
+    #[serde(serialize_with = "moment")]
+    at: Moment,
+    air: Option<AirStatus>,
+    coats: Vec<CoatStatus>,
+    batches: Vec<()>,
+    alerts: Vec<AlertStatus>,
+}
+
+/// The air of a place. Figures that are not known are left out.
+#[derive(Debug, Clone, Serialize)]
+pub struct AirStatus {
+    place: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    temperature_c: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    relative_humidity: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    surface_c: Option<f64>,
+    #[serde(serialize_with = "optional_moment")]
+    reading_at: Option<Moment>,
+    assumed: Vec<&'static str>,
+}
+
+/// A coat.
+#[derive(Debug, Clone, Serialize)]
+pub struct CoatStatus {
+    id: i64,
+    area: String,
+    product: String,
+    layer: usize,
+    next: Option<String>,
+    #[serde(serialize_with = "moment")]
+    first_stroke: Moment,
+    #[serde(serialize_with = "optional_moment")]
+    last_stroke: Option<Moment>,
+    phase: Phase,
+    #[serde(serialize_with = "optional_moment")]
+    last_call: Option<Moment>,
+    stages: BTreeMap<&'static str, StageStatus>,
+    prepared: bool,
+}
+
+/// A stage of a coat.
+#[derive(Debug, Clone, Serialize)]
+pub struct StageStatus {
+    progress: f64,
+    #[serde(serialize_with = "optional_moment")]
+    at: Option<Moment>,
+    #[serde(serialize_with = "optional_moment")]
+    earliest: Option<Moment>,
+    #[serde(serialize_with = "optional_moment")]
+    latest: Option<Moment>,
+    assumed: bool,
+    extrapolated: bool,
+}
+
+/// An alert.
+#[derive(Debug, Clone, Serialize)]
+pub struct AlertStatus {
+    id: i64,
+    kind: &'static str,
+    area: Option<String>,
+    #[serde(serialize_with = "moment")]
+    due: Moment,
+    #[serde(serialize_with = "moment")]
+    raised: Moment,
+    #[serde(serialize_with = "optional_moment")]
+    acknowledged: Option<Moment>,
+    text: String,
+}
+
+/// A reading older than this is called an assumption about the air now.
+const FRESH: TimeDelta = TimeDelta::minutes(30);
+
+impl Status {
+    /// The status of a survey: the first place's air, the newest coat of every area (and those under it,
+    /// where the survey has them), and the alerts.
+    pub fn of(survey: &Survey<'_>, alerts: &[Alert]) -> Self {
+        let coats = survey.areas.iter().flat_map(|area| {
+            let under = area.under.iter().map(move |coat| CoatStatus::of(&area.name, coat, false));
+            under.chain(area.newest.as_ref().map(|coat| CoatStatus::of(&area.name, coat, area.prepared)))
+        });
+        Self {
+            at: survey.at,
+            air: survey.places.first().map(|air| AirStatus::of(air, survey.at)),
+            coats: coats.collect(),
+            batches: Vec::new(),
+            alerts: alerts.iter().map(AlertStatus::of).collect(),
+        }
+    }
+}
+
+impl AirStatus {
+    fn of(air: &PlaceAir, now: Moment) -> Self {
+        let mut assumed = Vec::new();
+        if air.age(now).is_none_or(|age| age > FRESH) {
+            assumed.push("temperature");
+        }
+        if air.humidity.is_none_or(|(_, at)| now - at > FRESH) {
+            assumed.push("humidity");
+        }
+        Self {
+            place: air.place.clone(),
+            temperature_c: air.reading.map(|reading| tenth(reading.air.degrees(), 1000.0)),
+            relative_humidity: air.humidity.map(|(humidity, _)| tenth(humidity.percent(), 100.0)),
+            surface_c: air.reading.and_then(|r| r.surface).map(|surface| tenth(surface.degrees(), 1000.0)),
+            reading_at: air.reading.map(|reading| reading.at),
+            assumed,
+        }
+    }
+}
+
+impl CoatStatus {
+    fn of(area: &str, survey: &CoatSurvey<'_>, prepared: bool) -> Self {
+        let coat = &survey.coat;
+        let stages = survey.standing.stages.iter().map(|(stage, r)| (stage.key(), StageStatus::of(r)));
+        Self {
+            id: coat.id.0,
+            area: area.to_owned(),
+            product: coat.product.clone(),
+            layer: coat.layer,
+            next: survey.next.map(|next| next.id.clone()),
+            first_stroke: coat.first_stroke,
+            last_stroke: coat.last_stroke,
+            phase: survey.standing.phase,
+            last_call: survey.last_call,
+            stages: stages.collect(),
+            prepared,
+        }
+    }
+}
+
+impl StageStatus {
+    fn of(reckoning: &Reckoning) -> Self {
+        Self {
+            progress: tenth(reckoning.progress, 1e9),
+            at: reckoning.at,
+            earliest: reckoning.earliest,
+            latest: reckoning.latest,
+            assumed: reckoning.assumed,
+            extrapolated: reckoning.extrapolated,
+        }
+    }
+}
+
+impl AlertStatus {
+    /// An alert as machines read it.
+    pub fn of(alert: &Alert) -> Self {
+        Self {
+            id: alert.id.0,
+            kind: alert.kind.key(),
+            area: alert.area.clone(),
+            due: alert.due,
+            raised: alert.raised,
+            acknowledged: alert.acknowledged,
+            text: alert.text.clone(),
+        }
+    }
+}
+
+fn tenth(value: f64, parts: f64) -> f64 {
+    (value * parts).round() / parts
+}
+
+fn rfc3339(moment: Moment) -> String {
+    moment.round_subsecs(0).to_rfc3339_opts(chrono::SecondsFormat::Secs, true)
+}
+
+fn moment<S: Serializer>(moment: &Moment, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(&rfc3339(*moment))
+}
+
+fn optional_moment<S: Serializer>(moment: &Option<Moment>, serializer: S) -> Result<S::Ok, S::Error> {
+    match moment {
+        Some(moment) => serializer.serialize_some(&rfc3339(*moment)),
+        None => serializer.serialize_none(),
+    }
+}

@@ -1,0 +1,242 @@
+//! The survey: every area of a job with its coat, its standing and what that means.
+
+use chrono::TimeDelta;
+
+use super::air::PlaceAir;
+use crate::config::Config;
+use crate::cure::{CoatFacts, History, Outlook, Phase, Reading, Standing, last_call};
+use crate::job::{Area, Coat, Job, SchemeStep, StepDone, StepKind};
+use crate::profile::{Library, Product, Stage};
+use crate::units::Moment;
+
+/// Where readings come from.
+pub trait Readings {
+    /// What can go wrong there.
+    type Error;
+
+    /// The readings of a place from the last one before `from` on, none after `to`, in order of time.
+    ///
+    /// # Errors
+    /// Where they cannot be read.
+    fn readings(&self, place: &str, from: Moment, to: Moment) -> Result<Vec<Reading>, Self::Error>;
+}
+
+/// What a survey is to take in.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct SurveyOptions {
+    /// Every coat of every area, not the newest alone.
+    pub all_coats: bool,
+}
+
+/// A coat with its standing.
+#[derive(Debug, Clone)]
+pub struct CoatSurvey<'a> {
+    /// The coat.
+    pub coat: Coat,
+    /// Its product.
+    pub product: &'a Product,
+    /// What goes on next.
+    pub next: Option<&'a Product>,
+    /// Where it stands.
+    pub standing: Standing,
+    /// The latest start of the next coat that still ends inside the window.
+    pub last_call: Option<Moment>,
+}
+
+/// One area of the survey.
+#[derive(Debug, Clone)]
+pub struct AreaSurvey<'a> {
+    /// Its name.
+    pub name: String,
+    /// Where it stands.
+    pub place: String,
+    /// Its newest coat.
+    pub newest: Option<CoatSurvey<'a>>,
+    /// The coats under it, oldest first, where they were asked for.
+    pub under: Vec<CoatSurvey<'a>>,
+    /// What goes on next, newest coat or not.
+    pub next: Option<&'a Product>,
+    /// How many coats it has.
+    pub coats: usize,
+    /// How many the scheme gives it.
+    pub planned: Option<usize>,
+    /// How long one coat takes, where that is known.
+    pub takes: Option<TimeDelta>,
+    /// Whether the ground is sanded, and washed where owed, for the next coat.
+    pub prepared: bool,
+    /// Whether it was washed since the newest coat.
+    pub washed: bool,
+    /// Whether tape is on, or the scheme pulls it next.
+    pub taped: bool,
+    /// What the scheme still has to come.
+    pub to_do: Vec<SchemeStep>,
+    /// The steps done.
+    pub steps: Vec<StepDone>,
+    /// The first stroke of every coat.
+    pub strokes: Vec<Moment>,
+    /// The last reading of its place that counts.
+    pub last_reading: Option<Moment>,
+    /// Why it cannot be reckoned, in a sentence.
+    pub trouble: Option<String>,
+}
+
+/// A job at a moment.
+#[derive(Debug, Clone)]
+pub struct Survey<'a> {
+    /// The moment it was made for.
+    pub at: Moment,
+    /// The name of the piece.
+    pub piece: Option<String>,
+    /// The air of every place.
+    pub places: Vec<PlaceAir>,
+    /// The areas.
+    pub areas: Vec<AreaSurvey<'a>>,
+}
+
+/// The record that tells how a place strays.
+const RECORD_DAYS: TimeDelta = TimeDelta::days(14);
+
+impl<'a> Survey<'a> {
+    /// Surveys a job at `now`.
+    ///
+    /// # Errors
+    /// Those of the readings.
+    pub fn make<R: Readings>(
+        job: &Job,
+        library: &'a Library,
+        readings: &R,
+        config: &Config,
+        now: Moment,
+        options: SurveyOptions,
+    ) -> Result<Self, R::Error> {
+        let mut places = Vec::new();
+        let mut outlooks = Vec::new();
+        for place in job.places() {
+            let recent = readings.readings(&place, now - RECORD_DAYS, now)?;
+            let air = PlaceAir::of(&place, &recent, now, config);
+            let record = History::new(recent, Outlook::held(config.thermometer_error));
+            outlooks.push(Outlook::from_record(&record, config.thermometer_error));
+            places.push(air);
+        }
+        let mut areas = Vec::with_capacity(job.areas.len());
+        for area in &job.areas {
+            let index = places.iter().position(|air| air.place == area.place()).unwrap_or(0);
+            let surveyor = Surveyor { library, readings, config, outlook: &outlooks[index], now };
+            let last_reading = places[index].reading.map(|reading| reading.at);
+            areas.push(surveyor.area(area, last_reading, options)?);
+        }
+        Ok(Self { at: now, piece: job.name.clone(), places, areas })
+    }
+
+    /// The air of a place.
+    pub fn air(&self, place: &str) -> Option<&PlaceAir> {
+        self.places.iter().find(|air| air.place == place)
+    }
+
+    /// The area of this name, upper and lower case alike.
+    pub fn area(&self, name: &str) -> Option<&AreaSurvey<'a>> {
+        self.areas.iter().find(|area| area.name.eq_ignore_ascii_case(name))
+    }
+}
+
+struct Surveyor<'a, 'b, R> {
+    library: &'a Library,
+    readings: &'b R,
+    config: &'b Config,
+    outlook: &'b Outlook,
+    now: Moment,
+}
+
+impl<'a, R: Readings> Surveyor<'a, '_, R> {
+    fn area(
+        &self,
+        area: &Area,
+        last_reading: Option<Moment>,
+        options: SurveyOptions,
+    ) -> Result<AreaSurvey<'a>, R::Error> {
+        let mut trouble = None;
+        let mut known = |id: &str| match self.library.get(id) {
+            Ok(product) => Some(product),
+            Err(unknown) => {
+                trouble = Some(unknown.to_string());
+                None
+            }
+        };
+        let next = area.next_product().and_then(&mut known);
+        let mut newest = None;
+        if let Some(coat) = area.newest()
+            && let Some(product) = known(&coat.product)
+        {
+            newest = Some(self.coat(area, coat, product, next)?);
+        }
+        let mut under = Vec::new();
+        if options.all_coats {
+            for pair in area.coats.windows(2) {
+                if let Some(product) = known(&pair[0].product) {
+                    let following = known(&pair[1].product);
+                    under.push(self.coat(area, &pair[0], product, following)?);
+                }
+            }
+        }
+        let wash = newest.as_ref().is_some_and(|coat| coat.standing.wash);
+        let pulls_next = matches!(area.to_do().first(), Some(SchemeStep::Tape { on: false }));
+        Ok(AreaSurvey {
+            name: area.name.clone(),
+            place: area.place().to_owned(),
+            newest,
+            under,
+            next,
+            coats: area.coats.len(),
+            planned: area.planned_coats(),
+            takes: area.takes(),
+            prepared: area.is_prepared(wash),
+            washed: area.done_since_coat(StepKind::Wash),
+            taped: area.is_taped() || pulls_next,
+            to_do: area.to_do().to_vec(),
+            steps: area.steps.clone(),
+            strokes: area.coats.iter().map(|coat| coat.first_stroke).collect(),
+            last_reading,
+            trouble,
+        })
+    }
+
+    fn coat(
+        &self,
+        area: &Area,
+        coat: &Coat,
+        product: &'a Product,
+        next: Option<&'a Product>,
+    ) -> Result<CoatSurvey<'a>, R::Error> {
+        let facts =
+            CoatFacts { first_stroke: coat.first_stroke, last_stroke: coat.last_stroke, product, next };
+        let standing = self.standing(area.place(), facts)?;
+        let closes = standing.stage(Stage::RecoatClose).and_then(|close| close.earliest);
+        let takes = area.takes().unwrap_or(TimeDelta::zero());
+        let last_call = closes.map(|closes| last_call(closes, takes, self.config.leads.last_call));
+        Ok(CoatSurvey { coat: coat.clone(), product, next, standing, last_call })
+    }
+
+    /// An old coat was through long ago: only the readings of its own time are asked for, in growing
+    /// spans, until every stage is reached inside them.
+    fn standing(&self, place: &str, facts: CoatFacts<'_>) -> Result<Standing, R::Error> {
+        let mut span = TimeDelta::days(16);
+        loop {
+            let to = (facts.first_stroke + span).min(self.now);
+            let readings = self.readings.readings(place, facts.first_stroke, to)?;
+            let history = History::new(readings, self.outlook.clone());
+            let standing = Standing::reckon(facts, &history, self.now);
+            let settled = standing.stages.iter().all(|(_, reckoning)| !reckoning.assumed);
+            if to >= self.now || settled {
+                return Ok(standing);
+            }
+            span = span * 4;
+        }
+    }
+}
+
+impl AreaSurvey<'_> {
+    /// The phase of the newest coat at a moment.
+    pub fn phase_at(&self, moment: Moment) -> Option<Phase> {
+        self.newest.as_ref().map(|coat| coat.standing.phase_at(moment))
+    }
+}

@@ -1,0 +1,285 @@
+//! The view: everything a screen shows, as plain data.
+
+use chrono::{TimeDelta, Timelike};
+
+use super::air::PlaceAir;
+use super::bands::{Band, Mark, bands, marks};
+use super::sentence::{Rank, Said, Words};
+use super::survey::{AreaSurvey, Survey};
+use crate::alert::{Alert, AlertId, AlertKind};
+use crate::cure::Phase;
+use crate::units::{Civil, Moment, clean, duration_text};
+
+/// Everything a screen shows.
+#[derive(Debug, Clone, PartialEq)]
+pub struct View {
+    /// The moment it shows.
+    pub now: Moment,
+    /// The name of the piece.
+    pub piece: Option<String>,
+    /// "Sat 18:00"
+    pub clock: String,
+    /// The air of every place.
+    pub air: Vec<AirLine>,
+    /// The areas.
+    pub ribbons: Vec<Ribbon>,
+    /// The one thing to do next.
+    pub next: NextThing,
+    /// Alerts that nobody has acknowledged, newest first.
+    pub banners: Vec<Banner>,
+}
+
+/// The air of a place in words.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AirLine {
+    /// The place.
+    pub place: String,
+    /// "17.8 °C", "falling 0.4 K/h", "humidity 62 %" …
+    pub figures: Vec<String>,
+    /// How old the last reading is, in words.
+    pub age: String,
+    /// Whether it is too old to trust.
+    pub old: bool,
+}
+
+/// One area.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ribbon {
+    /// Its name.
+    pub area: String,
+    /// "coat 3 of 6, primer-two-part"
+    pub layer: String,
+    /// The phase now; None where it has no coat.
+    pub phase: Option<Phase>,
+    /// Whether a coat is being applied now.
+    pub applying: bool,
+    /// Its stretches.
+    pub bands: Vec<Band>,
+    /// What happened and what is due.
+    pub marks: Vec<Mark>,
+    /// What to do, in a sentence or two.
+    pub says: String,
+    /// The moments with their earliest and latest.
+    pub range: String,
+    /// What that rests on.
+    pub assumed: Vec<String>,
+    /// What is counted down.
+    pub countdown: Option<Countdown>,
+}
+
+/// A moment that is counted down to.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Countdown {
+    /// The moment.
+    pub to: Moment,
+    /// "until the window opens"
+    pub label: String,
+}
+
+impl Countdown {
+    /// "0:35:12", or "2 d 03:10:00"; zero once it has passed.
+    pub fn digits(&self, now: Moment) -> String {
+        let left = (self.to - now).max(TimeDelta::zero()).num_seconds();
+        let (days, hours, minutes, seconds) = (left / 86_400, left / 3600 % 24, left / 60 % 60, left % 60);
+        if days > 0 {
+            format!("{days} d {hours:02}:{minutes:02}:{seconds:02}")
+        } else {
+            format!("{hours}:{minutes:02}:{seconds:02}")
+        }
+    }
+}
+
+/// The one thing to do next.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct NextThing {
+    /// The area it is about.
+    pub area: Option<String>,
+    /// The sentence.
+    pub says: String,
+    /// Its countdown.
+    pub countdown: Option<Countdown>,
+}
+
+/// An alert on the screen.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Banner {
+    /// Its number.
+    pub id: AlertId,
+    /// What it is about.
+    pub kind: AlertKind,
+    /// Its words, with how long ago it fell due where that is long.
+    pub text: String,
+}
+
+impl View {
+    /// The view of a survey at `now`, which may be a little later than the survey's own moment.
+    pub fn of(survey: &Survey<'_>, alerts: &[Alert], words: &Words, now: Moment) -> Self {
+        let said: Vec<(&AreaSurvey<'_>, Said)> =
+            survey.areas.iter().map(|area| (area, words.area(area, survey.air(&area.place), now))).collect();
+        let next = next_thing(&said);
+        Self {
+            now,
+            piece: survey.piece.clone(),
+            clock: format!("{} {}", words.civil.weekday(now), words.civil.time_of_day(now)),
+            air: survey.places.iter().map(|air| air_line(air, words, now)).collect(),
+            ribbons: said.into_iter().map(|(area, said)| ribbon(area, said, now)).collect(),
+            next,
+            banners: banners(alerts, now),
+        }
+    }
+}
+
+fn ribbon(area: &AreaSurvey<'_>, said: Said, now: Moment) -> Ribbon {
+    let coat = area.newest.as_ref();
+    let layer = match (coat, area.planned) {
+        (None, _) => String::new(),
+        (Some(coat), Some(planned)) if coat.coat.layer <= planned => {
+            format!("coat {} of {planned}, {}", coat.coat.layer, coat.coat.product)
+        }
+        (Some(coat), _) => format!("coat {}, {}", coat.coat.layer, coat.coat.product),
+    };
+    let last_call = coat.filter(|_| area.wants_coat()).and_then(|coat| coat.last_call);
+    let last_call = last_call.filter(|_| !area.prepared);
+    Ribbon {
+        area: clean(&area.name),
+        layer: clean(&layer),
+        phase: area.phase_at(now),
+        applying: coat.is_some_and(|coat| coat.coat.last_stroke.is_none()),
+        bands: coat.map(|coat| bands(&coat.coat, &coat.standing, now)).unwrap_or_default(),
+        marks: marks(&area.strokes, &area.steps, last_call),
+        says: said.says,
+        range: said.range,
+        assumed: said.assumed,
+        countdown: said.countdown,
+    }
+}
+
+fn next_thing(said: &[(&AreaSurvey<'_>, Said)]) -> NextThing {
+    let far = Moment::MAX_UTC;
+    let soonest = |said: &Said| said.countdown.as_ref().map_or(far, |countdown| countdown.to);
+    let first = said.iter().min_by_key(|(_, said)| (said.rank, soonest(said)));
+    match first {
+        Some((area, said)) if said.rank != Rank::Nothing => NextThing {
+            area: Some(clean(&area.name)),
+            says: said.says.clone(),
+            countdown: said.countdown.clone(),
+        },
+        Some(_) => NextThing { says: "Nothing waits for you.".into(), ..NextThing::default() },
+        None => NextThing {
+            says:
+                "Nothing has been coated yet. Press c when the first stroke goes on, t for the temperature."
+                    .into(),
+            ..NextThing::default()
+        },
+    }
+}
+
+fn air_line(air: &PlaceAir, words: &Words, now: Moment) -> AirLine {
+    let mut figures = Vec::new();
+    if let Some(reading) = air.reading {
+        figures.push(words.temperature(reading.air));
+        figures.extend(air.trend.map(|trend| words.trend(trend)));
+        figures.extend(air.humidity.map(|(humidity, _)| format!("humidity {humidity}")));
+        figures.extend(reading.surface.map(|surface| format!("surface {}", words.temperature(surface))));
+    }
+    let age = match air.age(now) {
+        None => "no reading yet: press t".into(),
+        Some(age) if air.old => format!("reading {} old, too old to trust: press t", duration_text(age)),
+        Some(age) if age < TimeDelta::minutes(1) => "read just now".into(),
+        Some(age) => format!("reading {} old", duration_text(age)),
+    };
+    AirLine { place: clean(&air.place), figures, age, old: air.old }
+}
+
+fn banners(alerts: &[Alert], now: Moment) -> Vec<Banner> {
+    let open = alerts.iter().filter(|alert| alert.acknowledged.is_none() && alert.raised <= now);
+    let mut open: Vec<&Alert> = open.collect();
+    open.sort_by_key(|alert| std::cmp::Reverse((alert.kind.insists(), alert.raised, alert.id)));
+    open.into_iter()
+        .map(|alert| Banner { id: alert.id, kind: alert.kind, text: clean(&alert.text) })
+        .collect()
+}
+
+/// The time axis that all ribbons share.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Axis {
+    /// Its left end.
+    pub from: Moment,
+    /// Its right end.
+    pub to: Moment,
+    /// Labelled moments: hours, and the weekday at midnight.
+    pub ticks: Vec<(Moment, String)>,
+}
+
+/// How much time the axis may show, from close up to far off.
+const SPANS: [TimeDelta; 7] = [
+    TimeDelta::hours(3),
+    TimeDelta::hours(6),
+    TimeDelta::hours(12),
+    TimeDelta::hours(24),
+    TimeDelta::days(3),
+    TimeDelta::days(7),
+    TimeDelta::days(21),
+];
+
+impl Axis {
+    /// How many zoom steps there are.
+    pub const ZOOMS: usize = SPANS.len();
+
+    /// An axis over `columns` cells with now a quarter from the left, moved by `shift` quarters.
+    pub fn new(now: Moment, zoom: usize, shift: i32, columns: u16, civil: &Civil) -> Self {
+        let span = SPANS[zoom.min(SPANS.len() - 1)];
+        let from = now - span / 4 + span / 4 * shift;
+        let to = from + span;
+        Self { from, to, ticks: ticks(from, to, columns, civil) }
+    }
+
+    /// The closest zoom that shows what every area waits for; at least twelve hours.
+    pub fn fitting(view: &View) -> usize {
+        let ends = view.ribbons.iter().filter_map(|ribbon| {
+            ribbon.bands.iter().filter(|band| band.from > view.now).map(|band| band.from).min()
+        });
+        let furthest = ends.max().unwrap_or(view.now) - view.now;
+        let fits = |span: &TimeDelta| *span >= TimeDelta::hours(12) && *span * 2 / 3 >= furthest;
+        SPANS.iter().position(fits).unwrap_or(SPANS.len() - 1).min(4)
+    }
+
+    /// The share of the axis at which a moment lies, 0 at its left end and 1 at its right.
+    pub fn share(&self, moment: Moment) -> f64 {
+        (moment - self.from).num_milliseconds() as f64 / (self.to - self.from).num_milliseconds() as f64
+    }
+}
+
+fn ticks(from: Moment, to: Moment, columns: u16, civil: &Civil) -> Vec<(Moment, String)> {
+    let hours = (to - from).num_hours();
+    let wanted = (hours * 6 / i64::from(columns.max(12))).max(1);
+    let step = [1, 2, 3, 6, 12, 24].into_iter().find(|step| *step >= wanted).unwrap_or(24);
+    let days = if wanted > 24 { (wanted + 23) / 24 } else { 1 };
+    let past_hour = i64::from(from.minute()) * 60 + i64::from(from.second());
+    let mut tick = from - TimeDelta::seconds(past_hour);
+    let mut ticks = Vec::new();
+    let mut midnights = 0;
+    while tick < to {
+        let local = civil.local(tick);
+        // Zones with an odd quarter of an hour have their full hours beside those of UTC.
+        let full = tick - TimeDelta::minutes(i64::from(local.minute()));
+        let local = civil.local(full);
+        if full >= from && i64::from(local.hour()) % step == 0 {
+            if local.hour() == 0 {
+                midnights += 1;
+                if midnights % days == 0 {
+                    let label =
+                        if days > 1 { local.format("%a %-d").to_string() } else { civil.weekday(full) };
+                    ticks.push((full, label));
+                }
+            } else {
+                ticks.push((full, civil.hour(full)));
+            }
+        }
+        tick += TimeDelta::hours(1);
+    }
+    ticks
+}
+
+#[cfg(test)]
+mod tests;

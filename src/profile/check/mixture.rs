@@ -1,0 +1,112 @@
+//! The parts of a product: as many figures as names, and ratios that agree with the densities.
+
+use toml::Spanned;
+
+use super::values;
+use crate::profile::fault::shown;
+use crate::profile::file::{MIX, Section};
+use crate::profile::product::Mix;
+use crate::profile::value::{self, Span};
+use crate::units::KilogramsPerLitre;
+
+/// How far the ratio by mass may be from that by volume: rounding on a label, not a slip.
+const ROUNDING: f64 = 0.05;
+
+/// The parts, where the file has a `[mix]`.
+pub(super) fn mix(top: &Section<'_>) -> Option<Mix> {
+    let section = top.section("mix", &MIX)?;
+    section.demand("names", "names = [\"base\", \"hardener\"]");
+    let names = section.list("names", "[\"base\", \"hardener\"]", value::text);
+    let parts = Span::above_zero(1e6, "");
+    let by_volume = section.list("by_volume", "[2, 1]", |v| value::number(v, parts));
+    let by_mass = section.list("by_mass", "[100, 48]", |v| value::number(v, parts));
+    let density =
+        section.list("density", "[1.02, 0.98]", |v| value::number(v, Span::from_to(0.5, 5.0, "kg/L")));
+    let induction = section.optional("induction", value::time);
+    if section.value("by_volume").is_none() && section.value("by_mass").is_none() {
+        let mend = "add by_mass = [100, 48] or by_volume = [2, 1]";
+        section.faults().add(section.heading(), "the mixing ratio is missing in [mix]", mend);
+    }
+    let names = names.filter(|names| parts_have_names(names, &section))?;
+    let complete = |key: &str, list: &Option<Vec<Spanned<f64>>>| {
+        let Some(list) = list else { return true };
+        let same = list.len() == names.len();
+        if !same {
+            let what = format!("`{key}` has {} values, but there are {} names", list.len(), names.len());
+            section.faults().add(&section.place(key), what, "give one value for each part");
+        }
+        same
+    };
+    let counts =
+        [complete("by_volume", &by_volume), complete("by_mass", &by_mass), complete("density", &density)];
+    if counts != [true; 3] {
+        return None;
+    }
+    if let (Some(volume), Some(mass), Some(density)) = (&by_volume, &by_mass, &density) {
+        ratios_agree(&names, volume, mass, density, &section);
+    }
+    let density = density.map(|list| values(list).into_iter().map(KilogramsPerLitre::new).collect());
+    Some(Mix {
+        names: values(names),
+        by_volume: by_volume.map(values),
+        by_mass: by_mass.map(values),
+        density,
+        induction,
+    })
+}
+
+fn parts_have_names(names: &[Spanned<String>], section: &Section<'_>) -> bool {
+    if names.len() < 2 {
+        let mend = "name two parts or more, or leave [mix] out";
+        section.faults().add(&section.place("names"), "a mix has at least two parts", mend);
+        return false;
+    }
+    let mut distinct = true;
+    for (index, name) in names.iter().enumerate() {
+        if names[..index].iter().any(|other| other.get_ref() == name.get_ref()) {
+            let what = format!("two parts are called \"{}\"", shown(name.get_ref()));
+            section.faults().add(&name.span(), what, "give each part a name of its own");
+            distinct = false;
+        }
+    }
+    distinct
+}
+
+/// Reports each part whose mass is not what its volume and density make.
+fn ratios_agree(
+    names: &[Spanned<String>],
+    volume: &[Spanned<f64>],
+    mass: &[Spanned<f64>],
+    density: &[Spanned<f64>],
+    section: &Section<'_>,
+) {
+    let by_volume: Vec<f64> = volume.iter().zip(density).map(|(v, d)| v.get_ref() * d.get_ref()).collect();
+    let shares: Vec<f64> = mass.iter().zip(&by_volume).map(|(m, v)| m.get_ref() / v).collect();
+    // Of three parts or more the middle share is a sound one, if only one part is odd. Of two parts
+    // neither is odder than the other: the first is what people weigh against.
+    let mut order: Vec<usize> = (0..shares.len()).collect();
+    order.sort_by(|a, b| shares[*a].total_cmp(&shares[*b]));
+    let sound = if shares.len() == 2 { 0 } else { order[(order.len() - 1) / 2] };
+    for (index, share) in shares.iter().enumerate() {
+        if (share / shares[sound] - 1.0).abs() <= ROUNDING {
+            continue;
+        }
+        let should = by_volume[index] * shares[sound];
+        let what = format!(
+            "`by_mass` says {} of {} to {} of {}, but `by_volume` and `density` make it {}",
+            mass[index].get_ref(),
+            shown(names[index].get_ref()),
+            mass[sound].get_ref(),
+            shown(names[sound].get_ref()),
+            three_digits(should),
+        );
+        section.faults().add(&mass[index].span(), what, "check all three against the label");
+    }
+}
+
+/// A number with about three digits, without zeros behind.
+fn three_digits(value: f64) -> String {
+    let digits = (2.0 - value.abs().log10().floor()).clamp(0.0, 6.0) as usize;
+    let text = format!("{value:.digits$}");
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+}

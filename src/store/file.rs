@@ -1,0 +1,98 @@
+//! The job's file on the disk: how it is made, private and lasting, and how it is opened.
+
+use std::fs::{self, DirBuilder, File, OpenOptions};
+use std::io;
+use std::os::unix::ffi::OsStrExt;
+use std::os::unix::fs::{DirBuilderExt, OpenOptionsExt};
+use std::path::{Path, PathBuf};
+
+use rusqlite::config::DbConfig;
+use rusqlite::{Connection, OpenFlags};
+use tempfile::TempDir;
+
+use super::PATIENCE;
+
+/// The path of the job in full, after its file and folder were made where they were missing. SQLite gives
+/// the files beside it the rights of the file itself, so these are set before it sees it.
+pub(super) fn make(path: &Path) -> io::Result<PathBuf> {
+    let path = std::path::absolute(path)?;
+    let folder = path.parent().unwrap_or(Path::new("/"));
+    make_folder(folder)?;
+    match OpenOptions::new().write(true).create_new(true).mode(0o600).open(&path) {
+        Ok(file) => {
+            file.sync_all()?;
+            sync_folder(folder)?;
+        }
+        Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
+        Err(error) => return Err(error),
+    }
+    Ok(path)
+}
+
+fn make_folder(folder: &Path) -> io::Result<()> {
+    let Some(parent) = folder.parent().filter(|_| !folder.is_dir()) else { return Ok(()) };
+    make_folder(parent)?;
+    match DirBuilder::new().mode(0o700).create(folder) {
+        Err(error) if error.kind() == io::ErrorKind::AlreadyExists && folder.is_dir() => Ok(()),
+        Err(error) => Err(error),
+        Ok(()) => sync_folder(parent),
+    }
+}
+
+/// A new name is lasting only once its folder is. Some file systems have no such thing and say so.
+fn sync_folder(folder: &Path) -> io::Result<()> {
+    match File::open(folder)?.sync_all() {
+        Err(error) if matches!(error.kind(), io::ErrorKind::InvalidInput | io::ErrorKind::Unsupported) => Ok(()),
+        done => done,
+    }
+}
+
+/// A connection to a file that is there.
+pub(super) fn connect(path: &Path) -> rusqlite::Result<Connection> {
+    set_up(Connection::open_with_flags(path, OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX)?)
+}
+
+/// A connection that reads a job whose folder cannot be written, as on a read-only disk, where SQLite has
+/// no place for what processes share. Where a log of unsettled writes lies beside it, that counts too: it
+/// is settled in a copy, which lives as long as the folder that is handed back.
+pub(super) fn connect_as_it_lies(path: &Path) -> io::Result<(rusqlite::Result<Connection>, Option<TempDir>)> {
+    let log = beside(path, "-wal");
+    if fs::metadata(&log).map_or(0, |log| log.len()) > 0 {
+        let folder = tempfile::tempdir()?;
+        let copy = folder.path().join("job");
+        // The rights of the original are not copied: it may be read-only.
+        for (from, to) in [(path, copy.clone()), (&log, beside(&copy, "-wal"))] {
+            let mut to = OpenOptions::new().write(true).create_new(true).mode(0o600).open(to)?;
+            io::copy(&mut File::open(from)?, &mut to)?;
+        }
+        return Ok((connect(&copy), Some(folder)));
+    }
+    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    Ok((Connection::open_with_flags(unchanging(path), flags).and_then(set_up), None))
+}
+
+fn set_up(connection: Connection) -> rusqlite::Result<Connection> {
+    connection.busy_timeout(PATIENCE)?;
+    connection.pragma_update(None, "synchronous", "FULL")?;
+    connection.pragma_update(None, "foreign_keys", true)?;
+    // A job may come from somebody else: what its schema says is not trusted.
+    connection.set_db_config(DbConfig::SQLITE_DBCONFIG_DEFENSIVE, true)?;
+    connection.set_db_config(DbConfig::SQLITE_DBCONFIG_TRUSTED_SCHEMA, false)?;
+    Ok(connection)
+}
+
+fn beside(path: &Path, ending: &str) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push(ending);
+    name.into()
+}
+
+/// The file as an address that tells SQLite that nobody changes it.
+fn unchanging(path: &Path) -> String {
+    let escape = |byte: &u8| match byte {
+        b'/' | b'.' | b'-' | b'_' | b'0'..=b'9' | b'a'..=b'z' | b'A'..=b'Z' => char::from(*byte).to_string(),
+        byte => format!("%{byte:02X}"),
+    };
+    let address: String = path.as_os_str().as_bytes().iter().map(escape).collect();
+    format!("file:{address}?immutable=1")
+}

@@ -1,0 +1,47 @@
+//! The board on a terminal.
+
+use crate::board::View;
+use crate::session::{Done, Order};
+use crate::units::{Civil, Moment, Units};
+
+/// What the board needs of the world behind it. The real one holds the job; tests hold their own.
+pub trait Desk {
+    /// The moment it is now; in the demo it runs faster.
+    fn now(&self) -> Moment;
+
+    /// How many seconds pass in one second: 1, but for the demo.
+    fn speed(&self) -> u32;
+
+    /// What is to be seen now.
+    ///
+    /// # Errors
+    /// In words, where the job cannot be read.
+    fn view(&mut self, now: Moment) -> Result<View, String>;
+
+    /// Records something as of `at`, or now.
+    ///
+    /// # Errors
+    /// In words, where it cannot be taken; nothing is recorded then.
+    fn carry_out(&mut self, order: Order, at: Option<Moment>) -> Result<Done, String>;
+
+    /// Whether something has changed from outside since the last call: another process has written.
+    fn changed(&mut self) -> bool;
+
+    /// Raises what is due; true where the bell should ring.
+    fn ring(&mut self, now: Moment) -> bool;
+
+    /// What the person has to be told once, such as that the desktop cannot be reached.
+    fn notices(&self) -> Vec<String>;
+
+    /// The products that can be chosen: id and name.
+    fn products(&self) -> Vec<(String, String)>;
+
+    /// The product that goes on this area next, where that is known.
+    fn next_product(&self, area: &str) -> Option<String>;
+
+    /// The wall clock.
+    fn civil(&self) -> &Civil;
+
+    /// The units.
+    fn units(&self) -> Units;
+}
