@@ -8,6 +8,6 @@ mod fold;
 mod scheme;
 
 pub use entry::{Entry, EntryId, EntryKind, StepKind};
-pub(crate) use fold::voided;
+pub use fold::voided;
 pub use fold::{Area, Coat, Job, Refusal, StepDone};
 pub use scheme::{Scheme, SchemeArea, SchemeError, SchemeStep, WetOnWet};

@@ -1,10 +1,13 @@
 //! curewright: a cure-and-recoat timer that follows the shop's temperature.
 pub mod alert;
 pub mod board;
+pub mod cli;
 pub mod config;
 pub mod cure;
 pub mod job;
 pub mod profile;
 pub mod session;
+pub mod sources;
+pub mod store;
 pub mod tui;
 pub mod units;

@@ -1,1 +1,7 @@
-fn main() {}
+//! The program; all of it is in the library.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    curewright::cli::main()
+}

@@ -8,7 +8,9 @@ mod file;
 mod library;
 mod nearest;
 mod product;
+mod sketch;
 mod table;
+mod template;
 mod times;
 mod value;
 
@@ -16,8 +18,10 @@ pub use check::read_profile;
 pub use fault::{Fault, fault_report, text_of};
 pub use library::{Library, UnknownProduct, built_in_texts};
 pub use product::{Application, Cure, Film, Mix, Origin, PotLife, Product, Recoat, Stage};
+pub use sketch::{COMES_FIRST, sheet};
 pub(crate) use table::Piece;
 pub use table::{Point, TableError, TimeTable};
+pub use template::{Answers, Question, fill, id_from, questions, template};
 
 /// Whether a text can name a product in commands and schemes: a to z, 0 to 9 and hyphens, but no
 /// hyphen first, where it would be taken for an option.

@@ -45,3 +45,29 @@ pub trait Desk {
     /// The units.
     fn units(&self) -> Units;
 }
+
+/// PLACEHOLDER of the lead's, so that the crate compiles: replace all below with the real thing.
+#[derive(Debug, Clone, Copy)]
+pub enum ColorMode {
+    /// As the terminal has them.
+    Auto,
+    /// None.
+    None,
+}
+
+/// How the board is drawn.
+#[derive(Debug, Clone, Copy)]
+pub struct Options {
+    /// Colours.
+    pub color: ColorMode,
+    /// Whether the bell rings.
+    pub bell: bool,
+}
+
+/// Runs the board.
+///
+/// # Errors
+/// Where the terminal cannot be used.
+pub fn run(_desk: &mut dyn Desk, _options: Options) -> std::io::Result<()> {
+    Err(std::io::Error::other("not built yet"))
+}

@@ -318,7 +318,7 @@ impl Job {
 }
 
 /// The entries that do not count. A void is an entry, and may itself be taken back.
-pub(crate) fn voided(entries: &[Entry]) -> BTreeSet<EntryId> {
+pub fn voided(entries: &[Entry]) -> BTreeSet<EntryId> {
     let voids: BTreeMap<EntryId, EntryId> = entries
         .iter()
         .filter_map(|entry| match entry.kind {

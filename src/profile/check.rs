@@ -198,7 +198,7 @@ fn pair<T: Copy>(
     if let [low, high] = list[..] {
         return Some((low, high));
     }
-    let what = format!("`{key}` has {} values instead of two", list.len());
+    let what = format!("`{key}` does not have two values, but {}", list.len());
     section.faults().add(&section.place(key), what, format!("write two: {key} = {wanted}"));
     None
 }
@@ -232,8 +232,9 @@ fn film(section: &Section<'_>) -> Film {
 }
 
 fn pot_life(top: &Section<'_>, energy: ActivationEnergy, climate: Option<&Climate>) -> Vec<PotLife> {
-    if top.value("mix").is_some() {
-        top_demand_pot_life(top);
+    if let Some(mix) = top.value("mix").filter(|_| top.value("pot_life").is_none()) {
+        let mend = "add [pot_life] with mass = \"500 g\" and times = [{ at = 20, time = \"3 h\" }]";
+        top.faults().add(&mix.span(), "a product that is mixed has a pot life, but none is given", mend);
     }
     let mut portions: Vec<Spanned<PotLife>> = Vec::new();
     for section in top.sections("pot_life", &POT_LIFE) {
@@ -253,17 +254,6 @@ fn pot_life(top: &Section<'_>, energy: ActivationEnergy, climate: Option<&Climat
         order::larger_pots_set_sooner(&portions, climate, top.faults());
     }
     values(portions)
-}
-
-fn top_demand_pot_life(top: &Section<'_>) {
-    if top.value("pot_life").is_none() {
-        let mend = "add [pot_life] with mass = \"500 g\" and times = [{ at = 20, time = \"3 h\" }]";
-        top.faults().add(
-            &top.place("mix"),
-            "a product that is mixed has a pot life, but none is given",
-            mend,
-        );
-    }
 }
 
 fn stages(top: &Section<'_>, energy: ActivationEnergy, climate: Option<&Climate>) -> Vec<(Stage, TimeTable)> {

@@ -56,14 +56,9 @@ impl Fault {
         let before = ellipsis.width() + part(skipped, at - skipped).width();
         let room = (ellipsis.width() + shown.trim_end().width()).saturating_sub(before).max(1);
         let under = part(at, self.width).width().clamp(1, room);
-        format!(
-            "  {margin} | {ellipsis}{}\n  {:len$} | {:before$}{}\n",
-            shown.trim_end(),
-            "",
-            "",
-            "^".repeat(under),
-            len = margin.len()
-        )
+        let line = format!("  {margin} | {ellipsis}{}", shown.trim_end());
+        let carets = format!("  {:len$} | {:before$}{}", "", "", "^".repeat(under), len = margin.len());
+        format!("{}\n{carets}\n", line.trim_end())
     }
 }
 
@@ -184,7 +179,7 @@ mod tests {
         let fault = one("a =", 3..3);
         assert_eq!((fault.line, fault.column), (1, 4));
         assert_eq!(fault.excerpt("a ="), "  1 | a =\n    |    ^\n");
-        assert_eq!(one("", 0..0).excerpt(""), "  1 | \n    | ^\n");
+        assert_eq!(one("", 0..0).excerpt(""), "  1 |\n    | ^\n");
     }
 
     #[test]

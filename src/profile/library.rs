@@ -60,7 +60,7 @@ enum Entry {
 /// A built-in profile, and the product once it has been asked for.
 struct Lazy {
     text: &'static str,
-    product: OnceLock<Option<Product>>,
+    product: OnceLock<Option<Box<Product>>>,
 }
 
 impl Lazy {
@@ -69,7 +69,7 @@ impl Lazy {
     }
 
     fn product(&self) -> Option<&Product> {
-        self.product.get_or_init(|| read_profile(self.text, Origin::BuiltIn).ok()).as_ref()
+        self.product.get_or_init(|| read_profile(self.text, Origin::BuiltIn).ok().map(Box::new)).as_deref()
     }
 }
 
@@ -147,7 +147,7 @@ impl Library {
                 return Err(UnknownProduct::Faulty {
                     id: id.to_owned(),
                     faults: *faults,
-                    first: first.clone(),
+                    first: Box::new(first.clone()),
                 });
             }
             None => None,
@@ -190,7 +190,7 @@ pub enum UnknownProduct {
         /// How many faults it has.
         faults: usize,
         /// The first of them.
-        first: Fault,
+        first: Box<Fault>,
     },
 }
 

@@ -19,7 +19,9 @@ pub enum StoreError {
         path: String,
     },
     /// The file is a job of a later version of the program.
-    #[error("{path} was written by a newer curewright (jobs of version {found}, this one knows {known}); update curewright to open it")]
+    #[error(
+        "{path} was written by a newer curewright (jobs of version {found}, this one knows {known}); update curewright to open it"
+    )]
     NewerVersion {
         /// The file, as it is shown.
         path: String,
@@ -29,7 +31,9 @@ pub enum StoreError {
         known: i64,
     },
     /// The file, its folder or its disk is read-only.
-    #[error("{path} cannot be written: the file, its folder or its disk is read-only; copy the job to where you may write")]
+    #[error(
+        "{path} cannot be written: the file, its folder or its disk is read-only; copy the job to where you may write"
+    )]
     ReadOnly {
         /// The file, as it is shown.
         path: String,

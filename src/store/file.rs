@@ -42,14 +42,19 @@ fn make_folder(folder: &Path) -> io::Result<()> {
 /// A new name is lasting only once its folder is. Some file systems have no such thing and say so.
 fn sync_folder(folder: &Path) -> io::Result<()> {
     match File::open(folder)?.sync_all() {
-        Err(error) if matches!(error.kind(), io::ErrorKind::InvalidInput | io::ErrorKind::Unsupported) => Ok(()),
+        Err(error) if matches!(error.kind(), io::ErrorKind::InvalidInput | io::ErrorKind::Unsupported) => {
+            Ok(())
+        }
         done => done,
     }
 }
 
 /// A connection to a file that is there.
 pub(super) fn connect(path: &Path) -> rusqlite::Result<Connection> {
-    set_up(Connection::open_with_flags(path, OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX)?)
+    set_up(Connection::open_with_flags(
+        path,
+        OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX,
+    )?)
 }
 
 /// A connection that reads a job whose folder cannot be written, as on a read-only disk, where SQLite has
@@ -67,7 +72,8 @@ pub(super) fn connect_as_it_lies(path: &Path) -> io::Result<(rusqlite::Result<Co
         }
         return Ok((connect(&copy), Some(folder)));
     }
-    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let flags =
+        OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI | OpenFlags::SQLITE_OPEN_NO_MUTEX;
     Ok((Connection::open_with_flags(unchanging(path), flags).and_then(set_up), None))
 }
 

@@ -34,7 +34,7 @@ pub(super) const fn block_of(second: i64) -> i64 {
 
 /// The Unix time of a reading in a block.
 pub(super) const fn second_of(block: i64, packed: &Packed) -> i64 {
-    block * BLOCK_SECONDS + packed.second as i64
+    block.saturating_mul(BLOCK_SECONDS).saturating_add(packed.second as i64)
 }
 
 impl Packed {
@@ -42,7 +42,8 @@ impl Packed {
     /// has to be, humidity and surface are then left out.
     pub(super) fn new(reading: &Reading) -> Option<(i64, Self)> {
         let second = reading.at.timestamp();
-        let humidity = reading.humidity.map(Humidity::percent).filter(|percent| (0.0..=100.0).contains(percent));
+        let humidity =
+            reading.humidity.map(Humidity::percent).filter(|percent| (0.0..=100.0).contains(percent));
         let packed = Self {
             second: second.rem_euclid(BLOCK_SECONDS) as u16,
             humidity: humidity.map_or(NO_HUMIDITY, |percent| (percent * 100.0).round() as u16),
@@ -79,7 +80,9 @@ pub(super) fn readings(block: i64, packed: &[Packed]) -> Result<impl Iterator<It
         Reading {
             at: date.and_time(time.unwrap_or_default()).and_utc(),
             air: Celsius::new(f64::from(packed.air) / 1e3),
-            humidity: packed.has_humidity().then(|| Humidity::from_fraction(f64::from(packed.humidity) / 1e4)),
+            humidity: packed
+                .has_humidity()
+                .then(|| Humidity::from_fraction(f64::from(packed.humidity) / 1e4)),
             surface: (packed.surface != NO_SURFACE).then(|| Celsius::new(f64::from(packed.surface) / 1e3)),
         }
     }))

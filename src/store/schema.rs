@@ -60,7 +60,9 @@ fn keep_a_log(connection: &Connection) -> Result<(), Fault> {
     loop {
         let set = connection.pragma_update_and_check(None, "journal_mode", "wal", |_| Ok(()));
         match set {
-            Err(error) if error.sqlite_error_code() == Some(ErrorCode::DatabaseBusy) && Instant::now() < until => {
+            Err(error)
+                if error.sqlite_error_code() == Some(ErrorCode::DatabaseBusy) && Instant::now() < until =>
+            {
                 sleep(Duration::from_millis(10));
             }
             done => return Ok(done?),

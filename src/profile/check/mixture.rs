@@ -32,8 +32,12 @@ pub(super) fn mix(top: &Section<'_>) -> Option<Mix> {
         let Some(list) = list else { return true };
         let same = list.len() == names.len();
         if !same {
-            let what = format!("`{key}` has {} values, but there are {} names", list.len(), names.len());
-            section.faults().add(&section.place(key), what, "give one value for each part");
+            let what = format!(
+                "`{key}` does not have {1} values, one for each name, but {0}",
+                list.len(),
+                names.len()
+            );
+            section.faults().add(&section.place(key), what, "give one for each, in the order of the names");
         }
         same
     };

@@ -106,29 +106,73 @@ impl Clash {
 
     fn mend(&self) -> &'static str {
         if self.guessed {
-            "check both; give them points up to there, or narrow `air`"
+            "give both points up to there, or correct `air` and `stall_below`"
         } else {
             "check both against the data sheet"
         }
     }
 }
 
-/// The temperature at which `first` exceeds `second` the most, if it does anywhere.
+/// Where `first` exceeds `second` the most, if it does anywhere; rather at a temperature that the data
+/// sheet speaks of than at one that it does not.
 ///
 /// ln(time) of both is straight over 1/T between their points, so the gap between them is widest at a
 /// point or at an end of the range: no grid is needed.
 fn worst(first: &TimeTable, second: &TimeTable, low: Celsius, high: Celsius) -> Option<Clash> {
     let points = first.points().iter().chain(second.points()).map(|point| point.at);
     let within = points.filter(|at| *at > low && *at < high);
+    let known = |at: Celsius| !first.is_extrapolated(at) && !second.is_extrapolated(at);
     let excess = |at: Celsius| (first.seconds_at(at) / second.seconds_at(at)).ln();
-    let (at, gap) = within
-        .chain([low, high])
-        .map(|at| (at, excess(at)))
-        .max_by(|(_, one), (_, other)| one.total_cmp(other))?;
-    (gap > 1e-9).then(|| Clash {
-        at,
-        first: first.time_at(at),
-        second: second.time_at(at),
-        guessed: first.is_extrapolated(at) || second.is_extrapolated(at),
-    })
+    let clashes =
+        within.chain([low, high]).map(|at| (known(at), excess(at), at)).filter(|(_, gap, _)| *gap > 1e-9);
+    let (known, _, at) = clashes.max_by(|one, other| one.0.cmp(&other.0).then(one.1.total_cmp(&other.1)))?;
+    Some(Clash { at, first: first.time_at(at), second: second.time_at(at), guessed: !known })
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::profile::table::Point;
+    use crate::units::ActivationEnergy;
+
+    fn table(points: &[(f64, i64)]) -> TimeTable {
+        let points = points
+            .iter()
+            .map(|&(at, minutes)| Point { at: Celsius::new(at), time: TimeDelta::minutes(minutes) });
+        TimeTable::new(points.collect(), ActivationEnergy::RULE_OF_THUMB).unwrap()
+    }
+
+    #[test]
+    fn a_clash_that_the_data_sheet_itself_holds_is_told_before_a_guess() {
+        let (open, close) = (table(&[(20.0, 240)]), table(&[(20.0, 180)]));
+        let clash = worst(&open, &close, Celsius::new(5.0), Celsius::new(30.0)).unwrap();
+        assert_eq!((clash.at, clash.guessed), (Celsius::new(20.0), false));
+    }
+
+    fn tables() -> impl Strategy<Value = TimeTable> {
+        (prop::collection::btree_set(-10_i32..50, 1..5), prop::collection::vec(0_i64..500, 5), 1_i64..2_000)
+            .prop_map(|(at, falls, least)| {
+                let mut minutes = least + falls.iter().sum::<i64>();
+                let points = at.into_iter().zip(falls).map(|(at, fall)| {
+                    minutes -= fall;
+                    (f64::from(at), minutes)
+                });
+                table(&points.collect::<Vec<_>>())
+            })
+    }
+
+    proptest! {
+        #[test]
+        fn what_holds_at_points_and_ends_holds_on_a_fine_grid(first in tables(), second in tables()) {
+            let (low, high) = (Celsius::new(-15.0), Celsius::new(45.0));
+            if worst(&first, &second, low, high).is_none() {
+                for step in 0..=1_200 {
+                    let at = Celsius::new(low.degrees() + f64::from(step) * 0.05);
+                    prop_assert!(first.seconds_at(at) <= second.seconds_at(at) * (1.0 + 1e-6), "{at:?}");
+                }
+            }
+        }
+    }
 }

@@ -1,0 +1,286 @@
+//! Which alerts are due: a pure function of the survey, of what was raised and told before, and of `now`.
+
+use chrono::TimeDelta;
+
+use super::model::{Alert, AlertId, AlertKind, NewAlert, Told};
+use crate::board::{AreaSurvey, CoatSurvey, PlaceAir, Survey, Words, ordinal_coat};
+use crate::config::Leads;
+use crate::cure::Phase;
+use crate::job::SchemeStep;
+use crate::profile::Stage;
+use crate::units::{Moment, duration_text};
+
+/// What is to be done about alerts now.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Due {
+    /// To be raised.
+    pub raise: Vec<NewAlert>,
+    /// To be told again: nobody has acknowledged them and missing them costs a sanding.
+    pub again: Vec<AlertId>,
+    /// Windows that were told, before and now.
+    pub tell: Vec<(Option<Told>, Told)>,
+    /// When something is due next, on what is known.
+    pub next: Option<Moment>,
+}
+
+/// What the rules are given besides the survey.
+#[derive(Debug, Clone, Copy)]
+pub struct Memory<'a> {
+    /// Every alert that was raised.
+    pub alerts: &'a [Alert],
+    /// The windows that were last told.
+    pub told: &'a [Told],
+}
+
+/// What fell due longer ago than this is history, not news.
+const NEWS_FOR: TimeDelta = TimeDelta::days(14);
+/// A stall is raised again after so long.
+const STALL_AGAIN: TimeDelta = TimeDelta::hours(12);
+/// What is told later than this says how long ago it fell due.
+const LATE: TimeDelta = TimeDelta::minutes(5);
+
+/// The alerts that are due at `now`.
+pub fn due(
+    survey: &Survey<'_>,
+    memory: Memory<'_>,
+    leads: &Leads,
+    reading_old: TimeDelta,
+    words: &Words,
+    now: Moment,
+) -> Due {
+    let mut rules = Rules { memory, leads, words, now, due: Due::default() };
+    for area in &survey.areas {
+        if let Some(coat) = &area.newest {
+            rules.coat(area, coat);
+        }
+    }
+    for air in &survey.places {
+        let live = survey.areas.iter().any(|area| area.place == air.place && is_live(area, now));
+        if live {
+            rules.reading(air, reading_old);
+        }
+    }
+    rules.due
+}
+
+/// Whether the moments of this area still matter: its newest coat is not through.
+fn is_live(area: &AreaSurvey<'_>, now: Moment) -> bool {
+    area.newest.as_ref().is_some_and(|coat| {
+        let ahead = |(_, reckoning): &(Stage, crate::cure::Reckoning)| reckoning.latest.is_none_or(|l| l > now);
+        coat.standing.stages.iter().any(ahead)
+    })
+}
+
+struct Rules<'a> {
+    memory: Memory<'a>,
+    leads: &'a Leads,
+    words: &'a Words,
+    now: Moment,
+    due: Due,
+}
+
+/// An alert that rings at a moment, on what is known now.
+struct Bell {
+    kind: AlertKind,
+    rings: Moment,
+    due: Moment,
+    text: String,
+    /// Whether repeating it still helps.
+    helps: bool,
+}
+
+impl Rules<'_> {
+    fn coat(&mut self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>) {
+        for bell in self.bells(area, coat) {
+            self.ring(area, coat, bell);
+        }
+        if coat.standing.stalled {
+            self.stall(area, coat);
+        }
+        if coat.coat.last_stroke.is_some() {
+            self.moved(area, coat);
+        }
+    }
+
+    fn bells(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>) -> Vec<Bell> {
+        let now = self.now;
+        let at = |moment| self.words.when(moment, now);
+        let name = &area.name;
+        let next = ordinal_coat(area.coats + 1).to_lowercase();
+        let finished = coat.coat.last_stroke.is_some();
+        let sands_next = matches!(area.to_do.first(), Some(SchemeStep::Sand { .. } | SchemeStep::Wash));
+        let minds_window = area.wants_coat() && !sands_next && !area.prepared;
+        let mut bells = Vec::new();
+        let (open, close) = coat.standing.window().unwrap_or_default();
+        if let (true, true, Some(open)) = (minds_window, finished, open)
+            && close.is_none_or(|close| close > open)
+        {
+            let until = match (close, coat.last_call) {
+                (Some(close), Some(call)) if area.takes.is_some() => {
+                    format!(", at the latest {}; start by {}", at(close), at(call))
+                }
+                (Some(close), _) => format!(", at the latest {}", at(close)),
+                _ => String::new(),
+            };
+            let text = format!("{name}: the {next} may go on from {}{until}.", at(open));
+            bells.push(Bell { kind: AlertKind::RecoatOpen, rings: open, due: open, text, helps: false });
+        }
+        if let (true, Some(close)) = (minds_window, close) {
+            if let (Some(call), true) = (coat.last_call, area.takes.is_some()) {
+                let text = format!(
+                    "{name}: start the {next} by {} to finish it before the window closes {}.",
+                    at(call),
+                    at(close)
+                );
+                let helps = call > now;
+                let rings = call - self.leads.last_call;
+                bells.push(Bell { kind: AlertKind::LastCall, rings, due: call, text, helps });
+            }
+            let text = if close > now {
+                format!("{name}: the window closes {}. After that it has to cure and be sanded.", at(close))
+            } else {
+                format!("{name}: the window closed {}. Let it cure, then sand.", at(close))
+            };
+            let rings = close - self.leads.close;
+            bells.push(Bell { kind: AlertKind::RecoatClose, rings, due: close, text, helps: close > now });
+        }
+        if let (true, Some(tape)) = (area.taped, coat.standing.stage(Stage::TapeBy).and_then(|r| r.earliest)) {
+            let text = format!("{name}: pull the tape by {}, or it tears the edge.", at(tape));
+            let rings = tape - self.leads.tape;
+            bells.push(Bell { kind: AlertKind::TapeBy, rings, due: tape, text, helps: tape > now });
+        }
+        let latest = |stage| coat.standing.stage(stage).and_then(|r| r.latest).filter(|_| finished);
+        if let Some(sandable) = latest(Stage::Sandable)
+            && area.wants_coat()
+            && !area.prepared
+            && coat.standing.phase_at(sandable) == Phase::Sandable
+        {
+            let wash = if coat.standing.wash { "washed and sanded" } else { "sanded" };
+            let text = format!("{name}: it can be {wash} from {}.", at(sandable));
+            bells.push(Bell { kind: AlertKind::Sandable, rings: sandable, due: sandable, text, helps: false });
+        }
+        if let Some(cured) = latest(Stage::FullCure) {
+            let text = format!("{name}: full cure {}; ready for service.", at(cured));
+            bells.push(Bell { kind: AlertKind::FullCure, rings: cured, due: cured, text, helps: false });
+        }
+        bells
+    }
+
+    fn ring(&mut self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, bell: Bell) {
+        let subject = coat.coat.id.to_string();
+        let last = self.last_raised(bell.kind, &subject);
+        if bell.rings > self.now {
+            self.wake_at(bell.rings);
+            return;
+        }
+        // An alert holds unless it was raised too early for what is known now.
+        let premature = |alert: &Alert| alert.raised + self.leads.moved < bell.rings;
+        match last {
+            Some(alert) if !premature(alert) => {
+                let insists = bell.kind.insists() && bell.helps && alert.acknowledged.is_none();
+                if insists {
+                    let again = alert.told + self.leads.repeat;
+                    let id = alert.id;
+                    if again <= self.now { self.due.again.push(id) } else { self.wake_at(again) }
+                }
+            }
+            _ if self.now - bell.due > NEWS_FOR => {}
+            last => {
+                let round = last.map_or(0, |alert| alert.round + 1);
+                let text = self.with_delay(bell.text, bell.due);
+                let area = Some(area.name.clone());
+                let (kind, due) = (bell.kind, bell.due);
+                self.due.raise.push(NewAlert { kind, subject, round, area, due, text });
+            }
+        }
+    }
+
+    fn stall(&mut self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>) {
+        let subject = coat.coat.id.to_string();
+        let last = self.last_raised(AlertKind::Stall, &subject);
+        if last.is_some_and(|alert| alert.raised + STALL_AGAIN > self.now) {
+            return;
+        }
+        let round = last.map_or(0, |alert| alert.round + 1);
+        let limit = coat.product.application.stall_below;
+        let below = limit.map(|limit| format!(" below {}", self.words.units.temperature(limit))).unwrap_or_default();
+        let text = format!("{}: the cure stands still{below}. Warm the shop or wait.", area.name);
+        let area = Some(area.name.clone());
+        self.due.raise.push(NewAlert { kind: AlertKind::Stall, subject, round, area, due: self.now, text });
+    }
+
+    /// A window that moved since it was told. What lies behind both then and now is left alone.
+    fn moved(&mut self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>) {
+        let Some((open, close)) = coat.standing.window() else { return };
+        let now_told = Told { coat: coat.coat.id, open, close };
+        let Some(before) = self.memory.told.iter().find(|told| told.coat == coat.coat.id) else {
+            self.due.tell.push((None, now_told));
+            return;
+        };
+        let changes: Vec<String> = [("opens", before.open, open), ("closes", before.close, close)]
+            .into_iter()
+            .filter_map(|(word, was, is)| self.change(word, was, is))
+            .collect();
+        if changes.is_empty() {
+            return;
+        }
+        self.due.tell.push((Some(*before), now_told));
+        if !area.wants_coat() || area.prepared {
+            return;
+        }
+        let subject = coat.coat.id.to_string();
+        let round = self.last_raised(AlertKind::Moved, &subject).map_or(0, |alert| alert.round + 1);
+        let text = format!("{}: the window moved. It now {}.", area.name, changes.join(", and "));
+        let area = Some(area.name.clone());
+        self.due.raise.push(NewAlert { kind: AlertKind::Moved, subject, round, area, due: self.now, text });
+    }
+
+    fn change(&self, word: &str, was: Option<Moment>, is: Option<Moment>) -> Option<String> {
+        let now = self.now;
+        match (was, is) {
+            (Some(was), Some(is)) if (is - was).abs() > self.leads.moved && (was > now || is > now) => {
+                let way = if is > was { "later" } else { "earlier" };
+                Some(format!("{word} {}, {} {way}", self.words.when(is, now), duration_text(is - was)))
+            }
+            (Some(was), None) if was > now => Some(format!("never {word} on what is known")),
+            (None, Some(is)) if is > now => Some(format!("{word} {}", self.words.when(is, now))),
+            _ => None,
+        }
+    }
+
+    fn reading(&mut self, air: &PlaceAir, reading_old: TimeDelta) {
+        let Some(reading) = air.reading else { return };
+        let due = reading.at + reading_old;
+        if due >= self.now {
+            self.wake_at(due + TimeDelta::seconds(1));
+            return;
+        }
+        let subject = format!("{}@{}", air.place, reading.at.timestamp());
+        if self.last_raised(AlertKind::ReadingOld, &subject).is_some() {
+            return;
+        }
+        let text = format!(
+            "{}: the last reading is {} old, too old to trust. Read the thermometer.",
+            air.place,
+            duration_text(self.now - reading.at)
+        );
+        self.due.raise.push(NewAlert { kind: AlertKind::ReadingOld, subject, round: 0, area: None, due, text });
+    }
+
+    fn last_raised(&self, kind: AlertKind, subject: &str) -> Option<&Alert> {
+        let same = self.memory.alerts.iter().filter(|alert| alert.kind == kind && alert.subject == subject);
+        same.max_by_key(|alert| alert.round)
+    }
+
+    fn with_delay(&self, text: String, due: Moment) -> String {
+        let late = self.now - due;
+        if late > LATE { format!("{text} That was {} ago.", duration_text(late)) } else { text }
+    }
+
+    fn wake_at(&mut self, moment: Moment) {
+        self.due.next = Some(self.due.next.map_or(moment, |next| next.min(moment)));
+    }
+}
+
+#[cfg(test)]
+mod tests;

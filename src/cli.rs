@@ -1,0 +1,120 @@
+//! The command line: what was typed becomes an order or a question, what comes back becomes text or JSON.
+//!
+//! This is the rim: here are the arguments, the environment, the files that were named and standard
+//! output. Nothing is reckoned here.
+
+mod alerts;
+mod args;
+mod board;
+mod demo;
+mod entries;
+mod import;
+mod packaging;
+mod profile;
+mod record;
+mod scheme;
+mod setup;
+mod status;
+mod watch;
+
+use std::io::{self, Write};
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use args::{Arguments, Command};
+use setup::Setup;
+
+use crate::session::SessionError;
+
+/// Runs the program with the arguments of the process.
+pub fn main() -> ExitCode {
+    let arguments = Arguments::parse();
+    match run(arguments) {
+        Ok(status) => ExitCode::from(status),
+        Err(error) if error.is_broken_pipe() => ExitCode::SUCCESS,
+        Err(error) => {
+            // Nothing is left to tell it to where standard error is gone too.
+            let _ = writeln!(io::stderr(), "curewright: {error}");
+            ExitCode::from(error.status())
+        }
+    }
+}
+
+/// Why a command did not come to its end.
+#[derive(Debug, thiserror::Error)]
+enum Failure {
+    #[error(transparent)]
+    Session(#[from] SessionError),
+    #[error(transparent)]
+    Store(#[from] crate::store::StoreError),
+    #[error(transparent)]
+    Profile(#[from] profile::ProfileError),
+    #[error("cannot write the answer: {0}")]
+    Output(#[from] io::Error),
+    #[error("{path} cannot be read: {error}")]
+    File { path: String, error: io::Error },
+    #[error("{0}")]
+    Input(String),
+}
+
+impl Failure {
+    const fn status(&self) -> u8 {
+        match self {
+            Self::Session(error) => error.status(),
+            Self::Store(_) | Self::Output(_) | Self::File { .. } => 3,
+            Self::Profile(error) => error.status(),
+            Self::Input(_) => 2,
+        }
+    }
+
+    /// Whoever read the answer has seen enough.
+    fn is_broken_pipe(&self) -> bool {
+        matches!(self, Self::Output(error) if error.kind() == io::ErrorKind::BrokenPipe)
+    }
+}
+
+fn run(arguments: Arguments) -> Result<u8, Failure> {
+    if let Some(Command::Completions { shell }) = arguments.command {
+        return packaging::completions(shell, &mut io::stdout().lock());
+    }
+    if let Some(Command::Man) = arguments.command {
+        return packaging::man(&mut io::stdout().lock());
+    }
+    let setup = Setup::gather(&arguments)?;
+    let mut out = io::stdout().lock();
+    match arguments.command {
+        None => {
+            drop(out);
+            board::open(&setup)
+        }
+        Some(Command::Demo { speed }) => {
+            drop(out);
+            demo::open(&setup, speed)
+        }
+        Some(Command::Coat(coat)) => entries::coat(&setup, coat, &mut out),
+        Some(Command::Done { area }) => entries::done(&setup, area, &mut out),
+        Some(Command::Step(step)) => entries::step(&setup, step, &mut out),
+        Some(Command::Reading(reading)) => entries::reading(&setup, reading, &mut out),
+        Some(Command::Undo { entry }) => entries::undo(&setup, entry, &mut out),
+        Some(Command::Import(import)) => import::run(&setup, &import, &mut out),
+        Some(Command::Scheme { file }) => scheme::run(&setup, file.as_deref(), &mut out),
+        Some(Command::Status { all }) => status::run(&setup, all, &mut out),
+        Some(Command::Record) => record::run(&setup, &mut out),
+        Some(Command::Alerts { ack }) => alerts::run(&setup, ack.as_deref(), &mut out),
+        Some(Command::Watch { once, no_desktop }) => {
+            drop(out);
+            watch::run(&setup, once, no_desktop)
+        }
+        Some(Command::Profile { command }) => setup.profile(&command, &mut out),
+        Some(Command::Config) => setup.show_config(&mut out),
+        Some(Command::Completions { .. } | Command::Man) => Ok(0),
+    }
+}
+
+/// Prints a value as one JSON document.
+fn json<T: serde::Serialize>(out: &mut dyn Write, value: &T) -> Result<(), Failure> {
+    serde_json::to_writer_pretty(&mut *out, value).map_err(io::Error::from)?;
+    writeln!(out)?;
+    Ok(())
+}

@@ -1,0 +1,42 @@
+//! `alerts`: what was raised, and that it was seen.
+
+use std::io::Write;
+
+use super::entries::answer;
+use super::setup::Setup;
+use super::{Failure, json};
+use crate::alert::AlertId;
+use crate::board::AlertStatus;
+use crate::session::Order;
+use crate::units::clean;
+
+pub fn run(setup: &Setup, ack: Option<&str>, out: &mut dyn Write) -> Result<u8, Failure> {
+    let mut session = setup.session()?;
+    if let Some(ack) = ack {
+        let alert = match ack {
+            "all" => None,
+            number => Some(AlertId(number.parse().map_err(|_| {
+                Failure::Input(format!("\"{}\" is no alert; give its number, or \"all\"", clean(number)))
+            })?)),
+        };
+        let done = session.carry_out(Order::Acknowledge { alert }, None)?;
+        answer(setup, &done, out)?;
+        return Ok(0);
+    }
+    let now = session.now();
+    let mut alerts = session.alerts()?;
+    alerts.retain(|alert| alert.raised <= now);
+    if setup.json {
+        json(out, &alerts.iter().map(AlertStatus::of).collect::<Vec<_>>())?;
+        return Ok(0);
+    }
+    if alerts.is_empty() {
+        writeln!(out, "No alert has been raised.")?;
+    }
+    for alert in alerts {
+        let seen = if alert.acknowledged.is_some() { "seen" } else { "open" };
+        let when = session.words().when(alert.raised, now);
+        writeln!(out, "{:>5}  {seen}  {when}  {}", alert.id.0, clean(&alert.text))?;
+    }
+    Ok(0)
+}

@@ -1,0 +1,159 @@
+//! The arguments. Help, the manual page and the completions are made from here.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand};
+
+use super::profile::ProfileCommand;
+use crate::job::StepKind;
+
+/// Times every coat by the temperature of the shop: when the next may go on, until when, and when to sand.
+///
+/// Without a command the board opens. A TIME is -25m, 14:20, "Sat 14:20", "2026-05-02 14:20" or RFC 3339.
+#[derive(Debug, Parser)]
+#[command(name = "curewright", version, max_term_width = 100)]
+pub struct Arguments {
+    /// The file of the job
+    #[arg(long, global = true, value_name = "FILE", env = "CUREWRIGHT_JOB")]
+    pub job: Option<PathBuf>,
+    /// A folder of product profiles, beside the built-in ones; they win by their id
+    #[arg(long, global = true, value_name = "DIR", env = "CUREWRIGHT_PROFILES")]
+    pub profiles: Option<PathBuf>,
+    /// Do it, or show it, as of that moment
+    #[arg(long, global = true, value_name = "TIME", allow_hyphen_values = true)]
+    pub at: Option<String>,
+    /// Answer in JSON
+    #[arg(long, global = true)]
+    pub json: bool,
+    #[command(subcommand)]
+    pub command: Option<Command>,
+}
+
+/// What is to be done.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Open the board on a built-in job whose clock runs fast
+    Demo {
+        /// How many seconds pass in one
+        #[arg(long, value_name = "N", default_value_t = crate::session::demo::SPEED,
+              value_parser = clap::value_parser!(u32).range(1..=86_400))]
+        speed: u32,
+    },
+    /// The first stroke of a coat goes on
+    Coat(CoatArguments),
+    /// The last stroke of a coat is done
+    Done {
+        /// The area; may be left out where one only is being coated
+        area: Option<String>,
+    },
+    /// Another step is done: sanding, washing, tape
+    Step(StepArguments),
+    /// A temperature was read
+    Reading(ReadingArguments),
+    /// Take in the readings of a logger: a CSV with the columns time, temperature and, where known,
+    /// humidity, surface and place
+    Import(ImportArguments),
+    /// Take in a scheme: the planned steps of every area; without a file, show it
+    Scheme {
+        /// The scheme, a TOML file
+        file: Option<PathBuf>,
+    },
+    /// What may be done now, area by area
+    Status {
+        /// Every coat, not the newest of each area alone
+        #[arg(long)]
+        all: bool,
+    },
+    /// Raise alerts without a screen, until stopped
+    Watch {
+        /// Raise what is due now, and stop
+        #[arg(long)]
+        once: bool,
+        /// Leave the desktop alone: print, and run the configured command
+        #[arg(long)]
+        no_desktop: bool,
+    },
+    /// Show the alerts, or acknowledge them
+    Alerts {
+        /// Acknowledge the alert of this number, or "all"
+        #[arg(long, value_name = "N")]
+        ack: Option<String>,
+    },
+    /// Take an entry back: the last one, or the one of this number
+    Undo {
+        /// The number of the entry, as "curewright record" shows it
+        entry: Option<i64>,
+    },
+    /// Show every entry of the job
+    Record,
+    /// Products: list, show, check, new
+    Profile {
+        #[command(subcommand)]
+        command: ProfileCommand,
+    },
+    /// Show the settings and where they are kept
+    Config,
+    /// Print completions for a shell
+    Completions {
+        /// The shell
+        shell: clap_complete::Shell,
+    },
+    /// Print the manual page
+    Man,
+}
+
+#[derive(Debug, Args)]
+pub struct CoatArguments {
+    /// The area: "roof"
+    pub area: String,
+    /// The product's id; left out: as the scheme says, else the last coat's
+    pub product: Option<String>,
+    /// What goes on after it; left out: as the scheme says, else the same
+    #[arg(long, value_name = "PRODUCT")]
+    pub next: Option<String>,
+    /// This was the last stroke too
+    #[arg(long)]
+    pub done: bool,
+    /// A new area, though another is nearly called so
+    #[arg(long)]
+    pub new: bool,
+}
+
+#[derive(Debug, Args)]
+pub struct StepArguments {
+    /// The area
+    pub area: String,
+    /// Which step
+    pub step: StepKind,
+    /// How long it took
+    #[arg(long, value_name = "N")]
+    pub minutes: Option<u32>,
+    /// A new area, though another is nearly called so
+    #[arg(long)]
+    pub new: bool,
+}
+
+#[derive(Debug, Args)]
+pub struct ReadingArguments {
+    /// The air: 17.5, 17.5C or 63F
+    #[arg(allow_negative_numbers = true)]
+    pub temperature: String,
+    /// Relative humidity in per cent
+    #[arg(long, value_name = "P")]
+    pub humidity: Option<String>,
+    /// The surface
+    #[arg(long, value_name = "TEMPERATURE", allow_negative_numbers = true)]
+    pub surface: Option<String>,
+    /// The place; left out: the first of the job
+    #[arg(long)]
+    pub place: Option<String>,
+}
+
+#[derive(Debug, Args)]
+pub struct ImportArguments {
+    /// The file
+    pub file: PathBuf,
+    /// The place of rows that do not name one
+    #[arg(long, default_value = "shop")]
+    pub place: String,
+}

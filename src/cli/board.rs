@@ -1,0 +1,144 @@
+//! The board: the desk behind the screen.
+
+use std::io::{self, IsTerminal};
+
+use super::setup::Setup;
+use super::watch::deliver;
+use super::{Failure, status};
+use crate::alert::{Herald, HeraldOptions};
+use crate::board::{Survey, SurveyOptions, View};
+use crate::session::{Clock, Done, Order, Session, SessionError};
+use crate::tui::{self, Desk};
+use crate::units::{Civil, Moment, Units, clean};
+
+/// Without news from outside the survey is made again after so long.
+const SURVEY_EVERY: chrono::TimeDelta = chrono::TimeDelta::seconds(60);
+
+/// Opens the board on the job; where standard output is no terminal, prints the status.
+pub fn open(setup: &Setup) -> Result<u8, Failure> {
+    if setup.at.is_some() || setup.json || !io::stdout().is_terminal() {
+        return status::run(setup, false, &mut io::stdout().lock());
+    }
+    show(setup, &mut setup.session_at(Clock::Wall)?)
+}
+
+/// Shows a session on the terminal until the person leaves.
+pub fn show(setup: &Setup, session: &mut Session<'_>) -> Result<u8, Failure> {
+    let options = HeraldOptions { desktop: true, command: setup.config.alert_command.clone() };
+    let faults = setup.library.faults().iter().map(|fault| clean(&fault.to_string())).collect();
+    let mut desk = JobDesk {
+        session,
+        herald: Herald::new(options),
+        survey: None,
+        version: None,
+        due: None,
+        faults,
+        told_trouble: None,
+    };
+    let colour = if no_colour() { tui::ColorMode::None } else { tui::ColorMode::Auto };
+    tui::run(&mut desk, tui::Options { color: colour, bell: true })
+        .map_err(|error| SessionError::World(format!("the terminal cannot be used: {error}")))?;
+    desk.herald.settle(std::time::Duration::from_millis(300));
+    Ok(0)
+}
+
+fn no_colour() -> bool {
+    #[expect(clippy::disallowed_methods, reason = "the command line is where the environment enters")]
+    std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty())
+}
+
+struct JobDesk<'s, 'a> {
+    session: &'s mut Session<'a>,
+    herald: Herald,
+    survey: Option<Survey<'a>>,
+    version: Option<i64>,
+    due: Option<Moment>,
+    faults: Vec<String>,
+    told_trouble: Option<String>,
+}
+
+impl<'a> JobDesk<'_, 'a> {
+    /// The survey, made again where it is too old to be true.
+    fn survey(&mut self, now: Moment) -> Result<&Survey<'a>, SessionError> {
+        let age = |survey: &Survey<'_>| now - survey.at;
+        let fresh = |survey: &Survey<'_>| {
+            self.session.clock().speed() == 1 && (chrono::TimeDelta::zero()..SURVEY_EVERY).contains(&age(survey))
+        };
+        let survey = match self.survey.take().filter(fresh) {
+            Some(survey) => survey,
+            None => self.session.survey(now, SurveyOptions::default())?,
+        };
+        Ok(self.survey.insert(survey))
+    }
+}
+
+impl Desk for JobDesk<'_, '_> {
+    fn now(&self) -> Moment {
+        self.session.now()
+    }
+
+    fn speed(&self) -> u32 {
+        self.session.clock().speed()
+    }
+
+    fn view(&mut self, now: Moment) -> Result<View, String> {
+        self.survey(now).map_err(|error| error.to_string())?;
+        let survey = self.survey.as_ref().ok_or("the job cannot be read")?;
+        self.session.view(survey, now).map_err(|error| error.to_string())
+    }
+
+    fn carry_out(&mut self, order: Order, at: Option<Moment>) -> Result<Done, String> {
+        let done = self.session.carry_out(order, at).map_err(|error| error.to_string());
+        self.survey = None;
+        self.due = None;
+        done
+    }
+
+    fn changed(&mut self) -> bool {
+        let newest = self.session.version().ok();
+        let changed = self.version != newest;
+        self.version = newest;
+        if changed {
+            self.survey = None;
+            self.due = None;
+        }
+        changed
+    }
+
+    fn ring(&mut self, now: Moment) -> bool {
+        if self.due.is_some_and(|due| due > now) {
+            return false;
+        }
+        if self.survey(now).is_err() {
+            return false;
+        }
+        let Some(survey) = &self.survey else { return false };
+        let Ok(raised) = self.session.raise_due(survey, now) else { return false };
+        self.due = raised.next.map(|next| next.min(now + SURVEY_EVERY)).or(Some(now + SURVEY_EVERY));
+        raised.alerts.iter().for_each(|alert| deliver(&self.herald, alert));
+        if let Some(trouble) = self.herald.trouble() {
+            self.told_trouble.get_or_insert(trouble);
+        }
+        !raised.alerts.is_empty()
+    }
+
+    fn notices(&self) -> Vec<String> {
+        self.faults.iter().chain(&self.told_trouble).cloned().collect()
+    }
+
+    fn products(&self) -> Vec<(String, String)> {
+        self.session.library().iter().map(|product| (product.id.clone(), product.name.clone())).collect()
+    }
+
+    fn next_product(&self, area: &str) -> Option<String> {
+        self.session.next_product(area, self.session.now()).ok().flatten()
+    }
+
+    fn civil(&self) -> &Civil {
+        &self.session.words().civil
+    }
+
+    fn units(&self) -> Units {
+        self.session.words().units
+    }
+}

@@ -1,0 +1,70 @@
+//! `coat`, `done`, `step`, `reading`, `undo`: one entry each.
+
+use std::io::Write;
+
+use serde_json::json;
+
+use super::args::{CoatArguments, ReadingArguments, StepArguments};
+use super::setup::Setup;
+use super::{Failure, json};
+use crate::job::EntryId;
+use crate::session::{Done, Order, Session, SessionError};
+use crate::units::{Celsius, Humidity};
+
+pub fn coat(setup: &Setup, coat: CoatArguments, out: &mut dyn Write) -> Result<u8, Failure> {
+    let mut session = setup.session()?;
+    let area = session.area_name(&coat.area, coat.new)?;
+    let order = Order::Coat { area, product: coat.product, next: coat.next, finished: coat.done };
+    carry_out(setup, &mut session, order, out)
+}
+
+pub fn done(setup: &Setup, area: Option<String>, out: &mut dyn Write) -> Result<u8, Failure> {
+    carry_out(setup, &mut setup.session()?, Order::Finish { area }, out)
+}
+
+pub fn step(setup: &Setup, step: StepArguments, out: &mut dyn Write) -> Result<u8, Failure> {
+    let mut session = setup.session()?;
+    let area = session.area_name(&step.area, step.new)?;
+    let order = Order::Step { area, step: step.step, minutes: step.minutes };
+    carry_out(setup, &mut session, order, out)
+}
+
+pub fn reading(setup: &Setup, reading: ReadingArguments, out: &mut dyn Write) -> Result<u8, Failure> {
+    let unit = setup.config.units.temperature;
+    let temperature = |text: &str| Celsius::parse(text, unit).map_err(SessionError::from);
+    let order = Order::Reading {
+        place: reading.place,
+        air: temperature(&reading.temperature)?,
+        humidity: reading.humidity.as_deref().map(Humidity::parse).transpose().map_err(SessionError::from)?,
+        surface: reading.surface.as_deref().map(temperature).transpose()?,
+    };
+    carry_out(setup, &mut setup.session()?, order, out)
+}
+
+pub fn undo(setup: &Setup, entry: Option<i64>, out: &mut dyn Write) -> Result<u8, Failure> {
+    let order = Order::Undo { entry: entry.map(EntryId) };
+    carry_out(setup, &mut setup.session()?, order, out)
+}
+
+fn carry_out(
+    setup: &Setup,
+    session: &mut Session<'_>,
+    order: Order,
+    out: &mut dyn Write,
+) -> Result<u8, Failure> {
+    let done = session.carry_out(order, setup.at)?;
+    answer(setup, &done, out)?;
+    Ok(0)
+}
+
+/// Tells what was done.
+pub fn answer(setup: &Setup, done: &Done, out: &mut dyn Write) -> Result<(), Failure> {
+    if setup.json {
+        return json(out, &json!({ "says": done.says, "cautions": done.cautions }));
+    }
+    writeln!(out, "{}", done.says)?;
+    for caution in &done.cautions {
+        writeln!(out, "! {caution}")?;
+    }
+    Ok(())
+}

@@ -1,0 +1,52 @@
+//! `import`: the readings of a logger.
+
+use std::fs;
+use std::io::{self, Write};
+
+use serde_json::json;
+
+use super::args::ImportArguments;
+use super::setup::Setup;
+use super::{Failure, json};
+use crate::sources::read_logger;
+use crate::units::clean;
+
+pub fn run(setup: &Setup, import: &ImportArguments, out: &mut dyn Write) -> Result<u8, Failure> {
+    let shown = clean(&import.file.display().to_string());
+    let bytes = fs::read(&import.file).map_err(|error| Failure::File { path: shown.clone(), error })?;
+    let mut session = setup.session()?;
+    let latest = session.clock().latest();
+    let logger = read_logger(&bytes, &clean(import.place.trim()), &setup.words.civil, latest)
+        .map_err(|error| Failure::Input(format!("{shown}: {error}")))?;
+    let name = import.file.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+    let (faults, bad_rows) = (logger.faults.clone(), logger.bad_rows);
+    let imported = session.take_readings(&name, logger)?;
+    if setup.json {
+        let faults: Vec<_> = faults.iter().map(|f| json!({ "line": f.line, "what": f.what })).collect();
+        json(
+            out,
+            &json!({
+                "taken": imported.taken,
+                "already_there": imported.already_there,
+                "bad_rows": bad_rows,
+                "faults": faults,
+            }),
+        )?;
+    } else {
+        writeln!(out, "{} readings taken from {shown}.", imported.taken)?;
+        if imported.already_there > 0 {
+            writeln!(out, "{} were there already.", imported.already_there)?;
+        }
+        let mut stderr = io::stderr().lock();
+        for fault in &faults {
+            writeln!(stderr, "{shown}: {fault}")?;
+        }
+        if bad_rows > faults.len() {
+            writeln!(stderr, "{shown}: and {} more rows that could not be read", bad_rows - faults.len())?;
+        }
+        if bad_rows > 0 {
+            writeln!(out, "{bad_rows} rows could not be read and were left out.")?;
+        }
+    }
+    Ok(0)
+}

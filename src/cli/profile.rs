@@ -1,0 +1,260 @@
+//! `curewright profile`: lists products, shows one, checks a file, begins a new one.
+//!
+//! Files are opened here and nowhere further in; what a profile means is known in the `profile` room.
+
+use std::collections::BTreeMap;
+use std::fs::{File, OpenOptions};
+use std::io::{self, BufRead, Read, Write};
+use std::path::{Path, PathBuf};
+
+use crate::profile::{
+    self, Answers, Fault, Library, Origin, Product, Question, UnknownProduct, fault_report, fill, id_from,
+    is_id, questions, read_profile, template, text_of,
+};
+use crate::units::{Units, clean};
+
+mod ask;
+mod json;
+
+/// No profile is as long as this; what is longer is some other file.
+const LONGEST: u64 = 1 << 20;
+
+/// Work on product profiles.
+#[derive(Debug, Clone, PartialEq, Eq, clap::Subcommand)]
+pub enum ProfileCommand {
+    /// List all products: built in, and your own.
+    List,
+    /// Show what is known of a product: its times over the temperature, its recoat windows, its cautions.
+    Show {
+        /// The product's id, as `profile list` shows it.
+        id: String,
+    },
+    /// Look for slips in a profile and tell line, column, what is wrong and what would be right.
+    Check {
+        /// The profile, a TOML file.
+        file: PathBuf,
+    },
+    /// Begin a profile of your own, with every line explained.
+    New {
+        /// The id it is to have: a to z, 0 to 9 and hyphens.
+        id: Option<String>,
+        /// Write it to this file, which must not exist yet; without it, it is printed.
+        #[arg(long, value_name = "FILE")]
+        file: Option<PathBuf>,
+        /// Ask for the figures of the data sheet and fill them in.
+        #[arg(long, requires = "file")]
+        ask: bool,
+    },
+}
+
+/// Why a `profile` command could not do its work.
+#[derive(Debug, thiserror::Error)]
+pub enum ProfileError {
+    /// There is no such product.
+    #[error(transparent)]
+    Unknown(#[from] UnknownProduct),
+    /// The id for a new profile will not do.
+    #[error("\"{0}\" is no product id; use a to z, 0 to 9 and hyphens, a letter or digit first")]
+    BadId(String),
+    /// A new profile would overwrite a file.
+    #[error("{0} exists already and is left as it is; choose another file")]
+    Exists(String),
+    /// The answers ended where one was needed.
+    #[error("the answers ended before the question \"{0}\", and there is no profile without it")]
+    NoAnswer(String),
+    /// A file or the answers could not be read.
+    #[error("could not read {file}")]
+    Read {
+        /// What was to be read.
+        file: String,
+        /// Why not.
+        source: io::Error,
+    },
+    /// A file could not be written.
+    #[error("could not write {file}")]
+    Write {
+        /// What was to be written.
+        file: String,
+        /// Why not.
+        source: io::Error,
+    },
+    /// The output could not be written.
+    #[error("could not write the output")]
+    Output(#[from] io::Error),
+}
+
+impl ProfileError {
+    /// The exit status: 2 for wrong input, 3 where disk or terminal failed.
+    pub const fn status(&self) -> u8 {
+        match self {
+            Self::Unknown(_) | Self::BadId(_) | Self::Exists(_) | Self::NoAnswer(_) => 2,
+            Self::Read { .. } | Self::Write { .. } | Self::Output(_) => 3,
+        }
+    }
+}
+
+/// Does what the command says. The answer goes to `out`, for a terminal of `width` columns; questions
+/// are answered on `input`.
+///
+/// Returns the exit status: 0, or 1 where a profile has faults.
+///
+/// # Errors
+/// [`ProfileError`], with its own exit status.
+pub fn run(
+    command: &ProfileCommand,
+    library: &Library,
+    units: &Units,
+    json: bool,
+    width: u16,
+    input: &mut dyn BufRead,
+    out: &mut dyn Write,
+) -> Result<u8, ProfileError> {
+    match command {
+        ProfileCommand::List => list(library, json, width, out),
+        ProfileCommand::Show { id } => {
+            let product = library.get(id)?;
+            if json {
+                json::write(out, &json::Sheet::of(product))?;
+            } else {
+                out.write_all(profile::sheet(product, units, width).as_bytes())?;
+            }
+            Ok(0)
+        }
+        ProfileCommand::Check { file } => check(file, json, out),
+        ProfileCommand::New { id, file, ask } => {
+            if let Some(id) = id.as_ref().filter(|id| !is_id(id)) {
+                return Err(ProfileError::BadId(clean(id)));
+            }
+            // Before the questions, not after: nobody answers fourteen of them for nothing.
+            if let Some(file) = file.as_ref().filter(|file| file.exists()) {
+                return Err(ProfileError::Exists(named(file)));
+            }
+            if *ask {
+                return new_from_answers(id.as_deref(), file.as_deref(), library, units, input, out);
+            }
+            let text = template(id.as_deref().unwrap_or("my-product"));
+            deliver(&text, file.as_deref(), out)?;
+            Ok(0)
+        }
+    }
+}
+
+fn list(library: &Library, json: bool, width: u16, out: &mut dyn Write) -> Result<u8, ProfileError> {
+    if json {
+        json::write(out, &json::List::of(library))?;
+        return Ok(0);
+    }
+    let products: Vec<&Product> = library.iter().collect();
+    let longest =
+        |text: fn(&Product) -> &str| products.iter().map(|p| text(p).chars().count()).max().unwrap_or(0);
+    let (ids, names) = (longest(|p| &p.id), longest(|p| &p.name));
+    for product in &products {
+        let mut line = format!("{:ids$}  {:names$}", product.id, product.name);
+        let family = format!("  {}, {}", product.family, product.cure.key());
+        if line.chars().count() + family.chars().count() <= usize::from(width) {
+            line += &family;
+        }
+        writeln!(out, "{}", line.trim_end())?;
+        if let Origin::File(path) = &product.origin {
+            writeln!(out, "{:ids$}  from {}", "", named(path))?;
+        }
+    }
+    let mut faulty: BTreeMap<&str, usize> = BTreeMap::new();
+    for fault in library.faults() {
+        *faulty.entry(&fault.file).or_default() += 1;
+    }
+    for (file, count) in faulty {
+        let noun = if count == 1 { "fault" } else { "faults" };
+        writeln!(
+            out,
+            "{file} cannot be used: {count} {noun}. \"curewright profile check {file}\" shows them"
+        )?;
+    }
+    Ok(0)
+}
+
+fn check(file: &Path, json: bool, out: &mut dyn Write) -> Result<u8, ProfileError> {
+    let unreadable = |source| ProfileError::Read { file: named(file), source };
+    let mut bytes = Vec::new();
+    File::open(file).map_err(unreadable)?.take(LONGEST + 1).read_to_end(&mut bytes).map_err(unreadable)?;
+    if bytes.len() as u64 > LONGEST {
+        return Err(unreadable(io::Error::other("it is longer than 1 MiB, and no profile is")));
+    }
+    let origin = Origin::File(file.to_owned());
+    let (text, read) = match text_of(bytes, file) {
+        Ok(text) => {
+            let read = read_profile(&text, origin);
+            (text, read)
+        }
+        Err(fault) => (String::new(), Err(vec![fault])),
+    };
+    if json {
+        json::write(out, &json::Verdict::of(&named(file), &read))?;
+    } else {
+        match &read {
+            Ok(product) => {
+                writeln!(out, "{} is a sound profile: {} ({}).", named(file), product.name, product.id)?
+            }
+            Err(faults) => out.write_all(fault_report(faults, &text).as_bytes())?,
+        }
+    }
+    Ok(u8::from(read.is_err()))
+}
+
+fn new_from_answers(
+    id: Option<&str>,
+    file: Option<&Path>,
+    library: &Library,
+    units: &Units,
+    input: &mut dyn BufRead,
+    out: &mut dyn Write,
+) -> Result<u8, ProfileError> {
+    let answers = ask::answers(units, input, out)?;
+    let made = id_from(answers.get(Question::Name).unwrap_or_default());
+    let id = id.unwrap_or(&made);
+    let text = fill(id, &answers);
+    deliver(&text, file, out)?;
+    if library.ids().any(|known| known == id) {
+        writeln!(out, "In your folder of profiles it stands in for the product of the same id, \"{id}\".")?;
+    }
+    let origin = file.map_or(Origin::BuiltIn, |file| Origin::File(file.to_owned()));
+    match read_profile(&text, origin) {
+        Ok(_) => Ok(0),
+        Err(faults) => {
+            writeln!(out, "Some answers do not go together:\n")?;
+            out.write_all(fault_report(&faults, &text).as_bytes())?;
+            Ok(1)
+        }
+    }
+}
+
+/// Writes a new profile to its file, or to the output where it has none.
+fn deliver(text: &str, file: Option<&Path>, out: &mut dyn Write) -> Result<(), ProfileError> {
+    let Some(file) = file else {
+        out.write_all(text.as_bytes())?;
+        return Ok(());
+    };
+    let unwritable = |source: io::Error| {
+        if source.kind() == io::ErrorKind::AlreadyExists {
+            ProfileError::Exists(named(file))
+        } else {
+            ProfileError::Write { file: named(file), source }
+        }
+    };
+    let mut sheet = OpenOptions::new().write(true).create_new(true).open(file).map_err(unwritable)?;
+    if let Err(error) = sheet.write_all(text.as_bytes()).and_then(|()| sheet.sync_all()) {
+        // Half a profile is worse than none, and would be in the way of the next attempt.
+        let _ = std::fs::remove_file(file);
+        return Err(unwritable(error));
+    }
+    writeln!(out, "Wrote {0}. When it is complete: curewright profile check {0}", named(file))?;
+    Ok(())
+}
+
+/// A file as it is shown.
+fn named(file: &Path) -> String {
+    clean(&file.to_string_lossy())
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,156 @@
+//! What every command needs: the paths, the settings, the products, the words.
+
+use std::fs;
+use std::io::{self, BufRead, Write};
+use std::path::{Path, PathBuf};
+
+use etcetera::BaseStrategy;
+
+use super::Failure;
+use super::args::Arguments;
+use super::profile::{self, ProfileCommand};
+use crate::board::Words;
+use crate::config::{Config, TEMPLATE};
+use crate::profile::Library;
+use crate::session::{Clock, Session, SessionError};
+use crate::units::{Civil, ClockFace, Moment, clean, parse_when};
+
+/// What the arguments, the environment and the settings come to.
+pub struct Setup {
+    pub job: PathBuf,
+    pub config: Config,
+    pub library: Library,
+    pub words: Words,
+    pub at: Option<Moment>,
+    pub json: bool,
+    config_file: PathBuf,
+    config_found: bool,
+}
+
+/// Files larger than this are none of the small ones that a person writes.
+const SMALL: u64 = 1 << 20;
+
+impl Setup {
+    /// Reads the settings and the profiles that the arguments and the environment name.
+    pub fn gather(arguments: &Arguments) -> Result<Self, Failure> {
+        let home = etcetera::choose_base_strategy()
+            .map_err(|error| Failure::Input(format!("no home folder is known ({error}); set HOME")))?;
+        let config_file = home.config_dir().join("curewright").join("config.toml");
+        let text = read_if_there(&config_file)?;
+        let config = text.as_deref().map(Config::read).transpose().map_err(|error| SessionError::Config {
+            file: config_file.display().to_string(),
+            error,
+        })?;
+        let config_found = config.is_some();
+        let config = config.unwrap_or_default();
+        let face = config.clock.unwrap_or_else(face_of_locale);
+        let words = Words { civil: Civil::new(chrono::Local, face), units: config.units };
+        let at = match &arguments.at {
+            Some(text) => {
+                Some(parse_when(text, Clock::Wall.now(), &words.civil).map_err(SessionError::from)?)
+            }
+            None => None,
+        };
+        let mut library = Library::built_in();
+        let own = home.config_dir().join("curewright").join("profiles");
+        add_profiles(&mut library, &own, false)?;
+        if let Some(folder) = &arguments.profiles {
+            add_profiles(&mut library, folder, true)?;
+        }
+        let job = arguments
+            .job
+            .clone()
+            .unwrap_or_else(|| home.data_dir().join("curewright").join("job.db"));
+        Ok(Self { job, config, library, words, at, json: arguments.json, config_file, config_found })
+    }
+
+    /// Opens the job to be shown.
+    pub fn session(&self) -> Result<Session<'_>, Failure> {
+        self.session_at(self.at.map_or(Clock::Wall, Clock::At))
+    }
+
+    /// Opens the job with a clock.
+    pub fn session_at(&self, clock: Clock) -> Result<Session<'_>, Failure> {
+        self.session_on(&self.job, clock)
+    }
+
+    /// Opens another job.
+    pub fn session_on(&self, job: &Path, clock: Clock) -> Result<Session<'_>, Failure> {
+        Ok(Session::open(job, &self.library, self.config.clone(), self.words.clone(), clock)?)
+    }
+
+    /// Tells on standard error which profiles could not be used; the others are there.
+    pub fn tell_faults(&self) {
+        let mut stderr = io::stderr().lock();
+        for fault in self.library.faults() {
+            let _ = writeln!(stderr, "curewright: {fault}");
+        }
+    }
+
+    pub fn profile(&self, command: &ProfileCommand, out: &mut dyn Write) -> Result<u8, Failure> {
+        self.tell_faults();
+        let mut input: Box<dyn BufRead> = Box::new(io::stdin().lock());
+        let width = crossterm::terminal::size().map_or(80, |(columns, _)| columns);
+        let units = &self.config.units;
+        Ok(profile::run(command, &self.library, units, self.json, width, &mut *input, out)?)
+    }
+
+    pub fn show_config(&self, out: &mut dyn Write) -> Result<u8, Failure> {
+        let file = clean(&self.config_file.display().to_string());
+        let found = if self.config_found { "read" } else { "not there: all is as below" };
+        writeln!(out, "# {file} ({found})\n# job: {}\n", clean(&self.job.display().to_string()))?;
+        match read_if_there(&self.config_file)? {
+            Some(text) => text.lines().try_for_each(|line| writeln!(out, "{}", clean(line)))?,
+            None => write!(out, "{TEMPLATE}")?,
+        }
+        Ok(0)
+    }
+}
+
+/// Reads a small file that a person has written.
+pub fn read_small(path: &Path) -> Result<String, Failure> {
+    let failed = |error| Failure::File { path: clean(&path.display().to_string()), error };
+    if fs::metadata(path).map_err(failed)?.len() > SMALL {
+        return Err(failed(io::Error::new(io::ErrorKind::FileTooLarge, "larger than 1 MiB")));
+    }
+    fs::read_to_string(path).map_err(failed)
+}
+
+fn read_if_there(path: &Path) -> Result<Option<String>, Failure> {
+    match read_small(path) {
+        Ok(text) => Ok(Some(text)),
+        Err(Failure::File { error, .. }) if error.kind() == io::ErrorKind::NotFound => Ok(None),
+        Err(error) => Err(error),
+    }
+}
+
+fn add_profiles(library: &mut Library, folder: &Path, wanted: bool) -> Result<(), Failure> {
+    let failed = |error| Failure::File { path: clean(&folder.display().to_string()), error };
+    let files = match fs::read_dir(folder) {
+        Ok(files) => files,
+        Err(error) if error.kind() == io::ErrorKind::NotFound && !wanted => return Ok(()),
+        Err(error) => return Err(failed(error)),
+    };
+    let mut paths: Vec<PathBuf> = files.map(|file| file.map(|f| f.path())).collect::<Result<_, _>>().map_err(failed)?;
+    paths.retain(|path| path.extension().is_some_and(|extension| extension == "toml"));
+    paths.sort();
+    for path in paths {
+        let text = read_small(&path)?;
+        library.with_file(path, text);
+    }
+    Ok(())
+}
+
+/// Locales whose short times count to twelve (from memory of the Unicode locale data).
+const TWELVE: [&str; 8] = ["en_US", "en_CA", "en_AU", "en_NZ", "en_IN", "en_PH", "hi_IN", "es_MX"];
+
+fn face_of_locale() -> ClockFace {
+    let set = ["LC_ALL", "LC_TIME", "LANG"].into_iter().find_map(|name| {
+        #[expect(clippy::disallowed_methods, reason = "the command line is where the environment enters")]
+        std::env::var(name).ok().filter(|value| !value.is_empty())
+    });
+    match set {
+        Some(locale) if TWELVE.iter().any(|twelve| locale.starts_with(twelve)) => ClockFace::Twelve,
+        _ => ClockFace::TwentyFour,
+    }
+}

@@ -1,0 +1,251 @@
+//! Carrying out orders: each becomes an entry, and the answer says what follows from it.
+
+use super::{Done, Order, Session, SessionError};
+use crate::board::{AreaSurvey, SurveyOptions, View};
+use crate::job::{Entry, EntryKind, Job, Scheme, StepKind};
+use crate::profile::Product;
+use crate::sources::LoggerFile;
+use crate::store::Imported;
+use crate::units::{Moment, clean};
+
+/// What stands behind every caution.
+pub const DATA_SHEET_FIRST: &str =
+    "The product's data sheet and safety data sheet, local rules and licensed practice come first.";
+
+/// Two names this much alike are likely one name and a slip.
+const NEARLY: f64 = 0.85;
+
+impl Session<'_> {
+    /// Records something as of `at`, or of now.
+    ///
+    /// # Errors
+    /// [`SessionError`]; nothing is recorded then.
+    pub fn carry_out(&mut self, order: Order, at: Option<Moment>) -> Result<Done, SessionError> {
+        let at = at.unwrap_or_else(|| self.now());
+        match order {
+            Order::Coat { area, product, next, finished } => self.coat(&area, product, next, finished, at),
+            Order::Finish { area } => self.finish(area.as_deref(), at),
+            Order::Step { area, step, minutes } => self.step(&area, step, minutes, at),
+            Order::Reading { place, air, humidity, surface } => {
+                let job = self.job(at)?;
+                let place = place.map(|place| clean(place.trim())).filter(|place| !place.is_empty());
+                let place = place.or_else(|| job.places().into_iter().next()).unwrap_or_else(|| "shop".into());
+                let kind = EntryKind::Reading {
+                    place,
+                    air: air.plausible()?,
+                    humidity_percent: humidity.map(|humidity| humidity.percent()),
+                    surface: surface.map(|surface| surface.plausible()).transpose()?,
+                };
+                self.append(at, kind)
+            }
+            Order::Undo { entry } => {
+                let latest = self.clock.latest();
+                let taken = self.writer()?.void(entry, latest)?;
+                let says = format!(
+                    "Took back entry {}: {}. To bring it back, take back this one.",
+                    taken.id,
+                    taken.summary(&self.words.units)
+                );
+                Ok(Done { says, ..Done::default() })
+            }
+            Order::Acknowledge { alert } => {
+                let latest = self.clock.latest();
+                let seen = match self.writer()?.acknowledge(alert, latest)? {
+                    0 if alert.is_some() => return Err(SessionError::Input("there is no such alert to acknowledge".into())),
+                    0 => "No alert was waiting.".into(),
+                    1 => "One alert seen.".into(),
+                    count => format!("{count} alerts seen."),
+                };
+                Ok(Done { says: seen, ..Done::default() })
+            }
+        }
+    }
+
+    /// Takes a scheme in.
+    ///
+    /// # Errors
+    /// [`SessionError`] with the file, the line and what would be right; products that are not there are
+    /// named too.
+    pub fn take_scheme(&mut self, file: &str, text: String, at: Option<Moment>) -> Result<Done, SessionError> {
+        let at = at.unwrap_or_else(|| self.now());
+        let scheme = Scheme::read(&text).map_err(|error| SessionError::Scheme { file: clean(file), error })?;
+        for product in scheme.areas.iter().flat_map(|area| area.coats()) {
+            self.library.get(product)?;
+        }
+        let names: Vec<&str> = scheme.areas.iter().map(|area| area.name.as_str()).collect();
+        let says = format!("{}: {}.", scheme.name, if names.is_empty() { "no areas".into() } else { names.join(", ") });
+        self.append(at, EntryKind::Scheme { text })?;
+        Ok(Done { says, ..Done::default() })
+    }
+
+    /// Takes the good rows of a logger's file in.
+    ///
+    /// # Errors
+    /// Where the job cannot be written; then none was taken.
+    pub fn take_readings(&mut self, file: &str, logger: LoggerFile) -> Result<Imported, SessionError> {
+        let latest = self.clock.latest();
+        Ok(self.writer()?.import(latest, &clean(file), logger.readings.into_iter())?)
+    }
+
+    /// The name of an area as the job knows it. A name that is new is taken as such where `new` says so, or
+    /// where no other area is nearly called so.
+    ///
+    /// # Errors
+    /// [`SessionError::PerhapsMeant`], [`SessionError::NoName`].
+    pub fn area_name(&self, given: &str, new: bool) -> Result<String, SessionError> {
+        let given = clean(given.trim());
+        if given.is_empty() {
+            return Err(SessionError::NoName);
+        }
+        let job = self.job(Moment::MAX_UTC)?;
+        if let Some(area) = job.area(&given) {
+            return Ok(area.name.clone());
+        }
+        let lower = given.to_lowercase();
+        let likeness = |name: &String| strsim::jaro_winkler(&lower, &name.to_lowercase());
+        let names = job.areas.into_iter().map(|area| area.name);
+        match names.max_by(|a, b| likeness(a).total_cmp(&likeness(b))) {
+            Some(nearest) if !new && likeness(&nearest) >= NEARLY => {
+                Err(SessionError::PerhapsMeant { given, nearest })
+            }
+            _ => Ok(given),
+        }
+    }
+
+    /// The name of an area that is there.
+    ///
+    /// # Errors
+    /// [`SessionError::NoSuchArea`].
+    pub fn known_area(&self, given: &str) -> Result<String, SessionError> {
+        let job = self.job(Moment::MAX_UTC)?;
+        match job.area(given.trim()) {
+            Some(area) => Ok(area.name.clone()),
+            None => {
+                let areas = job.areas.into_iter().map(|area| area.name).collect();
+                Err(SessionError::NoSuchArea { given: clean(given), areas })
+            }
+        }
+    }
+
+    /// The product that goes on an area next, where that is known.
+    ///
+    /// # Errors
+    /// Where the job cannot be read.
+    pub fn next_product(&self, area: &str, at: Moment) -> Result<Option<String>, SessionError> {
+        Ok(self.job(at)?.area(area).and_then(|area| area.next_product().map(str::to_owned)))
+    }
+
+    fn coat(
+        &mut self,
+        area: &str,
+        product: Option<String>,
+        next: Option<String>,
+        finished: bool,
+        at: Moment,
+    ) -> Result<Done, SessionError> {
+        let job = self.job(at)?;
+        let area = self.area_name(area, true)?;
+        let product = match product {
+            Some(id) => id,
+            None => {
+                let known = job.area(&area).and_then(|area| area.next_product().map(str::to_owned));
+                known.ok_or_else(|| SessionError::WhichProduct { area: area.clone() })?
+            }
+        };
+        let profile = self.library.get(product.trim())?;
+        let next = next.map(|id| self.library.get(id.trim()).map(|next| next.id.clone())).transpose()?;
+        let cautions = self.coat_cautions(profile, &job, &area, at)?;
+        let kind = EntryKind::Coat { area, product: profile.id.clone(), next, finished };
+        let done = self.append(at, kind)?;
+        Ok(Done { cautions, ..done })
+    }
+
+    fn finish(&mut self, area: Option<&str>, at: Moment) -> Result<Done, SessionError> {
+        let area = match area {
+            Some(area) => self.known_area(area)?,
+            None => {
+                let job = self.job(at)?;
+                let open = |area: &&crate::job::Area| area.newest().is_some_and(|c| c.last_stroke.is_none());
+                let mut areas: Vec<String> = job.areas.iter().filter(open).map(|a| a.name.clone()).collect();
+                match areas.len() {
+                    1 => areas.remove(0),
+                    _ => return Err(SessionError::WhichArea { areas }),
+                }
+            }
+        };
+        self.append(at, EntryKind::Finished { area })
+    }
+
+    fn step(
+        &mut self,
+        area: &str,
+        step: StepKind,
+        minutes: Option<u32>,
+        at: Moment,
+    ) -> Result<Done, SessionError> {
+        let area = self.area_name(area, true)?;
+        let done = self.append(at, EntryKind::Step { area, step, minutes })?;
+        let cautions = match step {
+            StepKind::Sand => vec![
+                "Sanding dust, above all of a film that is not through, harms lungs and skin: mask, gloves, extraction.".into(),
+                DATA_SHEET_FIRST.into(),
+            ],
+            _ => Vec::new(),
+        };
+        Ok(Done { cautions, ..done })
+    }
+
+    fn coat_cautions(
+        &self,
+        product: &Product,
+        job: &Job,
+        area: &str,
+        at: Moment,
+    ) -> Result<Vec<String>, SessionError> {
+        let mut cautions: Vec<String> = product.cautions.iter().map(|caution| clean(caution)).collect();
+        cautions.push(DATA_SHEET_FIRST.into());
+        let place = job.area(area).map_or("shop", |area| area.place()).to_owned();
+        let air = self.store.as_ref().map(|store| store.latest_reading(&place, at)).transpose()?.flatten();
+        let allowed = product.application;
+        if let Some(air) = air.map(|reading| reading.air)
+            && (air < allowed.coolest || air > allowed.warmest)
+        {
+            let units = &self.words.units;
+            let caution = format!(
+                "{place} was last at {}; the profile allows {} to {}.",
+                units.temperature(air),
+                units.temperature(allowed.coolest),
+                units.temperature(allowed.warmest)
+            );
+            cautions.insert(0, caution);
+        }
+        Ok(cautions)
+    }
+
+    fn append(&mut self, at: Moment, kind: EntryKind) -> Result<Done, SessionError> {
+        let latest = self.clock.latest();
+        let id = self.writer()?.append(at, latest, kind.clone())?;
+        let entry = Entry { id, at, recorded: latest, kind };
+        let now = if matches!(self.clock, super::Clock::At(_)) { at } else { self.now() };
+        let when = if at == now { String::new() } else { format!(" ({})", self.words.when(at, now)) };
+        let mut says = format!("{}{when}.", capital(&entry.summary(&self.words.units)));
+        if let Some(area) = entry.kind.area() {
+            let survey = self.survey(now, SurveyOptions::default())?;
+            if let Some(follows) = what_follows(&self.view(&survey, now)?, survey.area(area)) {
+                says = format!("{says} {follows}");
+            }
+        }
+        Ok(Done { says, ..Done::default() })
+    }
+}
+
+fn what_follows(view: &View, area: Option<&AreaSurvey<'_>>) -> Option<String> {
+    let area = area?;
+    let ribbon = view.ribbons.iter().find(|ribbon| ribbon.area == clean(&area.name))?;
+    Some(ribbon.says.clone())
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map(|c| c.to_uppercase().chain(letters).collect()).unwrap_or_default()
+}

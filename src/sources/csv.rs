@@ -1,0 +1,235 @@
+//! A logger's file: rows of time and temperature, and of humidity, surface and place where it has them.
+//!
+//! One bad row does not spoil the others: it is told with its line and what is wrong with it.
+
+use std::collections::HashMap;
+use std::fmt;
+use std::sync::Arc;
+
+use csv::{ByteRecord, ReaderBuilder};
+
+use crate::cure::Reading;
+use crate::units::{Celsius, Civil, Humidity, Moment, TemperatureUnit, clean};
+use columns::Columns;
+
+mod columns;
+mod time;
+
+/// How many faults are kept; a file in which every row is wrong says the same a million times.
+const FAULTS: usize = 1000;
+
+/// What a logger's file holds.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct LoggerFile {
+    /// The good rows in the order of the file, each with its place.
+    pub readings: Vec<(Arc<str>, Reading)>,
+    /// The first bad rows, in the order of the file.
+    pub faults: Vec<RowFault>,
+    /// How many bad rows there are in all.
+    pub bad_rows: usize,
+}
+
+/// Why a row was not taken.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RowFault {
+    /// The line of the file that the row begins in, from 1.
+    pub line: usize,
+    /// What is wrong, and what would be right.
+    pub what: String,
+}
+
+impl fmt::Display for RowFault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "line {}: {}", self.line, self.what)
+    }
+}
+
+/// Why nothing of a file can be read.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum LoggerError {
+    /// There is nothing in it.
+    #[error("the file is empty; the first line names the columns, such as time,temperature,humidity")]
+    Empty,
+    /// It is in two-byte characters.
+    #[error("the file is in UTF-16; save it as UTF-8")]
+    Utf16,
+    /// The first line names none of the columns.
+    #[error("line 1 names no columns; it has to be a header such as time,temperature,humidity,surface,place")]
+    NoHeader,
+    /// A column that every file needs is not there.
+    #[error("there is no column \"{missing}\" among {found}; name it in the first line")]
+    NoColumn {
+        /// The column.
+        missing: &'static str,
+        /// What the first line names.
+        found: String,
+    },
+    /// Two columns are called the same.
+    #[error("two columns hold the {0}; leave one of them out")]
+    ColumnTwice(&'static str),
+    /// The rows cannot be told apart.
+    #[error("the file cannot be read as rows and columns: {0}")]
+    Malformed(String),
+}
+
+/// Reads a logger's file. Local times are those of `civil`; what a row without a place was measured at is
+/// `default_place`; a row ahead of `now` is a bad one.
+///
+/// # Errors
+/// [`LoggerError`] where not even the first line can be used. Bad rows are no error: see
+/// [`LoggerFile::faults`].
+pub fn read_logger(
+    bytes: &[u8],
+    default_place: &str,
+    civil: &Civil,
+    now: Moment,
+) -> Result<LoggerFile, LoggerError> {
+    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+    if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") {
+        return Err(LoggerError::Utf16);
+    }
+    let mut rows = ReaderBuilder::new()
+        .has_headers(false)
+        .flexible(true)
+        .delimiter(columns::separator(bytes))
+        .from_reader(bytes);
+    let malformed = |error: csv::Error| LoggerError::Malformed(clean(&error.to_string()));
+    let mut row = ByteRecord::new();
+    if !rows.read_byte_record(&mut row).map_err(malformed)? {
+        return Err(LoggerError::Empty);
+    }
+    let columns = Columns::of(&row)?;
+    let mut places = Places::new(default_place);
+    let mut lines = Lines { bytes, offset: 0, line: 1 };
+    let mut file = LoggerFile::default();
+    while rows.read_byte_record(&mut row).map_err(malformed)? {
+        if row.iter().all(|field| field.trim_ascii().is_empty()) {
+            continue;
+        }
+        match read_row(&row, &columns, civil, now) {
+            Ok((place, reading)) => file.readings.push((places.named(place), reading)),
+            Err(what) => {
+                file.bad_rows += 1;
+                if file.faults.len() < FAULTS {
+                    let start = row.position().map_or(0, |position| position.byte() as usize);
+                    file.faults.push(RowFault { line: lines.of(start), what });
+                }
+            }
+        }
+    }
+    Ok(file)
+}
+
+/// The place that a row names, and its reading.
+fn read_row<'a>(
+    row: &'a ByteRecord,
+    columns: &Columns,
+    civil: &Civil,
+    now: Moment,
+) -> Result<(Option<&'a str>, Reading), String> {
+    // Or else the rest of the file would pass for a single field, and nobody would miss it.
+    if row.as_slice().iter().any(|byte| matches!(byte, b'\n' | b'\r')) {
+        return Err("runs over several lines; is a quotation mark not closed?".into());
+    }
+    if row.iter().skip(columns.count).any(|field| !field.trim_ascii().is_empty()) {
+        let (more, columns) = (row.len(), columns.count);
+        return Err(format!(
+            "has {more} columns where the first line has {columns}; a decimal comma needs ; between the columns"
+        ));
+    }
+    let text = |index: Option<usize>, what: &str| field_text(row, index, what);
+    let at = text(Some(columns.time), "time")?.ok_or("has no time")?;
+    let at = time::parse(at, civil)?;
+    if at > now {
+        return Err("is in the future; check the logger's clock".into());
+    }
+    let air = text(Some(columns.temperature), "temperature")?.ok_or("has no temperature")?;
+    let surface = text(columns.surface, "surface temperature")?;
+    let reading = Reading {
+        at,
+        air: temperature(air, columns.unit)?,
+        humidity: text(columns.humidity, "humidity")?.map(humidity).transpose()?,
+        surface: surface.map(|text| temperature(text, columns.surface_unit)).transpose()?,
+    };
+    Ok((text(columns.place, "place")?, reading))
+}
+
+/// What a field says; None where it is empty or not there.
+fn field_text<'a>(row: &'a ByteRecord, index: Option<usize>, what: &str) -> Result<Option<&'a str>, String> {
+    let field = index.and_then(|index| row.get(index)).unwrap_or_default().trim_ascii();
+    if field.len() > 64 {
+        return Err(format!("the {what} is too long to be one"));
+    }
+    let text = std::str::from_utf8(field)
+        .map_err(|_| format!("the {what} is not in UTF-8; save the file as UTF-8"))?;
+    Ok(Some(text).filter(|text| !text.is_empty()))
+}
+
+fn temperature(text: &str, unit: TemperatureUnit) -> Result<Celsius, String> {
+    let read = match (plain_number(text), unit) {
+        (Some(number), TemperatureUnit::Celsius) => Celsius::new(number).plausible(),
+        (Some(number), TemperatureUnit::Fahrenheit) => Celsius::from_fahrenheit(number).plausible(),
+        (None, unit) => Celsius::parse(text, unit),
+    };
+    read.map_err(|error| error.to_string())
+}
+
+fn humidity(text: &str) -> Result<Humidity, String> {
+    let read = plain_number(text).map_or_else(|| Humidity::parse(text), Humidity::from_percent);
+    read.map_err(|error| error.to_string())
+}
+
+/// A number as nearly every row has it, without the detours that units and commas take.
+fn plain_number(text: &str) -> Option<f64> {
+    let plain = text.bytes().all(|byte| byte.is_ascii_digit() || matches!(byte, b'.' | b'-'));
+    plain.then(|| text.parse().ok()).flatten()
+}
+
+/// The places of a file, each kept once.
+struct Places {
+    default: Arc<str>,
+    known: HashMap<String, Arc<str>>,
+}
+
+impl Places {
+    fn new(default: &str) -> Self {
+        Self { default: default.into(), known: HashMap::new() }
+    }
+
+    fn named(&mut self, name: Option<&str>) -> Arc<str> {
+        let Some(name) = name else { return Arc::clone(&self.default) };
+        if let Some(known) = self.known.get(name) {
+            return Arc::clone(known);
+        }
+        let place: Arc<str> = clean(name).trim().into();
+        let place = if place.is_empty() { Arc::clone(&self.default) } else { place };
+        self.known.insert(name.to_owned(), Arc::clone(&place));
+        place
+    }
+}
+
+/// Counts lines as an editor does, as far as somebody asked.
+struct Lines<'a> {
+    bytes: &'a [u8],
+    offset: usize,
+    line: usize,
+}
+
+impl Lines<'_> {
+    /// The line of the row that begins at or behind an offset. Asked for in rising order.
+    fn of(&mut self, offset: usize) -> usize {
+        let rest = self.bytes.get(offset..).unwrap_or_default();
+        let ends_before = rest.iter().take_while(|byte| matches!(byte, b'\r' | b'\n')).count();
+        let offset = offset + ends_before;
+        let mut passed = self.bytes.get(self.offset..offset).unwrap_or_default().iter().peekable();
+        while let Some(byte) = passed.next() {
+            let ends = *byte == b'\n' || (*byte == b'\r' && passed.peek() != Some(&&b'\n'));
+            self.line += usize::from(ends);
+        }
+        self.offset = offset;
+        self.line
+    }
+}
+
+#[cfg(test)]
+mod tests;

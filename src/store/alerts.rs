@@ -1,0 +1,155 @@
+//! What was raised and told, so that several processes tell it once.
+
+use rusqlite::{Connection, OptionalExtension, Row};
+
+use super::error::Fault;
+use super::{Store, StoreError, moment};
+use crate::alert::{Alert, AlertId, AlertKind, NewAlert, Told};
+use crate::job::EntryId;
+use crate::units::Moment;
+
+impl Store {
+    /// Every alert that was raised, oldest first.
+    ///
+    /// # Errors
+    /// [`StoreError`] where the file cannot be read.
+    pub fn alerts(&self) -> Result<Vec<Alert>, StoreError> {
+        self.read(|connection| {
+            let mut statement = connection.prepare(
+                "SELECT id, kind, subject, round, area, due, raised, told, acknowledged, text FROM alert ORDER BY id",
+            )?;
+            let mut rows = statement.query([])?;
+            let mut alerts = Vec::new();
+            while let Some(row) = rows.next()? {
+                alerts.push(alert(row)?);
+            }
+            Ok(alerts)
+        })
+    }
+
+    /// Raises an alert; None where another process did so first.
+    ///
+    /// # Errors
+    /// [`StoreError`] says what is in the way.
+    pub fn raise(&mut self, alert: &NewAlert, now: Moment) -> Result<Option<Alert>, StoreError> {
+        self.write(|work| {
+            let id: Option<i64> = work
+                .query_row(
+                    "INSERT INTO alert (kind, subject, round, area, due, raised, told, text) \
+                     VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?6, ?7) ON CONFLICT DO NOTHING RETURNING id",
+                    (
+                        alert.kind.key(),
+                        &alert.subject,
+                        alert.round,
+                        &alert.area,
+                        alert.due.timestamp(),
+                        now.timestamp(),
+                        &alert.text,
+                    ),
+                    |row| row.get(0),
+                )
+                .optional()?;
+            let raised = moment(now.timestamp())?;
+            let due = moment(alert.due.timestamp())?;
+            Ok(id.map(|id| Alert {
+                id: AlertId(id),
+                kind: alert.kind,
+                subject: alert.subject.clone(),
+                round: alert.round,
+                area: alert.area.clone(),
+                due,
+                raised,
+                told: raised,
+                acknowledged: None,
+                text: alert.text.clone(),
+            }))
+        })
+    }
+
+    /// Notes that an alert is told again; false where another process did so since `told_before`, or where
+    /// the person has acknowledged it.
+    ///
+    /// # Errors
+    /// [`StoreError`] says what is in the way.
+    pub fn tell_again(&mut self, id: AlertId, told_before: Moment, now: Moment) -> Result<bool, StoreError> {
+        self.write(|work| {
+            let told = work.execute(
+                "UPDATE alert SET told = ?3 WHERE id = ?1 AND told = ?2 AND acknowledged IS NULL",
+                (id.0, told_before.timestamp(), now.timestamp()),
+            )?;
+            Ok(told == 1)
+        })
+    }
+
+    /// Acknowledges one alert or all of them, and says how many were not before.
+    ///
+    /// # Errors
+    /// [`StoreError`] says what is in the way.
+    pub fn acknowledge(&mut self, id: Option<AlertId>, now: Moment) -> Result<usize, StoreError> {
+        self.write(|work| {
+            Ok(work.execute(
+                "UPDATE alert SET acknowledged = ?2 WHERE acknowledged IS NULL AND (?1 IS NULL OR id = ?1)",
+                (id.map(|id| id.0), now.timestamp()),
+            )?)
+        })
+    }
+
+    /// What the person was last told of a coat's window.
+    ///
+    /// # Errors
+    /// [`StoreError`] where the file cannot be read.
+    pub fn told(&self, coat: EntryId) -> Result<Option<Told>, StoreError> {
+        self.read(|connection| told(connection, coat))
+    }
+
+    /// Notes what the person is told of a coat's window; false where it is no longer `before` that they
+    /// were told, since another process was first.
+    ///
+    /// # Errors
+    /// [`StoreError`] says what is in the way.
+    pub fn tell(&mut self, before: Option<Told>, after: Told) -> Result<bool, StoreError> {
+        self.write(|work| {
+            let known = told(work, after.coat)?;
+            if known != before.map(whole_seconds).transpose()? {
+                return Ok(false);
+            }
+            work.execute(
+                "INSERT OR REPLACE INTO told (coat, open, close) VALUES (?, ?, ?)",
+                (after.coat.0, after.open.map(|m| m.timestamp()), after.close.map(|m| m.timestamp())),
+            )?;
+            Ok(true)
+        })
+    }
+}
+
+fn told(connection: &Connection, coat: EntryId) -> Result<Option<Told>, Fault> {
+    let found: Option<(Option<i64>, Option<i64>)> = connection
+        .query_row("SELECT open, close FROM told WHERE coat = ?", [coat.0], |row| {
+            Ok((row.get(0)?, row.get(1)?))
+        })
+        .optional()?;
+    let Some((open, close)) = found else { return Ok(None) };
+    Ok(Some(Told { coat, open: open.map(moment).transpose()?, close: close.map(moment).transpose()? }))
+}
+
+fn whole_seconds(told: Told) -> Result<Told, Fault> {
+    let whole = |at: Option<Moment>| at.map(|at| moment(at.timestamp())).transpose();
+    Ok(Told { coat: told.coat, open: whole(told.open)?, close: whole(told.close)? })
+}
+
+fn alert(row: &Row) -> Result<Alert, Fault> {
+    let kind: String = row.get("kind")?;
+    let acknowledged: Option<i64> = row.get("acknowledged")?;
+    Ok(Alert {
+        id: AlertId(row.get("id")?),
+        kind: AlertKind::from_key(&kind).ok_or_else(|| Fault::damaged("an alert of an unknown kind"))?,
+        subject: row.get("subject")?,
+        round: row.get("round")?,
+        area: row.get("area")?,
+        due: moment(row.get("due")?)?,
+        raised: moment(row.get("raised")?)?,
+        told: moment(row.get("told")?)?,
+        acknowledged: acknowledged.map(moment).transpose()?,
+        text: row.get("text")?,
+    })
+}
