@@ -9,5 +9,7 @@ pub mod profile;
 pub mod session;
 pub mod sources;
 pub mod store;
+#[cfg(test)]
+mod testing;
 pub mod tui;
 pub mod units;

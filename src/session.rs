@@ -10,7 +10,6 @@ mod error;
 mod order;
 mod record;
 
-
 use std::path::{Path, PathBuf};
 
 pub use alarm::Raised;

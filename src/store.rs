@@ -50,19 +50,19 @@ impl Store {
     pub fn open(path: &Path) -> Result<Self, StoreError> {
         let path = file::make(path).map_err(|error| StoreError::from_io(path, &error))?;
         let opened = file::connect(&path).map_err(Fault::from).and_then(|mut connection| {
-            let write_protected = connection.is_readonly("main")?;
-            match schema::version(&connection) {
-                Ok(_) if write_protected => return Err(Fault::ReadOnly),
-                Err(Fault::Sqlite(error)) if write_protected && is_of_the_medium(&error) => {
-                    return Err(Fault::ReadOnly);
-                }
-                Ok(_) => schema::bring_up(&mut connection)?,
-                Err(fault) => return Err(fault),
+            schema::version(&connection)?;
+            if connection.is_readonly("main")? {
+                return Err(Fault::ReadOnly);
             }
+            schema::bring_up(&mut connection)?;
             Ok(connection)
         });
         match opened {
             Ok(connection) => Ok(Self { connection, path, _copy: None }),
+            // It can be read, but nothing can be laid beside it.
+            Err(Fault::Sqlite(error)) if cannot_open(&error) && file::can_be_read(&path) => {
+                Err(Fault::ReadOnly.at(&path))
+            }
             Err(fault) => Err(fault.at(&path)),
         }
     }
@@ -171,6 +171,10 @@ fn only_to_read(connection: Connection) -> Result<(i64, Connection), Fault> {
     let version = schema::version(&connection)?;
     connection.pragma_update(None, "query_only", true)?;
     Ok((version, connection))
+}
+
+fn cannot_open(error: &rusqlite::Error) -> bool {
+    error.sqlite_error_code() == Some(ErrorCode::CannotOpen)
 }
 
 /// Whether an error may come from a file or folder that cannot be written.

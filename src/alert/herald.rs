@@ -103,7 +103,8 @@ impl Worker {
         if !self.options.desktop {
             return Ok(());
         }
-        let hangs = || "The desktop's notification service does not answer; alerts ring here only.".to_owned();
+        let hangs =
+            || "The desktop's notification service does not answer; alerts ring here only.".to_owned();
         if self.resting_until.is_some_and(|until| Instant::now() < until) {
             return Err(hangs());
         }
@@ -129,9 +130,9 @@ impl Worker {
 
     fn command(&self, message: &Message) -> Result<(), String> {
         let Some((program, arguments)) = self.options.command.split_first() else { return Ok(()) };
-        let filled = arguments.iter().map(|argument| {
-            argument.replace("{title}", &message.title).replace("{text}", &message.text)
-        });
+        let filled = arguments
+            .iter()
+            .map(|argument| argument.replace("{title}", &message.title).replace("{text}", &message.text));
         let mut child = Command::new(program)
             .args(filled)
             .stdin(Stdio::null())

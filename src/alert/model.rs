@@ -122,8 +122,9 @@ pub struct Alert {
 pub struct Told {
     /// The coat.
     pub coat: EntryId,
-    /// When the window opens, for certain.
+    /// When the window opens, by the temperatures as they were read: what narrows round this moment has
+    /// not moved.
     pub open: Option<Moment>,
-    /// When it may close.
+    /// When it closes, likewise.
     pub close: Option<Moment>,
 }

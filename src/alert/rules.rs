@@ -66,7 +66,8 @@ pub fn due(
 /// Whether the moments of this area still matter: its newest coat is not through.
 fn is_live(area: &AreaSurvey<'_>, now: Moment) -> bool {
     area.newest.as_ref().is_some_and(|coat| {
-        let ahead = |(_, reckoning): &(Stage, crate::cure::Reckoning)| reckoning.latest.is_none_or(|l| l > now);
+        let ahead =
+            |(_, reckoning): &(Stage, crate::cure::Reckoning)| reckoning.latest.is_none_or(|l| l > now);
         coat.standing.stages.iter().any(ahead)
     })
 }
@@ -144,7 +145,8 @@ impl Rules<'_> {
             let rings = close - self.leads.close;
             bells.push(Bell { kind: AlertKind::RecoatClose, rings, due: close, text, helps: close > now });
         }
-        if let (true, Some(tape)) = (area.taped, coat.standing.stage(Stage::TapeBy).and_then(|r| r.earliest)) {
+        if let (true, Some(tape)) = (area.taped, coat.standing.stage(Stage::TapeBy).and_then(|r| r.earliest))
+        {
             let text = format!("{name}: pull the tape by {}, or it tears the edge.", at(tape));
             let rings = tape - self.leads.tape;
             bells.push(Bell { kind: AlertKind::TapeBy, rings, due: tape, text, helps: tape > now });
@@ -157,7 +159,13 @@ impl Rules<'_> {
         {
             let wash = if coat.standing.wash { "washed and sanded" } else { "sanded" };
             let text = format!("{name}: it can be {wash} from {}.", at(sandable));
-            bells.push(Bell { kind: AlertKind::Sandable, rings: sandable, due: sandable, text, helps: false });
+            bells.push(Bell {
+                kind: AlertKind::Sandable,
+                rings: sandable,
+                due: sandable,
+                text,
+                helps: false,
+            });
         }
         if let Some(cured) = latest(Stage::FullCure) {
             let text = format!("{name}: full cure {}; ready for service.", at(cured));
@@ -203,7 +211,8 @@ impl Rules<'_> {
         }
         let round = last.map_or(0, |alert| alert.round + 1);
         let limit = coat.product.application.stall_below;
-        let below = limit.map(|limit| format!(" below {}", self.words.units.temperature(limit))).unwrap_or_default();
+        let below =
+            limit.map(|limit| format!(" below {}", self.words.units.temperature(limit))).unwrap_or_default();
         let text = format!("{}: the cure stands still{below}. Warm the shop or wait.", area.name);
         let area = Some(area.name.clone());
         self.due.raise.push(NewAlert { kind: AlertKind::Stall, subject, round, area, due: self.now, text });
@@ -212,25 +221,34 @@ impl Rules<'_> {
     /// A window that moved since it was told. What lies behind both then and now is left alone.
     fn moved(&mut self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>) {
         let Some((open, close)) = coat.standing.window() else { return };
-        let now_told = Told { coat: coat.coat.id, open, close };
+        let as_read = |stage| coat.standing.stage(stage).and_then(|r| r.at);
+        let told =
+            Told { coat: coat.coat.id, open: as_read(Stage::RecoatOpen), close: as_read(Stage::RecoatClose) };
         let Some(before) = self.memory.told.iter().find(|told| told.coat == coat.coat.id) else {
-            self.due.tell.push((None, now_told));
+            self.due.tell.push((None, told));
             return;
         };
-        let changes: Vec<String> = [("opens", before.open, open), ("closes", before.close, close)]
-            .into_iter()
-            .filter_map(|(word, was, is)| self.change(word, was, is))
-            .collect();
-        if changes.is_empty() {
+        let moved = [("opens", before.open, told.open), ("closes", before.close, told.close)];
+        let moved: Vec<String> =
+            moved.into_iter().filter_map(|(word, was, is)| self.change(word, was, is)).collect();
+        if moved.is_empty() {
             return;
         }
-        self.due.tell.push((Some(*before), now_told));
+        self.due.tell.push((Some(*before), told));
         if !area.wants_coat() || area.prepared {
             return;
         }
         let subject = coat.coat.id.to_string();
         let round = self.last_raised(AlertKind::Moved, &subject).map_or(0, |alert| alert.round + 1);
-        let text = format!("{}: the window moved. It now {}.", area.name, changes.join(", and "));
+        let when = |moment: Option<Moment>| moment.map(|moment| self.words.when(moment, self.now));
+        let window = match (when(open), when(close)) {
+            (Some(open), Some(close)) => {
+                format!(" For certain it is open from {open}, at the latest until {close}.")
+            }
+            (Some(open), None) => format!(" For certain it is open from {open}."),
+            _ => String::new(),
+        };
+        let text = format!("{}: the window moved: it {}.{window}", area.name, moved.join(", and "));
         let area = Some(area.name.clone());
         self.due.raise.push(NewAlert { kind: AlertKind::Moved, subject, round, area, due: self.now, text });
     }
@@ -240,10 +258,10 @@ impl Rules<'_> {
         match (was, is) {
             (Some(was), Some(is)) if (is - was).abs() > self.leads.moved && (was > now || is > now) => {
                 let way = if is > was { "later" } else { "earlier" };
-                Some(format!("{word} {}, {} {way}", self.words.when(is, now), duration_text(is - was)))
+                Some(format!("{word} {} {way}", duration_text(is - was)))
             }
             (Some(was), None) if was > now => Some(format!("never {word} on what is known")),
-            (None, Some(is)) if is > now => Some(format!("{word} {}", self.words.when(is, now))),
+            (None, Some(is)) if is > now => Some(format!("now {word} after all")),
             _ => None,
         }
     }
@@ -264,7 +282,14 @@ impl Rules<'_> {
             air.place,
             duration_text(self.now - reading.at)
         );
-        self.due.raise.push(NewAlert { kind: AlertKind::ReadingOld, subject, round: 0, area: None, due, text });
+        self.due.raise.push(NewAlert {
+            kind: AlertKind::ReadingOld,
+            subject,
+            round: 0,
+            area: None,
+            due,
+            text,
+        });
     }
 
     fn last_raised(&self, kind: AlertKind, subject: &str) -> Option<&Alert> {

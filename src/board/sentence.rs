@@ -48,6 +48,8 @@ pub(super) enum Rank {
     Nothing,
 }
 
+const NO_READING: &str = "no temperature is known here; enter one (t, or curewright reading)";
+
 /// A deadline further off than this does not come before what can be done now.
 const PRESSING: TimeDelta = TimeDelta::hours(4);
 
@@ -73,8 +75,10 @@ impl Words {
             return Said { says: sentence(trouble), rank: Rank::Now, ..Said::default() };
         }
         let Some(coat) = &area.newest else { return self.bare(area) };
+        let unread = air.is_none_or(|air| air.reading.is_none());
         let mut said = match coat.coat.last_stroke {
             None => self.applying(area, coat, now),
+            Some(_) if unread => Said { says: sentence(NO_READING), rank: Rank::Now, ..Said::default() },
             Some(_) if area.prepared => self.prepared(area, coat, now),
             Some(_) if !area.wants_coat() => self.last_of_all(area, coat, now),
             Some(_) => self.waiting(area, coat, now),
@@ -83,7 +87,7 @@ impl Words {
             said.says = format!("{} {}", self.stalled(coat, air), said.says);
         }
         self.tape(area, coat, now, &mut said);
-        said.assumed = self.assumed(coat, air, now);
+        said.assumed = self.assumed(area, coat, air, now);
         said
     }
 
@@ -101,7 +105,7 @@ impl Words {
     fn applying(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> Said {
         let begun = coat.coat.first_stroke;
         let mut says = format!(
-            "Being coated since {} ({}); press f at the last stroke.",
+            "Being coated since {} ({}); tell when the last stroke is done (f, or curewright done).",
             self.when(begun, now),
             duration_text(now - begun)
         );
@@ -182,15 +186,17 @@ impl Words {
                 said.says = format!("Too late for another coat as it is. {}", said.says);
                 said
             }
-            Phase::Sandable | Phase::Cured => {
-                let cured = if phase == Phase::Cured { "Full cure. " } else { "" };
-                let wash = if coat.standing.wash && !area.washed { "Wash, then sand" } else { "Sand" };
-                let next = uncapital(&self.next_coat(area, coat));
-                let says = format!("{cured}{wash}{}, then {next}.", self.grit(area));
-                let range = self.range(coat, &[Stage::Sandable, Stage::FullCure], now);
-                Said { says, range, rank: Rank::Now, ..Said::default() }
-            }
+            Phase::Sandable => self.sand_now(area, coat, "", now),
+            Phase::Cured => self.sand_now(area, coat, "Full cure. ", now),
         }
+    }
+
+    fn sand_now(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, before: &str, now: Moment) -> Said {
+        let wash = if coat.standing.wash && !area.washed { "Wash, then sand" } else { "Sand" };
+        let next = uncapital(&self.next_coat(area, coat));
+        let says = format!("{before}{wash}{}, then {next}.", self.grit(area));
+        let range = self.range(coat, &[Stage::Sandable, Stage::FullCure], now);
+        Said { says, range, rank: Rank::Now, ..Said::default() }
     }
 
     fn until_open(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> Said {
@@ -237,8 +243,8 @@ impl Words {
             (says, Countdown { to: last_call, label: "to start the next coat".into() })
         } else {
             let says = format!(
-                "Too late to finish {} before the window closes {}: have a helper, or let it cure and sand.",
-                area.name,
+                "Too late to finish {}before the window closes {}: have a helper, or let it cure and sand.",
+                the(&area.name),
                 self.when(close, now)
             );
             (says, Countdown { to: close, label: "until the window closes".into() })
@@ -256,6 +262,7 @@ impl Words {
         };
         let wash = if coat.standing.wash { "washed and sanded" } else { "sanded" };
         match coat.standing.stage(Stage::Sandable).map(|r| r.latest) {
+            Some(Some(from)) if from <= now => self.sand_now(area, coat, &silent, now),
             Some(Some(from)) => Said {
                 says: format!(
                     "{silent}Hands off until it can be {wash}{}, from {}; then {next}.",
@@ -287,9 +294,9 @@ impl Words {
     fn start_by(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> String {
         match coat.last_call {
             Some(call) if call > now => {
-                format!("start by {} to finish {} in time.", self.when(call, now), area.name)
+                format!("start by {} to finish {}in time.", self.when(call, now), the(&area.name))
             }
-            _ => format!("too short to finish {} inside it.", area.name),
+            _ => format!("too short to finish {}inside it.", the(&area.name)),
         }
     }
 
@@ -377,12 +384,25 @@ impl Words {
         }
     }
 
-    fn assumed(&self, coat: &CoatSurvey<'_>, air: Option<&PlaceAir>, now: Moment) -> Vec<String> {
+    fn assumed(
+        &self,
+        area: &AreaSurvey<'_>,
+        coat: &CoatSurvey<'_>,
+        air: Option<&PlaceAir>,
+        now: Moment,
+    ) -> Vec<String> {
         let standing = &coat.standing;
+        let matters = |stage: Stage| match stage {
+            Stage::RecoatOpen | Stage::RecoatClose | Stage::Sandable => area.wants_coat() && !area.prepared,
+            Stage::Handle | Stage::FullCure => !area.wants_coat(),
+            Stage::TapeBy => area.taped,
+            Stage::TackFree => false,
+        };
+        let ahead = || standing.stages.iter().filter(|(stage, r)| matters(*stage) && r.progress < 1.0);
         let mut assumed = Vec::new();
         match air.and_then(|air| air.reading) {
-            None => assumed.push("no temperature is known here: enter one with t".into()),
-            Some(reading) if standing.is_assumed() => assumed.push(format!(
+            None => assumed.push(NO_READING.into()),
+            Some(reading) if ahead().any(|(_, reckoning)| reckoning.assumed) => assumed.push(format!(
                 "rests on {} held since {} ({})",
                 self.units.temperature(reading.air),
                 self.when(reading.at, now),
@@ -393,8 +413,7 @@ impl Words {
         if standing.humidity_unknown {
             assumed.push("humidity not known, taken as the data sheet's".into());
         }
-        let ahead = standing.stages.iter().filter(|(_, r)| r.progress < 1.0);
-        if ahead.clone().any(|(_, reckoning)| reckoning.extrapolated) {
+        if ahead().any(|(_, reckoning)| reckoning.extrapolated) {
             assumed.push("beyond the data sheet's temperatures".into());
         }
         if let Some((from, to)) = standing.gap {
@@ -437,6 +456,12 @@ fn sentence(text: &str) -> String {
     let rest = letters.as_str();
     let stop = if rest.ends_with(['.', '?', '!']) { "" } else { "." };
     format!("{first}{rest}{stop}")
+}
+
+/// "the roof ", and nothing where the name does not go with an article.
+fn the(area: &str) -> String {
+    let plain = area.chars().all(|c| c.is_lowercase() || c == ' ');
+    if plain { format!("the {area} ") } else { String::new() }
 }
 
 fn uncapital(text: &str) -> String {

@@ -62,7 +62,8 @@ impl<'a> JobDesk<'_, 'a> {
     fn survey(&mut self, now: Moment) -> Result<&Survey<'a>, SessionError> {
         let age = |survey: &Survey<'_>| now - survey.at;
         let fresh = |survey: &Survey<'_>| {
-            self.session.clock().speed() == 1 && (chrono::TimeDelta::zero()..SURVEY_EVERY).contains(&age(survey))
+            self.session.clock().speed() == 1
+                && (chrono::TimeDelta::zero()..SURVEY_EVERY).contains(&age(survey))
         };
         let survey = match self.survey.take().filter(fresh) {
             Some(survey) => survey,

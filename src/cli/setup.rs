@@ -37,10 +37,11 @@ impl Setup {
             .map_err(|error| Failure::Input(format!("no home folder is known ({error}); set HOME")))?;
         let config_file = home.config_dir().join("curewright").join("config.toml");
         let text = read_if_there(&config_file)?;
-        let config = text.as_deref().map(Config::read).transpose().map_err(|error| SessionError::Config {
-            file: config_file.display().to_string(),
-            error,
-        })?;
+        let config = text
+            .as_deref()
+            .map(Config::read)
+            .transpose()
+            .map_err(|error| SessionError::Config { file: config_file.display().to_string(), error })?;
         let config_found = config.is_some();
         let config = config.unwrap_or_default();
         let face = config.clock.unwrap_or_else(face_of_locale);
@@ -57,10 +58,7 @@ impl Setup {
         if let Some(folder) = &arguments.profiles {
             add_profiles(&mut library, folder, true)?;
         }
-        let job = arguments
-            .job
-            .clone()
-            .unwrap_or_else(|| home.data_dir().join("curewright").join("job.db"));
+        let job = arguments.job.clone().unwrap_or_else(|| home.data_dir().join("curewright").join("job.db"));
         Ok(Self { job, config, library, words, at, json: arguments.json, config_file, config_found })
     }
 
@@ -131,7 +129,8 @@ fn add_profiles(library: &mut Library, folder: &Path, wanted: bool) -> Result<()
         Err(error) if error.kind() == io::ErrorKind::NotFound && !wanted => return Ok(()),
         Err(error) => return Err(failed(error)),
     };
-    let mut paths: Vec<PathBuf> = files.map(|file| file.map(|f| f.path())).collect::<Result<_, _>>().map_err(failed)?;
+    let mut paths: Vec<PathBuf> =
+        files.map(|file| file.map(|f| f.path())).collect::<Result<_, _>>().map_err(failed)?;
     paths.retain(|path| path.extension().is_some_and(|extension| extension == "toml"));
     paths.sort();
     for path in paths {

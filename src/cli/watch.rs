@@ -50,7 +50,11 @@ struct Watcher {
 }
 
 impl Watcher {
-    fn follow(&mut self, session: &mut Session<'_>, stop: &std::sync::mpsc::Receiver<()>) -> Result<u8, Failure> {
+    fn follow(
+        &mut self,
+        session: &mut Session<'_>,
+        stop: &std::sync::mpsc::Receiver<()>,
+    ) -> Result<u8, Failure> {
         let mut version = session.version()?;
         let mut survey = session.survey(session.now(), SurveyOptions::default())?;
         let mut due: Option<Moment> = None;

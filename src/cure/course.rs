@@ -141,7 +141,7 @@ impl<'a> Course<'a> {
                 return run;
             }
         }
-        if from < last.seconds && self.over_readings(&mut run, from, to, target, shift) {
+        if nodes.len() > 1 && from < last.seconds && self.over_readings(&mut run, from, to, target, shift) {
             return run;
         }
         for stretch in self.history.outlook().stretches() {
@@ -212,7 +212,8 @@ impl<'a> Course<'a> {
         let end = End::new(line, kelvin, self.factor(b.humidity));
         let (warming, damping) = (end.kelvin - start.kelvin, end.factor - start.factor);
         let change = line.slope * (start.inverse - end.inverse);
-        if change.abs() > 0.02 || damping.abs() > 0.02 * start.factor.abs() {
+        let long = change.abs() > 0.02 || warming.abs() > 0.004 * start.kelvin;
+        if long || damping.abs() > 0.02 * start.factor.abs() {
             return None;
         }
         *carried = Some((piece, end));

@@ -39,7 +39,9 @@ pub enum SessionError {
         error: ConfigError,
     },
     /// Nothing knows the product.
-    #[error("which product goes on {area}? Neither a scheme nor an earlier coat says so: curewright coat \"{area}\" PRODUCT; \"curewright profile list\" shows all")]
+    #[error(
+        "which product goes on {area}? Neither a scheme nor an earlier coat says so: curewright coat \"{area}\" PRODUCT; \"curewright profile list\" shows all"
+    )]
     WhichProduct {
         /// The area.
         area: String,

@@ -29,7 +29,8 @@ impl Session<'_> {
             Order::Reading { place, air, humidity, surface } => {
                 let job = self.job(at)?;
                 let place = place.map(|place| clean(place.trim())).filter(|place| !place.is_empty());
-                let place = place.or_else(|| job.places().into_iter().next()).unwrap_or_else(|| "shop".into());
+                let place =
+                    place.or_else(|| job.places().into_iter().next()).unwrap_or_else(|| "shop".into());
                 let kind = EntryKind::Reading {
                     place,
                     air: air.plausible()?,
@@ -51,7 +52,9 @@ impl Session<'_> {
             Order::Acknowledge { alert } => {
                 let latest = self.clock.latest();
                 let seen = match self.writer()?.acknowledge(alert, latest)? {
-                    0 if alert.is_some() => return Err(SessionError::Input("there is no such alert to acknowledge".into())),
+                    0 if alert.is_some() => {
+                        return Err(SessionError::Input("there is no such alert to acknowledge".into()));
+                    }
                     0 => "No alert was waiting.".into(),
                     1 => "One alert seen.".into(),
                     count => format!("{count} alerts seen."),
@@ -66,14 +69,24 @@ impl Session<'_> {
     /// # Errors
     /// [`SessionError`] with the file, the line and what would be right; products that are not there are
     /// named too.
-    pub fn take_scheme(&mut self, file: &str, text: String, at: Option<Moment>) -> Result<Done, SessionError> {
+    pub fn take_scheme(
+        &mut self,
+        file: &str,
+        text: String,
+        at: Option<Moment>,
+    ) -> Result<Done, SessionError> {
         let at = at.unwrap_or_else(|| self.now());
-        let scheme = Scheme::read(&text).map_err(|error| SessionError::Scheme { file: clean(file), error })?;
+        let scheme =
+            Scheme::read(&text).map_err(|error| SessionError::Scheme { file: clean(file), error })?;
         for product in scheme.areas.iter().flat_map(|area| area.coats()) {
             self.library.get(product)?;
         }
         let names: Vec<&str> = scheme.areas.iter().map(|area| area.name.as_str()).collect();
-        let says = format!("{}: {}.", scheme.name, if names.is_empty() { "no areas".into() } else { names.join(", ") });
+        let says = format!(
+            "{}: {}.",
+            scheme.name,
+            if names.is_empty() { "no areas".into() } else { names.join(", ") }
+        );
         self.append(at, EntryKind::Scheme { text })?;
         Ok(Done { says, ..Done::default() })
     }
@@ -84,7 +97,7 @@ impl Session<'_> {
     /// Where the job cannot be written; then none was taken.
     pub fn take_readings(&mut self, file: &str, logger: LoggerFile) -> Result<Imported, SessionError> {
         let latest = self.clock.latest();
-        Ok(self.writer()?.import(latest, &clean(file), logger.readings.into_iter())?)
+        Ok(self.writer()?.import(latest, &clean(file), logger.readings)?)
     }
 
     /// The name of an area as the job knows it. A name that is new is taken as such where `new` says so, or

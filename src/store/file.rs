@@ -77,6 +77,11 @@ pub(super) fn connect_as_it_lies(path: &Path) -> io::Result<(rusqlite::Result<Co
     Ok((Connection::open_with_flags(unchanging(path), flags).and_then(set_up), None))
 }
 
+/// Whether there is a file here that this user may read.
+pub(super) fn can_be_read(path: &Path) -> bool {
+    File::open(path).and_then(|file| file.metadata()).is_ok_and(|found| found.is_file())
+}
+
 fn set_up(connection: Connection) -> rusqlite::Result<Connection> {
     connection.busy_timeout(PATIENCE)?;
     connection.pragma_update(None, "synchronous", "FULL")?;

@@ -20,6 +20,11 @@ pub(super) const NEWEST: i64 = MIGRATIONS.len() as i64;
 
 /// The version of the job behind a connection, 0 where nothing is in the file yet. Changes nothing.
 pub(super) fn version(connection: &Connection) -> Result<i64, Fault> {
+    // All of it from one moment: another process may be making the job just now.
+    look(&*connection.unchecked_transaction()?)
+}
+
+fn look(connection: &Connection) -> Result<i64, Fault> {
     let ask = |pragma| connection.pragma_query_value(None, pragma, |row| row.get::<_, i64>(0));
     let (application, version) = (ask("application_id")?, ask("user_version")?);
     let things: i64 = connection.query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get(0))?;
@@ -44,7 +49,7 @@ pub(super) fn bring_up(connection: &mut Connection) -> Result<(), Fault> {
     }
     let work = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
     // Another process may have done it while this one waited for its turn.
-    let found = version(&work)?;
+    let found = look(&work)?;
     for migration in MIGRATIONS.iter().skip(found as usize) {
         work.execute_batch(migration)?;
     }

@@ -33,24 +33,23 @@ mod textbook {
 
     #[test]
     fn two_rate_constants_give_the_activation_energy_back() {
-        let first_and_last = [HYDROGEN_IODIDE[0], HYDROGEN_IODIDE[4]];
-        let examples: [(&[(f64, f64)], f64, f64, f64); 5] = [
-            // constants, computed, printed, half of the last digit printed
-            (&first_and_last, 185.42, 180.0, 6.0), // the text computes with 1/T rounded to three digits
-            (&[(650.0, 1.66), (700.0, 7.39)], 112.98, 110.0, 5.0),
-            (&[(303.15, 1.0), (310.15, 1.47)], 43.02, 43.0, 0.05),
-            (&SUCROSE, 108.2, 108.0, 0.5),
-            (&[(293.0, 0.054), (298.0, 0.100)], 89.46, 89.46, 0.05), // no answer is printed
-        ];
-        for (constants, computed, printed, digit) in examples {
-            let (table, cool, warm) = (inverse_of(constants), constants[0].0, constants[1].0);
+        for (two, computed, printed, half_of_its_last_digit) in [
+            // The text computes this one with 1/T rounded to three digits.
+            ([HYDROGEN_IODIDE[0], HYDROGEN_IODIDE[4]], 185.42, 180.0, 6.0),
+            ([(650.0, 1.66), (700.0, 7.39)], 112.98, 110.0, 5.0),
+            ([(303.15, 1.0), (310.15, 1.47)], 43.02, 43.0, 0.05),
+            (SUCROSE, 108.2, 108.0, 0.5),
+            // No answer is printed to this one.
+            ([(293.0, 0.054), (298.0, 0.100)], 89.46, 89.46, 0.05),
+        ] {
+            let (table, cool, warm) = (inverse_of(&two), two[0].0, two[1].0);
             // Anywhere along the line, not only at its own points.
             for (from, to) in
                 [(cool, warm), (cool - 30.0, cool), (cool + 1.0, warm - 2.0), (warm, warm + 20.0)]
             {
                 let found = energy_between(&table, from, to);
                 assert_close(found, computed, 4e-4);
-                assert!((found - printed).abs() <= digit, "{found} for {printed}");
+                assert!((found - printed).abs() <= half_of_its_last_digit, "{found} for {printed}");
             }
         }
     }

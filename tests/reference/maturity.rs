@@ -35,7 +35,7 @@ fn steps(levels: &[(f64, f64)]) -> History {
     history(readings)
 }
 
-/// Relative difference to a number printed with four digits behind the point.
+/// Asserts that a number rounds to the printed one.
 #[track_caller]
 fn assert_printed(found: f64, printed: f64, half_a_digit: f64) {
     assert!((found - printed).abs() <= half_a_digit * 1.001, "{found} does not print as {printed}");

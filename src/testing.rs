@@ -1,0 +1,85 @@
+//! A job in memory, for the tests of the rooms that look at surveys.
+
+use std::convert::Infallible;
+
+use chrono::TimeDelta;
+
+use crate::board::{Readings, Survey, SurveyOptions, Words};
+use crate::config::Config;
+use crate::cure::Reading;
+use crate::job::{Entry, EntryId, EntryKind, Job, StepKind};
+use crate::profile::Library;
+use crate::units::{Celsius, Civil, Humidity, Moment, Units};
+
+/// Saturday, 2 May 2026, 08:00 UTC; the tests count minutes from here.
+pub fn at(minutes: i64) -> Moment {
+    Moment::from_timestamp(1_777_708_800, 0).unwrap() + TimeDelta::minutes(minutes)
+}
+
+pub fn words() -> Words {
+    Words { civil: Civil::utc(), units: Units::default() }
+}
+
+/// A job whose entries and readings are given in minutes.
+#[derive(Default)]
+pub struct Bench {
+    entries: Vec<Entry>,
+    readings: Vec<Reading>,
+}
+
+impl Bench {
+    /// A shop at a steady temperature, read every ten minutes from two days before until `until`.
+    pub fn steady(air: f64, until: i64) -> Self {
+        let mut bench = Self::default();
+        for minutes in (-2880..=until).step_by(10) {
+            bench = bench.reading(minutes, air);
+        }
+        bench
+    }
+
+    pub fn reading(mut self, minutes: i64, air: f64) -> Self {
+        let humidity = Some(Humidity::from_fraction(0.5));
+        self.readings.push(Reading { at: at(minutes), air: Celsius::new(air), humidity, surface: None });
+        self.readings.sort_by_key(|reading| reading.at);
+        self
+    }
+
+    pub fn entry(mut self, minutes: i64, kind: EntryKind) -> Self {
+        let id = EntryId(self.entries.len() as i64 + 1);
+        self.entries.push(Entry { id, at: at(minutes), recorded: at(minutes), kind });
+        self
+    }
+
+    /// A coat from one minute to another.
+    pub fn coat(self, area: &str, product: &str, from: i64, to: i64) -> Self {
+        let coat =
+            EntryKind::Coat { area: area.into(), product: product.into(), next: None, finished: false };
+        self.entry(from, coat).entry(to, EntryKind::Finished { area: area.into() })
+    }
+
+    pub fn step(self, area: &str, step: StepKind, minutes: i64) -> Self {
+        self.entry(minutes, EntryKind::Step { area: area.into(), step, minutes: None })
+    }
+
+    pub fn scheme(self, text: &str) -> Self {
+        self.entry(-3000, EntryKind::Scheme { text: text.into() })
+    }
+
+    pub fn survey<'a>(&self, library: &'a Library, now: i64) -> Survey<'a> {
+        let job = Job::fold(&self.entries, at(now));
+        let made = Survey::make(&job, library, self, &Config::default(), at(now), SurveyOptions::default());
+        match made {
+            Ok(survey) => survey,
+            Err(never) => match never {},
+        }
+    }
+}
+
+impl Readings for Bench {
+    type Error = Infallible;
+
+    fn readings(&self, _place: &str, from: Moment, to: Moment) -> Result<Vec<Reading>, Infallible> {
+        let before = self.readings.iter().rposition(|reading| reading.at < from).unwrap_or(0);
+        Ok(self.readings[before..].iter().filter(|reading| reading.at <= to).copied().collect())
+    }
+}

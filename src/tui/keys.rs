@@ -1,0 +1,257 @@
+//! The keys: one table that feeds the handling, the footer and the help, so that they cannot disagree.
+
+use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+
+/// What is in front of the person, as far as keys are concerned.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Scene {
+    /// The board.
+    Board,
+    /// The big digits.
+    Big,
+    /// The help.
+    Help,
+    /// Everything about one area.
+    Details,
+    /// The alerts that nobody has seen.
+    Alerts,
+    /// A question that wants yes or no.
+    Confirm,
+    /// A form.
+    Form,
+}
+
+impl Scene {
+    /// Every scene.
+    pub const ALL: [Self; 7] =
+        [Self::Board, Self::Big, Self::Help, Self::Details, Self::Alerts, Self::Confirm, Self::Form];
+}
+
+/// What a key does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Action {
+    /// Opens the form of a coat's first stroke.
+    Coat,
+    /// Opens the form of its last stroke.
+    Finish,
+    /// Opens the form of a reading.
+    Reading,
+    /// Opens the form of another step.
+    Step,
+    /// Asks whether the last entry is to be taken back.
+    Undo,
+    /// The alerts were seen.
+    Seen,
+    /// Between the board and the big digits.
+    Big,
+    /// Everything about the area.
+    Details,
+    /// The list of alerts.
+    Alerts,
+    /// The help.
+    Help,
+    /// One up.
+    Up,
+    /// One down.
+    Down,
+    /// Less time on the axis.
+    Closer,
+    /// More time on the axis.
+    Farther,
+    /// The axis moves to the past.
+    Earlier,
+    /// The axis moves to the future.
+    Later,
+    /// The axis goes back to now.
+    ToNow,
+    /// Back to what was there before.
+    Back,
+    /// Yes, or done with a form.
+    Accept,
+    /// The next field of a form.
+    NextField,
+    /// The field before.
+    PreviousField,
+    /// The last letter goes.
+    Erase,
+    /// To the shell, until the person comes back.
+    Suspend,
+    /// Draws everything again.
+    Redraw,
+    /// Leaves.
+    Quit,
+}
+
+/// A key as the table names it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Key {
+    /// A character, in lower case.
+    Char(char),
+    /// A character with the control key.
+    Control(char),
+    /// Any other.
+    Other(KeyCode),
+}
+
+impl Key {
+    /// The key of an event. Capitals count as small letters: a caps lock must not lock the board. None
+    /// for what stands for nothing here.
+    pub fn of(event: KeyEvent) -> Option<Self> {
+        let held = event.modifiers;
+        match event.code {
+            KeyCode::Char(c) if held.contains(KeyModifiers::CONTROL) => {
+                Some(Self::Control(c.to_ascii_lowercase()))
+            }
+            KeyCode::Char(_) if held.contains(KeyModifiers::ALT) => None,
+            KeyCode::Char(c) => Some(Self::Char(c.to_lowercase().next().unwrap_or(c))),
+            KeyCode::Tab if held.contains(KeyModifiers::SHIFT) => Some(Self::Other(KeyCode::BackTab)),
+            other => Some(Self::Other(other)),
+        }
+    }
+}
+
+/// Where a key is named beside the help.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Shown {
+    /// In the footer, as far as there is room.
+    Footer,
+    /// Beside the banners.
+    Banner,
+    /// In the help alone.
+    Help,
+}
+
+/// One line of the table.
+#[derive(Debug, Clone, Copy)]
+pub struct Binding {
+    /// The keys.
+    pub keys: &'static [Key],
+    /// Where they do it.
+    pub scenes: &'static [Scene],
+    /// What they do.
+    pub action: Action,
+    /// The keys as they are written.
+    pub name: &'static str,
+    /// What they do, in a word or two.
+    pub short: &'static str,
+    /// What they do, for the help.
+    pub long: &'static str,
+    /// Where they are named.
+    pub shown: Shown,
+}
+
+const BASE: &[Scene] = &[Scene::Board, Scene::Big];
+const BOARD: &[Scene] = &[Scene::Board];
+const FORM: &[Scene] = &[Scene::Form];
+const CONFIRM: &[Scene] = &[Scene::Confirm];
+const ALERTS: &[Scene] = &[Scene::Alerts];
+const PAGES: &[Scene] = &[Scene::Help, Scene::Details, Scene::Alerts];
+const SCROLLED: &[Scene] = &[Scene::Help, Scene::Details];
+
+const fn line(
+    keys: &'static [Key],
+    scenes: &'static [Scene],
+    action: Action,
+    [name, short, long]: [&'static str; 3],
+    shown: Shown,
+) -> Binding {
+    Binding { keys, scenes, action, name, short, long, shown }
+}
+
+use Key::{Char, Control, Other};
+use Shown::{Banner, Footer};
+
+/// Every key; what is most useful comes first.
+#[rustfmt::skip]
+pub const TABLE: &[Binding] = &[
+    line(&[Char('c')], BASE, Action::Coat, ["c", "coat", "the first stroke of a coat goes on"], Footer),
+    line(&[Char('f')], BASE, Action::Finish, ["f", "finished", "the last stroke of a coat is done"], Footer),
+    line(&[Char('t')], BASE, Action::Reading, ["t", "temperature", "a reading: temperature, humidity, surface"], Footer),
+    line(&[Char('s')], BASE, Action::Step, ["s", "step", "sanded, washed, tape on, tape pulled"], Footer),
+    line(&[Char('u')], BASE, Action::Undo, ["u", "undo", "takes the last entry back"], Footer),
+    line(&[Char('b')], BASE, Action::Big, ["b", "big", "the most urgent countdown in big digits, and back"], Footer),
+    line(&[Char('?'), Char('h')], BASE, Action::Help, ["?", "help", "this page"], Footer),
+    line(&[Char('q')], BASE, Action::Quit, ["q", "quit", "leaves; nothing is lost"], Footer),
+    line(&[Char('a')], BASE, Action::Seen, ["a", "seen", "all alerts were seen"], Banner),
+    line(&[Char('l')], BASE, Action::Alerts, ["l", "list", "the list of alerts"], Banner),
+    line(&[Other(KeyCode::Enter)], BOARD, Action::Details, ["Enter", "details", "everything about the chosen area"], Footer),
+    line(&[Other(KeyCode::Up), Char('k')], BOARD, Action::Up, ["\u{2191} k", "up", "chooses the area above"], Shown::Help),
+    line(&[Other(KeyCode::Down), Char('j')], BOARD, Action::Down, ["\u{2193} j", "down", "chooses the area below"], Shown::Help),
+    line(&[Char('+'), Char('=')], BOARD, Action::Closer, ["+", "closer", "less time on the axis"], Footer),
+    line(&[Char('-'), Char('_')], BOARD, Action::Farther, ["-", "farther", "more time on the axis"], Footer),
+    line(&[Other(KeyCode::Left)], BOARD, Action::Earlier, ["\u{2190}", "earlier", "the axis moves to the past"], Footer),
+    line(&[Other(KeyCode::Right)], BOARD, Action::Later, ["\u{2192}", "later", "the axis moves to the future"], Footer),
+    line(&[Char('0')], BOARD, Action::ToNow, ["0", "now", "the axis goes back to now, its span chosen by itself"], Footer),
+    line(&[Other(KeyCode::Esc)], BASE, Action::Back, ["Esc", "back", "closes the message; the most urgent area is chosen"], Shown::Help),
+
+    line(&[Other(KeyCode::Enter)], FORM, Action::Accept, ["Enter", "record", "records it, or asks for what is missing"], Footer),
+    line(&[Other(KeyCode::Tab)], FORM, Action::NextField, ["Tab", "next field", "the next field; \"when\" takes -20m or 14:20"], Footer),
+    line(&[Other(KeyCode::Up)], FORM, Action::Up, ["\u{2191}", "choose", "chooses from the list"], Shown::Help),
+    line(&[Other(KeyCode::Down)], FORM, Action::Down, ["\u{2191} \u{2193}", "choose", "chooses from the list; letters filter it"], Footer),
+    line(&[Other(KeyCode::Esc)], FORM, Action::Back, ["Esc", "cancel", "closes the form, nothing is recorded"], Footer),
+    line(&[Other(KeyCode::BackTab)], FORM, Action::PreviousField, ["Shift-Tab", "field before", "the field before"], Footer),
+    line(&[Other(KeyCode::Backspace)], FORM, Action::Erase, ["Backspace", "erase", "the last letter goes"], Footer),
+
+    line(&[Char('y'), Other(KeyCode::Enter)], CONFIRM, Action::Accept, ["y", "yes", "yes"], Footer),
+    line(&[Char('n'), Other(KeyCode::Esc)], CONFIRM, Action::Back, ["n", "no", "no"], Footer),
+
+    line(&[Char('a')], ALERTS, Action::Seen, ["a", "seen", "the chosen alert was seen"], Footer),
+    line(&[Other(KeyCode::Up), Char('k')], ALERTS, Action::Up, ["\u{2191} k", "up", "chooses the alert above"], Footer),
+    line(&[Other(KeyCode::Down), Char('j')], ALERTS, Action::Down, ["\u{2193} j", "down", "chooses the alert below"], Footer),
+    line(&[Other(KeyCode::Up), Char('k')], SCROLLED, Action::Up, ["\u{2191} k", "up", "scrolls up"], Footer),
+    line(&[Other(KeyCode::Down), Char('j')], SCROLLED, Action::Down, ["\u{2193} j", "down", "scrolls down"], Footer),
+    line(&[Other(KeyCode::Esc), Other(KeyCode::Enter), Char('q')], PAGES, Action::Back, ["Esc", "back", "back to the board"], Footer),
+
+    line(&[Control('z')], &Scene::ALL, Action::Suspend, ["Ctrl-Z", "shell", "to the shell; fg comes back"], Shown::Help),
+    line(&[Control('l')], &Scene::ALL, Action::Redraw, ["Ctrl-L", "redraw", "draws everything again"], Shown::Help),
+    line(&[Control('c')], &Scene::ALL, Action::Quit, ["Ctrl-C", "quit", "leaves at once"], Shown::Help),
+];
+
+/// What a key does in a scene.
+pub fn action(scene: Scene, key: Key) -> Option<Action> {
+    bindings(scene).find(|binding| binding.keys.contains(&key)).map(|binding| binding.action)
+}
+
+/// The lines of the table that count in a scene.
+pub fn bindings(scene: Scene) -> impl Iterator<Item = &'static Binding> {
+    TABLE.iter().filter(move |binding| binding.scenes.contains(&scene))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_key_means_two_things_at_once() {
+        for scene in Scene::ALL {
+            let mut taken: Vec<Key> = Vec::new();
+            for key in bindings(scene).flat_map(|binding| binding.keys) {
+                assert!(!taken.contains(key), "{key:?} in {scene:?}");
+                taken.push(*key);
+            }
+        }
+    }
+
+    #[test]
+    fn every_scene_can_be_left() {
+        for scene in Scene::ALL {
+            assert_eq!(action(scene, Key::Control('c')), Some(Action::Quit), "{scene:?}");
+            assert!(action(scene, Key::Other(KeyCode::Esc)).is_some(), "{scene:?}");
+        }
+    }
+
+    #[test]
+    fn letters_in_a_form_are_for_typing() {
+        for c in ('a'..='z').chain('0'..='9').chain(['+', '-', '?', ',', '.', ':', ' ']) {
+            assert_eq!(action(Scene::Form, Key::Char(c)), None, "{c}");
+        }
+    }
+
+    #[test]
+    fn a_caps_lock_does_not_lock_the_board() {
+        let capital = KeyEvent::new(KeyCode::Char('C'), KeyModifiers::SHIFT);
+        assert_eq!(Key::of(capital), Some(Key::Char('c')));
+        let with_alt = KeyEvent::new(KeyCode::Char('c'), KeyModifiers::ALT);
+        assert_eq!(Key::of(with_alt), None);
+    }
+}

@@ -1,0 +1,146 @@
+//! The styles. Default foreground and background stay as the terminal has them, so that light and dark
+//! both work; what a style says, a word or a pattern says too.
+
+use ratatui::style::{Color, Modifier, Style};
+
+use crate::cure::Phase;
+
+/// How the board is coloured.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum ColorMode {
+    /// In colour unless `NO_COLOR` is set.
+    #[default]
+    Auto,
+    /// In colour.
+    Always,
+    /// Bold, dim and reversed, but no colour.
+    Never,
+    /// Neither colour nor dim: for sunlight and tired eyes.
+    Contrast,
+}
+
+/// The styles of the board.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Theme {
+    color: bool,
+    dim: bool,
+}
+
+impl Theme {
+    /// The styles of a mode; `no_color` is what the environment says.
+    pub const fn new(mode: ColorMode, no_color: bool) -> Self {
+        match mode {
+            ColorMode::Auto => Self { color: !no_color, dim: true },
+            ColorMode::Always => Self { color: true, dim: true },
+            ColorMode::Never => Self { color: false, dim: true },
+            ColorMode::Contrast => Self { color: false, dim: false },
+        }
+    }
+
+    /// Whether there is any colour.
+    pub const fn has_color(self) -> bool {
+        self.color
+    }
+
+    fn colored(self, style: Style, color: Color) -> Style {
+        if self.color { style.fg(color) } else { style }
+    }
+
+    /// Running text.
+    pub const fn plain(self) -> Style {
+        Style::new()
+    }
+
+    /// What is to be seen first.
+    pub const fn strong(self) -> Style {
+        Style::new().add_modifier(Modifier::BOLD)
+    }
+
+    /// What stands in the background.
+    pub const fn quiet(self) -> Style {
+        if self.dim { Style::new().add_modifier(Modifier::DIM) } else { Style::new() }
+    }
+
+    /// What wants to be acted on.
+    pub const fn alarm(self) -> Style {
+        Style::new().add_modifier(Modifier::REVERSED).add_modifier(Modifier::BOLD)
+    }
+
+    /// A word of warning.
+    pub fn warning(self) -> Style {
+        self.colored(self.strong(), Color::Yellow)
+    }
+
+    /// A key that can be pressed.
+    pub fn key(self) -> Style {
+        self.colored(self.strong(), Color::Cyan)
+    }
+
+    /// The field that is being filled in.
+    pub const fn field(self) -> Style {
+        Style::new().add_modifier(Modifier::BOLD).add_modifier(Modifier::UNDERLINED)
+    }
+
+    /// The pattern of a phase.
+    pub fn phase(self, phase: Phase) -> Style {
+        match phase {
+            Phase::Wet => self.colored(Style::new(), Color::Blue),
+            Phase::Open => self.colored(self.strong(), Color::Yellow),
+            Phase::Shut => Style::new(),
+            Phase::Sandable => self.colored(Style::new(), Color::Cyan),
+            Phase::Cured => self.quiet(),
+        }
+    }
+}
+
+/// The character that a phase is drawn with; each has its own, so that no colour is needed.
+pub const fn pattern(phase: Phase, applying: bool) -> char {
+    match phase {
+        _ if applying => '>',
+        Phase::Wet => '~',
+        Phase::Open => '═',
+        Phase::Shut => '·',
+        Phase::Sandable => '░',
+        Phase::Cured => '─',
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const PHASES: [Phase; 5] =
+        [Phase::Wet, Phase::Open, Phase::Shut, Phase::Sandable, Phase::Cured];
+
+    #[test]
+    fn without_colour_there_is_none_anywhere() {
+        for theme in [Theme::new(ColorMode::Never, false), Theme::new(ColorMode::Auto, true)] {
+            let styles = PHASES.map(|phase| theme.phase(phase));
+            for style in styles.into_iter().chain([theme.warning(), theme.key(), theme.alarm(), theme.field()]) {
+                assert_eq!((style.fg, style.bg), (None, None));
+            }
+        }
+        let contrast = Theme::new(ColorMode::Contrast, false);
+        assert!(!contrast.quiet().add_modifier.contains(Modifier::DIM));
+    }
+
+    #[test]
+    fn the_background_is_never_touched() {
+        let theme = Theme::new(ColorMode::Always, true);
+        for phase in PHASES {
+            assert_eq!(theme.phase(phase).bg, None);
+            let color = theme.phase(phase).fg;
+            let readable_on_both = [None, Some(Color::Blue), Some(Color::Yellow), Some(Color::Cyan)];
+            assert!(readable_on_both.contains(&color), "{color:?}");
+        }
+    }
+
+    #[test]
+    fn every_phase_has_its_own_pattern() {
+        let mut patterns = PHASES.map(|phase| pattern(phase, false)).to_vec();
+        patterns.push(pattern(Phase::Wet, true));
+        patterns.sort_unstable();
+        patterns.dedup();
+        assert_eq!(patterns.len(), PHASES.len() + 1);
+    }
+}
