@@ -41,6 +41,7 @@ fn sound(file: &Path) -> Product {
 }
 
 /// Compares with the file beside the case, or writes it where that is wished.
+#[expect(clippy::disallowed_methods, reason = "whoever runs the tests wishes it through the environment")]
 fn expect(expected: &Path, said: &str) {
     if std::env::var_os("BLESS").is_some() {
         fs::write(expected, said).expect("the expectation can be written");

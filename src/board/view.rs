@@ -252,7 +252,8 @@ impl Axis {
 
 fn ticks(from: Moment, to: Moment, columns: u16, civil: &Civil) -> Vec<(Moment, String)> {
     let hours = (to - from).num_hours();
-    let wanted = (hours * 6 / i64::from(columns.max(12))).max(1);
+    let columns = u64::from(columns.max(12));
+    let wanted = (hours.unsigned_abs() * 5).div_ceil(columns).max(1) as i64;
     let step = [1, 2, 3, 6, 12, 24].into_iter().find(|step| *step >= wanted).unwrap_or(24);
     let days = if wanted > 24 { (wanted + 23) / 24 } else { 1 };
     let past_hour = i64::from(from.minute()) * 60 + i64::from(from.second());

@@ -8,8 +8,8 @@ use super::value::{self, DATA_SHEET, Span, degrees};
 use crate::units::{ActivationEnergy, Celsius, GAS_CONSTANT, duration_text};
 
 /// What reactions and drying are found to have. More is a slip: hours taken for minutes, say.
-pub(super) const ENERGY: Span = Span::from_to(5.0, STEEPEST, "kJ/mol");
-const STEEPEST: f64 = 250.0;
+pub(super) const ENERGY: Span = Span::from_to(5.0, 250.0, "kJ/mol");
+const STEEPEST: f64 = 300.0;
 
 /// The table behind a key. None where the key is left out or its table has a fault.
 pub(super) fn table(section: &Section<'_>, key: &'static str, energy: ActivationEnergy) -> Option<TimeTable> {

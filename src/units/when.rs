@@ -41,10 +41,11 @@ pub fn parse_when(text: &str, now: Moment, civil: &Civil) -> Result<Moment, When
         return Ok(moment.to_utc());
     }
     let today = civil.local(now).date_naive();
-    let (date, time) = match text.split_once([' ', 'T']) {
-        Some((day, time)) => (parse_day(day, today).ok_or_else(not_a_time)?, time.trim()),
-        None => (today, text),
-    };
+    if let Some(time) = parse_time(text) {
+        return local_moment(today.and_time(time), civil);
+    }
+    let (day, time) = text.split_once([' ', 'T']).ok_or_else(not_a_time)?;
+    let date = parse_day(day, today).ok_or_else(not_a_time)?;
     let time = parse_time(time).ok_or_else(not_a_time)?;
     local_moment(date.and_time(time), civil)
 }

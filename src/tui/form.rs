@@ -1,0 +1,131 @@
+//! The forms: what they ask, what is typed into them, and the order that comes out.
+
+mod field;
+mod kinds;
+
+pub use field::{Choice, Field, Input, Letter, Line, Name, Pick};
+pub use kinds::Kind;
+
+use super::app::Known;
+use crate::session::Order;
+use crate::units::{Moment, parse_when};
+
+/// A form on the screen.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Form {
+    /// What it records.
+    pub kind: Kind,
+    /// What it asks.
+    pub fields: Vec<Field>,
+    /// Which field the keys go to.
+    pub focus: usize,
+    /// Why it could not be recorded.
+    pub error: Option<String>,
+}
+
+/// A field that keeps a form from being recorded, and why; no reason where it was not asked yet.
+pub struct Missing {
+    name: Name,
+    why: Option<String>,
+}
+
+impl Form {
+    /// The field that the keys go to.
+    pub fn focused(&self) -> &Field {
+        &self.fields[self.focus.min(self.fields.len() - 1)]
+    }
+
+    fn focused_mut(&mut self) -> &mut Field {
+        let last = self.fields.len() - 1;
+        &mut self.fields[self.focus.min(last)]
+    }
+
+    /// A field by its name.
+    pub fn field(&self, name: Name) -> Option<&Field> {
+        self.fields.iter().find(|field| field.name == name)
+    }
+
+    /// The text of a field, trimmed; empty where the form has no such field.
+    fn text(&self, name: Name) -> String {
+        self.field(name).map(|field| field.value().trim().to_owned()).unwrap_or_default()
+    }
+
+    /// The focus moves on, round and round.
+    pub fn step_focus(&mut self, forward: bool) {
+        let count = self.fields.len();
+        self.focus = (self.focus + if forward { 1 } else { count - 1 }) % count;
+    }
+
+    /// A character was typed.
+    pub fn type_letter(&mut self, letter: char, known: &Known<'_>) {
+        self.error = None;
+        let chosen = self.focused_mut().type_letter(letter);
+        self.follow(known);
+        if chosen && self.kind == Kind::Step {
+            // The step is said with one letter; what is typed next is how long it took.
+            self.focus_on(Name::Minutes);
+        }
+    }
+
+    /// The last character goes.
+    pub fn erase(&mut self, known: &Known<'_>) {
+        self.error = None;
+        self.focused_mut().erase();
+        self.follow(known);
+    }
+
+    /// The choice moves in the list of the field.
+    pub fn choose(&mut self, down: bool, known: &Known<'_>) {
+        self.error = None;
+        self.focused_mut().choose(down);
+        self.follow(known);
+    }
+
+    /// The product follows the area until the person has chosen one.
+    fn follow(&mut self, known: &Known<'_>) {
+        if self.kind != Kind::Coat {
+            return;
+        }
+        let area = self.text(Name::Area);
+        for field in &mut self.fields {
+            if let (Name::Product, Input::Pick(pick)) = (field.name, &mut field.input)
+                && !pick.touched
+            {
+                pick.preset((known.next_product)(&area));
+            }
+        }
+    }
+
+    fn focus_on(&mut self, name: Name) {
+        if let Some(at) = self.fields.iter().position(|field| field.name == name) {
+            self.focus = at;
+        }
+    }
+
+    /// Enter was pressed: what is to be recorded. Otherwise the focus is where something is missing or
+    /// wrong, and nothing that was typed is lost.
+    pub fn accept(&mut self, known: &Known<'_>) -> Option<(Order, Option<Moment>)> {
+        let made = self.order(known).and_then(|order| Ok((order, self.when(known)?)));
+        match made {
+            Ok(made) => {
+                self.error = None;
+                Some(made)
+            }
+            Err(Missing { name, why }) => {
+                let asked = self.focused().name == name;
+                self.focus_on(name);
+                self.error = why.or_else(|| asked.then(|| name.asks().to_owned()));
+                None
+            }
+        }
+    }
+
+    fn when(&self, known: &Known<'_>) -> Result<Option<Moment>, Missing> {
+        let text = self.text(Name::When);
+        if text.is_empty() || text.eq_ignore_ascii_case("now") {
+            return Ok(None);
+        }
+        let at = parse_when(&text, known.now, known.civil);
+        at.map(Some).map_err(|error| Missing { name: Name::When, why: Some(error.to_string()) })
+    }
+}

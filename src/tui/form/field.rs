@@ -1,0 +1,366 @@
+//! One field of a form: a line of text, a choice from a list, or a choice by letter.
+
+use crate::units::clean;
+
+/// What a field asks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Name {
+    /// The area.
+    Area,
+    /// The product.
+    Product,
+    /// What goes on after it.
+    Next,
+    /// Whether the last stroke is done too.
+    Last,
+    /// Which step.
+    What,
+    /// How long it took.
+    Minutes,
+    /// The temperature of the air.
+    Air,
+    /// Relative humidity.
+    Humidity,
+    /// The temperature of the surface.
+    Surface,
+    /// The place.
+    Place,
+    /// When it happened.
+    When,
+}
+
+impl Name {
+    /// The word before the field.
+    pub const fn label(self) -> &'static str {
+        match self {
+            Self::Area => "area",
+            Self::Product => "product",
+            Self::Next => "then",
+            Self::Last => "last stroke",
+            Self::What => "step",
+            Self::Minutes => "minutes",
+            Self::Air => "air",
+            Self::Humidity => "humidity",
+            Self::Surface => "surface",
+            Self::Place => "place",
+            Self::When => "when",
+        }
+    }
+
+    /// What can be said in it.
+    pub const fn hint(self) -> &'static str {
+        match self {
+            Self::Area => "type a new name for a new area",
+            Self::Product => "type letters of its name",
+            Self::Next => "what goes on after it",
+            Self::Last => "y where first and last stroke are one",
+            Self::What => "one letter",
+            Self::Minutes => "how long it took, may stay empty",
+            Self::Air => "such as 17.5 or 17,5",
+            Self::Humidity => "%, may stay empty",
+            Self::Surface => "of the piece, may stay empty",
+            Self::Place => "",
+            Self::When => "now, or -20m, 14:20, Fri 14:20",
+        }
+    }
+
+    /// What is said when it was left empty and must not be.
+    pub const fn asks(self) -> &'static str {
+        match self {
+            Self::Area => "Which area? Type its name.",
+            Self::Product => "Which product? Choose one from the list.",
+            Self::What => "Which step? One letter is enough.",
+            Self::Air => "How warm is the air? Type the thermometer's number.",
+            _ => "Something is missing here.",
+        }
+    }
+}
+
+/// A field of a form.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Field {
+    /// What it asks.
+    pub name: Name,
+    /// What was answered.
+    pub input: Input,
+}
+
+/// How a field is answered.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Input {
+    /// A line of text.
+    Line(Line),
+    /// A choice from a list that letters filter.
+    Pick(Pick),
+    /// A choice by one letter.
+    Letter(Letter),
+}
+
+/// A line of text. What stands in it at first gives way to what is typed.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Line {
+    text: String,
+    preset: bool,
+}
+
+/// No answer is longer: a paste that went astray does no harm.
+const LONGEST: usize = 120;
+
+impl Line {
+    fn type_letter(&mut self, letter: char) {
+        if std::mem::take(&mut self.preset) {
+            self.text.clear();
+        }
+        if self.text.chars().count() < LONGEST && !clean(letter.encode_utf8(&mut [0; 4])).is_empty() {
+            self.text.push(letter);
+        }
+    }
+
+    fn erase(&mut self) {
+        if std::mem::take(&mut self.preset) {
+            self.text.clear();
+        }
+        self.text.pop();
+    }
+}
+
+/// One choice of a list.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Choice {
+    /// What it stands for.
+    pub value: String,
+    /// What is said of it.
+    pub label: String,
+}
+
+/// A choice from a list.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Pick {
+    /// What was typed to filter it.
+    pub filter: String,
+    /// Whether the person has chosen; until then the choice may follow another field.
+    pub touched: bool,
+    choices: Vec<Choice>,
+    at: Option<usize>,
+    new: Option<&'static str>,
+}
+
+impl Pick {
+    /// A choice from a list, with one chosen beforehand.
+    pub fn new(choices: Vec<Choice>, chosen: Option<&str>) -> Self {
+        let mut pick = Self { choices, ..Self::default() };
+        pick.preset(chosen.map(str::to_owned));
+        pick
+    }
+
+    /// What is typed and not in the list is taken too, and called this.
+    pub const fn or_new(mut self, called: &'static str) -> Self {
+        self.new = Some(called);
+        self
+    }
+
+    /// Chooses beforehand.
+    pub fn preset(&mut self, value: Option<String>) {
+        let Some(value) = value else {
+            self.at = None;
+            return;
+        };
+        let at = self.choices.iter().position(|choice| choice.value == value);
+        self.at = Some(at.unwrap_or_else(|| {
+            self.choices.insert(0, Choice { label: value.clone(), value });
+            0
+        }));
+    }
+
+    /// The choices that are left by the filter, those that begin with it first.
+    pub fn left(&self) -> Vec<Choice> {
+        let filter = self.filter.trim().to_lowercase();
+        if filter.is_empty() {
+            return self.choices.clone();
+        }
+        let begins = |choice: &&Choice| choice.value.to_lowercase().starts_with(&filter);
+        let holds = |choice: &&Choice| {
+            !begins(choice)
+                && (choice.value.to_lowercase().contains(&filter)
+                    || choice.label.to_lowercase().contains(&filter))
+        };
+        let mut left: Vec<Choice> = self.choices.iter().filter(begins).cloned().collect();
+        left.extend(self.choices.iter().filter(holds).cloned());
+        let known = self.choices.iter().any(|choice| choice.value.to_lowercase() == filter);
+        if let (Some(called), false) = (self.new, known) {
+            let value = self.filter.trim().to_owned();
+            left.push(Choice { label: format!("{called} {value}"), value });
+        }
+        left
+    }
+
+    /// Which of those that are left is chosen.
+    pub fn at(&self) -> Option<usize> {
+        self.at
+    }
+
+    /// The choice.
+    pub fn chosen(&self) -> Option<Choice> {
+        self.left().into_iter().nth(self.at?)
+    }
+
+    fn filter_changed(&mut self) {
+        self.touched = true;
+        self.at = (!self.left().is_empty()).then_some(0);
+    }
+
+    fn choose(&mut self, down: bool) {
+        let count = self.left().len();
+        self.touched = true;
+        self.at = match (self.at, down) {
+            (_, _) if count == 0 => None,
+            (None, _) => Some(0),
+            (Some(at), true) => Some((at + 1).min(count - 1)),
+            (Some(at), false) => Some(at.saturating_sub(1)),
+        };
+    }
+}
+
+/// A choice by letter.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Letter {
+    /// The letters with what they stand for.
+    pub choices: &'static [(char, &'static str)],
+    /// Which one was chosen.
+    pub at: Option<usize>,
+}
+
+impl Field {
+    /// A line of text with a text that gives way to typing.
+    pub fn line(name: Name, preset: &str) -> Self {
+        let line = Line { text: preset.to_owned(), preset: !preset.is_empty() };
+        Self { name, input: Input::Line(line) }
+    }
+
+    /// A choice from a list.
+    pub const fn pick(name: Name, pick: Pick) -> Self {
+        Self { name, input: Input::Pick(pick) }
+    }
+
+    /// A choice by letter.
+    pub const fn letter(name: Name, choices: &'static [(char, &'static str)], at: Option<usize>) -> Self {
+        Self { name, input: Input::Letter(Letter { choices, at }) }
+    }
+
+    /// The answer; empty where there is none yet.
+    pub fn value(&self) -> String {
+        match &self.input {
+            Input::Line(line) => line.text.clone(),
+            Input::Pick(pick) => pick.chosen().map(|choice| choice.value).unwrap_or_default(),
+            Input::Letter(letter) => {
+                letter.at.and_then(|at| letter.choices.get(at)).map(|(_, word)| *word).unwrap_or("").into()
+            }
+        }
+    }
+
+    /// Types a character; true where a letter chose something.
+    pub(super) fn type_letter(&mut self, typed: char) -> bool {
+        match &mut self.input {
+            Input::Line(line) => line.type_letter(typed),
+            Input::Pick(pick) => {
+                if pick.filter.chars().count() < LONGEST && !typed.is_control() {
+                    pick.filter.push(typed);
+                    pick.filter_changed();
+                }
+            }
+            Input::Letter(letter) => {
+                let typed = typed.to_lowercase().next().unwrap_or(typed);
+                if let Some(at) = letter.choices.iter().position(|(key, _)| *key == typed) {
+                    letter.at = Some(at);
+                    return true;
+                }
+            }
+        }
+        false
+    }
+
+    pub(super) fn erase(&mut self) {
+        match &mut self.input {
+            Input::Line(line) => line.erase(),
+            Input::Pick(pick) => {
+                pick.filter.pop();
+                pick.filter_changed();
+            }
+            Input::Letter(letter) => letter.at = None,
+        }
+    }
+
+    pub(super) fn choose(&mut self, down: bool) {
+        match &mut self.input {
+            Input::Line(_) => {}
+            Input::Pick(pick) => pick.choose(down),
+            Input::Letter(letter) => {
+                let last = letter.choices.len().saturating_sub(1);
+                letter.at = Some(match (letter.at, down) {
+                    (None, _) => 0,
+                    (Some(at), true) => (at + 1).min(last),
+                    (Some(at), false) => at.saturating_sub(1),
+                });
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn pick(words: &[&str]) -> Pick {
+        let choice = |word: &&str| Choice { value: (*word).into(), label: (*word).into() };
+        Pick::new(words.iter().map(choice).collect(), None)
+    }
+
+    fn values(pick: &Pick) -> Vec<String> {
+        pick.left().into_iter().map(|choice| choice.label).collect()
+    }
+
+    #[test]
+    fn what_begins_with_the_letters_comes_first_and_a_new_name_last() {
+        let mut field = Field::pick(Name::Area, pick(&["Floor", "Roof", "Back roof"]).or_new("new area"));
+        for letter in "ro".chars() {
+            field.type_letter(letter);
+        }
+        let Input::Pick(pick) = &field.input else { panic!("no pick") };
+        assert_eq!(values(pick), ["Roof", "Back roof", "new area ro"]);
+        assert_eq!(field.value(), "Roof");
+        for letter in "of".chars() {
+            field.type_letter(letter);
+        }
+        let Input::Pick(pick) = &field.input else { panic!("no pick") };
+        assert_eq!(values(pick), ["Roof", "Back roof"], "a name that exists is not new");
+    }
+
+    #[test]
+    fn a_choice_that_is_not_in_the_list_joins_it() {
+        let mut pick = pick(&["varnish"]);
+        pick.preset(Some("own-primer".into()));
+        assert_eq!(pick.chosen().map(|choice| choice.value).as_deref(), Some("own-primer"));
+        assert_eq!(values(&pick), ["own-primer", "varnish"]);
+    }
+
+    #[test]
+    fn what_stood_there_gives_way_to_what_is_typed() {
+        let mut field = Field::line(Name::When, "now");
+        field.type_letter('-');
+        field.type_letter('5');
+        assert_eq!(field.value(), "-5");
+        let mut field = Field::line(Name::When, "now");
+        field.erase();
+        assert_eq!(field.value(), "");
+    }
+
+    #[test]
+    fn control_characters_and_endless_pastes_are_not_taken() {
+        let mut field = Field::line(Name::Place, "");
+        for letter in "a\u{1b}[2J\u{7}".chars().chain(std::iter::repeat_n('x', 5000)) {
+            field.type_letter(letter);
+        }
+        assert!(field.value().starts_with("a[2Jx"));
+        assert_eq!(field.value().chars().count(), LONGEST);
+    }
+}

@@ -1,0 +1,177 @@
+//! What each form asks, and the order that its answers make.
+
+use super::{Choice, Field, Form, Missing, Name, Pick};
+use crate::board::View;
+use crate::job::StepKind;
+use crate::session::Order;
+use crate::tui::app::Known;
+use crate::units::{Celsius, Humidity, parse_duration};
+
+/// What a form records.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// The first stroke of a coat.
+    Coat,
+    /// The last stroke.
+    Finish,
+    /// A reading.
+    Reading,
+    /// Another step.
+    Step,
+}
+
+impl Kind {
+    /// The line above the form.
+    pub const fn title(self) -> &'static str {
+        match self {
+            Self::Coat => "The first stroke of a coat",
+            Self::Finish => "The last stroke of a coat",
+            Self::Reading => "A reading",
+            Self::Step => "A step is done",
+        }
+    }
+}
+
+/// The steps by the letters that they are entered with and marked with on the ribbons.
+pub const STEPS: [(StepKind, char, &str); 4] = [
+    (StepKind::Sand, 's', "sanded"),
+    (StepKind::Wash, 'w', "washed"),
+    (StepKind::TapeOn, 't', "tape on"),
+    (StepKind::TapeOff, 'p', "tape pulled"),
+];
+
+const STEP_LETTERS: &[(char, &str)] = &[
+    (STEPS[0].1, STEPS[0].2),
+    (STEPS[1].1, STEPS[1].2),
+    (STEPS[2].1, STEPS[2].2),
+    (STEPS[3].1, STEPS[3].2),
+];
+
+const YES_NO: &[(char, &str)] = &[('y', "yes"), ('n', "no")];
+
+impl Form {
+    /// The form of a coat's first stroke, with the area chosen beforehand and its product known where the
+    /// scheme or the last coat tell it.
+    pub fn coat(view: &View, area: Option<&str>, known: &Known<'_>) -> Self {
+        let product = area.and_then(|area| (known.next_product)(area));
+        let products = || known.products.iter().map(product_choice).collect::<Vec<_>>();
+        let told = Choice { value: String::new(), label: "as the scheme says, else the same".into() };
+        let next = std::iter::once(told).chain(products()).collect();
+        Self::new(Kind::Coat, vec![
+            Field::pick(Name::Area, Pick::new(areas(view, |_| true), area).or_new("new area")),
+            Field::pick(Name::Product, Pick::new(products(), product.as_deref())),
+            Field::line(Name::When, "now"),
+            Field::letter(Name::Last, YES_NO, Some(1)),
+            Field::pick(Name::Next, Pick::new(next, Some(""))),
+        ])
+    }
+
+    /// The form of a last stroke; None where no coat is being applied.
+    pub fn finish(view: &View, area: Option<&str>) -> Option<Self> {
+        let coated: Vec<&str> =
+            view.ribbons.iter().filter(|ribbon| ribbon.applying).map(|ribbon| ribbon.area.as_str()).collect();
+        let chosen = area.filter(|area| coated.contains(area)).or(coated.first().copied())?;
+        let area = Field::pick(Name::Area, Pick::new(areas(view, |name| coated.contains(&name)), Some(chosen)));
+        Some(Self::new(Kind::Finish, vec![area, Field::line(Name::When, "now")]))
+    }
+
+    /// The form of a reading.
+    pub fn reading(view: &View) -> Self {
+        let mut fields = vec![
+            Field::line(Name::Air, ""),
+            Field::line(Name::Humidity, ""),
+            Field::line(Name::Surface, ""),
+            Field::line(Name::When, "now"),
+        ];
+        // Where there is one place only nobody needs to be asked, though another can be named.
+        let first = view.air.first().map(|air| air.place.as_str());
+        let place = |air: &crate::board::AirLine| Choice { value: air.place.clone(), label: air.place.clone() };
+        let places = Pick::new(view.air.iter().map(place).collect(), first);
+        fields.push(Field::pick(Name::Place, places.or_new("new place")));
+        Self::new(Kind::Reading, fields)
+    }
+
+    /// The form of a step; None where there is no area that it could be done on.
+    pub fn step(view: &View, area: Option<&str>) -> Option<Self> {
+        let area = area.or_else(|| view.ribbons.first().map(|ribbon| ribbon.area.as_str()))?;
+        Some(Self::new(Kind::Step, vec![
+            Field::letter(Name::What, STEP_LETTERS, None),
+            Field::pick(Name::Area, Pick::new(areas(view, |_| true), Some(area))),
+            Field::line(Name::Minutes, ""),
+            Field::line(Name::When, "now"),
+        ]))
+    }
+
+    const fn new(kind: Kind, fields: Vec<Field>) -> Self {
+        Self { kind, fields, focus: 0, error: None }
+    }
+
+    pub(super) fn order(&self, known: &Known<'_>) -> Result<Order, Missing> {
+        Ok(match self.kind {
+            Kind::Coat => Order::Coat {
+                area: self.needed(Name::Area)?,
+                product: Some(self.needed(Name::Product)?),
+                next: Some(self.text(Name::Next)).filter(|next| !next.is_empty()),
+                finished: self.text(Name::Last) == "yes",
+            },
+            Kind::Finish => Order::Finish { area: Some(self.needed(Name::Area)?) },
+            Kind::Step => {
+                let word = self.needed(Name::What)?;
+                let (step, ..) = STEPS.into_iter().find(|step| step.2 == word).unwrap_or(STEPS[0]);
+                Order::Step { step, area: self.needed(Name::Area)?, minutes: self.minutes()? }
+            }
+            Kind::Reading => {
+                let celsius = |text: &str| Celsius::parse(text, known.units.temperature);
+                let air = self.needed(Name::Air)?;
+                Order::Reading {
+                    place: Some(self.text(Name::Place)).filter(|place| !place.is_empty()),
+                    air: celsius(&air).map_err(|error| wrong(Name::Air, &error))?,
+                    humidity: self.perhaps(Name::Humidity, Humidity::parse)?,
+                    surface: self.perhaps(Name::Surface, celsius)?,
+                }
+            }
+        })
+    }
+
+    fn needed(&self, name: Name) -> Result<String, Missing> {
+        let text = self.text(name);
+        if text.is_empty() { Err(Missing { name, why: None }) } else { Ok(text) }
+    }
+
+    fn perhaps<T, E: ToString>(
+        &self,
+        name: Name,
+        parse: impl Fn(&str) -> Result<T, E>,
+    ) -> Result<Option<T>, Missing> {
+        let text = self.text(name);
+        if text.is_empty() {
+            return Ok(None);
+        }
+        parse(&text).map(Some).map_err(|error| wrong(name, &error))
+    }
+
+    /// "45", and as a favour "1 h 30 min".
+    fn minutes(&self) -> Result<Option<u32>, Missing> {
+        self.perhaps(Name::Minutes, |text| {
+            let written_out = || {
+                let minutes = parse_duration(text).ok()?.num_minutes();
+                u32::try_from(minutes).ok()
+            };
+            let minutes = text.parse().ok().or_else(written_out);
+            minutes.ok_or_else(|| format!("\"{text}\" is no number of minutes, such as 45"))
+        })
+    }
+}
+
+fn wrong(name: Name, error: &impl ToString) -> Missing {
+    Missing { name, why: Some(error.to_string()) }
+}
+
+fn areas(view: &View, wanted: impl Fn(&str) -> bool) -> Vec<Choice> {
+    let names = view.ribbons.iter().map(|ribbon| ribbon.area.clone()).filter(|name| wanted(name));
+    names.map(|name| Choice { label: name.clone(), value: name }).collect()
+}
+
+fn product_choice((id, name): &(String, String)) -> Choice {
+    Choice { value: id.clone(), label: format!("{id}  {name}") }
+}
