@@ -283,8 +283,9 @@ impl Field {
         match &mut self.input {
             Input::Line(line) => line.erase(),
             Input::Pick(pick) => {
-                pick.filter.pop();
-                pick.filter_changed();
+                if pick.filter.pop().is_some() {
+                    pick.filter_changed();
+                }
             }
             Input::Letter(letter) => letter.at = None,
         }

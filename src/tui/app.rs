@@ -1,0 +1,413 @@
+//! What the board is doing, as plain data, and how an event changes it. The world is not touched here:
+//! what has to happen there comes out as effects.
+
+use std::collections::VecDeque;
+
+use chrono::TimeDelta;
+use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
+
+use super::form::Form;
+use super::keys::{Action, Key, Scene, action};
+use crate::board::{Axis, NextThing, Ribbon, View};
+use crate::session::{Done, Order};
+use crate::units::{Civil, Moment, Units};
+
+/// What the reducer may know of the world.
+pub struct Known<'a> {
+    /// The moment it is now.
+    pub now: Moment,
+    /// How many seconds pass in one.
+    pub speed: u32,
+    /// The wall clock.
+    pub civil: &'a Civil,
+    /// The units.
+    pub units: Units,
+    /// The products: id and name.
+    pub products: &'a [(String, String)],
+    /// The product that goes on an area next.
+    pub next_product: &'a dyn Fn(&str) -> Option<String>,
+}
+
+/// Something that happened.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Event {
+    /// A key.
+    Key(KeyEvent),
+    /// A text was pasted.
+    Pasted(String),
+    /// The job was looked at.
+    Seen(Result<View, String>),
+    /// An order was carried out, or was not.
+    Carried(Result<Done, String>),
+    /// Something the person has to be told once.
+    Notice(String),
+    /// The board came back from the shell, or could not go there.
+    NoShell,
+}
+
+/// Something the world is to do.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Effect {
+    /// Records it, as of a moment or now.
+    CarryOut(Order, Option<Moment>),
+    /// To the shell.
+    Suspend,
+    /// Draws everything again.
+    Redraw,
+    /// Leaves.
+    Quit,
+}
+
+/// What fills the screen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Page {
+    /// The board.
+    Board,
+    /// The big digits.
+    Big,
+    /// The help, scrolled by so many lines.
+    Help(u16),
+    /// Everything about the chosen area, scrolled.
+    Details(u16),
+    /// The alerts, with one chosen.
+    Alerts(usize),
+}
+
+/// What lies over the lower part of the screen.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Sheet {
+    /// Whether the last entry is to be taken back.
+    Undo,
+    /// A form.
+    Form(Form),
+}
+
+/// How a message is meant.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Tone {
+    /// It went well.
+    Done,
+    /// It did not.
+    Trouble,
+}
+
+/// What is said below the board for a while.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Message {
+    /// How it is meant.
+    pub tone: Tone,
+    /// The sentence.
+    pub says: String,
+    /// What can hurt, a sentence each.
+    pub cautions: Vec<String>,
+    until: Option<Moment>,
+}
+
+/// A message is there for so many seconds of the person's time, or until the next key.
+const MESSAGE_SECONDS: i64 = 20;
+
+/// The state of the board.
+#[derive(Debug, Clone)]
+pub struct App {
+    /// What is to be seen.
+    pub view: View,
+    /// What fills the screen.
+    pub page: Page,
+    /// What lies over it.
+    pub sheet: Option<Sheet>,
+    /// What is said below.
+    pub message: Option<Message>,
+    /// Why the view is not fresh.
+    pub trouble: Option<String>,
+    /// How fast the clock runs.
+    pub speed: u32,
+    base: Page,
+    chosen: Option<String>,
+    zoom: Option<usize>,
+    shift: i32,
+    notices: VecDeque<String>,
+    page_lines: u16,
+}
+
+impl App {
+    /// A board that has seen nothing yet.
+    pub fn new(now: Moment, speed: u32) -> Self {
+        let view = View {
+            now,
+            piece: None,
+            clock: String::new(),
+            air: Vec::new(),
+            ribbons: Vec::new(),
+            next: NextThing::default(),
+            banners: Vec::new(),
+        };
+        Self {
+            view,
+            page: Page::Board,
+            sheet: None,
+            message: None,
+            trouble: None,
+            speed,
+            base: Page::Board,
+            chosen: None,
+            zoom: None,
+            shift: 0,
+            notices: VecDeque::new(),
+            page_lines: 0,
+        }
+    }
+
+    /// A board that shows this.
+    pub fn showing(view: View) -> Self {
+        Self { view: view.clone(), ..Self::new(view.now, 1) }
+    }
+
+    /// What is in front of the person.
+    pub fn scene(&self) -> Scene {
+        match (&self.sheet, self.page) {
+            (Some(Sheet::Undo), _) => Scene::Confirm,
+            (Some(Sheet::Form(_)), _) => Scene::Form,
+            (None, Page::Board) => Scene::Board,
+            (None, Page::Big) => Scene::Big,
+            (None, Page::Help(_)) => Scene::Help,
+            (None, Page::Details(_)) => Scene::Details,
+            (None, Page::Alerts(_)) => Scene::Alerts,
+        }
+    }
+
+    /// Which area is chosen: by the person, or else the most urgent one.
+    pub fn chosen(&self) -> usize {
+        let find = |name: &String| self.view.ribbons.iter().position(|ribbon| ribbon.area == *name);
+        let chosen = self.chosen.as_ref().and_then(find);
+        chosen.or_else(|| self.view.next.area.as_ref().and_then(find)).unwrap_or(0)
+    }
+
+    /// The ribbon of the chosen area.
+    pub fn chosen_ribbon(&self) -> Option<&Ribbon> {
+        self.view.ribbons.get(self.chosen())
+    }
+
+    /// The time axis over so many columns.
+    pub fn axis(&self, columns: u16, civil: &Civil) -> Axis {
+        let zoom = self.zoom.unwrap_or_else(|| Axis::fitting(&self.view));
+        Axis::new(self.view.now, zoom, self.shift, columns, civil)
+    }
+
+    /// Whether now is where it always is, a quarter from the left.
+    pub const fn at_now(&self) -> bool {
+        self.shift == 0
+    }
+
+    /// How far a page can be scrolled; it is known once the page was laid out.
+    pub const fn set_page_lines(&mut self, lines: u16) {
+        self.page_lines = lines;
+    }
+
+    /// Takes an event in; what the world is to do comes out.
+    pub fn handle(&mut self, event: Event, known: &Known<'_>) -> Vec<Effect> {
+        match event {
+            Event::Key(key) if key.kind == KeyEventKind::Press => return self.key(key, known),
+            Event::Key(_) => {}
+            Event::Pasted(text) => self.pasted(&text, known),
+            Event::Seen(Ok(view)) => self.seen(view),
+            Event::Seen(Err(trouble)) => self.trouble = Some(trouble),
+            Event::Carried(Ok(done)) => {
+                self.sheet = None;
+                self.say(Tone::Done, done.says, done.cautions, known);
+            }
+            Event::Carried(Err(trouble)) => match &mut self.sheet {
+                Some(Sheet::Form(form)) => form.error = Some(trouble),
+                _ => {
+                    self.sheet = None;
+                    self.say(Tone::Trouble, trouble, Vec::new(), known);
+                }
+            },
+            Event::Notice(notice) => self.notices.push_back(notice),
+            Event::NoShell => {
+                let says = "There is no shell behind this terminal to go back to.".to_owned();
+                self.say(Tone::Trouble, says, Vec::new(), known);
+            }
+        }
+        self.settle_message(known);
+        Vec::new()
+    }
+
+    fn seen(&mut self, view: View) {
+        self.trouble = None;
+        self.view = view;
+        if let Page::Alerts(at) = self.page {
+            self.page = match self.view.banners.len() {
+                0 => self.base,
+                count => Page::Alerts(at.min(count - 1)),
+            };
+        }
+    }
+
+    fn say(&mut self, tone: Tone, says: String, cautions: Vec<String>, known: &Known<'_>) {
+        let until = known.now + TimeDelta::seconds(MESSAGE_SECONDS * i64::from(known.speed.max(1)));
+        self.message = Some(Message { tone, says, cautions, until: Some(until) });
+    }
+
+    fn settle_message(&mut self, known: &Known<'_>) {
+        if self.message.as_ref().and_then(|message| message.until).is_some_and(|until| known.now >= until) {
+            self.message = None;
+        }
+        // A notice stays until a key was pressed: it is told once only.
+        if self.message.is_none()
+            && let Some(says) = self.notices.pop_front()
+        {
+            self.message = Some(Message { tone: Tone::Trouble, says, cautions: Vec::new(), until: None });
+        }
+    }
+
+    fn pasted(&mut self, text: &str, known: &Known<'_>) {
+        if let Some(Sheet::Form(form)) = &mut self.sheet {
+            for letter in text.chars().filter(|letter| !letter.is_control()).take(200) {
+                form.type_letter(letter, known);
+            }
+        }
+    }
+
+    fn key(&mut self, event: KeyEvent, known: &Known<'_>) -> Vec<Effect> {
+        let Some(key) = Key::of(event) else { return Vec::new() };
+        self.message = None;
+        let effects = match action(self.scene(), key) {
+            Some(action) => self.act(action, known),
+            None => {
+                self.type_letter(event, known);
+                Vec::new()
+            }
+        };
+        self.settle_message(known);
+        effects
+    }
+
+    fn type_letter(&mut self, event: KeyEvent, known: &Known<'_>) {
+        let plain = !event.modifiers.intersects(KeyModifiers::CONTROL | KeyModifiers::ALT);
+        if let (Some(Sheet::Form(form)), KeyCode::Char(letter), true) =
+            (&mut self.sheet, event.code, plain)
+        {
+            form.type_letter(letter, known);
+        }
+    }
+
+    fn act(&mut self, action: Action, known: &Known<'_>) -> Vec<Effect> {
+        match action {
+            Action::Suspend => return vec![Effect::Suspend],
+            Action::Redraw => return vec![Effect::Redraw],
+            Action::Quit => return vec![Effect::Quit],
+            Action::Coat | Action::Finish | Action::Reading | Action::Step => self.open(action, known),
+            Action::Undo => self.sheet = Some(Sheet::Undo),
+            Action::Seen => return self.acknowledge(known),
+            Action::Accept => return self.accept(known),
+            Action::Back => self.back(),
+            Action::Big => {
+                self.base = if self.base == Page::Big { Page::Board } else { Page::Big };
+                self.page = self.base;
+            }
+            Action::Help => self.page = Page::Help(0),
+            Action::Details if self.view.ribbons.is_empty() => {}
+            Action::Details => self.page = Page::Details(0),
+            Action::Alerts if self.view.banners.is_empty() => {
+                self.say(Tone::Done, "No alert waits to be seen.".into(), Vec::new(), known);
+            }
+            Action::Alerts => self.page = Page::Alerts(0),
+            Action::Up | Action::Down => self.step(action == Action::Down, known),
+            Action::Closer | Action::Farther => {
+                let zoom = self.zoom.unwrap_or_else(|| Axis::fitting(&self.view));
+                self.zoom = Some(match action {
+                    Action::Closer => zoom.saturating_sub(1),
+                    _ => (zoom + 1).min(Axis::ZOOMS - 1),
+                });
+            }
+            Action::Earlier => self.shift = (self.shift - 1).max(-400),
+            Action::Later => self.shift = (self.shift + 1).min(400),
+            Action::ToNow => (self.shift, self.zoom) = (0, None),
+            Action::NextField | Action::PreviousField => {
+                if let Some(Sheet::Form(form)) = &mut self.sheet {
+                    form.step_focus(action == Action::NextField);
+                }
+            }
+            Action::Erase => {
+                if let Some(Sheet::Form(form)) = &mut self.sheet {
+                    form.erase(known);
+                }
+            }
+        }
+        Vec::new()
+    }
+
+    fn open(&mut self, action: Action, known: &Known<'_>) {
+        let area = self.chosen_ribbon().map(|ribbon| ribbon.area.as_str());
+        let form = match action {
+            Action::Coat => Some(Form::coat(&self.view, area, known)),
+            Action::Finish => Form::finish(&self.view, area),
+            Action::Reading => Some(Form::reading(&self.view)),
+            _ => Form::step(&self.view, area),
+        };
+        match form {
+            Some(form) => self.sheet = Some(Sheet::Form(form)),
+            None => {
+                let says = match action {
+                    Action::Finish => "No coat is being applied: press c when the first stroke goes on.",
+                    _ => "There is no area yet: press c when the first stroke goes on.",
+                };
+                self.say(Tone::Trouble, says.into(), Vec::new(), known);
+            }
+        }
+    }
+
+    fn acknowledge(&mut self, known: &Known<'_>) -> Vec<Effect> {
+        if self.view.banners.is_empty() {
+            self.say(Tone::Done, "No alert waits to be seen.".into(), Vec::new(), known);
+            return Vec::new();
+        }
+        let alert = match self.page {
+            Page::Alerts(at) => self.view.banners.get(at).map(|banner| banner.id),
+            _ => None,
+        };
+        vec![Effect::CarryOut(Order::Acknowledge { alert }, None)]
+    }
+
+    fn accept(&mut self, known: &Known<'_>) -> Vec<Effect> {
+        let order = match &mut self.sheet {
+            Some(Sheet::Undo) => Some((Order::Undo { entry: None }, None)),
+            Some(Sheet::Form(form)) => form.accept(known),
+            None => None,
+        };
+        order.map(|(order, at)| Effect::CarryOut(order, at)).into_iter().collect()
+    }
+
+    fn back(&mut self) {
+        if self.sheet.take().is_some() {
+            return;
+        }
+        match self.page {
+            Page::Board => self.chosen = None,
+            Page::Big => self.base = Page::Board,
+            _ => {}
+        }
+        self.page = self.base;
+    }
+
+    fn step(&mut self, down: bool, known: &Known<'_>) {
+        if let Some(Sheet::Form(form)) = &mut self.sheet {
+            form.choose(down, known);
+            return;
+        }
+        let moved = |at: usize, last: usize| if down { (at + 1).min(last) } else { at.saturating_sub(1) };
+        match &mut self.page {
+            Page::Help(at) | Page::Details(at) => {
+                *at = if down { (*at + 1).min(self.page_lines) } else { at.saturating_sub(1) };
+            }
+            Page::Alerts(at) => *at = moved(*at, self.view.banners.len().saturating_sub(1)),
+            Page::Board | Page::Big => {
+                let at = moved(self.chosen(), self.view.ribbons.len().saturating_sub(1));
+                self.chosen = self.view.ribbons.get(at).map(|ribbon| ribbon.area.clone());
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;

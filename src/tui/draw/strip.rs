@@ -1,0 +1,174 @@
+//! A ribbon: the phases of one area over time, with what happened and what is due.
+
+use ratatui::buffer::Buffer;
+use ratatui::style::{Modifier, Style};
+
+use super::axis::{cell, visible};
+use super::{Columns, Sight};
+use crate::board::{Axis, MarkKind, Ribbon};
+use crate::cure::Phase;
+use crate::tui::form::step_letter;
+use crate::tui::theme::pattern;
+
+/// One cell of a ribbon.
+#[derive(Debug, Clone, Copy)]
+struct Spot {
+    letter: char,
+    style: Style,
+    /// Marks and the rule of now: no word may cover them.
+    fixed: bool,
+    band: Option<Of>,
+}
+
+/// What a cell's stretch is; words are set into stretches that are alike.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+struct Of {
+    phase: Phase,
+    applying: bool,
+    sure: bool,
+}
+
+/// In a stretch longer than this the word is told again.
+const REPEAT: usize = 44;
+
+/// Draws a ribbon over so many rows, from a column on; words and marks stand in the middle one.
+pub fn draw(
+    sight: &Sight<'_>,
+    ribbon: &Ribbon,
+    axis: &Axis,
+    columns: &Columns,
+    (from, y, rows): (u16, u16, u16),
+    buf: &mut Buffer,
+) {
+    let mut cells = vec![BLANK; usize::from(columns.cells)];
+    fill(sight, ribbon, axis, columns.cells, &mut cells);
+    let bare = cells.clone();
+    mark(sight, ribbon, axis, columns.cells, &mut cells);
+    write_words(sight, &mut cells);
+    let now = visible(axis, sight.app.view.now, columns.cells);
+    for row in 0..rows {
+        let cells = if row == rows / 2 { &cells } else { &bare };
+        for (at, spot) in (0..).zip(cells) {
+            let (x, y) = (columns.axis + at, y + row);
+            if x < from || !buf.area.contains((x, y).into()) {
+                continue;
+            }
+            let spot = if now == Some(at) { Spot { letter: '│', style: sight.theme.strong(), ..*spot } } else { *spot };
+            buf[(x, y)].set_char(spot.letter).set_style(spot.style);
+        }
+    }
+}
+
+const BLANK: Spot = Spot { letter: ' ', style: Style::new(), fixed: false, band: None };
+
+fn fill(sight: &Sight<'_>, ribbon: &Ribbon, axis: &Axis, cells: u16, spots: &mut [Spot]) {
+    let now = cell(axis, sight.app.view.now, cells);
+    let last = i64::from(cells);
+    for band in &ribbon.bands {
+        let from = cell(axis, band.from, cells).clamp(0, last);
+        let mut to = band.to.map_or(last, |to| cell(axis, to, cells)).clamp(0, last);
+        // A window that is short on this axis is still a window.
+        if from == to && band.phase == Phase::Open && visible(axis, band.from, cells).is_some() {
+            to += 1;
+        }
+        for at in from..to {
+            let Some(spot) = usize::try_from(at).ok().and_then(|at| spots.get_mut(at)) else { continue };
+            let gap = !band.sure && at % 2 == 1;
+            let mut style = sight.theme.phase(band.phase);
+            if !band.sure || at < now {
+                style = style.remove_modifier(Modifier::BOLD).patch(sight.theme.quiet());
+            }
+            let of = Of { phase: band.phase, applying: band.applying, sure: band.sure };
+            let letter = if gap { ' ' } else { pattern(band.phase, band.applying) };
+            *spot = Spot { letter, style, fixed: false, band: Some(of) };
+        }
+    }
+}
+
+fn mark(sight: &Sight<'_>, ribbon: &Ribbon, axis: &Axis, cells: u16, spots: &mut [Spot]) {
+    let strong = sight.theme.strong();
+    let now = visible(axis, sight.app.view.now, cells);
+    let mut set = |at: usize, text: &str, style: Style| {
+        for (at, letter) in (at..).zip(text.chars()) {
+            if let Some(spot) = spots.get_mut(at) {
+                *spot = Spot { letter, style, fixed: true, ..*spot };
+            }
+        }
+    };
+    let place = |mark: &&crate::board::Mark| visible(axis, mark.at, cells).map(usize::from);
+    let marks = |kind: fn(&MarkKind) -> bool| ribbon.marks.iter().filter(move |mark| kind(&mark.kind));
+    for step in marks(|kind| matches!(kind, MarkKind::Step(_))) {
+        if let (Some(at), MarkKind::Step(step)) = (place(&step), step.kind) {
+            set(at, step_letter(step).encode_utf8(&mut [0; 4]), strong);
+        }
+    }
+    for coat in marks(|kind| matches!(kind, MarkKind::Coat(_))) {
+        if let (Some(at), MarkKind::Coat(layer)) = (place(&coat), coat.kind) {
+            set(at, &layer.to_string(), strong);
+        }
+    }
+    if let Some(now) = now {
+        set(usize::from(now), "│", strong);
+    }
+    for call in marks(|kind| matches!(kind, MarkKind::LastCall)) {
+        let Some(at) = place(&call) else { continue };
+        set(at, "!", sight.theme.warning());
+        if call.at > sight.app.view.now {
+            call_words(sight, call.at, at, spots);
+            break;
+        }
+    }
+}
+
+/// "start by 18:25" before the mark of the last call, or behind it, or without its time.
+fn call_words(sight: &Sight<'_>, call: crate::units::Moment, at: usize, spots: &mut [Spot]) {
+    let when = sight.civil.when(call, sight.app.view.now);
+    for words in [format!("start by {when}"), "start by".to_owned()] {
+        let long = words.chars().count();
+        let before = at.checked_sub(long + 1).map(|from| (from, format!("{words} ")));
+        let behind = Some((at + 1, format!(" {words}")));
+        for (from, words) in [before, behind].into_iter().flatten() {
+            let room = spots.get(from..from + long + 1);
+            if room.is_some_and(|room| room.iter().all(|spot| !spot.fixed)) {
+                for (spot, letter) in spots[from..].iter_mut().zip(words.chars()) {
+                    *spot = Spot { letter, style: sight.theme.strong(), fixed: true, ..*spot };
+                }
+                return;
+            }
+        }
+    }
+}
+
+/// Sets the word of its phase into every stretch that has room for it.
+fn write_words(sight: &Sight<'_>, spots: &mut [Spot]) {
+    let mut from = 0;
+    while from < spots.len() {
+        let alike = |spot: &Spot| !spot.fixed && spot.band == spots[from].band;
+        let long = spots[from..].iter().take_while(|spot| alike(spot)).count().max(1);
+        let to = from + long;
+        if let (Some(of), false) = (spots[from].band, spots[from].fixed) {
+            stretch(sight, of, &mut spots[from..to]);
+        }
+        from = to;
+    }
+}
+
+fn stretch(sight: &Sight<'_>, of: Of, spots: &mut [Spot]) {
+    let word = if of.applying { "coating" } else { of.phase.word() };
+    let word = if of.sure { format!(" {word} ") } else { format!(" {word}? ") };
+    let long = word.chars().count();
+    let count = (spots.len() / REPEAT).max(1);
+    let each = spots.len() / count;
+    // Without a bit of its pattern at both ends a stretch would be a word between its neighbours.
+    if each < long + 2 {
+        return;
+    }
+    for piece in spots.chunks_mut(each).take(count) {
+        let from = (piece.len() - long) / 2;
+        for (spot, letter) in piece[from..].iter_mut().zip(word.chars()) {
+            let past = spot.style.add_modifier.contains(Modifier::DIM);
+            let style = if past { sight.theme.quiet() } else { sight.theme.strong() };
+            *spot = Spot { letter, style, ..*spot };
+        }
+    }
+}
