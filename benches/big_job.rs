@@ -42,7 +42,8 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     store.import(end(), "logger.csv", readings)?;
     let mut scheme = "name = \"Big job\"\n".to_owned();
     for area in 0..AREAS {
-        scheme += &format!("[[area]]\nname = \"area {area}\"\nsquare_metres = 4\nminutes_per_square_metre = 5\n");
+        scheme +=
+            &format!("[[area]]\nname = \"area {area}\"\nsquare_metres = 4\nminutes_per_square_metre = 5\n");
     }
     Scheme::read(&scheme)?;
     store.append(year, end(), EntryKind::Scheme { text: scheme })?;
@@ -50,7 +51,11 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         let area = format!("area {}", coat % AREAS);
         let at = year + TimeDelta::minutes(525_000 / COATS as i64 * (coat as i64 + 1));
         let product = PRODUCTS[coat % AREAS % PRODUCTS.len()].to_owned();
-        store.append(at, end(), EntryKind::Coat { area: area.clone(), product, next: None, finished: false })?;
+        store.append(
+            at,
+            end(),
+            EntryKind::Coat { area: area.clone(), product, next: None, finished: false },
+        )?;
         store.append(at + TimeDelta::minutes(20), end(), EntryKind::Finished { area })?;
     }
     Ok(())

@@ -1,4 +1,24 @@
 //! The board on a terminal.
+//!
+//! An event (a key, a signal, another second) goes to a reducer, which changes plain data and says what the
+//! world is to do; the screen is a function of that data. Only the driver touches the terminal, and it
+//! knows the job by one door: the [`Desk`].
+
+mod app;
+mod draw;
+mod form;
+mod input;
+mod keys;
+mod run;
+#[cfg(test)]
+mod samples;
+mod terminal;
+mod text;
+mod theme;
+
+pub use draw::picture;
+pub use run::{Options, run};
+pub use theme::ColorMode;
 
 use crate::board::View;
 use crate::session::{Done, Order};
@@ -44,30 +64,4 @@ pub trait Desk {
 
     /// The units.
     fn units(&self) -> Units;
-}
-
-/// PLACEHOLDER of the lead's, so that the crate compiles: replace all below with the real thing.
-#[derive(Debug, Clone, Copy)]
-pub enum ColorMode {
-    /// As the terminal has them.
-    Auto,
-    /// None.
-    None,
-}
-
-/// How the board is drawn.
-#[derive(Debug, Clone, Copy)]
-pub struct Options {
-    /// Colours.
-    pub color: ColorMode,
-    /// Whether the bell rings.
-    pub bell: bool,
-}
-
-/// Runs the board.
-///
-/// # Errors
-/// Where the terminal cannot be used.
-pub fn run(_desk: &mut dyn Desk, _options: Options) -> std::io::Result<()> {
-    Err(std::io::Error::other("not built yet"))
 }

@@ -4,9 +4,15 @@
 //! δ⁴/720 for a change of δ in ln(rate)), elsewhere Gauss–Legendre; stretches are cut where the table
 //! bends and where the cold stalls the film.
 
+mod segment;
+mod steps;
+
+use segment::{Pace, Segment, root_of, smooth_integral};
+use steps::Smooth;
+
 use super::history::{History, Node};
 use super::outlook::Stretch;
-use crate::profile::{Cure, Piece, Product, TimeTable};
+use crate::profile::{Cure, Product, TimeTable};
 use crate::units::{Celsius, Humidity, Moment};
 
 /// Which edge of what may be true is followed.
@@ -74,23 +80,6 @@ pub struct Course<'a> {
     table: &'a TimeTable,
     stall: f64,
     humidity: (f64, f64),
-}
-
-/// A stretch of time over which temperature and pace factor run straight in `u` from 0 to 1.
-#[derive(Debug, Clone, Copy)]
-struct Segment {
-    pace: Pace,
-    kelvin: (f64, f64),
-    factor: (f64, f64),
-}
-
-/// How time runs with `u`.
-#[derive(Debug, Clone, Copy)]
-enum Pace {
-    /// Evenly, between these seconds.
-    Even(f64, f64),
-    /// As the square of a root that runs evenly between `from` and `to`, after `base` seconds.
-    Root { base: f64, from: f64, to: f64 },
 }
 
 /// How far a run came.
@@ -163,63 +152,46 @@ impl<'a> Course<'a> {
     /// Adds what lies between the first and the last reading; true where `target` or `to` was reached.
     fn over_readings(&self, run: &mut Run, from: f64, to: f64, target: f64, shift: f64) -> bool {
         let nodes = self.history.nodes();
-        let after = nodes.partition_point(|node| node.seconds <= from).max(1);
-        let mut before = cut(nodes[after - 1], nodes[after], from.max(nodes[0].seconds));
-        let mut carried: Option<(usize, End)> = None;
-        for &node in &nodes[after..] {
-            let node = if node.seconds > to { cut(before, node, to) } else { node };
-            let part = self.short_step(before, node, shift, &mut carried);
-            match part {
-                Some(part) if run.amount + part < target => run.amount += part,
-                _ => {
-                    if part.is_none() {
-                        carried = None;
-                    }
-                    if self.add(run, self.segment(before, node, shift), target) {
-                        return true;
-                    }
-                }
+        let mut next = nodes.partition_point(|node| node.seconds <= from).max(1);
+        let end = nodes.partition_point(|node| node.seconds <= to);
+        let mut before = cut(nodes[next - 1], nodes[next], from.max(nodes[0].seconds));
+        while next < end {
+            next += self.short_steps(run, before, &nodes[next..end], shift, target);
+            before = if nodes[next - 1].seconds > before.seconds { nodes[next - 1] } else { before };
+            if next == end {
+                break;
             }
-            if node.seconds >= to {
+            if self.add(run, self.segment(before, nodes[next], shift), target) {
                 return true;
             }
-            before = node;
+            before = nodes[next];
+            next += 1;
         }
-        false
+        let Some(after) = nodes.get(next) else { return before.seconds >= to };
+        let last = cut(before, *after, to);
+        self.add(run, self.segment(before, last, shift), target);
+        true
     }
 
-    /// The two-point Hermite rule, where the step is small enough for it and inside one piece of the
-    /// table. `carried` keeps the end of the last step, which is the start of this one.
-    #[inline]
-    fn short_step(&self, a: Node, b: Node, shift: f64, carried: &mut Option<(usize, End)>) -> Option<f64> {
-        let (piece, start) = match *carried {
-            Some(known) => known,
-            None => {
-                let kelvin = a.kelvin + shift;
-                let piece = self.table.piece_at(kelvin);
-                (piece, End::new(self.table.pieces()[piece], kelvin, self.factor(a.humidity)))
-            }
-        };
-        let kelvin = b.kelvin + shift;
+    /// Adds one short step after the other by the two-point Hermite rule, inside one piece of the table,
+    /// and tells how many: up to the first that is too long for the rule, leaves the piece or reaches the
+    /// target.
+    fn short_steps(&self, run: &mut Run, from: Node, to: &[Node], shift: f64, target: f64) -> usize {
+        let kelvin = from.kelvin + shift;
+        let piece = self.table.piece_at(kelvin);
         let bends = self.table.bends();
-        let above = piece.checked_sub(1).map_or(self.stall, |i| bends[i].max(self.stall));
-        let below = bends.get(piece).copied().unwrap_or(f64::INFINITY);
-        let inside = |kelvin: f64| kelvin >= above && kelvin <= below;
-        if !inside(start.kelvin) || !inside(kelvin) {
-            return None;
+        let lowest = piece.checked_sub(1).map_or(self.stall, |i| bends[i].max(self.stall));
+        let highest = bends.get(piece).copied().unwrap_or(f64::INFINITY);
+        if kelvin < lowest {
+            return 0;
         }
         let line = self.table.pieces()[piece];
-        let end = End::new(line, kelvin, self.factor(b.humidity));
-        let (warming, damping) = (end.kelvin - start.kelvin, end.factor - start.factor);
-        let change = line.slope * (start.inverse - end.inverse);
-        let long = change.abs() > 0.02 || warming.abs() > 0.004 * start.kelvin;
-        if long || damping.abs() > 0.02 * start.factor.abs() {
-            return None;
+        let piece = Smooth { line, lowest, highest, shift };
+        if self.humidity.1 == 0.0 {
+            piece.steps(run, from, to, target)
+        } else {
+            piece.steps_in_damp(run, from, to, target, |humidity| self.factor(humidity))
         }
-        *carried = Some((piece, end));
-        let slope = |e: &End| e.rate * (e.factor * line.slope * e.inverse * e.inverse * warming + damping);
-        let (f0, f1) = (start.rate * start.factor, end.rate * end.factor);
-        Some((b.seconds - a.seconds) * ((f0 + f1) / 2.0 + (slope(&start) - slope(&end)) / 12.0))
     }
 
     fn factor(&self, humidity: f64) -> f64 {
@@ -289,99 +261,6 @@ impl<'a> Course<'a> {
         }
         sum
     }
-}
-
-/// One end of a short step.
-#[derive(Debug, Clone, Copy)]
-struct End {
-    kelvin: f64,
-    inverse: f64,
-    rate: f64,
-    factor: f64,
-}
-
-impl End {
-    #[inline]
-    fn new(piece: Piece, kelvin: f64, factor: f64) -> Self {
-        let inverse = 1.0 / kelvin;
-        Self { kelvin, inverse, rate: (-piece.intercept - piece.slope * inverse).exp(), factor }
-    }
-}
-
-impl Pace {
-    fn seconds_at(self, u: f64) -> f64 {
-        match self {
-            Self::Even(from, to) => from + (to - from) * u,
-            Self::Root { base, from, to } => base + (from + (to - from) * u).powi(2),
-        }
-    }
-
-    /// d(seconds)/du.
-    fn density_at(self, u: f64) -> f64 {
-        match self {
-            Self::Even(from, to) => to - from,
-            Self::Root { from, to, .. } => 2.0 * (from + (to - from) * u) * (to - from),
-        }
-    }
-}
-
-/// Nodes and weights of the five-point Gauss–Legendre rule on −1…1 (Abramowitz and Stegun, table 25.4).
-const GAUSS_LEGENDRE: [(f64, f64); 5] = [
-    (-0.906_179_845_938_664, 0.236_926_885_056_189_1),
-    (-0.538_469_310_105_683_1, 0.478_628_670_499_366_5),
-    (0.0, 0.568_888_888_888_888_9),
-    (0.538_469_310_105_683_1, 0.478_628_670_499_366_5),
-    (0.906_179_845_938_664, 0.236_926_885_056_189_1),
-];
-
-/// Integrates over a part of a segment inside one piece of the table, cut so that ln(rate) changes by at
-/// most a half in each part: the rule is then exact to 1e-12.
-fn smooth_integral(piece: Piece, segment: &Segment, from: f64, to: f64) -> f64 {
-    let at = |(a, b): (f64, f64), u: f64| a + (b - a) * u;
-    let change = piece.slope * (1.0 / at(segment.kelvin, from) - 1.0 / at(segment.kelvin, to));
-    let parts = (change.abs() * 2.0).ceil().clamp(1.0, 1000.0);
-    let half = (to - from) / parts / 2.0;
-    let mut sum = 0.0;
-    for part in 0..parts as usize {
-        let middle = from + half * (2 * part + 1) as f64;
-        for (node, weight) in GAUSS_LEGENDRE {
-            let u = middle + half * node;
-            let rate = piece.rate(at(segment.kelvin, u));
-            sum += weight * half * rate * at(segment.factor, u) * segment.pace.density_at(u);
-        }
-    }
-    sum
-}
-
-/// The root of a rising function on 0…1 that is negative at 0 and not at 1 (regula falsi, Illinois).
-fn root_of(f: impl Fn(f64) -> f64) -> f64 {
-    let (mut low, mut high) = ((0.0, f(0.0)), (1.0, f(1.0)));
-    let mut kept_high = None;
-    for _ in 0..200 {
-        let step = high.0 - (high.1 * (high.0 - low.0)) / (high.1 - low.1);
-        let u = if step > low.0 && step < high.0 { step } else { (low.0 + high.0) / 2.0 };
-        let value = f(u);
-        if value == 0.0 || high.0 - low.0 < 1e-15 {
-            return u;
-        }
-        if value < 0.0 {
-            low = (u, value);
-            if kept_high == Some(true) {
-                high.1 /= 2.0;
-            }
-            kept_high = Some(true);
-        } else {
-            high = (u, value);
-            if kept_high == Some(false) {
-                low.1 /= 2.0;
-            }
-            kept_high = Some(false);
-        }
-        if value.abs() < 1e-16 {
-            return u;
-        }
-    }
-    high.0
 }
 
 fn cut(a: Node, b: Node, seconds: f64) -> Node {

@@ -284,9 +284,7 @@ impl App {
 
     fn type_letter(&mut self, event: KeyEvent, known: &Known<'_>) {
         let plain = !event.modifiers.intersects(KeyModifiers::CONTROL | KeyModifiers::ALT);
-        if let (Some(Sheet::Form(form)), KeyCode::Char(letter), true) =
-            (&mut self.sheet, event.code, plain)
-        {
+        if let (Some(Sheet::Form(form)), KeyCode::Char(letter), true) = (&mut self.sheet, event.code, plain) {
             form.type_letter(letter, known);
         }
     }
@@ -307,7 +305,11 @@ impl App {
             }
             Action::Help => self.page = Page::Help(0),
             Action::Details if self.view.ribbons.is_empty() => {}
-            Action::Details => self.page = Page::Details(0),
+            Action::Details => {
+                // What is read must not change to another area because that has become more urgent.
+                self.chosen = self.chosen_ribbon().map(|ribbon| ribbon.area.clone());
+                self.page = Page::Details(0);
+            }
             Action::Alerts if self.view.banners.is_empty() => {
                 self.say(Tone::Done, "No alert waits to be seen.".into(), Vec::new(), known);
             }

@@ -105,7 +105,7 @@ pub fn screen(sight: &Sight<'_>, buf: &mut Buffer) -> Drawn {
 pub fn picture(view: &View, civil: &Civil, (width, height): (u16, u16), color: ColorMode) -> Buffer {
     let app = App::showing(view.clone());
     let mut buf = Buffer::empty(Rect::new(0, 0, width, height));
-    screen(&Sight { app: &app, civil, theme: Theme::new(color, false) }, &mut buf);
+    screen(&Sight { app: &app, civil, theme: Theme::new(color) }, &mut buf);
     buf
 }
 

@@ -3,8 +3,8 @@
 mod field;
 mod kinds;
 
-pub use field::{Choice, Field, Input, Letter, Line, Name, Pick};
-pub use kinds::Kind;
+pub use field::{Choice, Field, Input, Name, Pick};
+pub use kinds::{Kind, step_letter};
 
 use super::app::Known;
 use crate::session::Order;

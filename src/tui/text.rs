@@ -118,11 +118,10 @@ mod tests {
 
     #[test]
     fn lines_break_between_words() {
-        assert_eq!(wrap("Second coat from 16:40, at the latest 19:10", 16), [
-            "Second coat from",
-            "16:40, at the",
-            "latest 19:10"
-        ]);
+        assert_eq!(
+            wrap("Second coat from 16:40, at the latest 19:10", 16),
+            ["Second coat from", "16:40, at the", "latest 19:10"]
+        );
         assert_eq!(wrap("polyurethane", 5), ["polyu", "retha", "ne"]);
         assert!(wrap("   ", 5).is_empty());
         assert_eq!(wrap("日本", 1), ["日", "本"]);

@@ -8,13 +8,11 @@ use crate::cure::Phase;
 /// How the board is coloured.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum ColorMode {
-    /// In colour unless `NO_COLOR` is set.
+    /// In the colours of the terminal.
     #[default]
     Auto,
-    /// In colour.
-    Always,
     /// Bold, dim and reversed, but no colour.
-    Never,
+    None,
     /// Neither colour nor dim: for sunlight and tired eyes.
     Contrast,
 }
@@ -27,19 +25,13 @@ pub struct Theme {
 }
 
 impl Theme {
-    /// The styles of a mode; `no_color` is what the environment says.
-    pub const fn new(mode: ColorMode, no_color: bool) -> Self {
+    /// The styles of a mode.
+    pub const fn new(mode: ColorMode) -> Self {
         match mode {
-            ColorMode::Auto => Self { color: !no_color, dim: true },
-            ColorMode::Always => Self { color: true, dim: true },
-            ColorMode::Never => Self { color: false, dim: true },
+            ColorMode::Auto => Self { color: true, dim: true },
+            ColorMode::None => Self { color: false, dim: true },
             ColorMode::Contrast => Self { color: false, dim: false },
         }
-    }
-
-    /// Whether there is any colour.
-    pub const fn has_color(self) -> bool {
-        self.color
     }
 
     fn colored(self, style: Style, color: Color) -> Style {
@@ -109,24 +101,25 @@ pub const fn pattern(phase: Phase, applying: bool) -> char {
 mod tests {
     use super::*;
 
-    const PHASES: [Phase; 5] =
-        [Phase::Wet, Phase::Open, Phase::Shut, Phase::Sandable, Phase::Cured];
+    const PHASES: [Phase; 5] = [Phase::Wet, Phase::Open, Phase::Shut, Phase::Sandable, Phase::Cured];
 
     #[test]
     fn without_colour_there_is_none_anywhere() {
-        for theme in [Theme::new(ColorMode::Never, false), Theme::new(ColorMode::Auto, true)] {
+        for theme in [Theme::new(ColorMode::None), Theme::new(ColorMode::Contrast)] {
             let styles = PHASES.map(|phase| theme.phase(phase));
-            for style in styles.into_iter().chain([theme.warning(), theme.key(), theme.alarm(), theme.field()]) {
+            for style in
+                styles.into_iter().chain([theme.warning(), theme.key(), theme.alarm(), theme.field()])
+            {
                 assert_eq!((style.fg, style.bg), (None, None));
             }
         }
-        let contrast = Theme::new(ColorMode::Contrast, false);
+        let contrast = Theme::new(ColorMode::Contrast);
         assert!(!contrast.quiet().add_modifier.contains(Modifier::DIM));
     }
 
     #[test]
     fn the_background_is_never_touched() {
-        let theme = Theme::new(ColorMode::Always, true);
+        let theme = Theme::new(ColorMode::Auto);
         for phase in PHASES {
             assert_eq!(theme.phase(phase).bg, None);
             let color = theme.phase(phase).fg;

@@ -32,7 +32,8 @@ pub fn air(sight: &Sight<'_>, y: u16, lines: u16, area: Rect, buf: &mut Buffer) 
     let places = &sight.app.view.air;
     let hidden = places.len().saturating_sub(usize::from(lines));
     for (row, air) in (y..y + lines).zip(places) {
-        let more = if hidden > 0 && row + 1 == y + lines { format!("  (+{hidden} places)") } else { String::new() };
+        let more =
+            if hidden > 0 && row + 1 == y + lines { format!("  (+{hidden} places)") } else { String::new() };
         place(sight, air, &more, row, area, buf);
     }
 }

@@ -41,11 +41,8 @@ pub fn share(wishes: &[Wish], focus: usize, rows: u16) -> Shares {
     let mut left = rows - base * count;
     let focus = focus.min(wishes.len() - 1);
     let more = wishes[focus].all.saturating_sub(base).min(left);
-    // One row more than the slim one says nothing.
-    if base + more > 1 {
-        shares.rows[focus] += more;
-        left -= more;
-    }
+    shares.rows[focus] += more;
+    left -= more;
     if base >= SHORT && left >= count - 1 {
         shares.gap = 1;
         left -= count - 1;

@@ -53,7 +53,11 @@ pub fn draw(
             if x < from || !buf.area.contains((x, y).into()) {
                 continue;
             }
-            let spot = if now == Some(at) { Spot { letter: '│', style: sight.theme.strong(), ..*spot } } else { *spot };
+            let spot = if now == Some(at) {
+                Spot { letter: '│', style: sight.theme.strong(), ..*spot }
+            } else {
+                *spot
+            };
             buf[(x, y)].set_char(spot.letter).set_style(spot.style);
         }
     }

@@ -33,19 +33,20 @@ impl Kind {
 }
 
 /// The steps by the letters that they are entered with and marked with on the ribbons.
-pub const STEPS: [(StepKind, char, &str); 4] = [
+const STEPS: [(StepKind, char, &str); 4] = [
     (StepKind::Sand, 's', "sanded"),
     (StepKind::Wash, 'w', "washed"),
     (StepKind::TapeOn, 't', "tape on"),
     (StepKind::TapeOff, 'p', "tape pulled"),
 ];
 
-const STEP_LETTERS: &[(char, &str)] = &[
-    (STEPS[0].1, STEPS[0].2),
-    (STEPS[1].1, STEPS[1].2),
-    (STEPS[2].1, STEPS[2].2),
-    (STEPS[3].1, STEPS[3].2),
-];
+const STEP_LETTERS: &[(char, &str)] =
+    &[(STEPS[0].1, STEPS[0].2), (STEPS[1].1, STEPS[1].2), (STEPS[2].1, STEPS[2].2), (STEPS[3].1, STEPS[3].2)];
+
+/// The letter of a step.
+pub fn step_letter(step: StepKind) -> char {
+    STEPS.iter().find(|known| known.0 == step).map_or('?', |known| known.1)
+}
 
 const YES_NO: &[(char, &str)] = &[('y', "yes"), ('n', "no")];
 
@@ -57,13 +58,16 @@ impl Form {
         let products = || known.products.iter().map(product_choice).collect::<Vec<_>>();
         let told = Choice { value: String::new(), label: "as the scheme says, else the same".into() };
         let next = std::iter::once(told).chain(products()).collect();
-        Self::new(Kind::Coat, vec![
-            Field::pick(Name::Area, Pick::new(areas(view, |_| true), area).or_new("new area")),
-            Field::pick(Name::Product, Pick::new(products(), product.as_deref())),
-            Field::line(Name::When, "now"),
-            Field::letter(Name::Last, YES_NO, Some(1)),
-            Field::pick(Name::Next, Pick::new(next, Some(""))),
-        ])
+        Self::new(
+            Kind::Coat,
+            vec![
+                Field::pick(Name::Area, Pick::new(areas(view, |_| true), area).or_new("new area")),
+                Field::pick(Name::Product, Pick::new(products(), product.as_deref())),
+                Field::line(Name::When, "now"),
+                Field::letter(Name::Last, YES_NO, Some(1)),
+                Field::pick(Name::Next, Pick::new(next, Some(""))),
+            ],
+        )
     }
 
     /// The form of a last stroke; None where no coat is being applied.
@@ -71,7 +75,8 @@ impl Form {
         let coated: Vec<&str> =
             view.ribbons.iter().filter(|ribbon| ribbon.applying).map(|ribbon| ribbon.area.as_str()).collect();
         let chosen = area.filter(|area| coated.contains(area)).or(coated.first().copied())?;
-        let area = Field::pick(Name::Area, Pick::new(areas(view, |name| coated.contains(&name)), Some(chosen)));
+        let area =
+            Field::pick(Name::Area, Pick::new(areas(view, |name| coated.contains(&name)), Some(chosen)));
         Some(Self::new(Kind::Finish, vec![area, Field::line(Name::When, "now")]))
     }
 
@@ -85,7 +90,8 @@ impl Form {
         ];
         // Where there is one place only nobody needs to be asked, though another can be named.
         let first = view.air.first().map(|air| air.place.as_str());
-        let place = |air: &crate::board::AirLine| Choice { value: air.place.clone(), label: air.place.clone() };
+        let place =
+            |air: &crate::board::AirLine| Choice { value: air.place.clone(), label: air.place.clone() };
         let places = Pick::new(view.air.iter().map(place).collect(), first);
         fields.push(Field::pick(Name::Place, places.or_new("new place")));
         Self::new(Kind::Reading, fields)
@@ -94,12 +100,15 @@ impl Form {
     /// The form of a step; None where there is no area that it could be done on.
     pub fn step(view: &View, area: Option<&str>) -> Option<Self> {
         let area = area.or_else(|| view.ribbons.first().map(|ribbon| ribbon.area.as_str()))?;
-        Some(Self::new(Kind::Step, vec![
-            Field::letter(Name::What, STEP_LETTERS, None),
-            Field::pick(Name::Area, Pick::new(areas(view, |_| true), Some(area))),
-            Field::line(Name::Minutes, ""),
-            Field::line(Name::When, "now"),
-        ]))
+        Some(Self::new(
+            Kind::Step,
+            vec![
+                Field::letter(Name::What, STEP_LETTERS, None),
+                Field::pick(Name::Area, Pick::new(areas(view, |_| true), Some(area))),
+                Field::line(Name::Minutes, ""),
+                Field::line(Name::When, "now"),
+            ],
+        ))
     }
 
     const fn new(kind: Kind, fields: Vec<Field>) -> Self {

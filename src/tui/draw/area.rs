@@ -1,0 +1,168 @@
+//! One area on the board: its name, its ribbon, what is said of it.
+
+use ratatui::buffer::Buffer;
+
+use super::{Columns, Sight, strip};
+use crate::board::{Axis, Ribbon};
+use crate::tui::text::{fit, put, put_right, width, wrap, wrap_to};
+
+/// At most so many lines of sentences on the board; the details have them all.
+const SENTENCES: usize = 3;
+
+/// What there is to say of an area, in lines.
+pub struct Block<'a> {
+    ribbon: &'a Ribbon,
+    says: usize,
+    range: Vec<String>,
+    assumed: Vec<String>,
+    layer: Vec<String>,
+}
+
+impl<'a> Block<'a> {
+    /// The lines of a ribbon's words.
+    pub fn new(ribbon: &'a Ribbon, columns: &Columns) -> Self {
+        let room = columns.text_width;
+        Self {
+            ribbon,
+            says: wrap(&ribbon.says, room).len().min(SENTENCES),
+            range: wrap_to(&ribbon.range, room, 2),
+            assumed: assumed(ribbon).map(|text| wrap_to(&text, room, 2)).unwrap_or_default(),
+            layer: layer(ribbon, columns),
+        }
+    }
+
+    /// The rows it takes with all that there is to say.
+    pub fn rows(&self, columns: &Columns) -> u16 {
+        let words = self.says + self.range.len() + self.assumed.len();
+        let body = if columns.wide() { words.max(self.layer.len()) } else { words + self.layer.len() };
+        u16::try_from(2 + body).unwrap_or(u16::MAX)
+    }
+
+    /// The lines beside or under the ribbon in so many rows. The range is left out first; what is assumed
+    /// keeps a line as long as there is one to spare.
+    fn lines(&self, columns: &Columns, rows: usize) -> Lines {
+        let keep = usize::from(!self.assumed.is_empty() && rows >= 2);
+        let says = self.says.min(rows - keep);
+        let assumed = self.assumed.len().min(rows - says);
+        let range = self.range.len().min(rows - says - assumed);
+        Lines {
+            says: wrap_to(&self.ribbon.says, columns.text_width, says),
+            quiet: self.range[..range].iter().chain(&self.assumed[..assumed]).cloned().collect(),
+        }
+    }
+}
+
+struct Lines {
+    says: Vec<String>,
+    quiet: Vec<String>,
+}
+
+/// "assumed: …" in one sentence.
+pub fn assumed(ribbon: &Ribbon) -> Option<String> {
+    (!ribbon.assumed.is_empty()).then(|| format!("assumed: {}", ribbon.assumed.join("; ")))
+}
+
+/// The phase in a word.
+pub fn phase_word(ribbon: &Ribbon) -> &'static str {
+    match ribbon.phase {
+        _ if ribbon.applying => "being coated",
+        Some(phase) => phase.word(),
+        None => "no coat yet",
+    }
+}
+
+fn layer(ribbon: &Ribbon, columns: &Columns) -> Vec<String> {
+    if ribbon.layer.is_empty() {
+        return Vec::new();
+    }
+    let room = if columns.wide() { columns.left() } else { columns.text_width };
+    if width(&ribbon.layer) <= room {
+        return vec![ribbon.layer.clone()];
+    }
+    ribbon.layer.splitn(2, ", ").map(|part| fit(part, room)).collect()
+}
+
+/// Where an area is drawn and how.
+pub struct Place {
+    /// Its first row.
+    pub y: u16,
+    /// Its rows.
+    pub rows: u16,
+    /// The rows of its ribbon.
+    pub thick: u16,
+    /// Whether it is the chosen one.
+    pub chosen: bool,
+}
+
+/// Draws an area.
+pub fn draw(
+    sight: &Sight<'_>,
+    block: &Block<'_>,
+    axis: &Axis,
+    columns: &Columns,
+    place: &Place,
+    buf: &mut Buffer,
+) {
+    let ribbon = block.ribbon;
+    if place.chosen {
+        for y in place.y..place.y + place.rows {
+            put(buf, 0, y, 1, "▌", sight.theme.key());
+        }
+    }
+    if place.rows < 2 {
+        slim(sight, ribbon, axis, columns, place.y, buf);
+        return;
+    }
+    let thick = place.thick.min(place.rows - 1);
+    let body = place.y + 1 + thick;
+    let rows = usize::from(place.rows - 1 - thick);
+    title(sight, block, columns, place.y, rows == 0, buf);
+    strip::draw(sight, ribbon, axis, columns, (0, place.y + 1, thick), buf);
+    let lines = block.lines(columns, rows);
+    let mut y = body;
+    for (text, style) in lines
+        .says
+        .iter()
+        .map(|line| (line, sight.theme.plain()))
+        .chain(lines.quiet.iter().map(|line| (line, sight.theme.quiet())))
+    {
+        put(buf, columns.text, y, columns.text_width, text, style);
+        y += 1;
+    }
+    let (x, room, from) =
+        if columns.wide() { (1, columns.left(), body) } else { (columns.text, columns.text_width, y) };
+    for (y, text) in (from..place.y + place.rows).zip(&block.layer) {
+        put(buf, x, y, room, text, sight.theme.plain());
+    }
+}
+
+/// The name, the phase and the countdown.
+fn title(sight: &Sight<'_>, block: &Block<'_>, columns: &Columns, y: u16, bare: bool, buf: &mut Buffer) {
+    let (ribbon, theme) = (block.ribbon, sight.theme);
+    let end = columns.width.saturating_sub(1);
+    let word = phase_word(ribbon);
+    let room = if columns.wide() { columns.left() } else { end * 2 / 5 };
+    let name_end = put(buf, 1, y, room, &fit(&ribbon.area, room), theme.strong());
+    let x = if columns.wide() { columns.text } else { name_end + 2 };
+    let word_end = put(buf, x, y, end.saturating_sub(x), word, theme.strong());
+    let mut left = end;
+    if let Some(countdown) = &ribbon.countdown {
+        let digits = countdown.digits(sight.app.view.now);
+        left = put_right(buf, end, y, end.saturating_sub(word_end + 1), &digits, theme.strong());
+        let room = left.saturating_sub(word_end + 4);
+        if width(&countdown.label) <= room {
+            left = put_right(buf, left - 2, y, room, &countdown.label, theme.plain());
+        }
+    }
+    let room = left.saturating_sub(word_end + 4);
+    if bare && width(&ribbon.layer) <= room {
+        put(buf, word_end + 2, y, room, &ribbon.layer, theme.plain());
+    }
+}
+
+/// An area in one row: its name where the past would be.
+fn slim(sight: &Sight<'_>, ribbon: &Ribbon, axis: &Axis, columns: &Columns, y: u16, buf: &mut Buffer) {
+    let room = columns.left();
+    put(buf, 1, y, room, &fit(&ribbon.area, room), sight.theme.strong());
+    strip::draw(sight, ribbon, axis, columns, (columns.rule, y, 1), buf);
+}

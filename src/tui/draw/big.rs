@@ -1,0 +1,52 @@
+//! The most urgent countdown in digits that can be read from across the shop.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+use super::{Columns, Drawn, Sight, board, digits, header};
+use crate::board::{Countdown, View};
+use crate::tui::text::{fit, put, width};
+
+/// The countdown that is the most urgent, and the area it is about: that of the next thing, or else the
+/// first to end.
+pub fn urgent(view: &View) -> Option<(&str, &Countdown)> {
+    let next = view.next.countdown.as_ref().map(|to| (view.next.area.as_deref().unwrap_or(""), to));
+    next.or_else(|| {
+        let counted =
+            view.ribbons.iter().filter_map(|ribbon| Some((ribbon.area.as_str(), ribbon.countdown.as_ref()?)));
+        counted.min_by_key(|(_, countdown)| countdown.to)
+    })
+}
+
+/// From so many days on seconds are left out, so that the rest is larger.
+fn without_seconds(digits: &str) -> &str {
+    match digits.rsplit_once(':') {
+        Some((front, _)) if digits.contains('d') => front,
+        _ => digits,
+    }
+}
+
+/// Draws the big digits with what they count down to; where nothing is counted down, the clock.
+pub fn page(sight: &Sight<'_>, area: Rect, buf: &mut Buffer) -> Drawn {
+    let (view, theme) = (&sight.app.view, sight.theme);
+    header::piece(sight, 0, area, buf);
+    let (bottom, drawn) = board::lower(sight, &Columns::of(area.width), 3, area, buf);
+    let (label, text) = match urgent(view) {
+        Some((about, countdown)) => {
+            let about = if about.is_empty() { String::new() } else { format!("{about}: ") };
+            (format!("{about}{}", countdown.label), countdown.digits(view.now))
+        }
+        None => ("now; nothing is counted down".into(), sight.civil.time_of_day(view.now)),
+    };
+    let room = area.width.saturating_sub(2);
+    let label = fit(&label, room);
+    put(buf, 1 + (room - width(&label)) / 2, 2, room, &label, theme.strong());
+    let rows = bottom.saturating_sub(4);
+    let lines = digits::large(without_seconds(&text), room, rows).unwrap_or_else(|| vec![fit(&text, room)]);
+    let high = u16::try_from(lines.len()).unwrap_or(u16::MAX);
+    let top = 3 + rows.saturating_sub(high).div_ceil(2);
+    for (y, line) in (top..bottom).zip(&lines) {
+        put(buf, 1 + (room - width(line).min(room)) / 2, y, room, line, theme.strong());
+    }
+    drawn
+}

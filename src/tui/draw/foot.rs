@@ -1,0 +1,71 @@
+//! The lower part: what comes next, what was just said, which keys there are.
+
+use ratatui::buffer::Buffer;
+use ratatui::style::Style;
+
+use super::Sight;
+use crate::tui::app::Tone;
+use crate::tui::keys::{Shown, bindings};
+use crate::tui::text::{put, put_right, width, wrap_to};
+
+/// "Next: …" over so many lines, with its countdown at the right.
+pub fn next(sight: &Sight<'_>, y: u16, lines: u16, end: u16, buf: &mut Buffer) {
+    let (view, theme) = (&sight.app.view, sight.theme);
+    let mut room = end.saturating_sub(1);
+    if let Some(countdown) = &view.next.countdown {
+        let digits = countdown.digits(view.now);
+        put_right(buf, end, y, room, &digits, theme.strong());
+        let mut side = width(&digits);
+        if lines > 1 && width(&countdown.label) <= end / 3 {
+            put_right(buf, end, y + 1, room, &countdown.label, theme.plain());
+            side = side.max(width(&countdown.label));
+        }
+        room = room.saturating_sub(side + 3);
+    }
+    let about = match &view.next.area {
+        Some(area) => format!("Next, {area}:"),
+        None if view.next.says.is_empty() => String::new(),
+        None => "Next:".into(),
+    };
+    let text = format!("{about} {}", view.next.says);
+    for (y, line) in (y..).zip(wrap_to(&text, room, usize::from(lines))) {
+        put(buf, 1, y, room, &line, theme.plain());
+    }
+    if width(&about) <= room {
+        put(buf, 1, y, room, &about, theme.strong());
+    }
+}
+
+/// What is said for a while, in lines.
+pub fn message(sight: &Sight<'_>, columns: u16, most: u16) -> Vec<(String, Style)> {
+    let (app, theme) = (sight.app, sight.theme);
+    let mut lines = Vec::new();
+    let mut say = |text: &str, style: Style| {
+        lines.extend(wrap_to(text, columns, 2).into_iter().map(|line| (line, style)));
+    };
+    if let Some(trouble) = &app.trouble {
+        say(&format!("What you see may be old: {trouble}"), theme.warning());
+    }
+    if let Some(message) = &app.message {
+        let style = if message.tone == Tone::Trouble { theme.warning() } else { theme.strong() };
+        say(&message.says, style);
+        for caution in &message.cautions {
+            say(&format!("! {caution}"), theme.plain());
+        }
+    }
+    lines.truncate(usize::from(most));
+    lines
+}
+
+/// The keys of the scene, as many as fit; the table has the most useful ones first.
+pub fn keys(sight: &Sight<'_>, y: u16, end: u16, buf: &mut Buffer) {
+    let mut x = 1;
+    for binding in bindings(sight.app.scene()).filter(|binding| binding.shown == Shown::Footer) {
+        let long = width(binding.name) + 1 + width(binding.short);
+        if x + long > end {
+            break;
+        }
+        x = put(buf, x, y, long, binding.name, sight.theme.key());
+        x = put(buf, x + 1, y, long, binding.short, sight.theme.plain()) + 2;
+    }
+}

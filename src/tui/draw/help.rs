@@ -1,0 +1,95 @@
+//! The help: every key of the table, and how a ribbon is read.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::style::Modifier;
+use ratatui::text::{Line, Span};
+
+use super::{Drawn, Sight, pages};
+use crate::cure::Phase;
+use crate::tui::keys::{Binding, Scene, TABLE};
+use crate::tui::text::width;
+use crate::tui::theme::pattern;
+
+const PHASES: [(Phase, bool, &str); 6] = [
+    (Phase::Wet, true, "coating: between first and last stroke"),
+    (Phase::Wet, false, "wet: leave it alone"),
+    (Phase::Open, false, "open: the next coat may go on as it is"),
+    (Phase::Shut, false, "shut: too late for a coat, too soft to sand"),
+    (Phase::Sandable, false, "sandable: sand, then coat"),
+    (Phase::Cured, false, "cured: full cure; sand before a coat"),
+];
+
+const MARKS: [(&str, &str); 3] = [
+    ("1 2 3", "a coat's first stroke"),
+    ("s w t p", "sanded, washed, tape on, tape pulled"),
+    ("!", "the last moment to start the next coat"),
+];
+
+/// How a ribbon is read, in lines.
+fn signs(sight: &Sight<'_>) -> Vec<Line<'static>> {
+    let theme = sight.theme;
+    let line = |sample: String, style, text: &str| {
+        Line::from(vec![Span::styled(format!("{sample:<9}"), style), Span::raw(text.to_owned())])
+    };
+    let mut lines: Vec<Line<'static>> = PHASES
+        .iter()
+        .map(|(phase, applying, text)| {
+            line(pattern(*phase, *applying).to_string().repeat(7), theme.phase(*phase), text)
+        })
+        .collect();
+    let unsure = theme.phase(Phase::Wet).patch(theme.quiet());
+    lines.push(line("~ ~ ~ ~".into(), unsure, "thinned out: not sure, between earliest and latest"));
+    lines.push(line("│".into(), theme.strong(), "now"));
+    lines.extend(MARKS.iter().map(|(sample, text)| line((*sample).into(), theme.strong(), text)));
+    lines
+}
+
+/// How a ribbon is read, where the board has no ribbon yet.
+pub fn legend(sight: &Sight<'_>, (x, y, columns): (u16, u16, u16), bottom: u16, buf: &mut Buffer) {
+    for (y, line) in (y..bottom).zip(signs(sight)) {
+        buf.set_line(x, y, &line, columns);
+    }
+}
+
+/// The keys of some scenes, in lines; a key that is explained already is not explained again.
+fn keys(sight: &Sight<'_>, scenes: &[Scene]) -> Vec<Line<'static>> {
+    let wanted = |binding: &&Binding| {
+        binding.scenes.iter().any(|scene| scenes.contains(scene)) && !binding.long.is_empty()
+    };
+    let line = |binding: &Binding| {
+        let gap = " ".repeat(usize::from(10_u16.saturating_sub(width(binding.name))));
+        Line::from(vec![
+            Span::styled(binding.name, sight.theme.key()),
+            Span::raw(format!("{gap}{}", binding.long)),
+        ])
+    };
+    TABLE.iter().filter(wanted).map(line).collect()
+}
+
+/// Draws the help; where the screen is wide, the signs stand beside the keys.
+pub fn page(sight: &Sight<'_>, scroll: u16, area: Rect, buf: &mut Buffer) -> Drawn {
+    let head = |text: &'static str| {
+        Line::from(Span::styled(text, sight.theme.strong().add_modifier(Modifier::UNDERLINED)))
+    };
+    let mut left = vec![head("On the board")];
+    left.extend(keys(sight, &[Scene::Board]));
+    let mut right = vec![head("A ribbon")];
+    right.extend(signs(sight));
+    right.push(Line::default());
+    right.push(head("In a form"));
+    right.extend(keys(sight, &[Scene::Form]).into_iter().take(6));
+    let beside = area.width >= 116;
+    if !beside {
+        left.push(Line::default());
+        left.append(&mut right);
+    }
+    let drawn = pages::lines(sight, &left, scroll, 0, area, buf);
+    if beside {
+        let x = area.width / 2;
+        for (y, line) in (0..area.height - 1).zip(&right) {
+            buf.set_line(x, y, line, area.width - x - 1);
+        }
+    }
+    drawn
+}

@@ -1,0 +1,154 @@
+//! What lies over the lower part of the screen: the forms, and the question before an undo.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Position;
+use ratatui::style::Style;
+
+use super::Sight;
+use crate::tui::app::Sheet;
+use crate::tui::form::{Field, Form, Input};
+use crate::tui::text::{fit, fit_end, put, width, wrap_to};
+
+/// A line of a sheet.
+#[derive(Default)]
+pub struct Row {
+    /// Its texts with the columns they begin at.
+    texts: Vec<(u16, String, Style)>,
+    /// Where the person types.
+    cursor: Option<u16>,
+}
+
+/// The column of the answers.
+const ANSWER: u16 = 16;
+/// At most so many choices are listed at once.
+const LISTED: usize = 8;
+
+/// The lines of a sheet in at most so many rows; the field that is being filled in is always among them.
+pub fn lines(sight: &Sight<'_>, sheet: &Sheet, rows: u16) -> Vec<Row> {
+    let rows = usize::from(rows);
+    let mut lines = match sheet {
+        Sheet::Undo => {
+            let ask = "Take back the last entry? It stays in the record, crossed out.".to_owned();
+            vec![Row { texts: vec![(1, ask, sight.theme.strong())], cursor: None }]
+        }
+        Sheet::Form(form) => return form_lines(sight, form, rows),
+    };
+    lines.truncate(rows);
+    lines
+}
+
+fn form_lines(sight: &Sight<'_>, form: &Form, rows: usize) -> Vec<Row> {
+    let theme = sight.theme;
+    let error: Vec<Row> = form
+        .error
+        .iter()
+        .flat_map(|error| wrap_to(error, 76, 2))
+        .map(|line| Row { texts: vec![(1, line, theme.warning())], cursor: None })
+        .collect();
+    let title = Row { texts: vec![(1, form.kind.title().to_owned(), theme.strong())], cursor: None };
+    let fixed = form.fields.len() + error.len() + 1;
+    let listed = LISTED.min(rows.saturating_sub(fixed));
+    let mut lines = vec![title];
+    let mut focus = 0;
+    for (index, field) in form.fields.iter().enumerate() {
+        let focused = index == form.focus;
+        if focused {
+            focus = lines.len();
+        }
+        lines.push(field_line(sight, field, focused));
+        if focused {
+            lines.extend(list(sight, field, listed));
+        }
+    }
+    // Where not everything has room the field in focus and the error stay.
+    let room = rows.saturating_sub(error.len()).max(1);
+    if lines.len() > room {
+        lines.truncate((focus + 1).max(room));
+        lines.drain(..lines.len() - room);
+    }
+    lines.extend(error);
+    lines.truncate(rows.max(1));
+    lines
+}
+
+fn field_line(sight: &Sight<'_>, field: &Field, focused: bool) -> Row {
+    let theme = sight.theme;
+    let label = if focused { theme.strong() } else { theme.plain() };
+    let mut row = Row::default();
+    if focused {
+        row.texts.push((1, ">".into(), theme.key()));
+    }
+    row.texts.push((3, field.name.label().to_owned(), label));
+    let mut end = ANSWER;
+    match &field.input {
+        Input::Letter(letter) if focused => {
+            for (index, (key, word)) in letter.choices.iter().enumerate() {
+                let style = if letter.at == Some(index) { theme.alarm() } else { theme.plain() };
+                row.texts.push((end, key.to_string(), theme.key()));
+                row.texts.push((end + 2, (*word).to_owned(), style));
+                end += 2 + width(word) + 2;
+            }
+            row.cursor = Some(ANSWER);
+        }
+        Input::Pick(pick) if focused && !pick.filter.is_empty() => {
+            row.texts.push((ANSWER, fit_end(&pick.filter, 40).to_owned(), theme.field()));
+            end += width(&pick.filter).min(40);
+            row.cursor = Some(end);
+            end += 2;
+        }
+        Input::Line(_) if focused => {
+            let text = field.value();
+            let seen = fit_end(&text, 40);
+            let shown = format!("{seen:<8}");
+            end += width(seen);
+            row.cursor = Some(end);
+            row.texts.push((ANSWER, shown, theme.field()));
+            end = end.max(ANSWER + 8) + 2;
+        }
+        _ => {
+            let shown = match &field.input {
+                Input::Pick(pick) => pick.chosen().map(|choice| choice.label).unwrap_or_default(),
+                _ => field.value(),
+            };
+            end += width(&shown) + 2;
+            row.texts.push((ANSWER, shown, label));
+            row.cursor = focused.then_some(ANSWER);
+        }
+    }
+    if focused {
+        row.texts.push((end, field.name.hint().to_owned(), theme.quiet()));
+    }
+    row
+}
+
+/// The choices around the one that is chosen.
+fn list(sight: &Sight<'_>, field: &Field, rows: usize) -> Vec<Row> {
+    let Input::Pick(pick) = &field.input else { return Vec::new() };
+    let left = pick.left();
+    let at = pick.at().unwrap_or(0);
+    let first = at.saturating_sub(rows / 2).min(left.len().saturating_sub(rows));
+    let line = |(index, choice): (usize, &crate::tui::form::Choice)| {
+        let chosen = pick.at() == Some(index);
+        let style = if chosen { sight.theme.alarm() } else { sight.theme.plain() };
+        Row { texts: vec![(ANSWER, format!(" {} ", choice.label), style)], cursor: None }
+    };
+    left.iter().enumerate().skip(first).take(rows).map(line).collect()
+}
+
+/// Draws the lines from row `y` on, above row `footer`, and gives where the person types.
+pub fn draw(lines: Vec<Row>, y: u16, footer: u16, end: u16, buf: &mut Buffer) -> Option<Position> {
+    let mut cursor = None;
+    for (y, row) in (y..footer).zip(lines) {
+        for x in 0..buf.area.width {
+            buf[(x, y)].reset();
+        }
+        for (x, text, style) in &row.texts {
+            let room = end.saturating_sub(*x);
+            put(buf, *x, y, room, &fit(text, room), *style);
+        }
+        if let Some(x) = row.cursor.filter(|x| *x < buf.area.width) {
+            cursor = Some(Position { x, y });
+        }
+    }
+    cursor
+}

@@ -1,0 +1,281 @@
+//! Views made by hand, for the tests: a Saturday at 16:00, in UTC.
+
+use chrono::TimeDelta;
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+use super::app::{App, Known};
+use super::draw::{Sight, screen};
+use super::theme::{ColorMode, Theme};
+use crate::alert::{AlertId, AlertKind};
+use crate::board::{AirLine, Band, Banner, Countdown, Mark, MarkKind, NextThing, Ribbon, View};
+use crate::cure::Phase;
+use crate::job::StepKind;
+use crate::units::{Civil, Moment, Units};
+
+pub fn now() -> Moment {
+    "2026-05-02T16:00:00Z".parse().unwrap()
+}
+
+/// So many minutes from now.
+pub fn at(minutes: i64) -> Moment {
+    now() + TimeDelta::minutes(minutes)
+}
+
+fn bands(edges: &[(i64, Phase, bool)]) -> Vec<Band> {
+    let ends = edges.iter().skip(1).map(|(from, ..)| Some(at(*from))).chain([None]);
+    let band = |((from, phase, sure), to): (&(i64, Phase, bool), _)| Band {
+        from: at(*from),
+        to,
+        phase: *phase,
+        sure: *sure,
+        applying: false,
+    };
+    edges.iter().zip(ends).map(band).collect()
+}
+
+fn mark(minutes: i64, kind: MarkKind) -> Mark {
+    Mark { at: at(minutes), kind }
+}
+
+pub fn roof() -> Ribbon {
+    let mut bands = bands(&[
+        (-75, Phase::Wet, true),
+        (-45, Phase::Wet, true),
+        (22, Phase::Wet, false),
+        (40, Phase::Open, true),
+        (190, Phase::Shut, false),
+        (245, Phase::Shut, true),
+        (680, Phase::Shut, false),
+        (760, Phase::Sandable, true),
+        (9000, Phase::Cured, true),
+    ]);
+    bands[0].applying = true;
+    Ribbon {
+        area: "Roof".into(),
+        layer: "coat 2 of 6, epoxy-sealer".into(),
+        phase: Some(Phase::Wet),
+        applying: false,
+        bands,
+        marks: vec![
+            mark(-1500, MarkKind::Coat(1)),
+            mark(-75, MarkKind::Coat(2)),
+            mark(145, MarkKind::LastCall),
+        ],
+        says: "Third coat, primer-two-part, from 16:40, at the latest 19:10; start by 18:25 to finish Roof in time."
+            .into(),
+        range: "opens 16:22 … 16:40 · closes 19:10 … 20:05".into(),
+        assumed: vec!["rests on 17.8 °C held since 15:48 (12 min)".into()],
+        countdown: Some(Countdown { to: at(40), label: "until the window opens".into() }),
+    }
+}
+
+pub fn door() -> Ribbon {
+    Ribbon {
+        area: "Door, outside".into(),
+        layer: "coat 1 of 4, varnish-two-part".into(),
+        phase: Some(Phase::Shut),
+        applying: false,
+        bands: bands(&[
+            (-700, Phase::Wet, true),
+            (-560, Phase::Open, true),
+            (-70, Phase::Shut, true),
+            (245, Phase::Shut, false),
+            (280, Phase::Sandable, true),
+        ]),
+        marks: vec![
+            mark(-900, MarkKind::Step(StepKind::Sand)),
+            mark(-700, MarkKind::Coat(1)),
+            mark(-100, MarkKind::Step(StepKind::TapeOff)),
+        ],
+        says: "Too late for another coat as it is. Hands off until it can be sanded (grit 240), from 20:40; then second coat."
+            .into(),
+        range: "sandable 20:05 … 20:40".into(),
+        assumed: vec![
+            "rests on 17.8 °C held since 15:48 (12 min)".into(),
+            "beyond the data sheet's temperatures".into(),
+        ],
+        countdown: Some(Countdown { to: at(280), label: "until it can be sanded".into() }),
+    }
+}
+
+pub fn floor() -> Ribbon {
+    let mut bands = bands(&[(-20, Phase::Wet, true), (0, Phase::Wet, true), (500, Phase::Open, true)]);
+    bands[0].applying = true;
+    Ribbon {
+        area: "Floor".into(),
+        layer: "coat 1, oil-penetrating".into(),
+        phase: Some(Phase::Wet),
+        applying: true,
+        bands,
+        marks: vec![mark(-20, MarkKind::Coat(1))],
+        says:
+            "Being coated since 15:40 (20 min); press f at the last stroke. Second coat not before Sun 00:20."
+                .into(),
+        range: "opens not before Sat 23:40 … Sun 00:20".into(),
+        assumed: Vec::new(),
+        countdown: None,
+    }
+}
+
+pub fn bare(area: &str) -> Ribbon {
+    Ribbon {
+        area: area.into(),
+        layer: String::new(),
+        phase: None,
+        applying: false,
+        bands: Vec::new(),
+        marks: Vec::new(),
+        says: "No coat yet; the scheme begins with epoxy-sealer.".into(),
+        range: String::new(),
+        assumed: Vec::new(),
+        countdown: None,
+    }
+}
+
+pub fn view(ribbons: Vec<Ribbon>) -> View {
+    let first = ribbons.iter().find(|ribbon| ribbon.countdown.is_some());
+    let next = first.map_or_else(
+        || NextThing {
+            says:
+                "Nothing has been coated yet. Press c when the first stroke goes on, t for the temperature."
+                    .into(),
+            ..NextThing::default()
+        },
+        |ribbon| NextThing {
+            area: Some(ribbon.area.clone()),
+            says: ribbon.says.clone(),
+            countdown: ribbon.countdown.clone(),
+        },
+    );
+    View {
+        now: now(),
+        piece: Some("Shepherd's hut".into()),
+        clock: "Sat 16:00".into(),
+        air: vec![AirLine {
+            place: "shop".into(),
+            figures: vec!["17.8 °C".into(), "falling 0.4 K/h".into(), "humidity 62 %".into()],
+            age: "reading 12 min old".into(),
+            old: false,
+        }],
+        ribbons,
+        next,
+        banners: Vec::new(),
+    }
+}
+
+/// Three areas.
+pub fn hut() -> View {
+    view(vec![roof(), door(), floor()])
+}
+
+/// A job in which nothing has happened.
+pub fn empty() -> View {
+    let air = AirLine {
+        place: "shop".into(),
+        figures: Vec::new(),
+        age: "no reading yet: press t".into(),
+        old: true,
+    };
+    View { piece: None, air: vec![air], ..view(Vec::new()) }
+}
+
+/// Twelve areas.
+pub fn fleet() -> View {
+    let sides = ["Roof", "Door", "Wall, north", "Wall, south", "Wall, east", "Wall, west", "Floor"];
+    let more = ["Window frames and sills", "Steps", "Wheels", "Drawbar", "Gutter"];
+    let named = |(index, name): (usize, &&str)| {
+        let ribbon = match index % 4 {
+            0 => roof(),
+            1 => door(),
+            2 => floor(),
+            _ => bare(name),
+        };
+        Ribbon { area: (*name).into(), ..ribbon }
+    };
+    view(sides.iter().chain(&more).enumerate().map(named).collect())
+}
+
+/// Three areas and four alerts.
+pub fn alarmed() -> View {
+    let banner = |id, kind, text: &str| Banner { id: AlertId(id), kind, text: text.into() };
+    let banners = vec![
+        banner(9, AlertKind::LastCall, "Roof: start the third coat by 18:25 to finish it inside the window."),
+        banner(8, AlertKind::RecoatOpen, "Roof: the third coat may go on since 16:40."),
+        banner(5, AlertKind::ReadingOld, "shop: the last reading is 7 h old. Press t for a new one."),
+        banner(4, AlertKind::Stall, "Door, outside: too cold, the film does not progress."),
+    ];
+    View { banners, ..hut() }
+}
+
+/// Names and sentences that try to drive the terminal or to burst the screen.
+pub fn hostile() -> View {
+    let long = "Wärmedämmung 日本語 ".repeat(40);
+    let mut ribbon = roof();
+    ribbon.area = long.clone();
+    ribbon.layer = long.clone();
+    ribbon.says = format!("\u{1b}[2J\u{7}{long}");
+    ribbon.assumed = vec![long.clone(); 5];
+    ribbon.marks.push(mark(-5, MarkKind::Coat(usize::MAX)));
+    let mut view = view(vec![ribbon, bare("")]);
+    view.piece = Some(long.clone());
+    view.air[0].figures.push(long.clone());
+    view.air[0].age = long.clone();
+    view.banners = vec![Banner { id: AlertId(1), kind: AlertKind::Stall, text: long }];
+    view
+}
+
+pub fn products() -> Vec<(String, String)> {
+    [
+        ("epoxy-sealer", "Epoxy sealer"),
+        ("primer-two-part", "Two-part epoxy primer"),
+        ("varnish-two-part", "Two-part polyurethane varnish"),
+        ("varnish-alkyd", "One-part alkyd varnish"),
+        ("oil-penetrating", "Penetrating drying oil"),
+    ]
+    .map(|(id, name)| (id.to_owned(), name.to_owned()))
+    .to_vec()
+}
+
+pub fn next_product(area: &str) -> Option<String> {
+    match area {
+        "Roof" => Some("primer-two-part".into()),
+        "Door, outside" => Some("varnish-two-part".into()),
+        _ => None,
+    }
+}
+
+/// What the tests know of the world at a moment.
+pub fn knowing<T>(now: Moment, use_it: impl FnOnce(&Known<'_>) -> T) -> T {
+    use_it(&Known {
+        now,
+        speed: 1,
+        civil: &Civil::utc(),
+        units: Units::default(),
+        products: &products(),
+        next_product: &next_product,
+    })
+}
+
+/// The whole screen of a state.
+pub fn drawn(app: &App, width: u16, height: u16, color: ColorMode) -> Buffer {
+    let mut buf = Buffer::empty(Rect::new(0, 0, width, height));
+    screen(&Sight { app, civil: &Civil::utc(), theme: Theme::new(color) }, &mut buf);
+    buf
+}
+
+/// Its text, a line a row, without the blanks at the ends.
+pub fn text(buf: &Buffer) -> String {
+    let area = buf.area;
+    let row = |y: u16| {
+        let mut line = String::new();
+        let mut x = 0;
+        while x < area.width {
+            let symbol = buf[(x, y)].symbol();
+            line.push_str(symbol);
+            x += super::text::width(symbol).max(1);
+        }
+        line.trim_end().to_owned()
+    };
+    (0..area.height).map(row).collect::<Vec<_>>().join("\n")
+}
