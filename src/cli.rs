@@ -26,10 +26,21 @@ use args::{Arguments, Command};
 use setup::Setup;
 
 use crate::session::SessionError;
+use crate::units::clean;
 
 /// Runs the program with the arguments of the process.
 pub fn main() -> ExitCode {
-    let arguments = Arguments::parse();
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        // What was typed is quoted there, and may hold more than letters.
+        Err(error) if error.use_stderr() => {
+            let told = error.render().to_string();
+            let told: String = told.lines().map(|line| clean(line) + "\n").collect();
+            let _ = write!(io::stderr(), "{told}");
+            return ExitCode::from(2);
+        }
+        Err(help) => help.exit(),
+    };
     match run(arguments) {
         Ok(status) => ExitCode::from(status),
         Err(error) if error.is_broken_pipe() => ExitCode::SUCCESS,
@@ -70,7 +81,10 @@ impl Failure {
 
     /// Whoever read the answer has seen enough.
     fn is_broken_pipe(&self) -> bool {
-        matches!(self, Self::Output(error) if error.kind() == io::ErrorKind::BrokenPipe)
+        let (Self::Output(error) | Self::Profile(profile::ProfileError::Output(error))) = self else {
+            return false;
+        };
+        error.kind() == io::ErrorKind::BrokenPipe
     }
 }
 

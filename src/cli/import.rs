@@ -33,20 +33,29 @@ pub fn run(setup: &Setup, import: &ImportArguments, out: &mut dyn Write) -> Resu
             }),
         )?;
     } else {
-        writeln!(out, "{} readings taken from {shown}.", imported.taken)?;
-        if imported.already_there > 0 {
-            writeln!(out, "{} were there already.", imported.already_there)?;
+        writeln!(out, "{} taken from {shown}.", count(imported.taken, "reading"))?;
+        match imported.already_there {
+            0 => {}
+            1 => writeln!(out, "One was there already.")?,
+            many => writeln!(out, "{many} were there already.")?,
         }
         let mut stderr = io::stderr().lock();
         for fault in &faults {
             writeln!(stderr, "{shown}: {fault}")?;
         }
         if bad_rows > faults.len() {
-            writeln!(stderr, "{shown}: and {} more rows that could not be read", bad_rows - faults.len())?;
+            let more = bad_rows - faults.len();
+            writeln!(stderr, "{shown}: and {more} more rows that could not be read")?;
         }
-        if bad_rows > 0 {
-            writeln!(out, "{bad_rows} rows could not be read and were left out.")?;
+        match bad_rows {
+            0 => {}
+            1 => writeln!(out, "One row could not be read and was left out.")?,
+            many => writeln!(out, "{many} rows could not be read and were left out.")?,
         }
     }
     Ok(0)
+}
+
+fn count<N: std::fmt::Display + PartialEq + From<u8>>(number: N, noun: &str) -> String {
+    if number == N::from(1) { format!("One {noun}") } else { format!("{number} {noun}s") }
 }

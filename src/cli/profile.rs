@@ -63,7 +63,7 @@ pub enum ProfileError {
     #[error("the answers ended before the question \"{0}\", and there is no profile without it")]
     NoAnswer(String),
     /// A file or the answers could not be read.
-    #[error("could not read {file}")]
+    #[error("{file} cannot be read: {source}")]
     Read {
         /// What was to be read.
         file: String,
@@ -71,7 +71,7 @@ pub enum ProfileError {
         source: io::Error,
     },
     /// A file could not be written.
-    #[error("could not write {file}")]
+    #[error("{file} cannot be written: {source}")]
     Write {
         /// What was to be written.
         file: String,
@@ -79,7 +79,7 @@ pub enum ProfileError {
         source: io::Error,
     },
     /// The output could not be written.
-    #[error("could not write the output")]
+    #[error("cannot write the answer: {0}")]
     Output(#[from] io::Error),
 }
 

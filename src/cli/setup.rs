@@ -1,7 +1,7 @@
 //! What every command needs: the paths, the settings, the products, the words.
 
-use std::fs;
-use std::io::{self, BufRead, Write};
+use std::fs::{self, File};
+use std::io::{self, BufRead, Read, Write};
 use std::path::{Path, PathBuf};
 
 use etcetera::BaseStrategy;
@@ -11,7 +11,7 @@ use super::args::Arguments;
 use super::profile::{self, ProfileCommand};
 use crate::board::Words;
 use crate::config::{Config, TEMPLATE};
-use crate::profile::Library;
+use crate::profile::{Fault, Library, text_of};
 use crate::session::{Clock, Session, SessionError};
 use crate::units::{Civil, ClockFace, Moment, clean, parse_when};
 
@@ -107,11 +107,21 @@ impl Setup {
 
 /// Reads a small file that a person has written.
 pub fn read_small(path: &Path) -> Result<String, Failure> {
-    let failed = |error| Failure::File { path: clean(&path.display().to_string()), error };
-    if fs::metadata(path).map_err(failed)?.len() > SMALL {
-        return Err(failed(io::Error::new(io::ErrorKind::FileTooLarge, "larger than 1 MiB")));
+    let shown = clean(&path.display().to_string());
+    match read_bytes(path).map(String::from_utf8) {
+        Ok(Ok(text)) => Ok(text),
+        Ok(Err(_)) => Err(Failure::Input(format!("{shown} is not UTF-8 text; save it as UTF-8"))),
+        Err(error) => Err(Failure::File { path: shown, error }),
     }
-    fs::read_to_string(path).map_err(failed)
+}
+
+fn read_bytes(path: &Path) -> io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    File::open(path)?.take(SMALL + 1).read_to_end(&mut bytes)?;
+    if bytes.len() as u64 > SMALL {
+        return Err(io::Error::new(io::ErrorKind::FileTooLarge, "larger than 1 MiB"));
+    }
+    Ok(bytes)
 }
 
 fn read_if_there(path: &Path) -> Result<Option<String>, Failure> {
@@ -134,10 +144,21 @@ fn add_profiles(library: &mut Library, folder: &Path, wanted: bool) -> Result<()
     paths.retain(|path| path.extension().is_some_and(|extension| extension == "toml"));
     paths.sort();
     for path in paths {
-        let text = read_small(&path)?;
-        library.with_file(path, text);
+        match read_profile(&path) {
+            Ok(text) => library.with_file(path, text),
+            Err(fault) => library.with_unreadable(path, fault),
+        }
     }
     Ok(())
+}
+
+/// The text of a profile. One that cannot be read is told as faulty and does not hide the others.
+fn read_profile(path: &Path) -> Result<String, Fault> {
+    let bytes = read_bytes(path).map_err(|error| {
+        let mend = "check the file and its rights, or take it out of the folder";
+        Fault::of_file(path, format!("the profile cannot be read: {error}"), mend.into())
+    })?;
+    text_of(bytes, path)
 }
 
 /// Locales whose short times count to twelve (from memory of the Unicode locale data).

@@ -38,6 +38,12 @@ impl fmt::Display for Fault {
 }
 
 impl Fault {
+    /// A fault of a file as a whole, told of its beginning.
+    pub fn of_file(file: &Path, what: String, mend: String) -> Self {
+        let file = clean(&file.to_string_lossy());
+        Self { file, line: 1, column: 1, what, mend, width: 1 }
+    }
+
     /// The line of the text that the fault is in, with carets below the place. Two lines, or nothing
     /// where the text has no such line.
     pub fn excerpt(&self, text: &str) -> String {

@@ -1,9 +1,10 @@
 //! Carrying out orders: each becomes an entry, and the answer says what follows from it.
 
-use super::{Done, Order, Session, SessionError};
-use crate::board::{AreaSurvey, SurveyOptions, View};
+use super::{Done, Order, Session, SessionError, Shelf};
+use crate::board::{AreaSurvey, CoatSurvey, Survey, SurveyOptions, View, Words};
+use crate::cure::Phase;
 use crate::job::{Entry, EntryKind, Job, Scheme, StepKind};
-use crate::profile::Product;
+use crate::profile::{Product, Stage};
 use crate::sources::LoggerFile;
 use crate::store::Imported;
 use crate::units::{Moment, clean};
@@ -31,33 +32,46 @@ impl Session<'_> {
                 let place = place.map(|place| clean(place.trim())).filter(|place| !place.is_empty());
                 let place =
                     place.or_else(|| job.places().into_iter().next()).unwrap_or_else(|| "shop".into());
+                let cautions = unknown_place(&job, &place);
                 let kind = EntryKind::Reading {
                     place,
                     air: air.plausible()?,
                     humidity_percent: humidity.map(|humidity| humidity.percent()),
                     surface: surface.map(|surface| surface.plausible()).transpose()?,
                 };
-                self.append(at, kind)
+                let done = self.append(at, kind)?;
+                Ok(Done { cautions, ..done })
             }
             Order::Undo { entry } => {
                 let latest = self.clock.latest();
                 let taken = self.writer()?.void(entry, latest)?;
+                let void = EntryKind::Void { entry: taken.id };
+                let back =
+                    self.entries()?.iter().rev().find(|entry| entry.kind == void).map(|entry| entry.id);
+                let back = back.map(|id| format!(" To bring it back, take back entry {id}."));
                 let says = format!(
-                    "Took back entry {}: {}. To bring it back, take back this one.",
+                    "Took back entry {}: {}.{}",
                     taken.id,
-                    taken.summary(&self.words.units)
+                    taken.summary(&self.words.units),
+                    back.unwrap_or_default()
                 );
                 Ok(Done { says, ..Done::default() })
             }
             Order::Acknowledge { alert } => {
                 let latest = self.clock.latest();
-                let seen = match self.writer()?.acknowledge(alert, latest)? {
-                    0 if alert.is_some() => {
-                        return Err(SessionError::Input("there is no such alert to acknowledge".into()));
+                let seen = match (self.writer()?.acknowledge(alert, latest)?, alert) {
+                    (0, Some(id)) if self.alerts()?.iter().any(|alert| alert.id == id) => {
+                        format!("Alert {} had been seen before.", id.0)
                     }
-                    0 => "No alert was waiting.".into(),
-                    1 => "One alert seen.".into(),
-                    count => format!("{count} alerts seen."),
+                    (0, Some(id)) => {
+                        return Err(SessionError::Input(format!(
+                            "there is no alert {}; \"curewright alerts\" shows all",
+                            id.0
+                        )));
+                    }
+                    (0, None) => "No alert was waiting.".into(),
+                    (1, _) => "One alert seen.".into(),
+                    (count, _) => format!("{count} alerts seen."),
                 };
                 Ok(Done { says: seen, ..Done::default() })
             }
@@ -232,7 +246,27 @@ impl Session<'_> {
             );
             cautions.insert(0, caution);
         }
+        cautions.splice(0..0, self.ground(product, job, area, at)?);
         Ok(cautions)
+    }
+
+    /// What the film under a new coat is not ready for. The coat is recorded all the same: it has happened.
+    fn ground(
+        &self,
+        product: &Product,
+        job: &Job,
+        area: &str,
+        at: Moment,
+    ) -> Result<Option<String>, SessionError> {
+        let mut job = job.clone();
+        let known = job.areas.iter_mut().find(|known| known.name.eq_ignore_ascii_case(area));
+        let Some(under) = known.and_then(|area| area.coats.last_mut()) else { return Ok(None) };
+        under.next = Some(product.id.clone());
+        let shelf = Shelf(self.store.as_ref());
+        let survey = Survey::make(&job, self.library, &shelf, &self.config, at, SurveyOptions::default())?;
+        let unread = |area: &AreaSurvey<'_>| survey.air(&area.place).is_none_or(|air| air.reading.is_none());
+        let Some(area) = survey.area(area).filter(|area| !unread(area)) else { return Ok(None) };
+        Ok(area.newest.as_ref().and_then(|under| not_ready(area, under, &self.words, at)))
     }
 
     fn append(&mut self, at: Moment, kind: EntryKind) -> Result<Done, SessionError> {
@@ -250,6 +284,44 @@ impl Session<'_> {
         }
         Ok(Done { says, ..Done::default() })
     }
+}
+
+fn not_ready(area: &AreaSurvey<'_>, under: &CoatSurvey<'_>, words: &Words, at: Moment) -> Option<String> {
+    // A coat that is not finished is refused for that reason.
+    under.coat.last_stroke?;
+    let standing = &under.standing;
+    let from = |what: &str, moment: Option<Moment>| {
+        moment.map(|moment| format!(" {what} from {}.", words.when(moment, at))).unwrap_or_default()
+    };
+    let sandable = || from("It can be sanded", standing.stage(Stage::Sandable).and_then(|r| r.latest));
+    let sanded =
+        area.steps.iter().any(|step| step.kind == StepKind::Sand && step.at >= under.coat.first_stroke);
+    match (standing.phase_at(at), standing.window()) {
+        (Phase::Wet, Some((open, _))) => {
+            Some(format!("The coat under it is not ready.{}", from("It may be recoated", open)))
+        }
+        (Phase::Wet, None) => Some(format!("The coat under it is too soft to sand.{}", sandable())),
+        (Phase::Shut, _) => Some(format!("The window of the coat under it has closed.{}", sandable())),
+        (Phase::Sandable | Phase::Cured, _) if !area.prepared => {
+            let owed = match (standing.wash && !area.washed, sanded) {
+                (true, true) => "washed",
+                (true, false) => "washed and sanded",
+                (false, _) => "sanded",
+            };
+            Some(format!("The coat under it has to be {owed} first, and that is not entered."))
+        }
+        _ => None,
+    }
+}
+
+/// A place where nothing stands is likely a slip.
+fn unknown_place(job: &Job, place: &str) -> Vec<String> {
+    let places = job.places();
+    let known = places.iter().any(|known| known == place);
+    if known {
+        return Vec::new();
+    }
+    vec![format!("Nothing stands at \"{place}\"; the places of the job: {}.", places.join(", "))]
 }
 
 fn what_follows(view: &View, area: Option<&AreaSurvey<'_>>) -> Option<String> {

@@ -1,10 +1,11 @@
 //! Views made by hand, for the tests: a Saturday at 16:00, in UTC.
 
 use chrono::TimeDelta;
+use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use super::app::{App, Known};
+use super::app::{App, Effect, Event, Known};
 use super::draw::{Sight, screen};
 use super::theme::{ColorMode, Theme};
 use crate::alert::{AlertId, AlertKind};
@@ -255,6 +256,41 @@ pub fn knowing<T>(now: Moment, use_it: impl FnOnce(&Known<'_>) -> T) -> T {
         products: &products(),
         next_product: &next_product,
     })
+}
+
+/// Presses keys, "<Enter>" being one and "c" another, and gives what the world is to do.
+pub fn press(app: &mut App, keys: &str) -> Vec<Effect> {
+    let mut effects = Vec::new();
+    let mut rest = keys;
+    while let Some(letter) = rest.chars().next() {
+        let named = rest.strip_prefix('<').and_then(|rest| rest.split_once('>'));
+        let (event, after) = match named {
+            Some((name, after)) => (named_key(name), after),
+            None => (KeyEvent::from(KeyCode::Char(letter)), &rest[letter.len_utf8()..]),
+        };
+        effects.extend(knowing(app.view.now, |known| app.handle(Event::Key(event), known)));
+        rest = after;
+    }
+    effects
+}
+
+fn named_key(name: &str) -> KeyEvent {
+    let code = match name {
+        "Enter" => KeyCode::Enter,
+        "Tab" => KeyCode::Tab,
+        "BackTab" => KeyCode::BackTab,
+        "Esc" => KeyCode::Esc,
+        "Up" => KeyCode::Up,
+        "Down" => KeyCode::Down,
+        "Left" => KeyCode::Left,
+        "Right" => KeyCode::Right,
+        "Backspace" => KeyCode::Backspace,
+        _ => {
+            let letter = name.strip_prefix("Ctrl-").and_then(|name| name.chars().next()).unwrap();
+            return KeyEvent::new(KeyCode::Char(letter), KeyModifiers::CONTROL);
+        }
+    };
+    KeyEvent::from(code)
 }
 
 /// The whole screen of a state.

@@ -79,6 +79,21 @@ pub fn wrap_to(text: &str, columns: u16, most: usize) -> Vec<String> {
     lines
 }
 
+/// As [`wrap_to`], with less room in the first line.
+pub fn wrap_beside(text: &str, first: u16, columns: u16, most: usize) -> Vec<String> {
+    if most <= 1 || first >= columns {
+        return wrap_to(text, first, most);
+    }
+    let Some(head) = wrap(text, first).into_iter().next() else { return Vec::new() };
+    let words = head.split_whitespace().count();
+    let rest: Vec<&str> = text.split_whitespace().skip(words).collect();
+    // A word that is broken in the first line would be lost.
+    if text.split_whitespace().take(words).last() != head.split_whitespace().last() {
+        return wrap_to(text, first, most);
+    }
+    std::iter::once(head).chain(wrap_to(&rest.join(" "), columns, most - 1)).collect()
+}
+
 fn take(text: &str, columns: usize) -> &str {
     let mut used = 0;
     for (at, letter) in text.char_indices() {
@@ -136,6 +151,8 @@ mod tests {
         assert_eq!(wrap_to("one two three", 5, 1), ["one …"]);
         assert_eq!(wrap_to("seven eight", 5, 1), ["seve…"]);
         assert_eq!(wrap_to("one", 5, 1), ["one"]);
+        assert_eq!(wrap_beside("one two three four", 7, 20, 2), ["one two", "three four"]);
+        assert_eq!(wrap_beside("polyurethane varnish", 5, 20, 3), ["polyu", "retha", "ne …"]);
         assert_eq!(fit_end("roof, outside", 7), "outside");
     }
 

@@ -13,27 +13,30 @@ const SENTENCES: usize = 3;
 pub struct Block<'a> {
     ribbon: &'a Ribbon,
     says: usize,
-    range: Vec<String>,
-    assumed: Vec<String>,
+    range: usize,
+    assumed_lines: usize,
+    assumed: String,
     layer: Vec<String>,
 }
 
 impl<'a> Block<'a> {
     /// The lines of a ribbon's words.
     pub fn new(ribbon: &'a Ribbon, columns: &Columns) -> Self {
-        let room = columns.text_width;
+        let lines = |text: &str| wrap(text, columns.text_width).len();
+        let assumed = assumed(ribbon).unwrap_or_default();
         Self {
             ribbon,
-            says: wrap(&ribbon.says, room).len().min(SENTENCES),
-            range: wrap_to(&ribbon.range, room, 2),
-            assumed: assumed(ribbon).map(|text| wrap_to(&text, room, 2)).unwrap_or_default(),
+            says: lines(&ribbon.says).min(SENTENCES),
+            range: lines(&ribbon.range).min(2),
+            assumed_lines: lines(&assumed).min(2),
+            assumed,
             layer: layer(ribbon, columns),
         }
     }
 
     /// The rows it takes with all that there is to say.
     pub fn rows(&self, columns: &Columns) -> u16 {
-        let words = self.says + self.range.len() + self.assumed.len();
+        let words = self.says + self.range + self.assumed_lines;
         let body = if columns.wide() { words.max(self.layer.len()) } else { words + self.layer.len() };
         u16::try_from(2 + body).unwrap_or(u16::MAX)
     }
@@ -41,13 +44,16 @@ impl<'a> Block<'a> {
     /// The lines beside or under the ribbon in so many rows. The range is left out first; what is assumed
     /// keeps a line as long as there is one to spare.
     fn lines(&self, columns: &Columns, rows: usize) -> Lines {
-        let keep = usize::from(!self.assumed.is_empty() && rows >= 2);
+        let keep = usize::from(self.assumed_lines > 0 && rows >= 2);
         let says = self.says.min(rows - keep);
-        let assumed = self.assumed.len().min(rows - says);
-        let range = self.range.len().min(rows - says - assumed);
+        let assumed = self.assumed_lines.min(rows - says);
+        let range = self.range.min(rows - says - assumed);
         Lines {
             says: wrap_to(&self.ribbon.says, columns.text_width, says),
-            quiet: self.range[..range].iter().chain(&self.assumed[..assumed]).cloned().collect(),
+            quiet: wrap_to(&self.ribbon.range, columns.text_width, range)
+                .into_iter()
+                .chain(wrap_to(&self.assumed, columns.text_width, assumed))
+                .collect(),
         }
     }
 }
@@ -88,8 +94,8 @@ pub struct Place {
     pub y: u16,
     /// Its rows.
     pub rows: u16,
-    /// The rows of its ribbon.
-    pub thick: u16,
+    /// Whether its ribbon has a row for flags.
+    pub flags: bool,
     /// Whether it is the chosen one.
     pub chosen: bool,
 }
@@ -113,7 +119,7 @@ pub fn draw(
         slim(sight, ribbon, axis, columns, place.y, buf);
         return;
     }
-    let thick = place.thick.min(place.rows - 1);
+    let thick = if place.flags && place.rows > 2 { 2 } else { 1 };
     let body = place.y + 1 + thick;
     let rows = usize::from(place.rows - 1 - thick);
     title(sight, block, columns, place.y, rows == 0, buf);
@@ -165,4 +171,7 @@ fn slim(sight: &Sight<'_>, ribbon: &Ribbon, axis: &Axis, columns: &Columns, y: u
     let room = columns.left();
     put(buf, 1, y, room, &fit(&ribbon.area, room), sight.theme.strong());
     strip::draw(sight, ribbon, axis, columns, (columns.rule, y, 1), buf);
+    if ribbon.bands.is_empty() {
+        put(buf, columns.rule + 2, y, columns.text_width, phase_word(ribbon), sight.theme.quiet());
+    }
 }

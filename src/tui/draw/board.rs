@@ -53,7 +53,7 @@ fn areas(
     for (index, (block, &rows)) in
         blocks.iter().enumerate().skip(shares.first).zip(&shares.rows).map(|((i, b), r)| (i, (b, r)))
     {
-        let place = Place { y, rows, thick: shares.thick, chosen: index == chosen };
+        let place = Place { y, rows, flags: shares.flags, chosen: index == chosen };
         area::draw(sight, block, time, columns, &place, buf);
         y += rows + shares.gap;
     }

@@ -6,33 +6,36 @@ use ratatui::style::Style;
 use super::Sight;
 use crate::tui::app::Tone;
 use crate::tui::keys::{Shown, bindings};
-use crate::tui::text::{put, put_right, width, wrap_to};
+use crate::tui::text::{put, put_right, width, wrap_beside, wrap_to};
 
-/// "Next: …" over so many lines, with its countdown at the right.
+/// "Next: …" over so many lines, with its countdown at the right. The sentence comes first: what is counted
+/// down is named where that leaves room.
 pub fn next(sight: &Sight<'_>, y: u16, lines: u16, end: u16, buf: &mut Buffer) {
     let (view, theme) = (&sight.app.view, sight.theme);
-    let mut room = end.saturating_sub(1);
-    if let Some(countdown) = &view.next.countdown {
-        let digits = countdown.digits(view.now);
-        put_right(buf, end, y, room, &digits, theme.strong());
-        let mut side = width(&digits);
-        if lines > 1 && width(&countdown.label) <= end / 3 {
-            put_right(buf, end, y + 1, room, &countdown.label, theme.plain());
-            side = side.max(width(&countdown.label));
-        }
-        room = room.saturating_sub(side + 3);
-    }
+    let room = end.saturating_sub(1);
     let about = match &view.next.area {
         Some(area) => format!("Next, {area}:"),
         None if view.next.says.is_empty() => String::new(),
         None => "Next:".into(),
     };
+    let digits = view.next.countdown.as_ref().map(|countdown| countdown.digits(view.now));
+    let beside = digits.as_ref().map_or(0, |digits| width(digits) + 3);
     let text = format!("{about} {}", view.next.says);
-    for (y, line) in (y..).zip(wrap_to(&text, room, usize::from(lines))) {
-        put(buf, 1, y, room, &line, theme.plain());
+    let text = wrap_beside(&text, room.saturating_sub(beside), room, usize::from(lines));
+    for (y, line) in (y..).zip(&text) {
+        put(buf, 1, y, room, line, theme.plain());
     }
-    if width(&about) <= room {
+    if text.first().is_some_and(|line| line.starts_with(&about)) {
         put(buf, 1, y, room, &about, theme.strong());
+    }
+    let (Some(digits), Some(countdown)) = (digits, &view.next.countdown) else { return };
+    put_right(buf, end, y, room, &digits, theme.strong());
+    for row in 1..lines {
+        let used = text.get(usize::from(row)).map_or(0, |line| width(line));
+        if used + 3 + width(&countdown.label) <= room {
+            put_right(buf, end, y + row, room, &countdown.label, theme.plain());
+            return;
+        }
     }
 }
 

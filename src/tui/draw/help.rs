@@ -39,7 +39,7 @@ fn signs(sight: &Sight<'_>) -> Vec<Line<'static>> {
         })
         .collect();
     let unsure = theme.phase(Phase::Wet).patch(theme.quiet());
-    lines.push(line("~ ~ ~ ~".into(), unsure, "thinned out: not sure, between earliest and latest"));
+    lines.push(line("~ ~ ~ ~".into(), unsure, "thinned out: not sure yet"));
     lines.push(line("│".into(), theme.strong(), "now"));
     lines.extend(MARKS.iter().map(|(sample, text)| line((*sample).into(), theme.strong(), text)));
     lines

@@ -16,8 +16,8 @@ pub struct Shares {
     pub rows: Vec<u16>,
     /// The blank rows between them.
     pub gap: u16,
-    /// The rows of each ribbon.
-    pub thick: u16,
+    /// Whether there is a row for the flags over every ribbon.
+    pub flags: bool,
 }
 
 /// A name and a ribbon.
@@ -26,7 +26,7 @@ const SHORT: u16 = 2;
 /// Shares `rows` among areas; the one in focus is served first, then a gap, then the others by turns.
 pub fn share(wishes: &[Wish], focus: usize, rows: u16) -> Shares {
     let count = u16::try_from(wishes.len()).unwrap_or(u16::MAX);
-    let mut shares = Shares { first: 0, rows: Vec::new(), gap: 0, thick: 1 };
+    let mut shares = Shares { first: 0, rows: Vec::new(), gap: 0, flags: false };
     if count == 0 || rows == 0 {
         return shares;
     }
@@ -58,9 +58,8 @@ pub fn share(wishes: &[Wish], focus: usize, rows: u16) -> Shares {
             }
         }
     }
-    while left >= count && base >= SHORT && shares.thick < 3 {
-        shares.thick += 1;
-        left -= count;
+    if left >= count && base >= SHORT {
+        shares.flags = true;
         shares.rows.iter_mut().for_each(|share| *share += 1);
     }
     shares
@@ -82,15 +81,15 @@ mod tests {
     fn the_one_in_focus_has_all_it_wants_first() {
         let shares = share(&wishes(&[6, 6, 6]), 1, 12);
         assert_eq!(shares.rows, [2, 6, 2]);
-        assert_eq!((shares.gap, shares.thick), (1, 1));
+        assert_eq!((shares.gap, shares.flags), (1, false));
     }
 
     #[test]
-    fn what_is_left_goes_round_and_then_into_thicker_ribbons() {
+    fn what_is_left_goes_round_and_then_into_flags() {
         let shares = share(&wishes(&[6, 6, 6]), 0, 20);
         assert_eq!((shares.rows.as_slice(), shares.gap), ([6, 6, 6].as_slice(), 1));
         let shares = share(&wishes(&[6, 6, 6]), 0, 40);
-        assert_eq!((shares.rows.as_slice(), shares.thick), ([8, 8, 8].as_slice(), 3));
+        assert_eq!((shares.rows.as_slice(), shares.flags), ([7, 7, 7].as_slice(), true));
     }
 
     #[test]

@@ -1,5 +1,7 @@
 //! A ribbon: the phases of one area over time, with what happened and what is due.
 
+mod flags;
+
 use ratatui::buffer::Buffer;
 use ratatui::style::{Modifier, Style};
 
@@ -31,7 +33,7 @@ struct Of {
 /// In a stretch longer than this the word is told again.
 const REPEAT: usize = 44;
 
-/// Draws a ribbon over so many rows, from a column on; words and marks stand in the middle one.
+/// Draws a ribbon from a column on. Where it has two rows, the upper one tells what begins below, and when.
 pub fn draw(
     sight: &Sight<'_>,
     ribbon: &Ribbon,
@@ -40,26 +42,22 @@ pub fn draw(
     (from, y, rows): (u16, u16, u16),
     buf: &mut Buffer,
 ) {
-    let mut cells = vec![BLANK; usize::from(columns.cells)];
-    fill(sight, ribbon, axis, columns.cells, &mut cells);
-    let bare = cells.clone();
-    mark(sight, ribbon, axis, columns.cells, &mut cells);
-    write_words(sight, &mut cells);
-    let now = visible(axis, sight.app.view.now, columns.cells);
-    for row in 0..rows {
-        let cells = if row == rows / 2 { &cells } else { &bare };
-        for (at, spot) in (0..).zip(cells) {
-            let (x, y) = (columns.axis + at, y + row);
-            if x < from || !buf.area.contains((x, y).into()) {
-                continue;
-            }
-            let spot = if now == Some(at) {
-                Spot { letter: '│', style: sight.theme.strong(), ..*spot }
-            } else {
-                *spot
-            };
+    let mut spots = vec![BLANK; usize::from(columns.cells)];
+    fill(sight, ribbon, axis, columns.cells, &mut spots);
+    mark(sight, ribbon, axis, columns.cells, &mut spots);
+    let flagged = rows > 1;
+    if !flagged {
+        call_words(sight, ribbon, axis, columns.cells, &mut spots);
+    }
+    write_words(sight, &mut spots);
+    let y = if flagged { y + 1 } else { y };
+    for (x, spot) in (columns.axis..).zip(&spots) {
+        if x >= from && buf.area.contains((x, y).into()) {
             buf[(x, y)].set_char(spot.letter).set_style(spot.style);
         }
+    }
+    if flagged {
+        flags::draw(sight, ribbon, axis, columns, y - 1, buf);
     }
 }
 
@@ -111,35 +109,41 @@ fn mark(sight: &Sight<'_>, ribbon: &Ribbon, axis: &Axis, cells: u16, spots: &mut
             set(at, &layer.to_string(), strong);
         }
     }
+    for call in marks(|kind| matches!(kind, MarkKind::LastCall)) {
+        if let Some(at) = place(&call) {
+            set(at, "!", sight.theme.warning());
+        }
+    }
     if let Some(now) = now {
         set(usize::from(now), "│", strong);
     }
-    for call in marks(|kind| matches!(kind, MarkKind::LastCall)) {
-        let Some(at) = place(&call) else { continue };
-        set(at, "!", sight.theme.warning());
-        if call.at > sight.app.view.now {
-            call_words(sight, call.at, at, spots);
-            break;
-        }
-    }
 }
 
-/// "start by 18:25" before the mark of the last call, or behind it, or without its time.
-fn call_words(sight: &Sight<'_>, call: crate::units::Moment, at: usize, spots: &mut [Spot]) {
-    let when = sight.civil.when(call, sight.app.view.now);
-    for words in [format!("start by {when}"), "start by".to_owned()] {
-        let long = words.chars().count();
-        let before = at.checked_sub(long + 1).map(|from| (from, format!("{words} ")));
-        let behind = Some((at + 1, format!(" {words}")));
-        for (from, words) in [before, behind].into_iter().flatten() {
-            let room = spots.get(from..from + long + 1);
-            if room.is_some_and(|room| room.iter().all(|spot| !spot.fixed)) {
-                for (spot, letter) in spots[from..].iter_mut().zip(words.chars()) {
-                    *spot = Spot { letter, style: sight.theme.strong(), fixed: true, ..*spot };
-                }
-                return;
-            }
+/// "start by 18:25" beside the mark of the last call, inside the open stretch and where that keeps room for
+/// its own word.
+fn call_words(sight: &Sight<'_>, ribbon: &Ribbon, axis: &Axis, cells: u16, spots: &mut [Spot]) {
+    let now = sight.app.view.now;
+    let Some(call) = ribbon.marks.iter().find(|mark| mark.kind == MarkKind::LastCall && mark.at > now) else {
+        return;
+    };
+    let Some(at) = visible(axis, call.at, cells).map(usize::from) else { return };
+    let free = |spot: &&Spot| !spot.fixed && spot.band.is_some_and(|of| of.phase == Phase::Open && of.sure);
+    let before = spots[..at].iter().rev().take_while(free).count();
+    let behind = spots[at + 1..].iter().take_while(free).count();
+    let own = Phase::Open.word().len() + 4;
+    for words in [format!("start by {}", sight.civil.when(call.at, now)), "start by".to_owned()] {
+        let long = words.chars().count() + 1;
+        let (from, words) = if before >= long && before.saturating_sub(long).max(behind) >= own {
+            (at - long, format!("{words} "))
+        } else if behind >= long && behind.saturating_sub(long).max(before) >= own {
+            (at + 1, format!(" {words}"))
+        } else {
+            continue;
+        };
+        for (spot, letter) in spots[from..].iter_mut().zip(words.chars()) {
+            *spot = Spot { letter, style: sight.theme.strong(), fixed: true, ..*spot };
         }
+        return;
     }
 }
 
@@ -159,16 +163,17 @@ fn write_words(sight: &Sight<'_>, spots: &mut [Spot]) {
 
 fn stretch(sight: &Sight<'_>, of: Of, spots: &mut [Spot]) {
     let word = if of.applying { "coating" } else { of.phase.word() };
-    let word = if of.sure { format!(" {word} ") } else { format!(" {word}? ") };
-    let long = word.chars().count();
+    let word = if of.sure { word.to_owned() } else { format!("{word}?") };
     let count = (spots.len() / REPEAT).max(1);
     let each = spots.len() / count;
-    // Without a bit of its pattern at both ends a stretch would be a word between its neighbours.
-    if each < long + 2 {
-        return;
-    }
+    // Without a bit of its pattern at both ends a word would not be told from its neighbours.
+    let word = match each.checked_sub(word.len() + 2) {
+        None => return,
+        Some(0 | 1) => word,
+        Some(_) => format!(" {word} "),
+    };
     for piece in spots.chunks_mut(each).take(count) {
-        let from = (piece.len() - long) / 2;
+        let from = (piece.len() - word.len()) / 2;
         for (spot, letter) in piece[from..].iter_mut().zip(word.chars()) {
             let past = spot.style.add_modifier.contains(Modifier::DIM);
             let style = if past { sight.theme.quiet() } else { sight.theme.strong() };
