@@ -6,7 +6,7 @@ use std::sync::mpsc::{self, Receiver, RecvTimeoutError};
 use std::time::{Duration, Instant};
 
 use crossterm::event::Event as TerminalEvent;
-use ratatui::Terminal;
+use ratatui::{Frame, Terminal};
 use ratatui::backend::{Backend, ClearType, CrosstermBackend};
 
 use super::Desk;
@@ -101,7 +101,7 @@ pub(super) struct Driver<'a, B: Backend, W> {
 
 impl<'a, B: Backend, W: World> Driver<'a, B, W>
 where
-    io::Error: From<B::Error>,
+    B::Error: Send + Sync + 'static,
 {
     pub(super) fn new(terminal: Terminal<B>, desk: &'a mut dyn Desk, world: W, theme: Theme) -> Self {
         let app = App::new(desk.now(), desk.speed());
@@ -239,7 +239,7 @@ where
     /// Forgets what the terminal shows. `Terminal::clear` would ask it where its cursor is, and the answer
     /// would go to the thread that reads the keys.
     fn redraw(&mut self) -> io::Result<Then> {
-        self.terminal.backend_mut().clear_region(ClearType::All)?;
+        self.terminal.backend_mut().clear_region(ClearType::All).map_err(io::Error::other)?;
         self.terminal.swap_buffers();
         self.stale = true;
         Ok(Then::On)
@@ -248,13 +248,14 @@ where
     fn draw(&mut self) -> io::Result<()> {
         let sight = Sight { app: &self.app, civil: self.desk.civil(), theme: self.theme };
         let mut scroll = 0;
-        self.terminal.draw(|frame| {
+        let frame = |frame: &mut Frame<'_>| {
             let drawn = screen(&sight, frame.buffer_mut());
             scroll = drawn.scroll;
             if let Some(cursor) = drawn.cursor {
                 frame.set_cursor_position(cursor);
             }
-        })?;
+        };
+        self.terminal.draw(frame).map_err(io::Error::other)?;
         self.app.set_page_lines(scroll);
         self.stale = false;
         Ok(())

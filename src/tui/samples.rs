@@ -8,10 +8,12 @@ use ratatui::layout::Rect;
 use super::app::{App, Effect, Event, Known};
 use super::draw::{Sight, screen};
 use super::theme::{ColorMode, Theme};
+use super::Desk;
 use crate::alert::{AlertId, AlertKind};
 use crate::board::{AirLine, Band, Banner, Countdown, Mark, MarkKind, NextThing, Ribbon, View};
 use crate::cure::Phase;
 use crate::job::StepKind;
+use crate::session::{Done, Order};
 use crate::units::{Civil, Moment, Units};
 
 pub fn now() -> Moment {
@@ -258,18 +260,26 @@ pub fn knowing<T>(now: Moment, use_it: impl FnOnce(&Known<'_>) -> T) -> T {
     })
 }
 
-/// Presses keys, "<Enter>" being one and "c" another, and gives what the world is to do.
-pub fn press(app: &mut App, keys: &str) -> Vec<Effect> {
-    let mut effects = Vec::new();
+/// The events of keys, "<Enter>" being one and "c" another.
+pub fn typed(keys: &str) -> Vec<KeyEvent> {
+    let mut events = Vec::new();
     let mut rest = keys;
     while let Some(letter) = rest.chars().next() {
-        let named = rest.strip_prefix('<').and_then(|rest| rest.split_once('>'));
-        let (event, after) = match named {
+        let (event, after) = match rest.strip_prefix('<').and_then(|rest| rest.split_once('>')) {
             Some((name, after)) => (named_key(name), after),
             None => (KeyEvent::from(KeyCode::Char(letter)), &rest[letter.len_utf8()..]),
         };
-        effects.extend(knowing(app.view.now, |known| app.handle(Event::Key(event), known)));
+        events.push(event);
         rest = after;
+    }
+    events
+}
+
+/// Presses keys and gives what the world is to do.
+pub fn press(app: &mut App, keys: &str) -> Vec<Effect> {
+    let mut effects = Vec::new();
+    for event in typed(keys) {
+        effects.extend(knowing(app.view.now, |known| app.handle(Event::Key(event), known)));
     }
     effects
 }
@@ -291,6 +301,79 @@ fn named_key(name: &str) -> KeyEvent {
         }
     };
     KeyEvent::from(code)
+}
+
+/// A desk that holds a view and notes what it is asked to do.
+pub struct FakeDesk {
+    pub view: Result<View, String>,
+    pub answer: Result<Done, String>,
+    pub orders: Vec<(Order, Option<Moment>)>,
+    pub rings: bool,
+    pub notices: Vec<String>,
+    pub looked: usize,
+    civil: Civil,
+}
+
+impl FakeDesk {
+    pub fn new(view: View) -> Self {
+        Self {
+            view: Ok(view),
+            answer: Ok(Done::default()),
+            orders: Vec::new(),
+            rings: false,
+            notices: Vec::new(),
+            looked: 0,
+            civil: Civil::utc(),
+        }
+    }
+}
+
+impl Desk for FakeDesk {
+    fn now(&self) -> Moment {
+        now()
+    }
+
+    fn speed(&self) -> u32 {
+        1
+    }
+
+    fn view(&mut self, _now: Moment) -> Result<View, String> {
+        self.looked += 1;
+        self.view.clone()
+    }
+
+    fn carry_out(&mut self, order: Order, at: Option<Moment>) -> Result<Done, String> {
+        self.orders.push((order, at));
+        self.answer.clone()
+    }
+
+    fn changed(&mut self) -> bool {
+        false
+    }
+
+    fn ring(&mut self, _now: Moment) -> bool {
+        self.rings
+    }
+
+    fn notices(&self) -> Vec<String> {
+        self.notices.clone()
+    }
+
+    fn products(&self) -> Vec<(String, String)> {
+        products()
+    }
+
+    fn next_product(&self, area: &str) -> Option<String> {
+        next_product(area)
+    }
+
+    fn civil(&self) -> &Civil {
+        &self.civil
+    }
+
+    fn units(&self) -> Units {
+        Units::default()
+    }
 }
 
 /// The whole screen of a state.

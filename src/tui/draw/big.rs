@@ -30,7 +30,7 @@ fn without_seconds(digits: &str) -> &str {
 pub fn page(sight: &Sight<'_>, area: Rect, buf: &mut Buffer) -> Drawn {
     let (view, theme) = (&sight.app.view, sight.theme);
     header::piece(sight, 0, area, buf);
-    let (bottom, drawn) = board::lower(sight, &Columns::of(area.width), 3, area, buf);
+    let (bottom, drawn) = board::lower(sight, &Columns::of(area.width), 2, area, buf);
     let (label, text) = match urgent(view) {
         Some((about, countdown)) => {
             let about = if about.is_empty() { String::new() } else { format!("{about}: ") };
@@ -40,11 +40,11 @@ pub fn page(sight: &Sight<'_>, area: Rect, buf: &mut Buffer) -> Drawn {
     };
     let room = area.width.saturating_sub(2);
     let label = fit(&label, room);
-    put(buf, 1 + (room - width(&label)) / 2, 2, room, &label, theme.strong());
-    let rows = bottom.saturating_sub(4);
+    put(buf, 1 + (room - width(&label)) / 2, 1, room, &label, theme.strong());
+    let rows = bottom.saturating_sub(3);
     let lines = digits::large(without_seconds(&text), room, rows).unwrap_or_else(|| vec![fit(&text, room)]);
     let high = u16::try_from(lines.len()).unwrap_or(u16::MAX);
-    let top = 3 + rows.saturating_sub(high).div_ceil(2);
+    let top = 2 + rows.saturating_sub(high).div_ceil(2);
     for (y, line) in (top..bottom).zip(&lines) {
         put(buf, 1 + (room - width(line).min(room)) / 2, y, room, line, theme.strong());
     }

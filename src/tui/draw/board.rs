@@ -6,6 +6,7 @@ use ratatui::layout::Rect;
 use super::area::{self, Block, Place};
 use super::share::{Wish, share};
 use super::{Columns, Drawn, Sight, axis, banner, foot, header, help, sheet};
+use crate::tui::app::Page;
 use crate::tui::text::put;
 
 /// Draws the board.
@@ -75,7 +76,9 @@ pub fn lower(sight: &Sight<'_>, columns: &Columns, top: u16, area: Rect, buf: &m
     let roomy = area.height >= 16;
     let message = foot::message(sight, end.saturating_sub(1), room / 3);
     let next = if area.height >= 32 { 3 } else { 2 };
-    let banners = banner::lines(sight, (area.height / 10).max(1));
+    // Big digits want the rows more than the second banner does.
+    let most = if sight.app.page == Page::Big { 1 } else { (area.height / 10).max(1) };
+    let banners = banner::lines(sight, most);
     let mut y = footer - u16::try_from(message.len()).unwrap_or(0);
     for (y, (text, style)) in (y..).zip(&message) {
         put(buf, 1, y, end.saturating_sub(1), text, *style);
@@ -94,7 +97,7 @@ pub fn lower(sight: &Sight<'_>, columns: &Columns, top: u16, area: Rect, buf: &m
 /// The line under the areas; the rule of now stands on it.
 fn line(sight: &Sight<'_>, columns: &Columns, y: u16, buf: &mut Buffer) {
     put(buf, 1, y, columns.cells, &"─".repeat(usize::from(columns.cells)), sight.theme.quiet());
-    let on_board = sight.app.page == crate::tui::app::Page::Board;
+    let on_board = sight.app.page == Page::Board;
     if on_board && sight.app.at_now() && columns.wide() && !sight.app.view.ribbons.is_empty() {
         put(buf, columns.rule, y, 1, "┴", sight.theme.strong());
     }

@@ -116,7 +116,7 @@ fn field_line(sight: &Sight<'_>, field: &Field, focused: bool) -> Row {
         }
     }
     if focused {
-        row.texts.push((end, field.name.hint().to_owned(), theme.quiet()));
+        row.texts.push((end, field.hint(), theme.quiet()));
     }
     row
 }

@@ -1,34 +1,218 @@
 //! Whole screens.
 
+use std::time::Instant;
+
+use insta::assert_snapshot;
+use ratatui::style::{Color, Modifier};
+
 use super::*;
+use crate::session::Done;
+use crate::tui::app::Event;
 use crate::tui::samples::*;
 
+fn shown(view: View, keys: &str) -> App {
+    let mut app = App::showing(view);
+    press(&mut app, keys);
+    app
+}
+
+fn see(app: &App, width: u16, height: u16) -> String {
+    text(&drawn(app, width, height, ColorMode::Auto))
+}
+
 #[test]
-fn look() {
-    for keys in [
-        "c",
-        "c<Tab>",
-        "cro",
-        "cBench",
-        "cFloor<Enter>",
-        "t",
-        "t17,5<Tab>101<Enter>",
-        "f",
-        "s",
-        "ss",
-        "u",
-        "?",
-        "<Enter>",
-        "b",
-        "bc",
-        "l",
-    ] {
-        let mut app = App::showing(alarmed());
-        press(&mut app, keys);
-        println!("---- {keys}\n{}", text(&drawn(&app, 80, 24, ColorMode::Auto)));
-        if ["c", "t", "b", "?"].contains(&keys) {
-            println!("---- {keys}\n{}", text(&drawn(&app, 40, 12, ColorMode::Auto)));
-            println!("---- {keys}\n{}", text(&drawn(&app, 20, 6, ColorMode::Auto)));
+fn the_board_at_four_sizes() {
+    let app = shown(hut(), "");
+    assert_snapshot!("board_80x24", see(&app, 80, 24));
+    assert_snapshot!("board_120x40", see(&app, 120, 40));
+    assert_snapshot!("board_200x50", see(&app, 200, 50));
+    assert_snapshot!("board_40x12", see(&app, 40, 12));
+    assert_snapshot!("tiny_30x6", see(&app, 30, 6));
+}
+
+#[test]
+fn the_board_close_up_and_moved() {
+    assert_snapshot!("close_80x24", see(&shown(hut(), "++"), 80, 24));
+    assert_snapshot!("moved_80x24", see(&shown(hut(), "j<Right><Right>"), 80, 24));
+}
+
+#[test]
+fn a_job_in_which_nothing_has_happened() {
+    assert_snapshot!("empty_80x24", see(&shown(empty(), ""), 80, 24));
+    assert_snapshot!("empty_40x12", see(&shown(empty(), ""), 40, 12));
+}
+
+#[test]
+fn many_areas() {
+    assert_snapshot!("many_80x24", see(&shown(fleet(), "jjjjj"), 80, 24));
+    assert_snapshot!("many_40x12", see(&shown(fleet(), "jjjjj"), 40, 12));
+    assert_snapshot!("many_200x50", see(&shown(fleet(), ""), 200, 50));
+}
+
+#[test]
+fn alerts() {
+    assert_snapshot!("banners_80x24", see(&shown(alarmed(), ""), 80, 24));
+    assert_snapshot!("alerts_80x24", see(&shown(alarmed(), "lj"), 80, 24));
+}
+
+#[test]
+fn forms() {
+    assert_snapshot!("coat_80x24", see(&shown(hut(), "c"), 80, 24));
+    assert_snapshot!("coat_40x12", see(&shown(hut(), "c"), 40, 12));
+    assert_snapshot!("coat_new_area_80x24", see(&shown(hut(), "cBench"), 80, 24));
+    assert_snapshot!("coat_product_80x24", see(&shown(hut(), "cBench<Enter>varn"), 80, 24));
+    assert_snapshot!("finish_80x24", see(&shown(hut(), "f"), 80, 24));
+    assert_snapshot!("reading_wrong_80x24", see(&shown(hut(), "t17,5<Tab>101<Enter>"), 80, 24));
+    assert_snapshot!("step_80x24", see(&shown(hut(), "s"), 80, 24));
+    assert_snapshot!("step_chosen_80x24", see(&shown(hut(), "sp"), 80, 24));
+    assert_snapshot!("undo_80x24", see(&shown(hut(), "u"), 80, 24));
+}
+
+#[test]
+fn pages() {
+    assert_snapshot!("help_80x24", see(&shown(hut(), "?"), 80, 24));
+    assert_snapshot!("help_120x40", see(&shown(hut(), "?"), 120, 40));
+    assert_snapshot!("details_80x24", see(&shown(hut(), "<Enter>"), 80, 24));
+    assert_snapshot!("big_80x24", see(&shown(hut(), "b"), 80, 24));
+    assert_snapshot!("big_40x12", see(&shown(hut(), "b"), 40, 12));
+    assert_snapshot!("big_200x50", see(&shown(alarmed(), "b"), 200, 50));
+}
+
+#[test]
+fn what_was_done_and_its_cautions() {
+    let done = Done {
+        says: "Roof: coat 3 of primer-two-part began at 16:00.".into(),
+        cautions: vec![
+            "Epoxy sensitises the skin: gloves on, wash with soap and not with solvent.".into(),
+            "Your product's own data sheet and safety data sheet, local rules and licensed practice come first."
+                .into(),
+        ],
+    };
+    let mut app = shown(hut(), "c<Enter>");
+    knowing(now(), |known| app.handle(Event::Carried(Ok(done)), known));
+    assert_snapshot!("done_80x24", see(&app, 80, 24));
+    let mut app = shown(hut(), "");
+    knowing(now(), |known| app.handle(Event::Seen(Err("the job is locked by another process.".into())), known));
+    assert_snapshot!("trouble_80x24", see(&app, 80, 24));
+}
+
+/// Every state that looks different.
+fn states() -> Vec<App> {
+    let keys = [
+        "", "j", "<Right>", "----", "c", "cx<Tab>", "c<Tab><Tab>x<Enter>", "f", "t", "t999<Enter>", "s", "ss", "u",
+        "?", "<Enter>", "l", "b", "bc",
+    ];
+    let on = |view: fn() -> View| keys.map(|keys| shown(view(), keys)).into_iter();
+    let mut states: Vec<App> = on(hostile).collect();
+    states.extend(["", "jjjjjjj", "c"].map(|keys| shown(fleet(), keys)));
+    states.extend(["", "c", "b", "?"].map(|keys| shown(empty(), keys)));
+    let mut told = shown(hostile(), "");
+    let done = Done { says: "x ".repeat(300), cautions: vec!["y".repeat(300); 4] };
+    knowing(now(), |known| told.handle(Event::Carried(Ok(done)), known));
+    states.push(told);
+    states
+}
+
+#[test]
+fn no_size_makes_it_panic() {
+    for app in states() {
+        for width in 1..=100 {
+            for height in 1..=40 {
+                drawn(&app, width, height, ColorMode::Auto);
+            }
         }
+    }
+}
+
+#[test]
+fn nothing_drives_the_terminal() {
+    for app in states() {
+        let seen = see(&app, 90, 30);
+        assert!(!seen.chars().any(|c| c.is_control() && c != '\n'), "{seen:?}");
+    }
+}
+
+#[test]
+fn without_colour_the_screen_says_the_same() {
+    for keys in ["", "c", "t999<Enter>", "?", "<Enter>", "l", "b"] {
+        let app = shown(alarmed(), keys);
+        let plain = drawn(&app, 80, 24, ColorMode::None);
+        let contrast = drawn(&app, 80, 24, ColorMode::Contrast);
+        assert_eq!(text(&plain), see(&app, 80, 24));
+        for cell in plain.content.iter().chain(&contrast.content) {
+            assert_eq!((cell.fg, cell.bg), (Color::Reset, Color::Reset));
+        }
+        assert!(contrast.content.iter().all(|cell| !cell.modifier.contains(Modifier::DIM)));
+    }
+}
+
+#[test]
+fn colours_are_few_and_never_behind_the_text() {
+    let allowed = [Color::Reset, Color::Blue, Color::Yellow, Color::Cyan];
+    for app in states() {
+        for cell in &drawn(&app, 120, 40, ColorMode::Auto).content {
+            assert!(allowed.contains(&cell.fg), "{:?}", cell.fg);
+            assert_eq!(cell.bg, Color::Reset);
+        }
+    }
+}
+
+#[test]
+fn an_alert_that_insists_is_reversed_as_a_whole_and_the_others_by_their_word() {
+    let buf = drawn(&shown(alarmed(), ""), 80, 24, ColorMode::None);
+    let reversed = |y: u16| (0..80).filter(|x| buf[(*x, y)].modifier.contains(Modifier::REVERSED)).count();
+    let row = |word: &str| {
+        let at = text(&buf).lines().position(|line| line.contains(word));
+        u16::try_from(at.unwrap()).unwrap()
+    };
+    assert_eq!(reversed(row("LAST CALL")), 78);
+    assert_eq!(reversed(row("the third coat may go on")), " OPEN ".len());
+}
+
+#[test]
+fn what_is_not_sure_is_dim_and_what_is_open_is_bold() {
+    let buf = drawn(&shown(hut(), "++"), 80, 24, ColorMode::None);
+    let of = |letter: &str, past: bool| {
+        let cells = (0..80).filter(|x| (*x < 20) == past).map(|x| &buf[(x, 4)]);
+        cells.filter(|cell| cell.symbol() == letter).map(|cell| cell.modifier).collect::<Vec<_>>()
+    };
+    assert!(of("═", false).iter().any(|style| style.contains(Modifier::BOLD)));
+    assert!(of("~", false).iter().any(|style| style.contains(Modifier::DIM)), "thinned out");
+    assert!(of("~", true).iter().all(|style| style.contains(Modifier::DIM)), "past");
+}
+
+#[test]
+fn the_cursor_is_where_the_person_types() {
+    let cursor = |keys: &str, (width, height): (u16, u16)| {
+        let app = shown(hut(), keys);
+        let mut buf = Buffer::empty(Rect::new(0, 0, width, height));
+        let theme = Theme::new(ColorMode::Auto);
+        let cursor = screen(&Sight { app: &app, civil: &Civil::utc(), theme }, &mut buf).cursor;
+        cursor.map(|at| {
+            let line = text(&buf).lines().nth(usize::from(at.y)).unwrap_or_default().to_owned();
+            (at.x, line.split_whitespace().take(3).collect::<Vec<_>>().join(" "))
+        })
+    };
+    assert_eq!(cursor("", (80, 24)), None);
+    assert_eq!(cursor("t17,5", (80, 24)), Some((20, "> air 17,5".into())));
+    assert_eq!(cursor("cro", (80, 24)), Some((18, "> area ro".into())));
+}
+
+#[test]
+fn a_picture_is_what_the_board_shows() {
+    let picture = picture(&hut(), &Civil::utc(), (80, 24), ColorMode::Auto);
+    assert_eq!(text(&picture), see(&shown(hut(), ""), 80, 24));
+}
+
+#[test]
+#[ignore = "a measurement; run it with --release"]
+fn a_full_redraw_is_quick() {
+    for (name, view) in [("hut", hut()), ("fleet", fleet())] {
+        let app = shown(view, "");
+        let began = Instant::now();
+        for _ in 0..1000 {
+            std::hint::black_box(drawn(&app, 200, 50, ColorMode::Auto));
+        }
+        println!("{name}: {} µs", began.elapsed().as_micros() / 1000);
     }
 }

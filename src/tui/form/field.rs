@@ -47,20 +47,17 @@ impl Name {
         }
     }
 
-    /// What can be said in it.
-    pub const fn hint(self) -> &'static str {
+    /// What can be typed into it.
+    const fn hint(self) -> &'static str {
         match self {
-            Self::Area => "type a new name for a new area",
-            Self::Product => "type letters of its name",
-            Self::Next => "what goes on after it",
             Self::Last => "y where first and last stroke are one",
             Self::What => "one letter",
             Self::Minutes => "how long it took, may stay empty",
             Self::Air => "such as 17.5 or 17,5",
             Self::Humidity => "%, may stay empty",
             Self::Surface => "of the piece, may stay empty",
-            Self::Place => "",
             Self::When => "now, or -20m, 14:20, Fri 14:20",
+            Self::Area | Self::Product | Self::Next | Self::Place => "letters filter the list",
         }
     }
 
@@ -245,6 +242,14 @@ impl Field {
     /// A choice by letter.
     pub const fn letter(name: Name, choices: &'static [(char, &'static str)], at: Option<usize>) -> Self {
         Self { name, input: Input::Letter(Letter { choices, at }) }
+    }
+
+    /// What can be typed into it.
+    pub fn hint(&self) -> String {
+        match &self.input {
+            Input::Pick(Pick { new: Some(called), .. }) => format!("type a name for a {called}"),
+            _ => self.name.hint().to_owned(),
+        }
     }
 
     /// The answer; empty where there is none yet.
