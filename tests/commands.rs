@@ -1,0 +1,32 @@
+//! The command line, end to end: the real program in a home of its own.
+
+mod common;
+
+#[path = "commands/closed_pipe.rs"]
+mod closed_pipe;
+#[path = "commands/demo.rs"]
+mod demo;
+#[path = "commands/files_that_are_no_job.rs"]
+mod files_that_are_no_job;
+#[path = "commands/full_or_locked.rs"]
+mod full_or_locked;
+#[path = "commands/json.rs"]
+mod json;
+#[path = "commands/logger.rs"]
+mod logger;
+#[path = "commands/own_profiles.rs"]
+mod own_profiles;
+#[path = "commands/packaging.rs"]
+mod packaging;
+#[path = "commands/refusals.rs"]
+mod refusals;
+#[path = "commands/settings.rs"]
+mod settings;
+#[path = "commands/times.rs"]
+mod times;
+#[path = "commands/together.rs"]
+mod together;
+#[path = "commands/watch.rs"]
+mod watch;
+#[path = "commands/weekend.rs"]
+mod weekend;
