@@ -119,7 +119,7 @@ impl Worker {
             .map_err(|error| format!("The desktop cannot be told: {error}."))?;
         match receiver.recv_timeout(DEADLINE) {
             Ok(outcome) => {
-                outcome.map_err(|why| format!("The desktop cannot be reached: {why}. Alerts ring here only."))
+                outcome.map_err(|why| format!("The desktop cannot be reached ({why}): alerts ring here only."))
             }
             Err(RecvTimeoutError::Timeout | RecvTimeoutError::Disconnected) => {
                 self.resting_until = Some(Instant::now() + REST);
@@ -148,8 +148,10 @@ impl Worker {
 
 /// Shows a notification; may block for minutes where the service is broken.
 fn show(message: &Message) -> Result<(), String> {
-    if !zbus::block_on(service_is_there()).map_err(|error| error.to_string())? {
-        return Err("no notification service runs in this session".into());
+    match zbus::block_on(service_is_there()) {
+        Ok(true) => {}
+        Ok(false) => return Err("no notification service runs".into()),
+        Err(_) => return Err("no desktop session is there".into()),
     }
     Notification::new()
         .appname("curewright")

@@ -34,6 +34,8 @@ pub struct Memory<'a> {
 
 /// What fell due longer ago than this is history, not news.
 const NEWS_FOR: TimeDelta = TimeDelta::days(14);
+/// A window further off than this may still move as it likes.
+const NEAR: TimeDelta = TimeDelta::hours(24);
 /// A stall is raised again after so long.
 const STALL_AGAIN: TimeDelta = TimeDelta::hours(12);
 /// What is told later than this says how long ago it fell due.
@@ -61,6 +63,12 @@ pub fn due(
         }
     }
     rules.due
+}
+
+/// Whether the window decides what comes next: not where the scheme sands first, or the ground is ready.
+fn minds_window(area: &AreaSurvey<'_>) -> bool {
+    let sands_next = matches!(area.to_do.first(), Some(SchemeStep::Sand { .. } | SchemeStep::Wash));
+    area.wants_coat() && !sands_next && !area.prepared
 }
 
 /// Whether the moments of this area still matter: its newest coat is not through.
@@ -109,8 +117,7 @@ impl Rules<'_> {
         let name = &area.name;
         let next = ordinal_coat(area.coats + 1).to_lowercase();
         let finished = coat.coat.last_stroke.is_some();
-        let sands_next = matches!(area.to_do.first(), Some(SchemeStep::Sand { .. } | SchemeStep::Wash));
-        let minds_window = area.wants_coat() && !sands_next && !area.prepared;
+        let minds_window = minds_window(area);
         let mut bells = Vec::new();
         let (open, close) = coat.standing.window().unwrap_or_default();
         if let (true, true, Some(open)) = (minds_window, finished, open)
@@ -235,7 +242,7 @@ impl Rules<'_> {
             return;
         }
         self.due.tell.push((Some(*before), told));
-        if !area.wants_coat() || area.prepared {
+        if !minds_window(area) {
             return;
         }
         let subject = coat.coat.id.to_string();
@@ -253,8 +260,12 @@ impl Rules<'_> {
         self.due.raise.push(NewAlert { kind: AlertKind::Moved, subject, round, area, due: self.now, text });
     }
 
+    /// How a moment changed, where that is worth a word: it lies ahead, and not more than a day.
     fn change(&self, word: &str, was: Option<Moment>, is: Option<Moment>) -> Option<String> {
         let now = self.now;
+        if [was, is].into_iter().flatten().min().is_none_or(|first| first > now + NEAR) {
+            return None;
+        }
         match (was, is) {
             (Some(was), Some(is)) if (is - was).abs() > self.leads.moved && (was > now || is > now) => {
                 let way = if is > was { "later" } else { "earlier" };

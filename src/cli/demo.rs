@@ -12,6 +12,7 @@ pub fn open(setup: &Setup, speed: u32) -> Result<u8, Failure> {
     let folder = tempfile::Builder::new().prefix("curewright-demo-").tempdir().map_err(cannot)?;
     let job = folder.path().join("demo.db");
     let begins = demo::build(&job, &setup.words.civil)?;
+    demo::see_the_past(&mut setup.session_on(&job, Clock::At(begins))?, begins)?;
     if io::stdout().is_terminal() && !setup.json {
         let mut session = setup.session_on(&job, Clock::fast(begins, speed))?;
         board::show(setup, &mut session)

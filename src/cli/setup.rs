@@ -4,6 +4,7 @@ use std::fs::{self, File};
 use std::io::{self, BufRead, Read, Write};
 use std::path::{Path, PathBuf};
 
+use chrono::TimeDelta;
 use etcetera::BaseStrategy;
 
 use super::Failure;
@@ -74,7 +75,10 @@ impl Setup {
 
     /// Opens another job.
     pub fn session_on(&self, job: &Path, clock: Clock) -> Result<Session<'_>, Failure> {
-        Ok(Session::open(job, &self.library, self.config.clone(), self.words.clone(), clock)?)
+        let mut config = self.config.clone();
+        // However fast the clock runs, nothing is told again within a minute of the person's own time.
+        config.leads.repeat = config.leads.repeat.max(TimeDelta::minutes(clock.speed().into()));
+        Ok(Session::open(job, &self.library, config, self.words.clone(), clock)?)
     }
 
     /// Tells on standard error which profiles could not be used; the others are there.

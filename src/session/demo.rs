@@ -40,6 +40,17 @@ enum What {
     Sand(String),
 }
 
+/// What fell due before the demo begins has been seen by whoever recorded it.
+///
+/// # Errors
+/// Where the job cannot be read or written.
+pub fn see_the_past(session: &mut super::Session<'_>, begins: Moment) -> Result<(), SessionError> {
+    let survey = session.survey(begins, crate::board::SurveyOptions::default())?;
+    session.raise_due(&survey, begins)?;
+    session.writer()?.acknowledge(None, begins)?;
+    Ok(())
+}
+
 /// Writes the demo's job to a file that is not there yet, and tells the moment at which it begins. The
 /// readings of its next days are in it already: they come to light as the clock passes them.
 ///

@@ -134,7 +134,7 @@ pub struct Binding {
     pub name: &'static str,
     /// What they do, in a word or two.
     pub short: &'static str,
-    /// What they do, for the help.
+    /// What they do, for the help; empty where another line says it.
     pub long: &'static str,
     /// Where they are named.
     pub shown: Shown,
@@ -186,7 +186,7 @@ pub const TABLE: &[Binding] = &[
 
     line(&[Other(KeyCode::Enter)], FORM, Action::Accept, ["Enter", "record", "records it, or asks for what is missing"], Footer),
     line(&[Other(KeyCode::Tab)], FORM, Action::NextField, ["Tab", "next field", "the next field; \"when\" takes -20m or 14:20"], Footer),
-    line(&[Other(KeyCode::Up)], FORM, Action::Up, ["\u{2191}", "choose", "chooses from the list"], Shown::Help),
+    line(&[Other(KeyCode::Up)], FORM, Action::Up, ["\u{2191}", "choose", ""], Shown::Help),
     line(&[Other(KeyCode::Down)], FORM, Action::Down, ["\u{2191} \u{2193}", "choose", "chooses from the list; letters filter it"], Footer),
     line(&[Other(KeyCode::Esc)], FORM, Action::Back, ["Esc", "cancel", "closes the form, nothing is recorded"], Footer),
     line(&[Other(KeyCode::BackTab)], FORM, Action::PreviousField, ["Shift-Tab", "field before", "the field before"], Footer),

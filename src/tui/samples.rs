@@ -213,7 +213,7 @@ pub fn alarmed() -> View {
 
 /// Names and sentences that try to drive the terminal or to burst the screen.
 pub fn hostile() -> View {
-    let long = "Wärmedämmung 日本語 ".repeat(40);
+    let long = "Wärmedämmung 日本語 ".repeat(12);
     let mut ribbon = roof();
     ribbon.area = long.clone();
     ribbon.layer = long.clone();

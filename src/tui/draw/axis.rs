@@ -4,7 +4,7 @@ use ratatui::buffer::Buffer;
 
 use super::{Columns, Sight};
 use crate::board::Axis;
-use crate::tui::text::{put, width};
+use crate::tui::text::{put, put_right, width};
 use crate::units::Moment;
 
 /// The cell of a moment, which may lie outside the axis.
@@ -35,10 +35,18 @@ pub fn ruler(sight: &Sight<'_>, axis: &Axis, columns: &Columns, y: u16, buf: &mu
         put(buf, left + at + 1, y, cells - at - 1, label, theme.plain());
         free = end;
     }
-    if let Some(now) = now {
-        if now >= 4 {
-            put(buf, left + now - 4, y, 4, " now", theme.strong());
+    match now {
+        Some(now) => {
+            if now >= 4 {
+                put(buf, left + now - 4, y, 4, " now", theme.strong());
+            }
+            put(buf, left + now, y, 1, "▼", theme.strong());
         }
-        put(buf, left + now, y, 1, "▼", theme.strong());
+        None if sight.app.view.now < axis.from => {
+            put(buf, left, y, cells, "◄now ", theme.strong());
+        }
+        None => {
+            put_right(buf, left + cells, y, cells, " now►", theme.strong());
+        }
     }
 }

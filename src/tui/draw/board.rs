@@ -75,7 +75,7 @@ pub fn lower(sight: &Sight<'_>, columns: &Columns, top: u16, area: Rect, buf: &m
     }
     let roomy = area.height >= 16;
     let message = foot::message(sight, end.saturating_sub(1), room / 3);
-    let next = if area.height >= 32 { 3 } else { 2 };
+    let next = if area.height >= 32 && area.width < 100 { 3 } else { 2 };
     // Big digits want the rows more than the second banner does.
     let most = if sight.app.page == Page::Big { 1 } else { (area.height / 10).max(1) };
     let banners = banner::lines(sight, most);

@@ -43,17 +43,17 @@ pub fn next(sight: &Sight<'_>, y: u16, lines: u16, end: u16, buf: &mut Buffer) {
 pub fn message(sight: &Sight<'_>, columns: u16, most: u16) -> Vec<(String, Style)> {
     let (app, theme) = (sight.app, sight.theme);
     let mut lines = Vec::new();
-    let mut say = |text: &str, style: Style| {
-        lines.extend(wrap_to(text, columns, 2).into_iter().map(|line| (line, style)));
-    };
     if let Some(trouble) = &app.trouble {
-        say(&format!("What you see may be old: {trouble}"), theme.warning());
+        let text = format!("What you see may be old: {trouble}");
+        lines.extend(wrap_to(&text, columns, 2).into_iter().map(|line| (line, theme.warning())));
     }
     if let Some(message) = &app.message {
         let style = if message.tone == Tone::Trouble { theme.warning() } else { theme.strong() };
-        say(&message.says, style);
+        lines.extend(wrap_to(&message.says, columns, 2).into_iter().map(|line| (line, style)));
         for caution in &message.cautions {
-            say(&format!("! {caution}"), theme.plain());
+            let wrapped = wrap_to(caution, columns.saturating_sub(2), 2).into_iter();
+            let signs = ["! "].into_iter().chain(std::iter::repeat("  "));
+            lines.extend(signs.zip(wrapped).map(|(sign, line)| (format!("{sign}{line}"), theme.plain())));
         }
     }
     lines.truncate(usize::from(most));

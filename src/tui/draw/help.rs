@@ -67,6 +67,9 @@ fn keys(sight: &Sight<'_>, scenes: &[Scene]) -> Vec<Line<'static>> {
     TABLE.iter().filter(wanted).map(line).collect()
 }
 
+/// The column of the signs where they stand beside the keys.
+const BESIDE: u16 = 64;
+
 /// Draws the help; where the screen is wide, the signs stand beside the keys.
 pub fn page(sight: &Sight<'_>, scroll: u16, area: Rect, buf: &mut Buffer) -> Drawn {
     let head = |text: &'static str| {
@@ -78,17 +81,16 @@ pub fn page(sight: &Sight<'_>, scroll: u16, area: Rect, buf: &mut Buffer) -> Dra
     right.extend(signs(sight));
     right.push(Line::default());
     right.push(head("In a form"));
-    right.extend(keys(sight, &[Scene::Form]).into_iter().take(6));
-    let beside = area.width >= 116;
+    right.extend(keys(sight, &[Scene::Form]));
+    let beside = area.width >= BESIDE + 52;
     if !beside {
         left.push(Line::default());
         left.append(&mut right);
     }
     let drawn = pages::lines(sight, &left, scroll, 0, area, buf);
     if beside {
-        let x = area.width / 2;
         for (y, line) in (0..area.height - 1).zip(&right) {
-            buf.set_line(x, y, line, area.width - x - 1);
+            buf.set_line(BESIDE, y, line, area.width - BESIDE - 1);
         }
     }
     drawn
