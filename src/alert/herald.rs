@@ -118,9 +118,8 @@ impl Worker {
             .spawn(call)
             .map_err(|error| format!("The desktop cannot be told: {error}."))?;
         match receiver.recv_timeout(DEADLINE) {
-            Ok(outcome) => {
-                outcome.map_err(|why| format!("The desktop cannot be reached ({why}): alerts ring here only."))
-            }
+            Ok(outcome) => outcome
+                .map_err(|why| format!("The desktop cannot be reached ({why}): alerts ring here only.")),
             Err(RecvTimeoutError::Timeout | RecvTimeoutError::Disconnected) => {
                 self.resting_until = Some(Instant::now() + REST);
                 Err(hangs())

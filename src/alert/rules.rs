@@ -6,7 +6,6 @@ use super::model::{Alert, AlertId, AlertKind, NewAlert, Told};
 use crate::board::{AreaSurvey, CoatSurvey, PlaceAir, Survey, Words, ordinal_coat};
 use crate::config::Leads;
 use crate::cure::Phase;
-use crate::job::SchemeStep;
 use crate::profile::Stage;
 use crate::units::{Moment, duration_text};
 
@@ -65,12 +64,6 @@ pub fn due(
     rules.due
 }
 
-/// Whether the window decides what comes next: not where the scheme sands first, or the ground is ready.
-fn minds_window(area: &AreaSurvey<'_>) -> bool {
-    let sands_next = matches!(area.to_do.first(), Some(SchemeStep::Sand { .. } | SchemeStep::Wash));
-    area.wants_coat() && !sands_next && !area.prepared
-}
-
 /// Whether the moments of this area still matter: its newest coat is not through.
 fn is_live(area: &AreaSurvey<'_>, now: Moment) -> bool {
     area.newest.as_ref().is_some_and(|coat| {
@@ -117,7 +110,7 @@ impl Rules<'_> {
         let name = &area.name;
         let next = ordinal_coat(area.coats + 1).to_lowercase();
         let finished = coat.coat.last_stroke.is_some();
-        let minds_window = minds_window(area);
+        let minds_window = area.minds_window();
         let mut bells = Vec::new();
         let (open, close) = coat.standing.window().unwrap_or_default();
         if let (true, true, Some(open)) = (minds_window, finished, open)
@@ -242,7 +235,7 @@ impl Rules<'_> {
             return;
         }
         self.due.tell.push((Some(*before), told));
-        if !minds_window(area) {
+        if !area.minds_window() {
             return;
         }
         let subject = coat.coat.id.to_string();

@@ -402,12 +402,12 @@ impl Words {
         let mut assumed = Vec::new();
         match air.and_then(|air| air.reading) {
             None => assumed.push(NO_READING.into()),
-            Some(reading) if ahead().any(|(_, reckoning)| reckoning.assumed) => assumed.push(format!(
-                "rests on {} held since {} ({})",
-                self.units.temperature(reading.air),
-                self.when(reading.at, now),
-                duration_text(now - reading.at)
-            )),
+            Some(reading) if ahead().any(|(_, reckoning)| reckoning.assumed) => {
+                let age = now - reading.at;
+                let age = if age < TimeDelta::minutes(1) { "just read".into() } else { duration_text(age) };
+                let (air, since) = (self.units.temperature(reading.air), self.when(reading.at, now));
+                assumed.push(format!("rests on {air} held since {since} ({age})"));
+            }
             Some(_) => {}
         }
         if standing.humidity_unknown {
@@ -442,6 +442,12 @@ impl Words {
 }
 
 impl AreaSurvey<'_> {
+    /// Whether the window decides what comes next: not where the scheme sands first, or the ground is ready.
+    pub fn minds_window(&self) -> bool {
+        let sands_next = matches!(self.to_do.first(), Some(SchemeStep::Sand { .. } | SchemeStep::Wash));
+        self.wants_coat() && !sands_next && !self.prepared
+    }
+
     /// Whether another coat is to come: the scheme or the person says so, or there is no scheme.
     pub fn wants_coat(&self) -> bool {
         let said = self.newest.as_ref().is_some_and(|coat| coat.coat.next.is_some());

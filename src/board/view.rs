@@ -138,8 +138,7 @@ fn ribbon(area: &AreaSurvey<'_>, said: Said, now: Moment) -> Ribbon {
         }
         (Some(coat), _) => format!("coat {}, {}", coat.coat.layer, coat.coat.product),
     };
-    let last_call = coat.filter(|_| area.wants_coat()).and_then(|coat| coat.last_call);
-    let last_call = last_call.filter(|_| !area.prepared);
+    let last_call = coat.filter(|_| area.minds_window()).and_then(|coat| coat.last_call);
     Ribbon {
         area: clean(&area.name),
         layer: clean(&layer),
@@ -234,14 +233,16 @@ impl Axis {
         Self { from, to, ticks: ticks(from, to, columns, civil) }
     }
 
-    /// The closest zoom that shows what every area waits for; at least twelve hours.
+    /// The closest zoom, of twelve hours at least, that shows what the areas wait for next; what is further
+    /// off than a night does not push what is near together.
     pub fn fitting(view: &View) -> usize {
-        let ends = view.ribbons.iter().filter_map(|ribbon| {
-            ribbon.bands.iter().filter(|band| band.from > view.now).map(|band| band.from).min()
-        });
-        let furthest = ends.max().unwrap_or(view.now) - view.now;
+        let ahead =
+            |ribbon: &Ribbon| ribbon.bands.iter().map(|band| band.from).filter(|at| *at > view.now).min();
+        let waits: Vec<TimeDelta> = view.ribbons.iter().filter_map(ahead).map(|at| at - view.now).collect();
+        let near = waits.iter().filter(|wait| **wait <= TimeDelta::hours(16)).max();
+        let furthest = near.or(waits.iter().min()).copied().unwrap_or(TimeDelta::zero());
         let fits = |span: &TimeDelta| *span >= TimeDelta::hours(12) && *span * 2 / 3 >= furthest;
-        SPANS.iter().position(fits).unwrap_or(SPANS.len() - 1).min(4)
+        SPANS.iter().position(fits).unwrap_or(SPANS.len() - 1)
     }
 
     /// The share of the axis at which a moment lies, 0 at its left end and 1 at its right.

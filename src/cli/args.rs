@@ -126,7 +126,7 @@ pub struct StepArguments {
     /// Which step
     pub step: StepKind,
     /// How long it took
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", allow_negative_numbers = true)]
     pub minutes: Option<u32>,
     /// A new area, though another is nearly called so
     #[arg(long)]
@@ -139,7 +139,7 @@ pub struct ReadingArguments {
     #[arg(allow_negative_numbers = true)]
     pub temperature: String,
     /// Relative humidity in per cent
-    #[arg(long, value_name = "P")]
+    #[arg(long, value_name = "P", allow_negative_numbers = true)]
     pub humidity: Option<String>,
     /// The surface
     #[arg(long, value_name = "TEMPERATURE", allow_negative_numbers = true)]

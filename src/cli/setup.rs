@@ -6,10 +6,11 @@ use std::path::{Path, PathBuf};
 
 use chrono::TimeDelta;
 use etcetera::BaseStrategy;
+use serde_json::json;
 
-use super::Failure;
 use super::args::Arguments;
 use super::profile::{self, ProfileCommand};
+use super::{Failure, json};
 use crate::board::Words;
 use crate::config::{Config, TEMPLATE};
 use crate::profile::{Fault, Library, text_of};
@@ -99,6 +100,11 @@ impl Setup {
 
     pub fn show_config(&self, out: &mut dyn Write) -> Result<u8, Failure> {
         let file = clean(&self.config_file.display().to_string());
+        if self.json {
+            let job = clean(&self.job.display().to_string());
+            json(out, &json!({ "config": file, "found": self.config_found, "job": job }))?;
+            return Ok(0);
+        }
         let found = if self.config_found { "read" } else { "not there: all is as below" };
         writeln!(out, "# {file} ({found})\n# job: {}\n", clean(&self.job.display().to_string()))?;
         match read_if_there(&self.config_file)? {

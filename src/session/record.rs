@@ -92,8 +92,13 @@ impl Session<'_> {
         let at = at.unwrap_or_else(|| self.now());
         let scheme =
             Scheme::read(&text).map_err(|error| SessionError::Scheme { file: clean(file), error })?;
-        for product in scheme.areas.iter().flat_map(|area| area.coats()) {
-            self.library.get(product)?;
+        for area in &scheme.areas {
+            for product in area.coats() {
+                self.library.get(product).map_err(|unknown| {
+                    let (file, area) = (clean(file), &area.name);
+                    SessionError::Input(format!("{file}: area \"{area}\": {unknown}"))
+                })?;
+            }
         }
         let names: Vec<&str> = scheme.areas.iter().map(|area| area.name.as_str()).collect();
         let says = format!(

@@ -189,8 +189,14 @@ impl App {
 
     /// The time axis over so many columns.
     pub fn axis(&self, columns: u16, civil: &Civil) -> Axis {
-        let zoom = self.zoom.unwrap_or_else(|| Axis::fitting(&self.view));
+        let zoom = self.zoom.unwrap_or_else(|| self.fitting());
         Axis::new(self.view.now, zoom, self.shift, columns, civil)
+    }
+
+    /// The span that is chosen by itself. On more than a day a window would be a cell or two.
+    fn fitting(&self) -> usize {
+        const DAY: usize = 3;
+        Axis::fitting(&self.view).min(DAY)
     }
 
     /// Whether now is where it always is, a quarter from the left.
@@ -316,7 +322,7 @@ impl App {
             Action::Alerts => self.page = Page::Alerts(0),
             Action::Up | Action::Down => self.step(action == Action::Down, known),
             Action::Closer | Action::Farther => {
-                let zoom = self.zoom.unwrap_or_else(|| Axis::fitting(&self.view));
+                let zoom = self.zoom.unwrap_or_else(|| self.fitting());
                 self.zoom = Some(match action {
                     Action::Closer => zoom.saturating_sub(1),
                     _ => (zoom + 1).min(Axis::ZOOMS - 1),

@@ -6,8 +6,8 @@ use std::sync::mpsc::{self, Receiver, RecvTimeoutError};
 use std::time::{Duration, Instant};
 
 use crossterm::event::Event as TerminalEvent;
-use ratatui::{Frame, Terminal};
 use ratatui::backend::{Backend, ClearType, CrosstermBackend};
+use ratatui::{Frame, Terminal};
 
 use super::Desk;
 use super::app::{App, Effect, Event, Known};

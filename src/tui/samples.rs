@@ -5,10 +5,10 @@ use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
+use super::Desk;
 use super::app::{App, Effect, Event, Known};
 use super::draw::{Sight, screen};
 use super::theme::{ColorMode, Theme};
-use super::Desk;
 use crate::alert::{AlertId, AlertKind};
 use crate::board::{AirLine, Band, Banner, Countdown, Mark, MarkKind, NextThing, Ribbon, View};
 use crate::cure::Phase;
@@ -170,6 +170,12 @@ pub fn view(ribbons: Vec<Ribbon>) -> View {
 /// Three areas.
 pub fn hut() -> View {
     view(vec![roof(), door(), floor()])
+}
+
+/// Four areas: on a small screen there is no row to part them.
+pub fn crowd() -> View {
+    let sill = Ribbon { area: "Window frames".into(), ..door() };
+    view(vec![roof(), door(), sill, floor()])
 }
 
 /// A job in which nothing has happened.

@@ -3,6 +3,7 @@
 use std::io::{Read, Write};
 use std::num::NonZeroU16;
 use std::process::Command;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex};
 use std::thread;
 use std::time::{Duration, Instant};
@@ -38,6 +39,7 @@ pub struct Terminal {
     writer: Option<Box<dyn Write + Send>>,
     shell: Box<dyn Child + Send + Sync>,
     parser: Parser,
+    gone: Arc<AtomicBool>,
 }
 
 fn cells(number: u16) -> NonZeroU16 {
@@ -57,6 +59,7 @@ impl Terminal {
         command.env("PS1", "$ ");
         command.env("TERM", "xterm-256color");
         command.env(CHILD, "1");
+        command.env("RUST_BACKTRACE", "0");
         command.env_remove("ENV");
         command.env_remove("NO_COLOR");
         let shell = pair.slave.spawn_command(command).unwrap();
@@ -66,13 +69,18 @@ impl Terminal {
         let parser = vt100::Parser::new_with_callbacks(cells(24), cells(80), 0, Bells::default());
         let parser = Arc::new(Mutex::new(parser));
         let seen = Arc::clone(&parser);
+        let gone = Arc::new(AtomicBool::new(false));
+        let over = Arc::clone(&gone);
         thread::spawn(move || {
             let mut bytes = [0; 4096];
             while let Ok(count @ 1..) = reader.read(&mut bytes) {
+                if over.load(Ordering::SeqCst) {
+                    return;
+                }
                 seen.lock().unwrap().process(&bytes[..count]);
             }
         });
-        let mut terminal = Self { master: Some(pair.master), writer: Some(writer), shell, parser };
+        let mut terminal = Self { master: Some(pair.master), writer: Some(writer), shell, parser, gone };
         terminal.type_keys("set -m; echo shell is rea''dy\r");
         terminal.wait("shell is ready", Duration::from_secs(20));
         terminal
@@ -130,7 +138,9 @@ impl Terminal {
         self.type_keys("clear; stty -a | tr ' ;' '\\n' | grep -x -e icanon -e echo -e isig | tr '\\n' ' '\r");
         self.wait_for("icanon, echo and isig", Duration::from_secs(20), |seen| {
             seen.text.lines().any(|line| {
-                ["isig", "icanon", "echo"].iter().all(|flag| line.split_whitespace().any(|word| word == *flag))
+                ["isig", "icanon", "echo"]
+                    .iter()
+                    .all(|flag| line.split_whitespace().any(|word| word == *flag))
                     && !line.contains("grep")
             })
         });
@@ -141,8 +151,9 @@ impl Terminal {
         self.master.as_ref().unwrap().resize(size(rows, cols)).unwrap();
     }
 
-    /// The terminal is gone.
+    /// The terminal is gone, as soon as the board writes the next time and the reader hears of it.
     pub fn hang_up(&mut self) {
+        self.gone.store(true, Ordering::SeqCst);
         self.writer = None;
         self.master = None;
     }

@@ -35,7 +35,10 @@ fn told_of(hut: &Hut, file: &str) -> String {
 fn a_file_that_is_something_else_is_left_as_it_is() {
     let hut = Hut::new();
     hut.write("letter.txt", "Dear shepherd,\n");
-    hut.write("picture.png", b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR\0\0\0\x01\0\0\0\x01\x08\x06\0\0\0\x1f\x15\xc4\x89");
+    hut.write(
+        "picture.png",
+        b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR\0\0\0\x01\0\0\0\x01\x08\x06\0\0\0\x1f\x15\xc4\x89",
+    );
     let other = rusqlite::Connection::open(hut.path("flock.db")).unwrap();
     other.execute_batch("CREATE TABLE sheep (name TEXT); INSERT INTO sheep VALUES ('Flora')").unwrap();
     drop(other);

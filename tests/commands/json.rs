@@ -156,7 +156,7 @@ fn the_status_has_the_keys_and_types_of_the_contract_at_every_moment() {
     let hut = a_busy_shop();
     hut.at("2026-05-02 08:00", "watch --once --no-desktop").well();
     let mut phases = Vec::new();
-    for moment in ["01 08:59", "01 09:10", "01 13:00", "02 03:00", "03 12:00", "20 12:00"] {
+    for moment in ["01 08:59", "01 09:10", "01 13:00", "01 15:00", "02 03:00", "03 12:00", "20 12:00"] {
         let status = status(&hut, &format!("2026-05-{moment}"));
         for coat in list(&status["coats"]) {
             phases.push(coat["phase"].as_str().unwrap().to_owned());
@@ -258,7 +258,8 @@ fn the_newest_coat_of_every_area_is_shown_or_all_of_them() {
         let coats = list(&status["coats"]).iter();
         coats.map(|c| (c["area"].as_str().unwrap().to_owned(), c["layer"].as_i64().unwrap())).collect()
     };
-    let named = |all: &[(&str, i64)]| all.iter().map(|(area, n)| ((*area).to_owned(), *n)).collect::<Vec<_>>();
+    let named =
+        |all: &[(&str, i64)]| all.iter().map(|(area, n)| ((*area).to_owned(), *n)).collect::<Vec<_>>();
     assert_eq!(layers(&status(&hut, "2026-05-01 11:00")), named(&[("door", 2), ("sill", 1)]));
     let all = check_status(hut.at("2026-05-01 11:00", "status --all --json").well().json());
     assert_eq!(layers(&all), named(&[("door", 1), ("door", 2), ("sill", 1)]));
@@ -273,7 +274,10 @@ fn a_coat_is_prepared_once_it_is_sanded() {
     assert_eq!(coat(&status(&hut, "2026-05-01 18:00"), "door")["prepared"], false);
     hut.at("2026-05-01 18:00", "step door sand").well();
     let sanded = status(&hut, "2026-05-01 18:30");
-    assert_eq!((&coat(&sanded, "door")["prepared"], &coat(&sanded, "door")["phase"]), (&true.into(), &"sandable".into()));
+    assert_eq!(
+        (&coat(&sanded, "door")["prepared"], &coat(&sanded, "door")["phase"]),
+        (&true.into(), &"sandable".into())
+    );
 }
 
 #[test]
@@ -294,7 +298,10 @@ fn a_warmer_shop_is_never_later() {
 #[test]
 fn every_command_that_answers_can_answer_machines() {
     let hut = Hut::new().with_varnish();
-    hut.write("hut.toml", "name = \"Hut\"\n[[area]]\nname = \"sill\"\nsteps = [{ coat = \"hut-varnish\" }]\n");
+    hut.write(
+        "hut.toml",
+        "name = \"Hut\"\n[[area]]\nname = \"sill\"\nsteps = [{ coat = \"hut-varnish\" }]\n",
+    );
     hut.write("log.csv", "time,temperature\n2026-05-01 07:50,19\n2026-05-01 07:55,warm\n");
     let sheet = hut.write("sheet.toml", crate::common::VARNISH);
     let sheet = sheet.file_name().unwrap().to_str().unwrap();
@@ -319,7 +326,7 @@ fn every_command_that_answers_can_answer_machines() {
     answers("record", &["at", "entry", "id", "recorded", "voided"]);
     answers("config", &["config", "found", "job"]);
     answers("profile list", &["faults", "products"]);
-    answers(&format!("profile check {sheet}"), &["faults", "file", "sound"]);
+    answers(&format!("profile check {sheet}"), &["faults", "file", "id", "sound"]);
     assert_eq!(hut.run("--json profile show hut-varnish").json()["id"], "hut-varnish");
     check_status(hut.run("--json").json());
     check_status(hut.run("--json demo").json());

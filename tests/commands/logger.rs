@@ -22,8 +22,12 @@ fn the_good_rows_of_a_logger_are_taken_and_the_bad_ones_listed_with_their_line()
     assert_eq!(ran.status, Some(0), "{ran}");
     same("a_logger_with_broken_rows", &ran.to_string());
     let json = hut.run("import night.csv --json").json();
-    assert_eq!((&json["taken"], &json["already_there"], &json["bad_rows"]), (&0.into(), &3.into(), &6.into()));
-    let lines: Vec<_> = json["faults"].as_array().unwrap().iter().map(|fault| fault["line"].clone()).collect();
+    assert_eq!(
+        (&json["taken"], &json["already_there"], &json["bad_rows"]),
+        (&0.into(), &3.into(), &6.into())
+    );
+    let lines: Vec<_> =
+        json["faults"].as_array().unwrap().iter().map(|fault| fault["line"].clone()).collect();
     assert_eq!(lines, [3, 4, 5, 6, 7, 9]);
     let status = hut.at("2026-05-02 02:00", "status --json").json();
     assert_eq!(status["air"]["temperature_c"], 14.0);
@@ -34,7 +38,10 @@ fn the_good_rows_of_a_logger_are_taken_and_the_bad_ones_listed_with_their_line()
 fn a_file_is_taken_once_and_counted_as_people_count() {
     let hut = Hut::new();
     hut.write("one.csv", "time,temperature\n2026-05-01 20:00,17.4\n");
-    hut.write("two.csv", "time,temperature\n2026-05-01 20:00,17.4\n2026-05-01 20:10,17.2\n2026-05-01 20:20,17\n");
+    hut.write(
+        "two.csv",
+        "time,temperature\n2026-05-01 20:00,17.4\n2026-05-01 20:10,17.2\n2026-05-01 20:20,17\n",
+    );
     let mut story = Story::of(&hut);
     for file in ["one.csv", "one.csv", "two.csv", "two.csv"] {
         story.run(&format!("import {file}"));

@@ -111,6 +111,15 @@ fn a_name_that_is_nearly_right_is_offered() {
 }
 
 #[test]
+fn a_reading_of_a_place_where_nothing_stands_is_taken_with_a_caution() {
+    let hut = at_work();
+    let shop = hut.at("2026-05-01 11:00", "reading 18 --place shop").well();
+    assert_eq!(shop.out, "Shop: 18.0 °C.\n");
+    let slip = hut.at("2026-05-01 11:00", "reading 18 --place shp").well();
+    assert_eq!(slip.out, "Shp: 18.0 °C.\n! Nothing stands at \"shp\"; the places of the job: shop.\n");
+}
+
+#[test]
 fn two_areas_that_are_being_coated_have_to_be_told_apart() {
     let hut = at_work();
     hut.at("2026-05-01 12:00", "coat roof").well();
@@ -224,7 +233,8 @@ fn control_characters_are_never_printed() {
     hut.refused_words(3, &["scheme", nasty]);
     hut.refused_words(3, &["--profiles", nasty, "status"]);
 
-    let csv = format!("time,temperature,place\n2026-05-01 12:00,17,\"{}\"\n{nasty},17,x\n", "a\u{1b}[2Jb\u{7}");
+    let csv =
+        format!("time,temperature,place\n2026-05-01 12:00,17,\"{}\"\n{nasty},17,x\n", "a\u{1b}[2Jb\u{7}");
     hut.write("b\u{1b}[2Jad\u{7}.csv", csv);
     let import = hut.run_words(&["import", "b\u{1b}[2Jad\u{7}.csv"]);
     assert!(import.out.contains("One reading taken from b[2Jad.csv."), "{import}");
@@ -233,7 +243,8 @@ fn control_characters_are_never_printed() {
     hut.write("nasty.toml", scheme);
     hut.at("2026-05-01 12:00", "scheme nasty.toml").well();
     hut.at("2026-05-01 12:00", "scheme").well();
-    let sheet = VARNISH.replace("hut-varnish", "nasty").replace("Varnish that", "Va\\u001b[2Jrnish\\u0007 that");
+    let sheet =
+        VARNISH.replace("hut-varnish", "nasty").replace("Varnish that", "Va\\u001b[2Jrnish\\u0007 that");
     hut.own_profile("nasty.toml", sheet.replace("ventilate", "ven\\u001b[2Jtilate"));
     hut.own_profile("no\u{1b}[2Jne.toml", "id = \"\u{1b}[2J\"");
     let list = hut.run("profile list");
@@ -244,7 +255,7 @@ fn control_characters_are_never_printed() {
         assert_eq!(ran.status, Some(0), "{ran}");
     }
     // The record holds what was meant, without what would drive a terminal.
-    assert!(hut.at("2026-05-02 12:00", "record").out.contains("ro[2Jof 31m: a coat of"), "{}", hut.record());
+    assert!(hut.at("2026-05-02 12:00", "record").out.contains("ro[2Jof  31m: a coat of"), "{}", hut.record());
 }
 
 #[test]
@@ -252,7 +263,9 @@ fn control_characters_are_not_printed_on_a_terminal_either() {
     let hut = Hut::new();
     let pty = native_pty_system();
     let size = PtySize { rows: 24, cols: 80, pixel_width: 0, pixel_height: 0 };
-    for words in [["co\u{1b}[2Jat\u{7}", "roof"], ["--fr\u{1b}[2Job\u{7}", "roof"], ["reading", "1\u{1b}[2J7\u{7}"]] {
+    for words in
+        [["co\u{1b}[2Jat\u{7}", "roof"], ["--fr\u{1b}[2Job\u{7}", "roof"], ["reading", "1\u{1b}[2J7\u{7}"]]
+    {
         let pair = pty.openpty(size).unwrap();
         let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_curewright"));
         command.env_clear();

@@ -37,7 +37,8 @@ fn a_weekend_at_the_hut_is_timed_from_the_first_coat_to_the_last_reading() {
     hut.write("hut.toml", SCHEME);
     let mut weekend = Story::of(&hut);
 
-    weekend.tell("Friday evening. The scheme goes in, the thermometer is read, the roof gets its first coat.");
+    weekend
+        .tell("Friday evening. The scheme goes in, the thermometer is read, the roof gets its first coat.");
     weekend.at("2026-05-01 17:30", "scheme hut.toml");
     weekend.at("2026-05-01 17:35", "status");
     weekend.at("2026-05-01 17:40", "reading 16 --humidity 62 --surface 15.4");
@@ -78,7 +79,8 @@ fn a_weekend_at_the_hut_is_timed_from_the_first_coat_to_the_last_reading() {
     weekend.at("2026-05-03 10:21", "status");
     weekend.at("2026-05-03 10:50", r#"step "door, outside" sand --minutes 25"#);
 
-    weekend.tell("The primer goes on the roof. Its last stroke is entered for the wrong area, and taken back.");
+    weekend
+        .tell("The primer goes on the roof. Its last stroke is entered for the wrong area, and taken back.");
     weekend.at("2026-05-03 11:00", "reading 19 --humidity 55");
     weekend.at("2026-05-03 11:05", "coat roof");
     weekend.at("2026-05-03 11:10", r#"coat "door, outside""#);

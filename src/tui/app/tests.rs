@@ -30,15 +30,20 @@ fn keys_make_orders() {
         humidity: Humidity::from_percent(62.0).ok(),
         surface: Some(Celsius::new(15.0)),
     };
-    let whole =
-        Order::Coat { area: "Roof".into(), product: Some("primer-two-part".into()), next: None, finished: true };
+    let whole = Order::Coat {
+        area: "Roof".into(),
+        product: Some("primer-two-part".into()),
+        next: None,
+        finished: true,
+    };
     let followed = Order::Coat {
         area: "Roof".into(),
         product: Some("primer-two-part".into()),
         next: Some("varnish-alkyd".into()),
         finished: false,
     };
-    let bench = Order::Reading { place: Some("Bench".into()), air: Celsius::new(9.0), humidity: None, surface: None };
+    let bench =
+        Order::Reading { place: Some("Bench".into()), air: Celsius::new(9.0), humidity: None, surface: None };
     let table: &[(&str, Order, Option<Moment>)] = &[
         ("c<Enter>", coat("Roof", "primer-two-part"), None),
         ("C<Enter>", coat("Roof", "primer-two-part"), None),
@@ -70,7 +75,11 @@ fn keys_make_orders() {
         ("ss45<Enter>", step("Roof", StepKind::Sand, Some(45)), None),
         ("ss1h 30min<Enter>", step("Roof", StepKind::Sand, Some(90)), None),
         ("s<Down><Down><Enter>", step("Roof", StepKind::Wash, None), None),
-        ("s<Tab><Down><BackTab>s<Tab>-2h<Enter>", step("Door, outside", StepKind::Sand, None), Some(at(-120))),
+        (
+            "s<Tab><Down><BackTab>s<Tab>-2h<Enter>",
+            step("Door, outside", StepKind::Sand, None),
+            Some(at(-120)),
+        ),
         ("bss<Enter>", step("Roof", StepKind::Sand, None), None),
         ("uy", undo.clone(), None),
         ("u<Enter>", undo, None),
@@ -251,7 +260,8 @@ fn a_notice_stays_until_a_key_was_pressed() {
 
 #[test]
 fn where_nothing_is_to_be_done_it_is_said() {
-    for (keys, words) in [("f", "No coat is being applied"), ("s", "no area yet"), ("a", "No alert"), ("l", "No alert")]
+    for (keys, words) in
+        [("f", "No coat is being applied"), ("s", "no area yet"), ("a", "No alert"), ("l", "No alert")]
     {
         let mut app = App::showing(empty());
         assert_eq!(press(&mut app, keys), [], "{keys}");
@@ -280,9 +290,8 @@ fn the_list_of_alerts_closes_when_all_were_seen() {
 #[test]
 fn a_paste_goes_into_a_form_or_nowhere() {
     let mut app = App::showing(hut());
-    let paste = |app: &mut App, text: &str| {
-        knowing(now(), |known| app.handle(Event::Pasted(text.into()), known))
-    };
+    let paste =
+        |app: &mut App, text: &str| knowing(now(), |known| app.handle(Event::Pasted(text.into()), known));
     assert_eq!(paste(&mut app, "q\rcc\r\u{1b}"), []);
     assert_eq!(app.scene(), Scene::Board);
     press(&mut app, "t");
@@ -320,7 +329,12 @@ fn every_key_of_the_table_is_handled() {
                 assert_eq!(app.scene(), scene);
                 // In the middle of what can move, so that a step either way shows.
                 app.set_page_lines(9);
-                let to_middle = if matches!(scene, Scene::Help | Scene::Details | Scene::Alerts | Scene::Form) { "<Down>" } else { "j<Right>" };
+                let to_middle = if matches!(scene, Scene::Help | Scene::Details | Scene::Alerts | Scene::Form)
+                {
+                    "<Down>"
+                } else {
+                    "j<Right>"
+                };
                 press(&mut app, to_middle);
                 let before = format!("{app:?}");
                 let event = match key {

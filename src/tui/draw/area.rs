@@ -2,6 +2,7 @@
 
 use ratatui::buffer::Buffer;
 
+use super::share::Wish;
 use super::{Columns, Sight, strip};
 use crate::board::{Axis, Ribbon};
 use crate::tui::text::{fit, put, put_right, width, wrap, wrap_to};
@@ -34,17 +35,24 @@ impl<'a> Block<'a> {
         }
     }
 
-    /// The rows it takes with all that there is to say.
-    pub fn rows(&self, columns: &Columns) -> u16 {
-        let words = self.says + self.range + self.assumed_lines;
-        let body = if columns.wide() { words.max(self.layer.len()) } else { words + self.layer.len() };
-        u16::try_from(2 + body).unwrap_or(u16::MAX)
+    /// The rows it would like.
+    pub fn wish(&self, columns: &Columns) -> Wish {
+        let layer = self.layer.len();
+        let beside = |words: usize| if columns.wide() { words.max(layer) } else { words };
+        let under = if columns.wide() { 0 } else { layer };
+        let rows = |body: usize| u16::try_from(2 + body).unwrap_or(u16::MAX);
+        let core = self.says + self.assumed_lines;
+        Wish {
+            says: rows(beside(self.says)),
+            core: rows(beside(core)),
+            all: rows(beside(core + self.range) + under),
+        }
     }
 
-    /// The lines beside or under the ribbon in so many rows. The range is left out first; what is assumed
-    /// keeps a line as long as there is one to spare.
-    fn lines(&self, columns: &Columns, rows: usize) -> Lines {
-        let keep = usize::from(self.assumed_lines > 0 && rows >= 2);
+    /// The lines beside or under the ribbon in so many rows. The range is left out first; what the area in
+    /// focus rests on keeps a line as long as there is one to spare.
+    fn lines(&self, columns: &Columns, rows: usize, chosen: bool) -> Lines {
+        let keep = usize::from(chosen && self.assumed_lines > 0 && rows >= 2);
         let says = self.says.min(rows - keep);
         let assumed = self.assumed_lines.min(rows - says);
         let range = self.range.min(rows - says - assumed);
@@ -98,6 +106,8 @@ pub struct Place {
     pub flags: bool,
     /// Whether it is the chosen one.
     pub chosen: bool,
+    /// Whether a line has to part it from the area above it.
+    pub parted: bool,
 }
 
 /// Draws an area.
@@ -123,8 +133,11 @@ pub fn draw(
     let body = place.y + 1 + thick;
     let rows = usize::from(place.rows - 1 - thick);
     title(sight, block, columns, place.y, rows == 0, buf);
+    if place.parted {
+        part(sight, columns, place.y, buf);
+    }
     strip::draw(sight, ribbon, axis, columns, (0, place.y + 1, thick), buf);
-    let lines = block.lines(columns, rows);
+    let lines = block.lines(columns, rows, place.chosen);
     let mut y = body;
     for (text, style) in lines
         .says
@@ -163,6 +176,18 @@ fn title(sight: &Sight<'_>, block: &Block<'_>, columns: &Columns, y: u16, bare: 
     let room = left.saturating_sub(word_end + 4);
     if bare && width(&ribbon.layer) <= room {
         put(buf, word_end + 2, y, room, &ribbon.layer, theme.plain());
+    }
+}
+
+/// A line through what is free of the title, where there is no row to leave blank.
+fn part(sight: &Sight<'_>, columns: &Columns, y: u16, buf: &mut Buffer) {
+    let blank = |buf: &Buffer, x: u16| buf.cell((x, y)).is_none_or(|cell| matches!(cell.symbol(), " " | "│"));
+    let end = columns.width.saturating_sub(1);
+    let free: Vec<u16> = (1..end).filter(|x| (x - 1..=x + 1).all(|x| blank(buf, x))).collect();
+    for x in free {
+        let sign = if buf[(x, y)].symbol() == "│" { "┼" } else { "─" };
+        let style = if sign == "┼" { sight.theme.strong() } else { sight.theme.quiet() };
+        put(buf, x, y, 1, sign, style);
     }
 }
 

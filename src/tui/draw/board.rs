@@ -47,14 +47,20 @@ fn areas(
         return;
     }
     let blocks: Vec<Block<'_>> = ribbons.iter().map(|ribbon| Block::new(ribbon, columns)).collect();
-    let wishes: Vec<Wish> = blocks.iter().map(|block| Wish { all: block.rows(columns) }).collect();
+    let wishes: Vec<Wish> = blocks.iter().map(|block| block.wish(columns)).collect();
     let chosen = sight.app.chosen();
     let shares = share(&wishes, chosen, bottom.saturating_sub(top));
     let mut y = top;
     for (index, (block, &rows)) in
         blocks.iter().enumerate().skip(shares.first).zip(&shares.rows).map(|((i, b), r)| (i, (b, r)))
     {
-        let place = Place { y, rows, flags: shares.flags, chosen: index == chosen };
+        let place = Place {
+            y,
+            rows,
+            flags: shares.flags,
+            chosen: index == chosen,
+            parted: shares.gap == 0 && y > top,
+        };
         area::draw(sight, block, time, columns, &place, buf);
         y += rows + shares.gap;
     }

@@ -7,7 +7,7 @@ use ratatui::text::{Line, Span};
 
 use super::{Drawn, Sight, pages};
 use crate::cure::Phase;
-use crate::tui::keys::{Binding, Scene, TABLE};
+use crate::tui::keys::{Binding, Scene, bindings};
 use crate::tui::text::width;
 use crate::tui::theme::pattern;
 
@@ -52,23 +52,22 @@ pub fn legend(sight: &Sight<'_>, (x, y, columns): (u16, u16, u16), bottom: u16, 
     }
 }
 
-/// The keys of some scenes, in lines; a key that is explained already is not explained again.
-fn keys(sight: &Sight<'_>, scenes: &[Scene]) -> Vec<Line<'static>> {
-    let wanted = |binding: &&Binding| {
-        binding.scenes.iter().any(|scene| scenes.contains(scene)) && !binding.long.is_empty()
-    };
+/// The keys of a scene, in lines; what goes for every scene is told with the board.
+fn keys(sight: &Sight<'_>, scene: Scene) -> Vec<Line<'static>> {
+    let told = |binding: &&Binding| scene != Scene::Board && binding.scenes.contains(&Scene::Board);
+    let wanted = |binding: &&Binding| !binding.long.is_empty() && !told(binding);
     let line = |binding: &Binding| {
-        let gap = " ".repeat(usize::from(10_u16.saturating_sub(width(binding.name))));
+        let gap = " ".repeat(usize::from(11_u16.saturating_sub(width(binding.name))));
         Line::from(vec![
             Span::styled(binding.name, sight.theme.key()),
             Span::raw(format!("{gap}{}", binding.long)),
         ])
     };
-    TABLE.iter().filter(wanted).map(line).collect()
+    bindings(scene).filter(wanted).map(line).collect()
 }
 
 /// The column of the signs where they stand beside the keys.
-const BESIDE: u16 = 64;
+const BESIDE: u16 = 66;
 
 /// Draws the help; where the screen is wide, the signs stand beside the keys.
 pub fn page(sight: &Sight<'_>, scroll: u16, area: Rect, buf: &mut Buffer) -> Drawn {
@@ -76,13 +75,13 @@ pub fn page(sight: &Sight<'_>, scroll: u16, area: Rect, buf: &mut Buffer) -> Dra
         Line::from(Span::styled(text, sight.theme.strong().add_modifier(Modifier::UNDERLINED)))
     };
     let mut left = vec![head("On the board")];
-    left.extend(keys(sight, &[Scene::Board]));
+    left.extend(keys(sight, Scene::Board));
     let mut right = vec![head("A ribbon")];
     right.extend(signs(sight));
     right.push(Line::default());
     right.push(head("In a form"));
-    right.extend(keys(sight, &[Scene::Form]));
-    let beside = area.width >= BESIDE + 52;
+    right.extend(keys(sight, Scene::Form));
+    let beside = area.width >= BESIDE + 54;
     if !beside {
         left.push(Line::default());
         left.append(&mut right);

@@ -1,9 +1,13 @@
 //! How the rows of the screen are shared among the areas.
 
-/// What an area would like.
+/// What an area would like, in rows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Wish {
-    /// The rows for all that there is to say.
+    /// With its sentences.
+    pub says: u16,
+    /// With what they rest on too.
+    pub core: u16,
+    /// With all that there is to say.
     pub all: u16,
 }
 
@@ -20,10 +24,12 @@ pub struct Shares {
     pub flags: bool,
 }
 
-/// A name and a ribbon.
+/// A name and a ribbon; and with one line of what is said.
 const SHORT: u16 = 2;
+const SPOKEN: u16 = 3;
 
-/// Shares `rows` among areas; the one in focus is served first, then a gap, then the others by turns.
+/// Shares `rows` among areas. The one in focus is served first; then every area gets a line of its
+/// sentences; then there is a gap between them; then the rest goes round.
 pub fn share(wishes: &[Wish], focus: usize, rows: u16) -> Shares {
     let count = u16::try_from(wishes.len()).unwrap_or(u16::MAX);
     let mut shares = Shares { first: 0, rows: Vec::new(), gap: 0, flags: false };
@@ -40,24 +46,16 @@ pub fn share(wishes: &[Wish], focus: usize, rows: u16) -> Shares {
     shares.rows = vec![base; wishes.len()];
     let mut left = rows - base * count;
     let focus = focus.min(wishes.len() - 1);
-    let more = wishes[focus].all.saturating_sub(base).min(left);
-    shares.rows[focus] += more;
-    left -= more;
+    give(&mut shares.rows[focus], wishes[focus].core, &mut left);
+    go_round(&mut shares.rows, &mut left, |index| wishes[index].says.min(SPOKEN));
     if base >= SHORT && left >= count - 1 {
         shares.gap = 1;
         left -= count - 1;
     }
-    let mut served = true;
-    while left > 0 && served {
-        served = false;
-        for (share, wish) in shares.rows.iter_mut().zip(wishes) {
-            if left > 0 && *share < wish.all {
-                *share += 1;
-                left -= 1;
-                served = true;
-            }
-        }
-    }
+    go_round(&mut shares.rows, &mut left, |index| wishes[index].says);
+    give(&mut shares.rows[focus], wishes[focus].all, &mut left);
+    go_round(&mut shares.rows, &mut left, |index| wishes[index].core);
+    go_round(&mut shares.rows, &mut left, |index| wishes[index].all);
     if left >= count && base >= SHORT {
         shares.flags = true;
         shares.rows.iter_mut().for_each(|share| *share += 1);
@@ -65,12 +63,33 @@ pub fn share(wishes: &[Wish], focus: usize, rows: u16) -> Shares {
     shares
 }
 
+fn give(share: &mut u16, wish: u16, left: &mut u16) {
+    let more = wish.saturating_sub(*share).min(*left);
+    *share += more;
+    *left -= more;
+}
+
+/// A row for each in turn, until nothing is left or nobody wishes for more.
+fn go_round(shares: &mut [u16], left: &mut u16, wish: impl Fn(usize) -> u16) {
+    let mut served = true;
+    while served {
+        served = false;
+        for (index, share) in shares.iter_mut().enumerate() {
+            if *left > 0 && *share < wish(index) {
+                *share += 1;
+                *left -= 1;
+                served = true;
+            }
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
     fn wishes(all: &[u16]) -> Vec<Wish> {
-        all.iter().map(|all| Wish { all: *all }).collect()
+        all.iter().map(|all| Wish { says: all - 2, core: all - 1, all: *all }).collect()
     }
 
     fn total(shares: &Shares) -> u16 {
@@ -79,9 +98,16 @@ mod tests {
 
     #[test]
     fn the_one_in_focus_has_all_it_wants_first() {
-        let shares = share(&wishes(&[6, 6, 6]), 1, 12);
-        assert_eq!(shares.rows, [2, 6, 2]);
-        assert_eq!((shares.gap, shares.flags), (1, false));
+        let rows = |rows| share(&wishes(&[6, 6, 6]), 1, rows).rows;
+        assert_eq!(rows(8), [2, 4, 2]);
+        assert_eq!(rows(10), [3, 5, 2]);
+        assert_eq!(rows(11), [3, 5, 3]);
+    }
+
+    #[test]
+    fn a_gap_comes_before_second_lines() {
+        let shares = share(&wishes(&[6, 6, 6]), 1, 14);
+        assert_eq!((shares.rows.as_slice(), shares.gap), ([4, 5, 3].as_slice(), 1));
     }
 
     #[test]

@@ -44,6 +44,7 @@ fn a_job_in_which_nothing_has_happened() {
 
 #[test]
 fn many_areas() {
+    assert_snapshot!("crowd_80x24", see(&shown(crowd(), "j"), 80, 24));
     assert_snapshot!("many_80x24", see(&shown(fleet(), "jjjjj"), 80, 24));
     assert_snapshot!("many_40x12", see(&shown(fleet(), "jjjjj"), 40, 12));
     assert_snapshot!("many_200x50", see(&shown(fleet(), ""), 200, 50));
@@ -92,15 +93,33 @@ fn what_was_done_and_its_cautions() {
     knowing(now(), |known| app.handle(Event::Carried(Ok(done)), known));
     assert_snapshot!("done_80x24", see(&app, 80, 24));
     let mut app = shown(hut(), "");
-    knowing(now(), |known| app.handle(Event::Seen(Err("the job is locked by another process.".into())), known));
+    knowing(now(), |known| {
+        app.handle(Event::Seen(Err("the job is locked by another process.".into())), known)
+    });
     assert_snapshot!("trouble_80x24", see(&app, 80, 24));
 }
 
 /// Every state that looks different.
 fn states() -> Vec<App> {
     let keys = [
-        "", "j", "<Right>", "----", "c", "cx<Tab>", "c<Tab><Tab>x<Enter>", "f", "t", "t999<Enter>", "s", "ss", "u",
-        "?", "<Enter>", "l", "b", "bc",
+        "",
+        "j",
+        "<Right>",
+        "----",
+        "c",
+        "cx<Tab>",
+        "c<Tab><Tab>x<Enter>",
+        "f",
+        "t",
+        "t999<Enter>",
+        "s",
+        "ss",
+        "u",
+        "?",
+        "<Enter>",
+        "l",
+        "b",
+        "bc",
     ];
     let on = |view: fn() -> View| keys.map(|keys| shown(view(), keys)).into_iter();
     let mut states: Vec<App> = on(hostile).collect();

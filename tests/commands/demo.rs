@@ -1,0 +1,40 @@
+//! The demo where there is no terminal.
+
+use crate::common::{Hut, same};
+
+#[test]
+fn without_a_terminal_the_demo_prints_its_status() {
+    let hut = Hut::new();
+    let demo = hut.run("demo").well();
+    same("the_demo", &demo.to_string());
+    assert!(!hut.job().exists(), "the demo has touched the person's own job");
+    let faster = hut.run("demo --speed 3600").well();
+    assert_eq!(faster.out, demo.out);
+}
+
+#[test]
+fn the_demo_can_be_shown_at_another_moment() {
+    let hut = Hut::new();
+    let later = hut.at("2026-05-02 19:00", "demo").well();
+    assert!(later.out.starts_with("Shepherd's hut, Sat 19:00\n"), "{later}");
+    assert_ne!(later.out, hut.run("demo").well().out);
+}
+
+#[test]
+fn the_demo_answers_machines() {
+    let json = Hut::new().run("demo --json").well().json();
+    let areas: Vec<&str> =
+        json["coats"].as_array().unwrap().iter().map(|coat| coat["area"].as_str().unwrap()).collect();
+    assert_eq!(areas, ["roof", "door, outside", "window frames", "floor"]);
+    assert_eq!(json["at"], "2026-05-02T15:00:00Z");
+}
+
+#[test]
+fn without_a_terminal_the_board_prints_the_status() {
+    let hut = Hut::new().with_varnish();
+    hut.at("2026-05-01 08:00", "reading 20").well();
+    hut.at("2026-05-01 08:00", "coat door hut-varnish --done").well();
+    let board = hut.run_words(&["--at", "2026-05-01 09:00"]).well();
+    assert_eq!(board.out, hut.at("2026-05-01 09:00", "status").well().out);
+    assert!(hut.run("").well().out.contains("door: cured"));
+}

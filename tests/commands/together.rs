@@ -1,0 +1,117 @@
+//! Several processes at once on one job.
+
+use std::process::Output;
+use std::sync::Barrier;
+use std::thread;
+
+use crate::common::Hut;
+
+#[test]
+fn readings_of_two_people_at_once_are_all_recorded() {
+    const EACH: usize = 50;
+    let hut = Hut::new();
+    let together = Barrier::new(2);
+    thread::scope(|people| {
+        for hour in [10, 11] {
+            let (hut, together) = (&hut, &together);
+            people.spawn(move || {
+                together.wait();
+                for minute in 0..EACH {
+                    hut.at(&format!("2026-05-01 {hour}:{minute:02}"), &format!("reading {minute}")).well();
+                }
+            });
+        }
+    });
+    let record = hut.record();
+    let entries = record.as_array().unwrap();
+    let mut ids: Vec<i64> = entries.iter().map(|entry| entry["id"].as_i64().unwrap()).collect();
+    ids.sort_unstable();
+    assert_eq!(ids, (1..=2 * EACH as i64).collect::<Vec<_>>());
+    let mut readings: Vec<(String, i64)> = entries
+        .iter()
+        .map(|entry| {
+            (entry["at"].as_str().unwrap().to_owned(), entry["entry"]["air"].as_f64().unwrap() as i64)
+        })
+        .collect();
+    readings.sort();
+    let expected: Vec<(String, i64)> = ["08", "09"]
+        .iter()
+        .flat_map(|hour| (0..EACH).map(move |m| (format!("2026-05-01T{hour}:{m:02}:00Z"), m as i64)))
+        .collect();
+    assert_eq!(readings, expected);
+}
+
+#[test]
+fn a_job_that_several_processes_make_at_once_is_made_once() {
+    let hut = Hut::new();
+    let together = Barrier::new(8);
+    thread::scope(|people| {
+        for minute in 0..8 {
+            let (hut, together) = (&hut, &together);
+            people.spawn(move || {
+                together.wait();
+                hut.at(&format!("2026-05-01 10:0{minute}"), "reading 17").well();
+            });
+        }
+    });
+    assert_eq!(hut.record().as_array().unwrap().len(), 8);
+}
+
+#[test]
+fn of_two_coats_begun_at_once_on_one_area_one_is_refused() {
+    let hut = Hut::new().with_varnish();
+    hut.at("2026-05-01 08:00", "reading 20").well();
+    let together = Barrier::new(2);
+    let statuses: Vec<Option<i32>> = thread::scope(|people| {
+        let coats: Vec<_> = (0..2)
+            .map(|_| {
+                people.spawn(|| {
+                    together.wait();
+                    hut.at("2026-05-01 10:00", "coat door hut-varnish").status
+                })
+            })
+            .collect();
+        coats.into_iter().map(|coat| coat.join().unwrap()).collect()
+    });
+    assert!(statuses == [Some(0), Some(2)] || statuses == [Some(2), Some(0)], "{statuses:?}");
+    assert_eq!(hut.record().as_array().unwrap().len(), 2);
+}
+
+#[test]
+fn an_alert_is_raised_once_by_all_who_watch() {
+    let hut = Hut::new().with_varnish();
+    hut.at("2026-05-01 08:00", "reading 20").well();
+    for area in ["door", "roof", "sill"] {
+        hut.at("2026-05-01 08:00", &format!("coat {area} hut-varnish --done")).well();
+    }
+    // A quarter of an hour before the window closes: it may go on, and it closes.
+    let together = Barrier::new(4);
+    let outputs: Vec<Output> = thread::scope(|people| {
+        let watchers: Vec<_> = (0..4)
+            .map(|_| {
+                let (hut, together) = (&hut, &together);
+                people.spawn(move || {
+                    let mut command = hut.command();
+                    command.args(["--at", "2026-05-01 12:45", "watch", "--once", "--no-desktop"]);
+                    together.wait();
+                    command.output().unwrap()
+                })
+            })
+            .collect();
+        watchers.into_iter().map(|watcher| watcher.join().unwrap()).collect()
+    });
+    let said: String = outputs.iter().map(|output| hut.ran("watch", output).well().out).collect();
+    let mut lines: Vec<&str> = said.lines().collect();
+    lines.sort_unstable();
+    let expected = |area: &str| {
+        [
+            format!(
+                "12:45  {area}: the second coat may go on from 10:00, at the latest 13:00. That was 2 h 45 min ago."
+            ),
+            format!("12:45  {area}: the window closes 13:00. After that it has to cure and be sanded."),
+        ]
+    };
+    let expected: Vec<String> = ["door", "roof", "sill"].into_iter().flat_map(expected).collect();
+    assert_eq!(lines, expected);
+    assert_eq!(hut.run("alerts --json").json().as_array().unwrap().len(), 6);
+}
