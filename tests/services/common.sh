@@ -8,6 +8,7 @@ export TZ=UTC LANG=C.UTF-8
 unset NO_COLOR
 
 fail() {
+  declare -F screen >/dev/null && screen >&2 || true
   echo "FAILED: $*" >&2
   exit 1
 }
