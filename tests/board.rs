@@ -17,6 +17,7 @@ const PATIENCE: Duration = Duration::from_secs(20);
 /// Not a test: the child that the others start.
 #[test]
 #[ignore = "the child of the other tests"]
+#[expect(clippy::disallowed_methods, reason = "the child knows itself by its environment")]
 fn child() {
     if std::env::var_os(terminal::CHILD).is_none() {
         return;

@@ -104,11 +104,15 @@ impl Words {
 
     fn applying(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> Said {
         let begun = coat.coat.first_stroke;
-        let mut says = format!(
-            "Being coated since {} ({}); tell when the last stroke is done (f, or curewright done).",
-            self.when(begun, now),
-            duration_text(now - begun)
-        );
+        let mut says = if now - begun < TimeDelta::minutes(1) {
+            "Tell when the last stroke is done (f, or curewright done).".to_owned()
+        } else {
+            format!(
+                "Being coated since {} ({}); tell when the last stroke is done (f, or curewright done).",
+                self.when(begun, now),
+                duration_text(now - begun)
+            )
+        };
         if area.wants_coat()
             && let Some((open, close)) = coat.standing.window()
         {
@@ -131,17 +135,16 @@ impl Words {
 
     fn prepared(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> Said {
         let phase = coat.standing.phase_at(now);
-        let done = if area.washed { "Sanded and washed" } else { "Sanded" };
         if matches!(phase, Phase::Wet | Phase::Shut) {
             let from = coat.standing.stage(Stage::Sandable).and_then(|r| r.latest);
             let safe = from.map(|from| format!(" before {}, when it can be", self.when(from, now)));
-            let says = format!("{done}{}: uncured dust harms skin and lungs.", safe.unwrap_or_default());
+            let says = format!("Sanded{}: uncured dust harms skin and lungs.", safe.unwrap_or_default());
             return Said { says, rank: Rank::Now, ..Said::default() };
         }
         if !area.wants_coat() {
-            return Said { says: format!("{done}. The scheme is done."), ..Said::default() };
+            return Said { says: "The scheme is done.".into(), ..Said::default() };
         }
-        let says = format!("{done}: {} may go on now.", uncapital(&self.next_coat(area, coat)));
+        let says = format!("The ground is ready: {} may go on now.", uncapital(&self.next_coat(area, coat)));
         Said { says, rank: Rank::Now, ..Said::default() }
     }
 
@@ -204,8 +207,8 @@ impl Words {
         let (open, close) = coat.standing.window().unwrap_or_default();
         let range = self.range(coat, &[Stage::RecoatOpen, Stage::RecoatClose], now);
         let Some(open) = open else {
-            let says = "The window never opens on what is known: it is too cold, too damp or not read.";
-            return Said { says: says.into(), range, rank: Rank::Later, ..Said::default() };
+            let says = self.perhaps_never(coat, Stage::RecoatOpen, "the window opens", now);
+            return Said { says, range, rank: Rank::Later, ..Said::default() };
         };
         let countdown = Some(Countdown { to: open, label: "until the window opens".into() });
         let at = self.when(open, now);
@@ -288,6 +291,17 @@ impl Words {
                 rank: Rank::Later,
                 ..Said::default()
             },
+        }
+    }
+
+    /// For a stage that is not reached for certain: it is too cold or too damp for it.
+    fn perhaps_never(&self, coat: &CoatSurvey<'_>, stage: Stage, what: &str, now: Moment) -> String {
+        match coat.standing.stage(stage).and_then(|r| r.earliest) {
+            Some(earliest) => format!(
+                "As the air is, {what} {} at the earliest, perhaps never: too cold or too damp. Warm the shop.",
+                self.when(earliest, now)
+            ),
+            None => "As the air is, it gets no further: too cold or too damp. Warm the shop.".into(),
         }
     }
 

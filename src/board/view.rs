@@ -182,8 +182,8 @@ fn air_line(air: &PlaceAir, words: &Words, now: Moment) -> AirLine {
         figures.extend(reading.surface.map(|surface| format!("surface {}", words.temperature(surface))));
     }
     let age = match air.age(now) {
-        None => "no reading yet: press t".into(),
-        Some(age) if air.old => format!("reading {} old, too old to trust: press t", duration_text(age)),
+        None => "no reading yet (t, or curewright reading)".into(),
+        Some(age) if air.old => format!("reading {} old, too old to trust", duration_text(age)),
         Some(age) if age < TimeDelta::minutes(1) => "read just now".into(),
         Some(age) => format!("reading {} old", duration_text(age)),
     };

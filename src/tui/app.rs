@@ -1,107 +1,20 @@
 //! What the board is doing, as plain data, and how an event changes it. The world is not touched here:
 //! what has to happen there comes out as effects.
 
+mod event;
+
 use std::collections::VecDeque;
 
 use chrono::TimeDelta;
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
+pub use event::{Effect, Event, Known, Message, Page, Sheet, Tone};
+
 use super::form::Form;
 use super::keys::{Action, Key, Scene, action};
 use crate::board::{Axis, NextThing, Ribbon, View};
-use crate::session::{Done, Order};
-use crate::units::{Civil, Moment, Units};
-
-/// What the reducer may know of the world.
-pub struct Known<'a> {
-    /// The moment it is now.
-    pub now: Moment,
-    /// How many seconds pass in one.
-    pub speed: u32,
-    /// The wall clock.
-    pub civil: &'a Civil,
-    /// The units.
-    pub units: Units,
-    /// The products: id and name.
-    pub products: &'a [(String, String)],
-    /// The product that goes on an area next.
-    pub next_product: &'a dyn Fn(&str) -> Option<String>,
-}
-
-/// Something that happened.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Event {
-    /// A key.
-    Key(KeyEvent),
-    /// A text was pasted.
-    Pasted(String),
-    /// The job was looked at.
-    Seen(Result<View, String>),
-    /// An order was carried out, or was not.
-    Carried(Result<Done, String>),
-    /// Something the person has to be told once.
-    Notice(String),
-    /// The board came back from the shell, or could not go there.
-    NoShell,
-}
-
-/// Something the world is to do.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Effect {
-    /// Records it, as of a moment or now.
-    CarryOut(Order, Option<Moment>),
-    /// To the shell.
-    Suspend,
-    /// Draws everything again.
-    Redraw,
-    /// Leaves.
-    Quit,
-}
-
-/// What fills the screen.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Page {
-    /// The board.
-    Board,
-    /// The big digits.
-    Big,
-    /// The help, scrolled by so many lines.
-    Help(u16),
-    /// Everything about the chosen area, scrolled.
-    Details(u16),
-    /// The alerts, with one chosen.
-    Alerts(usize),
-}
-
-/// What lies over the lower part of the screen.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Sheet {
-    /// Whether the last entry is to be taken back.
-    Undo,
-    /// A form.
-    Form(Form),
-}
-
-/// How a message is meant.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Tone {
-    /// It went well.
-    Done,
-    /// It did not.
-    Trouble,
-}
-
-/// What is said below the board for a while.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Message {
-    /// How it is meant.
-    pub tone: Tone,
-    /// The sentence.
-    pub says: String,
-    /// What can hurt, a sentence each.
-    pub cautions: Vec<String>,
-    until: Option<Moment>,
-}
+use crate::session::Order;
+use crate::units::{Civil, Moment};
 
 /// A message is there for so many seconds of the person's time, or until the next key.
 const MESSAGE_SECONDS: i64 = 20;
@@ -189,14 +102,8 @@ impl App {
 
     /// The time axis over so many columns.
     pub fn axis(&self, columns: u16, civil: &Civil) -> Axis {
-        let zoom = self.zoom.unwrap_or_else(|| self.fitting());
+        let zoom = self.zoom.unwrap_or_else(|| Axis::fitting(&self.view));
         Axis::new(self.view.now, zoom, self.shift, columns, civil)
-    }
-
-    /// The span that is chosen by itself. On more than a day a window would be a cell or two.
-    fn fitting(&self) -> usize {
-        const DAY: usize = 3;
-        Axis::fitting(&self.view).min(DAY)
     }
 
     /// Whether now is where it always is, a quarter from the left.
@@ -322,7 +229,7 @@ impl App {
             Action::Alerts => self.page = Page::Alerts(0),
             Action::Up | Action::Down => self.step(action == Action::Down, known),
             Action::Closer | Action::Farther => {
-                let zoom = self.zoom.unwrap_or_else(|| self.fitting());
+                let zoom = self.zoom.unwrap_or_else(|| Axis::fitting(&self.view));
                 self.zoom = Some(match action {
                     Action::Closer => zoom.saturating_sub(1),
                     _ => (zoom + 1).min(Axis::ZOOMS - 1),

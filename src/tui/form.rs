@@ -2,9 +2,11 @@
 
 mod field;
 mod kinds;
+mod pick;
 
-pub use field::{Choice, Field, Input, Name, Pick};
+pub use field::{Field, Input, Name};
 pub use kinds::{Kind, step_letter};
+pub use pick::{Choice, Pick};
 
 use super::app::Known;
 use crate::session::Order;

@@ -1,20 +1,21 @@
 //! Views made by hand, for the tests: a Saturday at 16:00, in UTC.
 
+mod hands;
+
 use chrono::TimeDelta;
-use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use super::Desk;
-use super::app::{App, Effect, Event, Known};
+pub use hands::*;
+
+use super::app::App;
 use super::draw::{Sight, screen};
 use super::theme::{ColorMode, Theme};
 use crate::alert::{AlertId, AlertKind};
 use crate::board::{AirLine, Band, Banner, Countdown, Mark, MarkKind, NextThing, Ribbon, View};
 use crate::cure::Phase;
 use crate::job::StepKind;
-use crate::session::{Done, Order};
-use crate::units::{Civil, Moment, Units};
+use crate::units::{Civil, Moment};
 
 pub fn now() -> Moment {
     "2026-05-02T16:00:00Z".parse().unwrap()
@@ -232,154 +233,6 @@ pub fn hostile() -> View {
     view.air[0].age = long.clone();
     view.banners = vec![Banner { id: AlertId(1), kind: AlertKind::Stall, text: long }];
     view
-}
-
-pub fn products() -> Vec<(String, String)> {
-    [
-        ("epoxy-sealer", "Epoxy sealer"),
-        ("primer-two-part", "Two-part epoxy primer"),
-        ("varnish-two-part", "Two-part polyurethane varnish"),
-        ("varnish-alkyd", "One-part alkyd varnish"),
-        ("oil-penetrating", "Penetrating drying oil"),
-    ]
-    .map(|(id, name)| (id.to_owned(), name.to_owned()))
-    .to_vec()
-}
-
-pub fn next_product(area: &str) -> Option<String> {
-    match area {
-        "Roof" => Some("primer-two-part".into()),
-        "Door, outside" => Some("varnish-two-part".into()),
-        _ => None,
-    }
-}
-
-/// What the tests know of the world at a moment.
-pub fn knowing<T>(now: Moment, use_it: impl FnOnce(&Known<'_>) -> T) -> T {
-    use_it(&Known {
-        now,
-        speed: 1,
-        civil: &Civil::utc(),
-        units: Units::default(),
-        products: &products(),
-        next_product: &next_product,
-    })
-}
-
-/// The events of keys, "<Enter>" being one and "c" another.
-pub fn typed(keys: &str) -> Vec<KeyEvent> {
-    let mut events = Vec::new();
-    let mut rest = keys;
-    while let Some(letter) = rest.chars().next() {
-        let (event, after) = match rest.strip_prefix('<').and_then(|rest| rest.split_once('>')) {
-            Some((name, after)) => (named_key(name), after),
-            None => (KeyEvent::from(KeyCode::Char(letter)), &rest[letter.len_utf8()..]),
-        };
-        events.push(event);
-        rest = after;
-    }
-    events
-}
-
-/// Presses keys and gives what the world is to do.
-pub fn press(app: &mut App, keys: &str) -> Vec<Effect> {
-    let mut effects = Vec::new();
-    for event in typed(keys) {
-        effects.extend(knowing(app.view.now, |known| app.handle(Event::Key(event), known)));
-    }
-    effects
-}
-
-fn named_key(name: &str) -> KeyEvent {
-    let code = match name {
-        "Enter" => KeyCode::Enter,
-        "Tab" => KeyCode::Tab,
-        "BackTab" => KeyCode::BackTab,
-        "Esc" => KeyCode::Esc,
-        "Up" => KeyCode::Up,
-        "Down" => KeyCode::Down,
-        "Left" => KeyCode::Left,
-        "Right" => KeyCode::Right,
-        "Backspace" => KeyCode::Backspace,
-        _ => {
-            let letter = name.strip_prefix("Ctrl-").and_then(|name| name.chars().next()).unwrap();
-            return KeyEvent::new(KeyCode::Char(letter), KeyModifiers::CONTROL);
-        }
-    };
-    KeyEvent::from(code)
-}
-
-/// A desk that holds a view and notes what it is asked to do.
-pub struct FakeDesk {
-    pub view: Result<View, String>,
-    pub answer: Result<Done, String>,
-    pub orders: Vec<(Order, Option<Moment>)>,
-    pub rings: bool,
-    pub notices: Vec<String>,
-    pub looked: usize,
-    civil: Civil,
-}
-
-impl FakeDesk {
-    pub fn new(view: View) -> Self {
-        Self {
-            view: Ok(view),
-            answer: Ok(Done::default()),
-            orders: Vec::new(),
-            rings: false,
-            notices: Vec::new(),
-            looked: 0,
-            civil: Civil::utc(),
-        }
-    }
-}
-
-impl Desk for FakeDesk {
-    fn now(&self) -> Moment {
-        now()
-    }
-
-    fn speed(&self) -> u32 {
-        1
-    }
-
-    fn view(&mut self, _now: Moment) -> Result<View, String> {
-        self.looked += 1;
-        self.view.clone()
-    }
-
-    fn carry_out(&mut self, order: Order, at: Option<Moment>) -> Result<Done, String> {
-        self.orders.push((order, at));
-        self.answer.clone()
-    }
-
-    fn changed(&mut self) -> bool {
-        false
-    }
-
-    fn ring(&mut self, _now: Moment) -> bool {
-        self.rings
-    }
-
-    fn notices(&self) -> Vec<String> {
-        self.notices.clone()
-    }
-
-    fn products(&self) -> Vec<(String, String)> {
-        products()
-    }
-
-    fn next_product(&self, area: &str) -> Option<String> {
-        next_product(area)
-    }
-
-    fn civil(&self) -> &Civil {
-        &self.civil
-    }
-
-    fn units(&self) -> Units {
-        Units::default()
-    }
 }
 
 /// The whole screen of a state.

@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::job::StepKind;
+use crate::session::Done;
 use crate::tui::samples::*;
 use crate::units::{Celsius, Humidity};
 

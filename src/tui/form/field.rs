@@ -1,5 +1,6 @@
 //! One field of a form: a line of text, a choice from a list, or a choice by letter.
 
+use super::pick::Pick;
 use crate::units::clean;
 
 /// What a field asks.
@@ -57,7 +58,7 @@ impl Name {
             Self::Humidity => "%, may stay empty",
             Self::Surface => "of the piece, may stay empty",
             Self::When => "now, or -20m, 14:20, Fri 14:20",
-            Self::Area | Self::Product | Self::Next | Self::Place => "letters filter the list",
+            Self::Area | Self::Product | Self::Next | Self::Place => "",
         }
     }
 
@@ -103,14 +104,19 @@ pub struct Line {
 /// No answer is longer: a paste that went astray does no harm.
 const LONGEST: usize = 120;
 
+/// Takes a letter in, where it is one that can be shown and there is room for it.
+pub(super) fn push(text: &mut String, letter: char) {
+    if text.chars().count() < LONGEST && !clean(letter.encode_utf8(&mut [0; 4])).is_empty() {
+        text.push(letter);
+    }
+}
+
 impl Line {
     fn type_letter(&mut self, letter: char) {
         if std::mem::take(&mut self.preset) {
             self.text.clear();
         }
-        if self.text.chars().count() < LONGEST && !clean(letter.encode_utf8(&mut [0; 4])).is_empty() {
-            self.text.push(letter);
-        }
+        push(&mut self.text, letter);
     }
 
     fn erase(&mut self) {
@@ -118,103 +124,6 @@ impl Line {
             self.text.clear();
         }
         self.text.pop();
-    }
-}
-
-/// One choice of a list.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Choice {
-    /// What it stands for.
-    pub value: String,
-    /// What is said of it.
-    pub label: String,
-}
-
-/// A choice from a list.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Pick {
-    /// What was typed to filter it.
-    pub filter: String,
-    /// Whether the person has chosen; until then the choice may follow another field.
-    pub touched: bool,
-    choices: Vec<Choice>,
-    at: Option<usize>,
-    new: Option<&'static str>,
-}
-
-impl Pick {
-    /// A choice from a list, with one chosen beforehand.
-    pub fn new(choices: Vec<Choice>, chosen: Option<&str>) -> Self {
-        let mut pick = Self { choices, ..Self::default() };
-        pick.preset(chosen.map(str::to_owned));
-        pick
-    }
-
-    /// What is typed and not in the list is taken too, and called this.
-    pub const fn or_new(mut self, called: &'static str) -> Self {
-        self.new = Some(called);
-        self
-    }
-
-    /// Chooses beforehand.
-    pub fn preset(&mut self, value: Option<String>) {
-        let Some(value) = value else {
-            self.at = None;
-            return;
-        };
-        let at = self.choices.iter().position(|choice| choice.value == value);
-        self.at = Some(at.unwrap_or_else(|| {
-            self.choices.insert(0, Choice { label: value.clone(), value });
-            0
-        }));
-    }
-
-    /// The choices that are left by the filter, those that begin with it first.
-    pub fn left(&self) -> Vec<Choice> {
-        let filter = self.filter.trim().to_lowercase();
-        if filter.is_empty() {
-            return self.choices.clone();
-        }
-        let begins = |choice: &&Choice| choice.value.to_lowercase().starts_with(&filter);
-        let holds = |choice: &&Choice| {
-            !begins(choice)
-                && (choice.value.to_lowercase().contains(&filter)
-                    || choice.label.to_lowercase().contains(&filter))
-        };
-        let mut left: Vec<Choice> = self.choices.iter().filter(begins).cloned().collect();
-        left.extend(self.choices.iter().filter(holds).cloned());
-        let known = self.choices.iter().any(|choice| choice.value.to_lowercase() == filter);
-        if let (Some(called), false) = (self.new, known) {
-            let value = self.filter.trim().to_owned();
-            left.push(Choice { label: format!("{called} {value}"), value });
-        }
-        left
-    }
-
-    /// Which of those that are left is chosen.
-    pub fn at(&self) -> Option<usize> {
-        self.at
-    }
-
-    /// The choice.
-    pub fn chosen(&self) -> Option<Choice> {
-        self.left().into_iter().nth(self.at?)
-    }
-
-    fn filter_changed(&mut self) {
-        self.touched = true;
-        self.at = (!self.left().is_empty()).then_some(0);
-    }
-
-    fn choose(&mut self, down: bool) {
-        let count = self.left().len();
-        self.touched = true;
-        self.at = match (self.at, down) {
-            (_, _) if count == 0 => None,
-            (None, _) => Some(0),
-            (Some(at), true) => Some((at + 1).min(count - 1)),
-            (Some(at), false) => Some(at.saturating_sub(1)),
-        };
     }
 }
 
@@ -247,7 +156,7 @@ impl Field {
     /// What can be typed into it.
     pub fn hint(&self) -> String {
         match &self.input {
-            Input::Pick(Pick { new: Some(called), .. }) => format!("type a name for a {called}"),
+            Input::Pick(pick) => pick.hint(),
             _ => self.name.hint().to_owned(),
         }
     }
@@ -267,12 +176,7 @@ impl Field {
     pub(super) fn type_letter(&mut self, typed: char) -> bool {
         match &mut self.input {
             Input::Line(line) => line.type_letter(typed),
-            Input::Pick(pick) => {
-                if pick.filter.chars().count() < LONGEST && !typed.is_control() {
-                    pick.filter.push(typed);
-                    pick.filter_changed();
-                }
-            }
+            Input::Pick(pick) => pick.type_letter(typed),
             Input::Letter(letter) => {
                 let typed = typed.to_lowercase().next().unwrap_or(typed);
                 if let Some(at) = letter.choices.iter().position(|(key, _)| *key == typed) {
@@ -287,11 +191,7 @@ impl Field {
     pub(super) fn erase(&mut self) {
         match &mut self.input {
             Input::Line(line) => line.erase(),
-            Input::Pick(pick) => {
-                if pick.filter.pop().is_some() {
-                    pick.filter_changed();
-                }
-            }
+            Input::Pick(pick) => pick.erase(),
             Input::Letter(letter) => letter.at = None,
         }
     }
@@ -315,39 +215,6 @@ impl Field {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn pick(words: &[&str]) -> Pick {
-        let choice = |word: &&str| Choice { value: (*word).into(), label: (*word).into() };
-        Pick::new(words.iter().map(choice).collect(), None)
-    }
-
-    fn values(pick: &Pick) -> Vec<String> {
-        pick.left().into_iter().map(|choice| choice.label).collect()
-    }
-
-    #[test]
-    fn what_begins_with_the_letters_comes_first_and_a_new_name_last() {
-        let mut field = Field::pick(Name::Area, pick(&["Floor", "Roof", "Back roof"]).or_new("new area"));
-        for letter in "ro".chars() {
-            field.type_letter(letter);
-        }
-        let Input::Pick(pick) = &field.input else { panic!("no pick") };
-        assert_eq!(values(pick), ["Roof", "Back roof", "new area ro"]);
-        assert_eq!(field.value(), "Roof");
-        for letter in "of".chars() {
-            field.type_letter(letter);
-        }
-        let Input::Pick(pick) = &field.input else { panic!("no pick") };
-        assert_eq!(values(pick), ["Roof", "Back roof"], "a name that exists is not new");
-    }
-
-    #[test]
-    fn a_choice_that_is_not_in_the_list_joins_it() {
-        let mut pick = pick(&["varnish"]);
-        pick.preset(Some("own-primer".into()));
-        assert_eq!(pick.chosen().map(|choice| choice.value).as_deref(), Some("own-primer"));
-        assert_eq!(values(&pick), ["own-primer", "varnish"]);
-    }
 
     #[test]
     fn what_stood_there_gives_way_to_what_is_typed() {

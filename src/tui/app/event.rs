@@ -1,0 +1,99 @@
+//! What the state of the board is made of, what happens to it, and what it wants of the world.
+
+use crossterm::event::KeyEvent;
+
+use crate::board::View;
+use crate::session::{Done, Order};
+use crate::tui::form::Form;
+use crate::units::{Civil, Moment, Units};
+
+/// What the reducer may know of the world.
+pub struct Known<'a> {
+    /// The moment it is now.
+    pub now: Moment,
+    /// How many seconds pass in one.
+    pub speed: u32,
+    /// The wall clock.
+    pub civil: &'a Civil,
+    /// The units.
+    pub units: Units,
+    /// The products: id and name.
+    pub products: &'a [(String, String)],
+    /// The product that goes on an area next.
+    pub next_product: &'a dyn Fn(&str) -> Option<String>,
+}
+
+/// Something that happened.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Event {
+    /// A key.
+    Key(KeyEvent),
+    /// A text was pasted.
+    Pasted(String),
+    /// The job was looked at.
+    Seen(Result<View, String>),
+    /// An order was carried out, or was not.
+    Carried(Result<Done, String>),
+    /// Something the person has to be told once.
+    Notice(String),
+    /// The board came back from the shell, or could not go there.
+    NoShell,
+}
+
+/// Something the world is to do.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Effect {
+    /// Records it, as of a moment or now.
+    CarryOut(Order, Option<Moment>),
+    /// To the shell.
+    Suspend,
+    /// Draws everything again.
+    Redraw,
+    /// Leaves.
+    Quit,
+}
+
+/// What fills the screen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Page {
+    /// The board.
+    Board,
+    /// The big digits.
+    Big,
+    /// The help, scrolled by so many lines.
+    Help(u16),
+    /// Everything about the chosen area, scrolled.
+    Details(u16),
+    /// The alerts, with one chosen.
+    Alerts(usize),
+}
+
+/// What lies over the lower part of the screen.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Sheet {
+    /// Whether the last entry is to be taken back.
+    Undo,
+    /// A form.
+    Form(Form),
+}
+
+/// How a message is meant.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Tone {
+    /// It went well.
+    Done,
+    /// It did not.
+    Trouble,
+}
+
+/// What is said below the board for a while.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Message {
+    /// How it is meant.
+    pub tone: Tone,
+    /// The sentence.
+    pub says: String,
+    /// What can hurt, a sentence each.
+    pub cautions: Vec<String>,
+    pub(super) until: Option<Moment>,
+}

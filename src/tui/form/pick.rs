@@ -1,0 +1,149 @@
+//! A choice from a list that letters filter.
+
+use super::field::push;
+
+/// One choice of a list.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Choice {
+    /// What it stands for.
+    pub value: String,
+    /// What is said of it.
+    pub label: String,
+}
+
+/// A choice from a list.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Pick {
+    /// What was typed to filter it.
+    pub filter: String,
+    /// Whether the person has chosen; until then the choice may follow another field.
+    pub touched: bool,
+    choices: Vec<Choice>,
+    at: Option<usize>,
+    new: Option<&'static str>,
+}
+
+impl Pick {
+    /// A choice from a list, with one chosen beforehand.
+    pub fn new(choices: Vec<Choice>, chosen: Option<&str>) -> Self {
+        let mut pick = Self { choices, ..Self::default() };
+        pick.preset(chosen.map(str::to_owned));
+        pick
+    }
+
+    /// What is typed and not in the list is taken too, and called this.
+    pub const fn or_new(mut self, called: &'static str) -> Self {
+        self.new = Some(called);
+        self
+    }
+
+    /// Chooses beforehand.
+    pub fn preset(&mut self, value: Option<String>) {
+        let Some(value) = value else {
+            self.at = None;
+            return;
+        };
+        let at = self.choices.iter().position(|choice| choice.value == value);
+        self.at = Some(at.unwrap_or_else(|| {
+            self.choices.insert(0, Choice { label: value.clone(), value });
+            0
+        }));
+    }
+
+    /// The choices that are left by the filter, those that begin with it first.
+    pub fn left(&self) -> Vec<Choice> {
+        let filter = self.filter.trim().to_lowercase();
+        if filter.is_empty() {
+            return self.choices.clone();
+        }
+        let begins = |choice: &&Choice| choice.value.to_lowercase().starts_with(&filter);
+        let holds = |choice: &&Choice| {
+            !begins(choice)
+                && (choice.value.to_lowercase().contains(&filter)
+                    || choice.label.to_lowercase().contains(&filter))
+        };
+        let mut left: Vec<Choice> = self.choices.iter().filter(begins).cloned().collect();
+        left.extend(self.choices.iter().filter(holds).cloned());
+        let known = self.choices.iter().any(|choice| choice.value.to_lowercase() == filter);
+        if let (Some(called), false) = (self.new, known) {
+            let value = self.filter.trim().to_owned();
+            left.push(Choice { label: format!("{called} {value}"), value });
+        }
+        left
+    }
+
+    /// Which of those that are left is chosen.
+    pub fn at(&self) -> Option<usize> {
+        self.at
+    }
+
+    /// The choice.
+    pub fn chosen(&self) -> Option<Choice> {
+        self.left().into_iter().nth(self.at?)
+    }
+
+    /// What can be typed into it.
+    pub fn hint(&self) -> String {
+        self.new
+            .map_or_else(|| "letters filter the list".into(), |called| format!("type a name for a {called}"))
+    }
+
+    pub(super) fn type_letter(&mut self, letter: char) {
+        push(&mut self.filter, letter);
+        self.filter_changed();
+    }
+
+    pub(super) fn erase(&mut self) {
+        if self.filter.pop().is_some() {
+            self.filter_changed();
+        }
+    }
+
+    fn filter_changed(&mut self) {
+        self.touched = true;
+        self.at = (!self.left().is_empty()).then_some(0);
+    }
+
+    pub(super) fn choose(&mut self, down: bool) {
+        let count = self.left().len();
+        self.touched = true;
+        self.at = match (self.at, down) {
+            (_, _) if count == 0 => None,
+            (None, _) => Some(0),
+            (Some(at), true) => Some((at + 1).min(count - 1)),
+            (Some(at), false) => Some(at.saturating_sub(1)),
+        };
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn pick(words: &[&str]) -> Pick {
+        let choice = |word: &&str| Choice { value: (*word).into(), label: (*word).into() };
+        Pick::new(words.iter().map(choice).collect(), None)
+    }
+
+    fn values(pick: &Pick) -> Vec<String> {
+        pick.left().into_iter().map(|choice| choice.label).collect()
+    }
+
+    #[test]
+    fn what_begins_with_the_letters_comes_first_and_a_new_name_last() {
+        let mut pick = pick(&["Floor", "Roof", "Back roof"]).or_new("new area");
+        "ro".chars().for_each(|letter| pick.type_letter(letter));
+        assert_eq!(values(&pick), ["Roof", "Back roof", "new area ro"]);
+        assert_eq!(pick.chosen().map(|choice| choice.value).as_deref(), Some("Roof"));
+        "of".chars().for_each(|letter| pick.type_letter(letter));
+        assert_eq!(values(&pick), ["Roof", "Back roof"], "a name that exists is not new");
+    }
+
+    #[test]
+    fn a_choice_that_is_not_in_the_list_joins_it() {
+        let mut pick = pick(&["varnish"]);
+        pick.preset(Some("own-primer".into()));
+        assert_eq!(pick.chosen().map(|choice| choice.value).as_deref(), Some("own-primer"));
+        assert_eq!(values(&pick), ["own-primer", "varnish"]);
+    }
+}
