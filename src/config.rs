@@ -1,10 +1,15 @@
-//! What a person has set: units, leads, the thermometer's error. Read from the text of `config.toml`;
+//! What a person has set: units, leads, the thermometer's error, where the shop stands. Read from the text of `config.toml`;
 //! where the file lies is the matter of the command line.
 
 use chrono::TimeDelta;
 use serde::Deserialize;
 
 use crate::units::{ClockFace, KelvinDelta, Units, clean, parse_duration};
+use weather::RawWeather;
+
+mod weather;
+
+pub use weather::{Coordinates, ServiceAddress, Weather};
 
 /// The settings of a person.
 #[derive(Debug, Clone, PartialEq)]
@@ -13,6 +18,8 @@ pub struct Config {
     pub units: Units,
     /// The face of the clock; None: as the locale says.
     pub clock: Option<ClockFace>,
+    /// How the board is coloured.
+    pub colours: Colours,
     /// How far the thermometer may be off.
     pub thermometer_error: KelvinDelta,
     /// How old a reading may grow before it is called too old to trust.
@@ -21,6 +28,21 @@ pub struct Config {
     pub leads: Leads,
     /// What to run for an alert: a program and its arguments; `{title}` and `{text}` are replaced.
     pub alert_command: Vec<String>,
+    /// Where the outdoor forecast comes from.
+    pub weather: Weather,
+}
+
+/// How the board is coloured.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Colours {
+    /// In the colours of the terminal.
+    #[default]
+    Auto,
+    /// Nothing dim and no colour, for sunlight and tired eyes.
+    Contrast,
+    /// No colour; so too where NO_COLOR is set.
+    None,
 }
 
 /// How long before a moment an alert rings, and how often again.
@@ -43,10 +65,12 @@ impl Default for Config {
         Self {
             units: Units::default(),
             clock: None,
+            colours: Colours::default(),
             thermometer_error: KelvinDelta::new(1.0),
             reading_old: TimeDelta::hours(6),
             leads: Leads::default(),
             alert_command: Vec::new(),
+            weather: Weather::default(),
         }
     }
 }
@@ -77,10 +101,14 @@ struct Raw {
     #[serde(default)]
     units: Units,
     clock: Option<ClockFace>,
+    #[serde(default)]
+    colours: Colours,
     thermometer_error: Option<f64>,
     reading_old: Option<String>,
     #[serde(default)]
     alerts: RawAlerts,
+    #[serde(default)]
+    weather: RawWeather,
 }
 
 #[derive(Deserialize, Default)]
@@ -103,22 +131,24 @@ impl Config {
     pub fn read(text: &str) -> Result<Self, ConfigError> {
         let raw: Raw = toml::from_str(text).map_err(|error| ConfigError(clean_lines(&error.to_string())))?;
         let default = Self::default();
+        let wrong = |key: &str, what: &str| ConfigError(format!("{}{key}: {what}", line_of(text, key)));
         let error = raw.thermometer_error.unwrap_or(default.thermometer_error.kelvin());
         if !(0.0..=10.0).contains(&error) {
-            return Err(ConfigError("thermometer_error must lie between 0 and 10 K".into()));
+            return Err(wrong("thermometer_error", "it must lie between 0 and 10 K"));
         }
-        let time = |text: Option<String>, key: &str, default: TimeDelta| match text {
+        let time = |value: Option<String>, key: &str, default: TimeDelta| match value {
             None => Ok(default),
-            Some(text) => parse_duration(&text).map_err(|error| ConfigError(format!("{key}: {error}"))),
+            Some(value) => parse_duration(&value).map_err(|error| wrong(key, &error.to_string())),
         };
         let leads = default.leads;
         let repeat = time(raw.alerts.repeat, "alerts.repeat", leads.repeat)?;
         if repeat < TimeDelta::minutes(1) {
-            return Err(ConfigError("alerts.repeat must be at least 1 min".into()));
+            return Err(wrong("alerts.repeat", "it must be at least 1 min"));
         }
         Ok(Self {
             units: raw.units,
             clock: raw.clock,
+            colours: raw.colours,
             thermometer_error: KelvinDelta::new(error),
             reading_old: time(raw.reading_old, "reading_old", default.reading_old)?,
             leads: Leads {
@@ -129,8 +159,16 @@ impl Config {
                 moved: time(raw.alerts.moved, "alerts.moved", leads.moved)?,
             },
             alert_command: raw.alerts.command,
+            weather: raw.weather.check().map_err(ConfigError)?,
         })
     }
+}
+
+/// "line 3: " for the line that sets a key.
+fn line_of(text: &str, key: &str) -> String {
+    let name = key.rsplit('.').next().unwrap_or(key);
+    let sets = |line: &str| line.split_once('=').is_some_and(|(left, _)| left.trim() == name);
+    text.lines().position(sets).map(|index| format!("line {}: ", index + 1)).unwrap_or_default()
 }
 
 fn clean_lines(text: &str) -> String {
@@ -154,9 +192,12 @@ mod tests {
             .map(|line| line.strip_prefix("#: ").unwrap_or(line))
             .fold(String::new(), |all, line| all + line + "\n");
         let read = Config::read(&uncommented).unwrap();
-        let told = Config { alert_command: Vec::new(), clock: None, ..read.clone() };
+        // These have no default, and what is shown of them is an example.
+        let weather = Weather { place: None, contact: None, ..read.weather.clone() };
+        let told = Config { alert_command: Vec::new(), clock: None, weather, ..read.clone() };
         assert_eq!(told, Config::default());
         assert!(!read.alert_command.is_empty());
+        assert!(read.weather.place.is_some() && read.weather.contact.is_some());
     }
 
     #[test]
@@ -164,6 +205,15 @@ mod tests {
         let error = Config::read("thermometer_eror = 2").unwrap_err().to_string();
         assert!(error.contains("line 1") && error.contains("thermometer_eror"), "{error}");
         assert!(Config::read("thermometer_error = 11").is_err());
+        let weather = |table: &str| Config::read(&format!("[weather]\n{table}")).unwrap_err().to_string();
+        assert!(weather("latitude = 91\nlongitude = 0").contains("weather.latitude must lie between"));
+        assert!(weather("latitude = nan\nlongitude = 0").contains("weather.latitude must lie between"));
+        assert!(weather("latitude = 60").contains("needs weather.longitude"));
+        assert!(weather("altitude = 60").contains("weather.altitude needs"));
+        assert!(weather("contact = \"me\"").contains("weather.contact"));
+        assert!(weather("url = \"http://example.org\"").contains("weather.url: plain HTTP"));
+        assert!(weather("url = \"https://example.org?lat=1\"").contains("before ? and #"));
+        assert!(weather("lattitude = 60").contains("line 2"));
         assert!(Config::read("[alerts]\nrepeat = \"1 s\"").is_err());
         assert!(Config::read("[alerts]\nclose = \"30\"").unwrap_err().to_string().contains("alerts.close"));
     }

@@ -2,6 +2,7 @@
 pub mod alert;
 pub mod board;
 pub mod cli;
+pub mod climate;
 pub mod config;
 pub mod cure;
 pub mod job;

@@ -32,6 +32,10 @@ pub use readings::Imported;
 /// How long one process waits for another to finish writing.
 const PATIENCE: Duration = Duration::from_secs(5);
 
+fn no_folder(path: &Path) -> Result<(), StoreError> {
+    if path.is_dir() { Err(StoreError::NotAJob { path: error::shown(path) }) } else { Ok(()) }
+}
+
 /// A job's file, open.
 #[derive(Debug)]
 pub struct Store {
@@ -49,6 +53,7 @@ impl Store {
     /// it is.
     pub fn open(path: &Path) -> Result<Self, StoreError> {
         let path = file::make(path).map_err(|error| StoreError::from_io(path, &error))?;
+        no_folder(&path)?;
         let opened = file::connect(&path).map_err(Fault::from).and_then(|mut connection| {
             schema::version(&connection)?;
             if connection.is_readonly("main")? {
@@ -76,6 +81,7 @@ impl Store {
             Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
             found => found.map_err(|error| StoreError::from_io(path, &error))?,
         };
+        no_folder(&path)?;
         let opened = match file::connect(&path).map_err(Fault::from).and_then(only_to_read) {
             Err(Fault::Sqlite(error)) if is_of_the_medium(&error) => {
                 let (connection, copy) =

@@ -95,7 +95,7 @@ impl Celsius {
             return Ok(self);
         }
         Err(UnitError::OutOfRange {
-            value: format!("{} °C", self.0),
+            value: format!("{:.1} °C", self.0),
             range: "−40…60 °C",
             advice: "check the thermometer, or write the unit: \"63F\"",
         })
@@ -258,6 +258,14 @@ quantity!(
 quantity!(
     /// A density.
     KilogramsPerLitre, kilograms_per_litre, "kilograms per litre"
+);
+quantity!(
+    /// What falls as rain, as the depth of water.
+    Millimetres, millimetres, "millimetres"
+);
+quantity!(
+    /// A wind speed.
+    MetresPerSecond, metres_per_second, "metres per second"
 );
 quantity!(
     /// A share in per cent.

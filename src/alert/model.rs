@@ -1,9 +1,10 @@
 //! What an alert is.
 
+use chrono::TimeDelta;
 use serde::{Deserialize, Serialize};
 
 use crate::job::EntryId;
-use crate::units::Moment;
+use crate::units::{Moment, duration_text};
 
 /// The number of an alert in its job.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -115,6 +116,21 @@ pub struct Alert {
     pub acknowledged: Option<Moment>,
     /// The words.
     pub text: String,
+}
+
+/// What is told later than this says how long ago it fell due.
+const LATE: TimeDelta = TimeDelta::minutes(5);
+
+impl Alert {
+    /// The words as they are told at a moment: with how long ago it fell due, where that is long.
+    pub fn text_at(&self, now: Moment) -> String {
+        let late = now - self.due;
+        if late > LATE {
+            format!("{} That was {} ago.", self.text, duration_text(late))
+        } else {
+            self.text.clone()
+        }
+    }
 }
 
 /// What a person was last told of a coat's window.

@@ -37,8 +37,6 @@ const NEWS_FOR: TimeDelta = TimeDelta::days(14);
 const NEAR: TimeDelta = TimeDelta::hours(24);
 /// A stall is raised again after so long.
 const STALL_AGAIN: TimeDelta = TimeDelta::hours(12);
-/// What is told later than this says how long ago it fell due.
-const LATE: TimeDelta = TimeDelta::minutes(5);
 
 /// The alerts that are due at `now`.
 pub fn due(
@@ -127,7 +125,7 @@ impl Rules<'_> {
             bells.push(Bell { kind: AlertKind::RecoatOpen, rings: open, due: open, text, helps: false });
         }
         if let (true, Some(close)) = (minds_window, close) {
-            if let (Some(call), true) = (coat.last_call, area.takes.is_some()) {
+            if let (Some(call), true) = (coat.last_call, area.takes.is_some() && close > now) {
                 let text = format!(
                     "{name}: start the {next} by {} to finish it before the window closes {}.",
                     at(call),
@@ -147,7 +145,11 @@ impl Rules<'_> {
         }
         if let (true, Some(tape)) = (area.taped, coat.standing.stage(Stage::TapeBy).and_then(|r| r.earliest))
         {
-            let text = format!("{name}: pull the tape by {}, or it tears the edge.", at(tape));
+            let text = if tape > now {
+                format!("{name}: pull the tape by {}, or it tears the edge.", at(tape))
+            } else {
+                format!("{name}: the tape should have been off by {}; pull it with care.", at(tape))
+            };
             let rings = tape - self.leads.tape;
             bells.push(Bell { kind: AlertKind::TapeBy, rings, due: tape, text, helps: tape > now });
         }
@@ -195,7 +197,7 @@ impl Rules<'_> {
             _ if self.now - bell.due > NEWS_FOR => {}
             last => {
                 let round = last.map_or(0, |alert| alert.round + 1);
-                let text = self.with_delay(bell.text, bell.due);
+                let text = bell.text;
                 let area = Some(area.name.clone());
                 let (kind, due) = (bell.kind, bell.due);
                 self.due.raise.push(NewAlert { kind, subject, round, area, due, text });
@@ -299,11 +301,6 @@ impl Rules<'_> {
     fn last_raised(&self, kind: AlertKind, subject: &str) -> Option<&Alert> {
         let same = self.memory.alerts.iter().filter(|alert| alert.kind == kind && alert.subject == subject);
         same.max_by_key(|alert| alert.round)
-    }
-
-    fn with_delay(&self, text: String, due: Moment) -> String {
-        let late = self.now - due;
-        if late > LATE { format!("{text} That was {} ago.", duration_text(late)) } else { text }
     }
 
     fn wake_at(&mut self, moment: Moment) {

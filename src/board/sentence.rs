@@ -179,7 +179,14 @@ impl Words {
         let phase = coat.standing.phase_at(now);
         let scheme_sands = matches!(area.to_do.first(), Some(SchemeStep::Sand { .. } | SchemeStep::Wash));
         match phase {
-            Phase::Wet | Phase::Open if scheme_sands || coat.standing.window().is_none() => {
+            Phase::Wet | Phase::Open if scheme_sands => {
+                let mut said = self.until_sandable(area, coat, now);
+                if phase == Phase::Open && said.rank == Rank::Later {
+                    said.says = format!("The scheme sands next. {}", said.says);
+                }
+                said
+            }
+            Phase::Wet | Phase::Open if coat.standing.window().is_none() => {
                 self.until_sandable(area, coat, now)
             }
             Phase::Wet => self.until_open(area, coat, now),

@@ -66,7 +66,7 @@ pub struct AreaSurvey<'a> {
     pub prepared: bool,
     /// Whether it was washed since the newest coat.
     pub washed: bool,
-    /// Whether tape is on, or the scheme pulls it next.
+    /// Whether tape is on that has to come off this coat.
     pub taped: bool,
     /// What the scheme still has to come.
     pub to_do: Vec<SchemeStep>,
@@ -179,7 +179,11 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
             }
         }
         let wash = newest.as_ref().is_some_and(|coat| coat.standing.wash);
-        let pulls_next = matches!(area.to_do().first(), Some(SchemeStep::Tape { on: false }));
+        // Tape that the scheme leaves on through further coats is not called for before the last of them.
+        let mut to_come = area.to_do().iter();
+        let pull = to_come.clone().position(|step| matches!(step, SchemeStep::Tape { on: false }));
+        let coat = to_come.position(|step| matches!(step, SchemeStep::Coat { .. }));
+        let kept = pull.is_some_and(|pull| coat.is_some_and(|coat| coat < pull));
         Ok(AreaSurvey {
             name: area.name.clone(),
             place: area.place().to_owned(),
@@ -191,7 +195,7 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
             takes: area.takes(),
             prepared: area.is_prepared(wash),
             washed: area.done_since_coat(StepKind::Wash),
-            taped: area.is_taped() || pulls_next,
+            taped: !kept && (area.is_taped() || pull.is_some()),
             to_do: area.to_do().to_vec(),
             steps: area.steps.clone(),
             strokes: area.coats.iter().map(|coat| coat.first_stroke).collect(),

@@ -124,7 +124,7 @@ impl View {
             air: survey.places.iter().map(|air| air_line(air, words, now)).collect(),
             ribbons: said.into_iter().map(|(area, said)| ribbon(area, said, now)).collect(),
             next,
-            banners: banners(alerts, now),
+            banners: banners(survey, alerts, now),
         }
     }
 }
@@ -132,6 +132,7 @@ impl View {
 fn ribbon(area: &AreaSurvey<'_>, said: Said, now: Moment) -> Ribbon {
     let coat = area.newest.as_ref();
     let layer = match (coat, area.planned) {
+        (None, _) if area.coats > 0 => format!("coat {}", area.coats),
         (None, _) => String::new(),
         (Some(coat), Some(planned)) if coat.coat.layer <= planned => {
             format!("coat {} of {planned}, {}", coat.coat.layer, coat.coat.product)
@@ -165,9 +166,8 @@ fn next_thing(said: &[(&AreaSurvey<'_>, Said)]) -> NextThing {
         },
         Some(_) => NextThing { says: "Nothing waits for you.".into(), ..NextThing::default() },
         None => NextThing {
-            says:
-                "Nothing has been coated yet. Press c when the first stroke goes on, t for the temperature."
-                    .into(),
+            says: "Nothing has been coated yet: c when the first stroke goes on, t for the temperature."
+                .into(),
             ..NextThing::default()
         },
     }
@@ -190,13 +190,36 @@ fn air_line(air: &PlaceAir, words: &Words, now: Moment) -> AirLine {
     AirLine { place: clean(&air.place), figures, age, old: air.old }
 }
 
-fn banners(alerts: &[Alert], now: Moment) -> Vec<Banner> {
+fn banners(survey: &Survey<'_>, alerts: &[Alert], now: Moment) -> Vec<Banner> {
     let open = alerts.iter().filter(|alert| alert.acknowledged.is_none() && alert.raised <= now);
-    let mut open: Vec<&Alert> = open.collect();
+    let mut open: Vec<&Alert> = open.filter(|alert| still_matters(survey, alert, now)).collect();
     open.sort_by_key(|alert| std::cmp::Reverse((alert.kind.insists(), alert.raised, alert.id)));
     open.into_iter()
-        .map(|alert| Banner { id: alert.id, kind: alert.kind, text: clean(&alert.text) })
+        .map(|alert| Banner { id: alert.id, kind: alert.kind, text: clean(&alert.text_at(now)) })
         .collect()
+}
+
+/// Whether the cause of an alert is still there: not where the next coat went on, the tape is off, the ground
+/// is ready or the stove is lit.
+fn still_matters(survey: &Survey<'_>, alert: &Alert, now: Moment) -> bool {
+    let Some(name) = &alert.area else {
+        let place = alert.subject.split('@').next().and_then(|place| survey.air(place));
+        return place.is_none_or(|air| air.old);
+    };
+    let Some((area, coat)) = survey.area(name).and_then(|area| Some((area, area.newest.as_ref()?))) else {
+        return false;
+    };
+    let same = alert.subject == coat.coat.id.to_string();
+    let phase = coat.standing.phase_at(now);
+    same && match alert.kind {
+        AlertKind::TapeBy => area.taped,
+        AlertKind::Stall => coat.standing.stalled,
+        AlertKind::RecoatOpen => area.minds_window() && phase == Phase::Open,
+        AlertKind::LastCall => area.minds_window() && matches!(phase, Phase::Open | Phase::Wet),
+        AlertKind::RecoatClose | AlertKind::Moved => area.minds_window(),
+        AlertKind::Sandable => !area.prepared,
+        AlertKind::FullCure | AlertKind::ReadingOld => true,
+    }
 }
 
 /// The time axis that all ribbons share.

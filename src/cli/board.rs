@@ -7,6 +7,7 @@ use super::watch::deliver;
 use super::{Failure, status};
 use crate::alert::{Herald, HeraldOptions};
 use crate::board::{Survey, SurveyOptions, View};
+use crate::config::Colours;
 use crate::session::{Clock, Done, Order, Session, SessionError};
 use crate::tui::{self, Desk};
 use crate::units::{Civil, Moment, Units, clean};
@@ -35,7 +36,12 @@ pub fn show(setup: &Setup, session: &mut Session<'_>) -> Result<u8, Failure> {
         faults,
         told_trouble: None,
     };
-    let colour = if no_colour() { tui::ColorMode::None } else { tui::ColorMode::Auto };
+    let colour = match setup.config.colours {
+        _ if no_colour() => tui::ColorMode::None,
+        Colours::Auto => tui::ColorMode::Auto,
+        Colours::Contrast => tui::ColorMode::Contrast,
+        Colours::None => tui::ColorMode::None,
+    };
     tui::run(&mut desk, tui::Options { color: colour, bell: true })
         .map_err(|error| SessionError::World(format!("the terminal cannot be used: {error}")))?;
     desk.herald.settle(std::time::Duration::from_millis(300));
@@ -116,7 +122,7 @@ impl Desk for JobDesk<'_, '_> {
         let Some(survey) = &self.survey else { return false };
         let Ok(raised) = self.session.raise_due(survey, now) else { return false };
         self.due = raised.next.map(|next| next.min(now + SURVEY_EVERY)).or(Some(now + SURVEY_EVERY));
-        raised.alerts.iter().for_each(|alert| deliver(&self.herald, alert));
+        raised.alerts.iter().for_each(|alert| deliver(&self.herald, alert, now));
         if let Some(trouble) = self.herald.trouble() {
             self.told_trouble.get_or_insert(trouble);
         }

@@ -39,7 +39,8 @@ fn text(view: &View, out: &mut dyn Write) -> Result<(), Failure> {
         let phase = match ribbon.phase {
             _ if ribbon.applying => "being coated",
             Some(phase) => phase.word(),
-            None => "bare",
+            None if ribbon.layer.is_empty() => "bare",
+            None => "not known",
         };
         let layer = if ribbon.layer.is_empty() { String::new() } else { format!(" ({})", ribbon.layer) };
         writeln!(out, "\n{}: {phase}{layer}", ribbon.area)?;

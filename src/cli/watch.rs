@@ -85,9 +85,9 @@ impl Watcher {
     ) -> Result<Option<Moment>, Failure> {
         let raised = session.raise_due(survey, now)?;
         for alert in &raised.alerts {
-            deliver(&self.herald, alert);
+            deliver(&self.herald, alert, now);
             let bell = if io::stdout().is_terminal() { "\u{7}" } else { "" };
-            say(&format!("{bell}{}  {}", session.words().when(now, now), clean(&alert.text)))?;
+            say(&format!("{bell}{}  {}", session.words().when(now, now), clean(&alert.text_at(now))))?;
         }
         Ok(raised.next)
     }
@@ -105,9 +105,9 @@ impl Watcher {
 }
 
 /// Hands an alert to the desktop and the command.
-pub fn deliver(herald: &Herald, alert: &Alert) {
+pub fn deliver(herald: &Herald, alert: &Alert, now: Moment) {
     let title = alert.area.as_ref().map_or_else(|| "curewright".into(), |area| format!("curewright: {area}"));
-    herald.tell(&clean(&title), &clean(&alert.text), alert.kind.insists());
+    herald.tell(&clean(&title), &clean(&alert.text_at(now)), alert.kind.insists());
 }
 
 fn say(line: &str) -> io::Result<()> {

@@ -65,7 +65,7 @@ pub enum Refusal {
     #[error("that is in the future; a record holds what has happened")]
     Future,
     /// A coat on an area whose coat is not finished.
-    #[error("{area} is still being coated; say \"curewright done {area}\" first")]
+    #[error("{area} is still being coated; say: curewright done \"{area}\"")]
     StillCoating {
         /// The area.
         area: String,
@@ -77,7 +77,7 @@ pub enum Refusal {
         area: String,
     },
     /// A last stroke where no coat is being applied.
-    #[error("no coat is being applied to {area}; begin one with \"curewright coat {area}\"")]
+    #[error("no coat is being applied to {area}; begin one with: curewright coat \"{area}\"")]
     NothingToFinish {
         /// The area.
         area: String,
@@ -113,8 +113,10 @@ impl Area {
 
     /// Whether a step of this kind was done since the newest coat began.
     pub fn done_since_coat(&self, kind: StepKind) -> bool {
-        let since = self.newest().map(|coat| coat.first_stroke);
-        self.steps.iter().any(|step| step.kind == kind && since.is_none_or(|since| step.at >= since))
+        let since = self.newest().map(|coat| (coat.first_stroke, coat.id));
+        self.steps
+            .iter()
+            .any(|step| step.kind == kind && since.is_none_or(|since| (step.at, step.id) > since))
     }
 
     /// Whether the ground is ready for the next coat: sanded since the newest coat, and washed where the

@@ -94,7 +94,10 @@ impl Library {
         match read_profile(&text, Origin::File(path.clone())) {
             Ok(product) => {
                 let taken = match self.entries.get(&product.id) {
-                    Some(Entry::File(other)) => Some(file_name(&other.origin)),
+                    // Folders are added from the general to the particular: the later one wins.
+                    Some(Entry::File(other)) if beside(&other.origin, &path) => {
+                        Some(file_name(&other.origin))
+                    }
                     _ => None,
                 };
                 let Some(other) = taken else {
@@ -171,6 +174,11 @@ impl Library {
     pub fn ids(&self) -> impl Iterator<Item = &str> {
         self.entries.keys().map(String::as_str)
     }
+}
+
+/// Whether two files lie in one folder.
+fn beside(other: &Origin, path: &std::path::Path) -> bool {
+    matches!(other, Origin::File(other) if other.parent() == path.parent())
 }
 
 /// Why a product cannot be had.

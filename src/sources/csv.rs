@@ -6,7 +6,7 @@ use std::collections::HashMap;
 use std::fmt;
 use std::sync::Arc;
 
-use csv::{ByteRecord, ReaderBuilder};
+use csv::{ByteRecord, Reader, ReaderBuilder};
 
 use crate::cure::Reading;
 use crate::units::{Celsius, Civil, Humidity, Moment, TemperatureUnit, clean};
@@ -15,8 +15,10 @@ use columns::Columns;
 mod columns;
 mod time;
 
+pub(super) use time::parse as parse_time;
+
 /// How many faults are kept; a file in which every row is wrong says the same a million times.
-const FAULTS: usize = 1000;
+pub(super) const FAULTS: usize = 1000;
 
 /// What a logger's file holds.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -84,15 +86,7 @@ pub fn read_logger(
     civil: &Civil,
     now: Moment,
 ) -> Result<LoggerFile, LoggerError> {
-    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
-    if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") {
-        return Err(LoggerError::Utf16);
-    }
-    let mut rows = ReaderBuilder::new()
-        .has_headers(false)
-        .flexible(true)
-        .delimiter(columns::separator(bytes))
-        .from_reader(bytes);
+    let (mut rows, mut lines) = rows(bytes).ok_or(LoggerError::Utf16)?;
     let malformed = |error: csv::Error| LoggerError::Malformed(clean(&error.to_string()));
     let mut row = ByteRecord::new();
     if !rows.read_byte_record(&mut row).map_err(malformed)? {
@@ -100,7 +94,6 @@ pub fn read_logger(
     }
     let columns = Columns::of(&row)?;
     let mut places = Places::new(default_place);
-    let mut lines = Lines { bytes, offset: 0, line: 1 };
     let mut file = LoggerFile::default();
     while rows.read_byte_record(&mut row).map_err(malformed)? {
         if row.iter().all(|field| field.trim_ascii().is_empty()) {
@@ -111,13 +104,26 @@ pub fn read_logger(
             Err(what) => {
                 file.bad_rows += 1;
                 if file.faults.len() < FAULTS {
-                    let start = row.position().map_or(0, |position| position.byte() as usize);
-                    file.faults.push(RowFault { line: lines.of(start), what });
+                    file.faults.push(RowFault { line: lines.of(&row), what });
                 }
             }
         }
     }
     Ok(file)
+}
+
+/// The rows of a file, whatever stands between its columns, and their lines; None for UTF-16.
+pub(super) fn rows(bytes: &[u8]) -> Option<(Reader<&[u8]>, Lines<'_>)> {
+    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+    if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") {
+        return None;
+    }
+    let rows = ReaderBuilder::new()
+        .has_headers(false)
+        .flexible(true)
+        .delimiter(columns::separator(bytes))
+        .from_reader(bytes);
+    Some((rows, Lines { bytes, offset: 0, line: 1 }))
 }
 
 /// The place that a row names, and its reading.
@@ -127,16 +133,7 @@ fn read_row<'a>(
     civil: &Civil,
     now: Moment,
 ) -> Result<(Option<&'a str>, Reading), String> {
-    // Or else the rest of the file would pass for a single field, and nobody would miss it.
-    if row.as_slice().iter().any(|byte| matches!(byte, b'\n' | b'\r')) {
-        return Err("runs over several lines; is a quotation mark not closed?".into());
-    }
-    if row.iter().skip(columns.count).any(|field| !field.trim_ascii().is_empty()) {
-        let (more, columns) = (row.len(), columns.count);
-        return Err(format!(
-            "has {more} columns where the first line has {columns}; a decimal comma needs ; between the columns"
-        ));
-    }
+    check_shape(row, columns.count)?;
     let text = |index: Option<usize>, what: &str| field_text(row, index, what);
     let at = text(Some(columns.time), "time")?.ok_or("has no time")?;
     let at = time::parse(at, civil)?;
@@ -154,8 +151,27 @@ fn read_row<'a>(
     Ok((text(columns.place, "place")?, reading))
 }
 
+/// Whether a row is one line, with no more columns than the first line has.
+pub(super) fn check_shape(row: &ByteRecord, columns: usize) -> Result<(), String> {
+    // Or else the rest of the file would pass for a single field, and nobody would miss it.
+    if row.as_slice().iter().any(|byte| matches!(byte, b'\n' | b'\r')) {
+        return Err("runs over several lines; is a quotation mark not closed?".into());
+    }
+    if row.iter().skip(columns).any(|field| !field.trim_ascii().is_empty()) {
+        let more = row.len();
+        return Err(format!(
+            "has {more} columns where the first line has {columns}; a decimal comma needs ; between the columns"
+        ));
+    }
+    Ok(())
+}
+
 /// What a field says; None where it is empty or not there.
-fn field_text<'a>(row: &'a ByteRecord, index: Option<usize>, what: &str) -> Result<Option<&'a str>, String> {
+pub(super) fn field_text<'a>(
+    row: &'a ByteRecord,
+    index: Option<usize>,
+    what: &str,
+) -> Result<Option<&'a str>, String> {
     let field = index.and_then(|index| row.get(index)).unwrap_or_default().trim_ascii();
     if field.len() > 64 {
         return Err(format!("the {what} is too long to be one"));
@@ -165,7 +181,7 @@ fn field_text<'a>(row: &'a ByteRecord, index: Option<usize>, what: &str) -> Resu
     Ok(Some(text).filter(|text| !text.is_empty()))
 }
 
-fn temperature(text: &str, unit: TemperatureUnit) -> Result<Celsius, String> {
+pub(super) fn temperature(text: &str, unit: TemperatureUnit) -> Result<Celsius, String> {
     let read = match (plain_number(text), unit) {
         (Some(number), TemperatureUnit::Celsius) => Celsius::new(number).plausible(),
         (Some(number), TemperatureUnit::Fahrenheit) => Celsius::from_fahrenheit(number).plausible(),
@@ -174,7 +190,7 @@ fn temperature(text: &str, unit: TemperatureUnit) -> Result<Celsius, String> {
     read.map_err(|error| error.to_string())
 }
 
-fn humidity(text: &str) -> Result<Humidity, String> {
+pub(super) fn humidity(text: &str) -> Result<Humidity, String> {
     let read = plain_number(text).map_or_else(|| Humidity::parse(text), Humidity::from_percent);
     read.map_err(|error| error.to_string())
 }
@@ -209,15 +225,16 @@ impl Places {
 }
 
 /// Counts lines as an editor does, as far as somebody asked.
-struct Lines<'a> {
+pub(super) struct Lines<'a> {
     bytes: &'a [u8],
     offset: usize,
     line: usize,
 }
 
 impl Lines<'_> {
-    /// The line of the row that begins at or behind an offset. Asked for in rising order.
-    fn of(&mut self, offset: usize) -> usize {
+    /// The line that a row begins in. Asked for in their order.
+    pub(super) fn of(&mut self, row: &ByteRecord) -> usize {
+        let offset = row.position().map_or(0, |position| position.byte() as usize);
         let rest = self.bytes.get(offset..).unwrap_or_default();
         let ends_before = rest.iter().take_while(|byte| matches!(byte, b'\r' | b'\n')).count();
         let offset = offset + ends_before;

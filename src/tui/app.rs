@@ -8,7 +8,7 @@ use std::collections::VecDeque;
 use chrono::TimeDelta;
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
-pub use event::{Effect, Event, Known, Message, Page, Sheet, Tone};
+pub use event::{Effect, Event, Known, Message, Page, Sheet};
 
 use super::form::Form;
 use super::keys::{Action, Key, Scene, action};
@@ -126,19 +126,19 @@ impl App {
             Event::Seen(Err(trouble)) => self.trouble = Some(trouble),
             Event::Carried(Ok(done)) => {
                 self.sheet = None;
-                self.say(Tone::Done, done.says, done.cautions, known);
+                self.say(done.says, done.cautions, known);
             }
             Event::Carried(Err(trouble)) => match &mut self.sheet {
                 Some(Sheet::Form(form)) => form.error = Some(trouble),
                 _ => {
                     self.sheet = None;
-                    self.say(Tone::Trouble, trouble, Vec::new(), known);
+                    self.say(trouble, Vec::new(), known);
                 }
             },
             Event::Notice(notice) => self.notices.push_back(notice),
             Event::NoShell => {
                 let says = "There is no shell behind this terminal to go back to.".to_owned();
-                self.say(Tone::Trouble, says, Vec::new(), known);
+                self.say(says, Vec::new(), known);
             }
         }
         self.settle_message(known);
@@ -156,9 +156,9 @@ impl App {
         }
     }
 
-    fn say(&mut self, tone: Tone, says: String, cautions: Vec<String>, known: &Known<'_>) {
+    fn say(&mut self, says: String, cautions: Vec<String>, known: &Known<'_>) {
         let until = known.now + TimeDelta::seconds(MESSAGE_SECONDS * i64::from(known.speed.max(1)));
-        self.message = Some(Message { tone, says, cautions, until: Some(until) });
+        self.message = Some(Message { says, cautions, until: Some(until) });
     }
 
     fn settle_message(&mut self, known: &Known<'_>) {
@@ -169,7 +169,7 @@ impl App {
         if self.message.is_none()
             && let Some(says) = self.notices.pop_front()
         {
-            self.message = Some(Message { tone: Tone::Trouble, says, cautions: Vec::new(), until: None });
+            self.message = Some(Message { says, cautions: Vec::new(), until: None });
         }
     }
 
@@ -224,7 +224,7 @@ impl App {
                 self.page = Page::Details(0);
             }
             Action::Alerts if self.view.banners.is_empty() => {
-                self.say(Tone::Done, "No alert waits to be seen.".into(), Vec::new(), known);
+                self.say("No alert waits to be seen.".into(), Vec::new(), known);
             }
             Action::Alerts => self.page = Page::Alerts(0),
             Action::Up | Action::Down => self.step(action == Action::Down, known),
@@ -267,14 +267,14 @@ impl App {
                     Action::Finish => "No coat is being applied: press c when the first stroke goes on.",
                     _ => "There is no area yet: press c when the first stroke goes on.",
                 };
-                self.say(Tone::Trouble, says.into(), Vec::new(), known);
+                self.say(says.into(), Vec::new(), known);
             }
         }
     }
 
     fn acknowledge(&mut self, known: &Known<'_>) -> Vec<Effect> {
         if self.view.banners.is_empty() {
-            self.say(Tone::Done, "No alert waits to be seen.".into(), Vec::new(), known);
+            self.say("No alert waits to be seen.".into(), Vec::new(), known);
             return Vec::new();
         }
         let alert = match self.page {

@@ -58,14 +58,20 @@ impl Theme {
         Style::new().add_modifier(Modifier::REVERSED).add_modifier(Modifier::BOLD)
     }
 
-    /// A word of warning.
-    pub fn warning(self) -> Style {
-        self.colored(self.strong(), Color::Yellow)
+    /// The mark of a last call.
+    pub fn call(self) -> Style {
+        self.phase(Phase::Open)
     }
 
-    /// A key that can be pressed.
-    pub fn key(self) -> Style {
+    /// The bar beside what is chosen.
+    pub fn chosen(self) -> Style {
         self.colored(self.strong(), Color::Cyan)
+    }
+
+    /// A key that can be pressed. Letters that are to be read have no colour: what is bright on a dark screen
+    /// is faint on a light one.
+    pub const fn key(self) -> Style {
+        self.strong()
     }
 
     /// The field that is being filled in.
@@ -108,7 +114,7 @@ mod tests {
         for theme in [Theme::new(ColorMode::None), Theme::new(ColorMode::Contrast)] {
             let styles = PHASES.map(|phase| theme.phase(phase));
             for style in
-                styles.into_iter().chain([theme.warning(), theme.key(), theme.alarm(), theme.field()])
+                styles.into_iter().chain([theme.call(), theme.chosen(), theme.alarm(), theme.field()])
             {
                 assert_eq!((style.fg, style.bg), (None, None));
             }

@@ -66,12 +66,14 @@ impl Civil {
         (self.from_local)(naive)
     }
 
-    /// The time of day: "16:40" or "4:40 pm".
+    /// The time of day: "16:40" or "4:40 pm"; with its offset in the hour that a clock change shows twice.
     pub fn time_of_day(&self, moment: Moment) -> String {
         let local = self.local(moment);
+        let twice = matches!(self.moments(local.naive_local()), LocalResult::Ambiguous(..));
+        let offset = if twice { format!(" ({})", local.offset()) } else { String::new() };
         match self.face {
-            ClockFace::TwentyFour => local.format("%H:%M").to_string(),
-            ClockFace::Twelve => local.format("%-I:%M %P").to_string(),
+            ClockFace::TwentyFour => format!("{}{offset}", local.format("%H:%M")),
+            ClockFace::Twelve => format!("{}{offset}", local.format("%-I:%M %P")),
         }
     }
 
@@ -97,7 +99,7 @@ impl Civil {
         let time = self.time_of_day(moment);
         match days {
             0 => time,
-            -6..=6 => format!("{} {time}", local.format("%a")),
+            -1..=4 => format!("{} {time}", local.format("%a")),
             _ if local.year() == today.year() => format!("{} {time}", local.format("%a %-d %b")),
             _ => format!("{} {time}", local.format("%a %-d %b %Y")),
         }
@@ -126,8 +128,9 @@ mod tests {
     fn the_night_of_the_clock_change_keeps_its_own_hours() {
         let berlin = Civil::new(chrono_tz::Europe::Berlin, ClockFace::TwentyFour);
         let now = moment("2026-10-24T20:00:00Z");
-        assert_eq!(berlin.when(moment("2026-10-25T00:30:00Z"), now), "Sun 02:30");
-        assert_eq!(berlin.when(moment("2026-10-25T01:30:00Z"), now), "Sun 02:30");
+        assert_eq!(berlin.when(moment("2026-10-25T00:30:00Z"), now), "Sun 02:30 (+02:00)");
+        assert_eq!(berlin.when(moment("2026-10-25T01:30:00Z"), now), "Sun 02:30 (+01:00)");
+        assert_eq!(berlin.when(moment("2026-10-25T02:30:00Z"), now), "Sun 03:30");
         let twice = chrono::NaiveDate::from_ymd_opt(2026, 10, 25).unwrap().and_hms_opt(2, 30, 0).unwrap();
         assert!(matches!(berlin.moments(twice), LocalResult::Ambiguous(..)));
         let never = chrono::NaiveDate::from_ymd_opt(2026, 3, 29).unwrap().and_hms_opt(2, 30, 0).unwrap();

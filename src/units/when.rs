@@ -59,7 +59,8 @@ pub fn local_moment(naive: NaiveDateTime, civil: &Civil) -> Result<Moment, WhenE
     match civil.moments(naive) {
         LocalResult::Single(moment) => Ok(moment),
         LocalResult::None => Err(WhenError::Skipped(shown)),
-        LocalResult::Ambiguous(first, second) => {
+        LocalResult::Ambiguous(one, other) => {
+            let (first, second) = (one.min(other), one.max(other));
             let with_offset = |moment| civil.local(moment).to_rfc3339();
             Err(WhenError::Twice(shown, with_offset(first), with_offset(second)))
         }

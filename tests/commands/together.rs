@@ -77,41 +77,45 @@ fn of_two_coats_begun_at_once_on_one_area_one_is_refused() {
     assert_eq!(hut.record().as_array().unwrap().len(), 2);
 }
 
+/// What four who watch at once say together, a line an alert, sorted.
+fn said_by_four(hut: &Hut, moment: &str) -> Vec<String> {
+    let together = Barrier::new(4);
+    let outputs: Vec<Output> = thread::scope(|people| {
+        let watch = || {
+            let mut command = hut.command();
+            command.args(["--at", moment, "watch", "--once", "--no-desktop"]);
+            together.wait();
+            command.output().unwrap()
+        };
+        let watchers: Vec<_> = (0..4).map(|_| people.spawn(watch)).collect();
+        watchers.into_iter().map(|watcher| watcher.join().unwrap()).collect()
+    });
+    let said: String = outputs.iter().map(|output| hut.ran("watch", output).well().out).collect();
+    let mut lines: Vec<String> = said.lines().map(str::to_owned).collect();
+    lines.sort_unstable();
+    lines
+}
+
 #[test]
-fn an_alert_is_raised_once_by_all_who_watch() {
+fn an_alert_is_raised_once_by_all_who_watch_and_told_again_once() {
     let hut = Hut::new().with_varnish();
     hut.at("2026-05-01 08:00", "reading 20").well();
     for area in ["door", "roof", "sill"] {
         hut.at("2026-05-01 08:00", &format!("coat {area} hut-varnish --done")).well();
     }
-    // A quarter of an hour before the window closes: it may go on, and it closes.
-    let together = Barrier::new(4);
-    let outputs: Vec<Output> = thread::scope(|people| {
-        let watchers: Vec<_> = (0..4)
-            .map(|_| {
-                let (hut, together) = (&hut, &together);
-                people.spawn(move || {
-                    let mut command = hut.command();
-                    command.args(["--at", "2026-05-01 12:45", "watch", "--once", "--no-desktop"]);
-                    together.wait();
-                    command.output().unwrap()
-                })
-            })
-            .collect();
-        watchers.into_iter().map(|watcher| watcher.join().unwrap()).collect()
-    });
-    let said: String = outputs.iter().map(|output| hut.ran("watch", output).well().out).collect();
-    let mut lines: Vec<&str> = said.lines().collect();
-    lines.sort_unstable();
-    let expected = |area: &str| {
-        [
-            format!(
-                "12:45  {area}: the second coat may go on from 10:00, at the latest 13:00. That was 2 h 45 min ago."
-            ),
-            format!("12:45  {area}: the window closes 13:00. After that it has to cure and be sanded."),
-        ]
+    let closes = |time: &str, area: &str| {
+        format!("{time}  {area}: the window closes 13:00. After that it has to cure and be sanded.")
     };
-    let expected: Vec<String> = ["door", "roof", "sill"].into_iter().flat_map(expected).collect();
-    assert_eq!(lines, expected);
+    let expected: Vec<String> = ["door", "roof", "sill"]
+        .into_iter()
+        .flat_map(|area| {
+            let open = format!("12:45  {area}: the second coat may go on from 10:00, at the latest 13:00. That was 2 h 45 min ago.");
+            [open, closes("12:45", area)]
+        })
+        .collect();
+    assert_eq!(said_by_four(&hut, "2026-05-01 12:45"), expected);
     assert_eq!(hut.run("alerts --json").json().as_array().unwrap().len(), 6);
+    // Nobody has seen it: ten minutes later it is told again, and that once too.
+    let again = ["door", "roof", "sill"].map(|area| closes("12:56", area));
+    assert_eq!(said_by_four(&hut, "2026-05-01 12:56"), again);
 }

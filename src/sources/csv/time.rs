@@ -5,7 +5,7 @@ use chrono::{DateTime, NaiveDate, NaiveDateTime, TimeDelta};
 use crate::units::{Civil, Moment, clean, local_moment};
 
 /// Reads a time in whole seconds; what is left over of a second is dropped.
-pub(super) fn parse(text: &str, civil: &Civil) -> Result<Moment, String> {
+pub(in crate::sources) fn parse(text: &str, civil: &Civil) -> Result<Moment, String> {
     let not_a_time = || {
         let text = clean(text);
         format!("\"{text}\" is not a time such as 2026-05-02T18:00:00Z, 2026-05-02 18:00 or 1777744800")

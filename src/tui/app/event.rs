@@ -77,20 +77,9 @@ pub enum Sheet {
     Form(Form),
 }
 
-/// How a message is meant.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Tone {
-    /// It went well.
-    Done,
-    /// It did not.
-    Trouble,
-}
-
 /// What is said below the board for a while.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Message {
-    /// How it is meant.
-    pub tone: Tone,
     /// The sentence.
     pub says: String,
     /// What can hurt, a sentence each.

@@ -19,7 +19,7 @@ pub fn page(sight: &Sight<'_>, chosen: usize, area: Rect, buf: &mut Buffer) -> D
         }
         let sign = if index == chosen { "> " } else { "  " };
         let word = Span::styled(format!(" {} ", banner::word(alert.kind)), theme.alarm());
-        lines.push(Line::from(vec![Span::styled(sign, theme.key()), word]));
+        lines.push(Line::from(vec![Span::styled(sign, theme.chosen()), word]));
         let text = wrap(&alert.text, area.width.saturating_sub(4));
         let style = if index == chosen { theme.strong() } else { theme.plain() };
         lines.extend(text.into_iter().map(|line| Line::from(Span::styled(format!("  {line}"), style))));

@@ -122,7 +122,7 @@ pub fn draw(
     let ribbon = block.ribbon;
     if place.chosen {
         for y in place.y..place.y + place.rows {
-            put(buf, 0, y, 1, "▌", sight.theme.key());
+            put(buf, 0, y, 1, "▌", sight.theme.chosen());
         }
     }
     if place.rows < 2 {

@@ -4,7 +4,6 @@ use ratatui::buffer::Buffer;
 use ratatui::style::Style;
 
 use super::Sight;
-use crate::tui::app::Tone;
 use crate::tui::keys::{Shown, bindings};
 use crate::tui::text::{put, put_right, width, wrap_beside, wrap_to};
 
@@ -45,11 +44,10 @@ pub fn message(sight: &Sight<'_>, columns: u16, most: u16) -> Vec<(String, Style
     let mut lines = Vec::new();
     if let Some(trouble) = &app.trouble {
         let text = format!("What you see may be old: {trouble}");
-        lines.extend(wrap_to(&text, columns, 2).into_iter().map(|line| (line, theme.warning())));
+        lines.extend(wrap_to(&text, columns, 2).into_iter().map(|line| (line, theme.alarm())));
     }
     if let Some(message) = &app.message {
-        let style = if message.tone == Tone::Trouble { theme.warning() } else { theme.strong() };
-        lines.extend(wrap_to(&message.says, columns, 2).into_iter().map(|line| (line, style)));
+        lines.extend(wrap_to(&message.says, columns, 2).into_iter().map(|line| (line, theme.strong())));
         for caution in &message.cautions {
             let wrapped = wrap_to(caution, columns.saturating_sub(2), 2).into_iter();
             let signs = ["! "].into_iter().chain(std::iter::repeat("  "));

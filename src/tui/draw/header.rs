@@ -40,7 +40,7 @@ pub fn air(sight: &Sight<'_>, y: u16, lines: u16, area: Rect, buf: &mut Buffer) 
 
 fn place(sight: &Sight<'_>, air: &AirLine, more: &str, y: u16, area: Rect, buf: &mut Buffer) {
     let theme = sight.theme;
-    let style = if air.old { theme.warning() } else { theme.plain() };
+    let style = if air.old { theme.strong() } else { theme.plain() };
     let end = area.width.saturating_sub(1);
     let left = put_right(buf, end, y, end * 2 / 3, &air.age, style);
     let room = left.saturating_sub(3);

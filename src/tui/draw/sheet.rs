@@ -43,7 +43,7 @@ fn form_lines(sight: &Sight<'_>, form: &Form, rows: usize) -> Vec<Row> {
         .error
         .iter()
         .flat_map(|error| wrap_to(error, 76, 2))
-        .map(|line| Row { texts: vec![(1, line, theme.warning())], cursor: None })
+        .map(|line| Row { texts: vec![(1, line, theme.alarm())], cursor: None })
         .collect();
     let title = Row { texts: vec![(1, form.kind.title().to_owned(), theme.strong())], cursor: None };
     let fixed = form.fields.len() + error.len() + 1;
@@ -76,7 +76,7 @@ fn field_line(sight: &Sight<'_>, field: &Field, focused: bool) -> Row {
     let label = if focused { theme.strong() } else { theme.plain() };
     let mut row = Row::default();
     if focused {
-        row.texts.push((1, ">".into(), theme.key()));
+        row.texts.push((1, ">".into(), theme.chosen()));
     }
     row.texts.push((3, field.name.label().to_owned(), label));
     let mut end = ANSWER;

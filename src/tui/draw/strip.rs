@@ -111,7 +111,7 @@ fn mark(sight: &Sight<'_>, ribbon: &Ribbon, axis: &Axis, cells: u16, spots: &mut
     }
     for call in marks(|kind| matches!(kind, MarkKind::LastCall)) {
         if let Some(at) = place(&call) {
-            set(at, "!", sight.theme.warning());
+            set(at, "!", sight.theme.call());
         }
     }
     if let Some(now) = now {
