@@ -1,13 +1,18 @@
-//! What one segment of the integral costs: a million minute readings, an Arrhenius table of one point and
-//! one of three. `figures.py` sets it beside NumPy's three-point quadrature of the same rate.
+//! What one segment of the integral costs (a million minute readings, an Arrhenius table of one point and
+//! one of three), and one redraw of the board. `figures.py` sets the first beside NumPy's three-point
+//! quadrature of the same rate.
 
 use std::hint::black_box;
 use std::time::Instant;
 
 use chrono::TimeDelta;
+use curewright::board::{SurveyOptions, Words};
+use curewright::config::Config;
 use curewright::cure::{Bound, Course, History, Law, Outlook, Reading};
-use curewright::profile::{Cure, Point, TimeTable};
-use curewright::units::{ActivationEnergy, Celsius, Humidity, Moment};
+use curewright::profile::{Cure, Library, Point, TimeTable};
+use curewright::session::{Clock, Session, demo};
+use curewright::tui::{ColorMode, picture};
+use curewright::units::{ActivationEnergy, Celsius, Civil, Humidity, Moment, Units};
 
 const SEGMENTS: i64 = 1_000_000;
 const RUNS: usize = 15;
@@ -54,5 +59,22 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         times.sort_by(f64::total_cmp);
         println!("{name}: {:.2} ns a segment (median of {RUNS})", times[RUNS / 2] * 1e9 / SEGMENTS as f64);
     }
+    redraw()
+}
+
+/// The whole board of the demo's job, drawn into a buffer of 200 by 50.
+fn redraw() -> Result<(), Box<dyn std::error::Error>> {
+    let folder = tempfile::tempdir()?;
+    let (job, civil, library) = (folder.path().join("demo.db"), Civil::utc(), Library::built_in());
+    let begins = demo::build(&job, &civil)?;
+    let words = Words { civil: civil.clone(), units: Units::default() };
+    let session = Session::open(&job, &library, Config::default(), words, Clock::At(begins))?;
+    let survey = session.survey(begins, SurveyOptions::default())?;
+    let (view, runs) = (session.view(&survey, begins)?, 1000);
+    let begun = Instant::now();
+    for _ in 0..runs {
+        black_box(picture(&view, &civil, (200, 50), ColorMode::Auto));
+    }
+    println!("a full redraw at 200x50: {:.3} ms", begun.elapsed().as_secs_f64() * 1e3 / f64::from(runs));
     Ok(())
 }

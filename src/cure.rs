@@ -14,5 +14,5 @@ mod standing;
 
 pub use course::{Bound, Course, Law};
 pub use history::{History, Reading};
-pub use outlook::Outlook;
+pub use outlook::{Foreseen, Outlook};
 pub use standing::{CoatFacts, Phase, Reckoning, Standing, last_call};

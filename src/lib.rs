@@ -14,3 +14,4 @@ pub mod store;
 mod testing;
 pub mod tui;
 pub mod units;
+pub mod weather;

@@ -1,5 +1,5 @@
-//! The job's file: entries, readings and alerts, in one SQLite database that several processes may have
-//! open at once.
+//! The job's file: entries, readings, outdoor hours and alerts, in one SQLite database that several
+//! processes may have open at once.
 //!
 //! What a call has acknowledged is on the disk; of what failed, nothing is. Moments are kept in whole
 //! seconds. This room knows how a job is kept, but not what its entries mean for a film: the rules that a
@@ -25,6 +25,7 @@ mod file;
 mod pack;
 mod readings;
 mod schema;
+mod weather;
 
 pub use error::StoreError;
 pub use readings::Imported;
@@ -95,9 +96,23 @@ impl Store {
         };
         match opened.map_err(|fault| fault.at(&path))? {
             (0, ..) => Ok(None),
-            (found, ..) if found < schema::NEWEST => Self::open(&path).map(Some),
+            (found, ..) if found < schema::NEWEST => match Self::open(&path) {
+                Err(StoreError::ReadOnly { .. }) => Self::open_renewed_copy(&path).map(Some),
+                opened => opened.map(Some),
+            },
             (_, connection, copy) => Ok(Some(Self { connection, path, _copy: copy })),
         }
+    }
+
+    /// Opens a job of an older version that cannot be written: what is read is a copy, brought up to date.
+    fn open_renewed_copy(path: &Path) -> Result<Self, StoreError> {
+        let (copy, folder) = file::copy(path).map_err(|error| StoreError::from_io(path, &error))?;
+        let renewed = file::connect(&copy).map_err(Fault::from).and_then(|mut connection| {
+            schema::bring_up(&mut connection)?;
+            only_to_read(connection)
+        });
+        let (_, connection) = renewed.map_err(|fault| fault.at(path))?;
+        Ok(Self { connection, path: path.to_owned(), _copy: Some(folder) })
     }
 
     /// Every entry, in the order of their numbers.

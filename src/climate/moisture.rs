@@ -20,6 +20,8 @@ use crate::units::{Celsius, Humidity, Moment};
 
 /// An outdoor record whose vapour ranges less, in hPa, shows nothing of how a place follows it.
 const LEAST_SWING: f64 = 1.5;
+/// More vapour, in hPa, is a fault of a sensor: steam at 100 °C has as much.
+const MOST: f64 = 1013.25;
 /// No place changes its air faster.
 const FASTEST: TimeDelta = TimeDelta::minutes(1);
 
@@ -110,8 +112,8 @@ impl Moisture {
 
 fn vapour_of(readings: &[Reading]) -> Line {
     Line::new(readings.iter().filter_map(|reading| {
-        let vapour = vapour_pressure(reading.air, reading.humidity?);
-        Some((reading.at, vapour.hectopascals()))
+        let vapour = vapour_pressure(reading.air, reading.humidity?).hectopascals();
+        (0.0..=MOST).contains(&vapour).then_some((reading.at, vapour))
     }))
 }
 

@@ -11,6 +11,8 @@ use crate::units::{Celsius, KelvinDelta, Moment};
 
 /// Straight lines between the foretold points are this close to the curve, in kelvin.
 const DRAWN_WITHIN: f64 = 0.02;
+/// What is this far from 0 °C is a fault of a sensor, and no air.
+const NO_AIR: f64 = 100.0;
 /// A place is air and walls: none follows the outdoors faster.
 const FASTEST: TimeDelta = TimeDelta::minutes(1);
 
@@ -25,8 +27,9 @@ pub struct Shop {
 }
 
 impl Shop {
-    /// From the time constant, a minute at least, and the gain.
+    /// From the time constant, a minute at least, and the gain, 100 K at most.
     pub fn new(tau: TimeDelta, gain: KelvinDelta) -> Self {
+        let gain = KelvinDelta::new(gain.kelvin().clamp(-NO_AIR, NO_AIR));
         Self { tau: tau.max(FASTEST), gain }
     }
 
@@ -42,17 +45,18 @@ impl Shop {
 
     /// The temperature of the place from a known one on.
     ///
-    /// `outside` in rising order of time; straight between its points, its first held before it. The
+    /// `outside` in rising order of time; straight between its points, its first held before it; a point
+    /// that is not a number, or no temperature that air has (±100 °C), is left out. The
     /// answer begins at `from` and ends with the last point of `outside`: it is only as long as the
     /// forecast. It holds every point of `outside`, and so many between that straight lines from one to
-    /// the next are within 0.02 K of the exact solution. Empty where the start is no number.
+    /// the next are within 0.02 K of the exact solution. Empty where the start is no temperature of air.
     pub fn predict(
         &self,
         from: Moment,
         start: Celsius,
         outside: &[(Moment, Celsius)],
     ) -> Vec<(Moment, Celsius)> {
-        if !(start.degrees().is_finite() && self.gain.kelvin().is_finite()) {
+        if !is_air(start) || self.gain.kelvin().is_nan() {
             return Vec::new();
         }
         let outside = line(outside);
@@ -149,5 +153,10 @@ impl ShopModel {
 const LEAST_SWING: f64 = 3.0;
 
 fn line(points: &[(Moment, Celsius)]) -> Line {
-    Line::new(points.iter().map(|&(at, celsius)| (at, celsius.degrees())))
+    let points = points.iter().filter(|point| is_air(point.1));
+    Line::new(points.map(|&(at, celsius)| (at, celsius.degrees())))
+}
+
+fn is_air(celsius: Celsius) -> bool {
+    celsius.degrees().abs() <= NO_AIR
 }

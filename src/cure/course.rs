@@ -141,7 +141,7 @@ impl<'a> Course<'a> {
             if start >= to {
                 break;
             }
-            let behind = self.behind(*last, stretch, from.max(start), to.min(end), bound.sign());
+            let behind = self.behind(*last, *stretch, from.max(start), to.min(end), bound.sign());
             if self.add(&mut run, behind, target) {
                 break;
             }
@@ -209,15 +209,22 @@ impl<'a> Course<'a> {
 
     /// A part of a stretch behind the last reading, between two seconds of the history.
     fn behind(&self, last: Node, stretch: Stretch, from: f64, to: f64, sign: f64) -> Segment {
-        let kelvin = |seconds: f64| last.kelvin + sign * stretch.error_at(seconds - last.seconds);
-        let factor = self.factor(last.humidity);
+        let at = |seconds: f64| seconds - last.seconds;
+        let kelvin = |seconds: f64| {
+            let expected = stretch.kelvin.map_or(last.kelvin, |ends| stretch.between(ends, at(seconds)));
+            expected + sign * stretch.error_at(at(seconds))
+        };
+        let factor = |seconds: f64| {
+            self.factor(stretch.humidity.map_or(last.humidity, |ends| stretch.between(ends, at(seconds))))
+        };
         let pace = if stretch.root && sign != 0.0 {
-            let root = |seconds: f64| (seconds - last.seconds).max(0.0).sqrt();
-            Pace::Root { base: last.seconds, from: root(from), to: root(to) }
+            let base = last.seconds + stretch.from;
+            let root = |seconds: f64| (seconds - base).max(0.0).sqrt();
+            Pace::Root { base, from: root(from), to: root(to) }
         } else {
             Pace::Even(from, to)
         };
-        Segment { pace, kelvin: (kelvin(from), kelvin(to)), factor: (factor, factor) }
+        Segment { pace, kelvin: (kelvin(from), kelvin(to)), factor: (factor(from), factor(to)) }
     }
 
     /// Adds a segment; true where the target was reached in it, or never will be.

@@ -81,7 +81,7 @@ impl History {
         self.nodes.first().map(|node| self.moment(node.seconds))
     }
 
-    /// The temperature at a moment; held outside the readings, None without any.
+    /// The temperature at a moment; held before the readings, as expected behind them, None without any.
     pub fn air_at(&self, moment: Moment) -> Option<Celsius> {
         self.line_at(moment).map(|(kelvin, _)| Celsius::from_kelvin(kelvin))
     }
@@ -92,14 +92,21 @@ impl History {
             .and_then(|(_, humidity)| (!humidity.is_nan()).then(|| Humidity::from_fraction(humidity)))
     }
 
-    /// The coolest and the warmest air between two moments, readings and held values alike.
+    /// The coolest and the warmest air between two moments, read, held and expected alike.
     pub fn range(&self, from: Moment, to: Moment) -> Option<(Celsius, Celsius)> {
         let ends = [self.air_at(from)?.kelvin(), self.air_at(to)?.kelvin()];
         let (from, to) = (self.seconds(from), self.seconds(to));
         let first = self.nodes.partition_point(|node| node.seconds < from);
         let inside = self.nodes[first..].iter().take_while(|node| node.seconds <= to).map(|node| node.kelvin);
-        let (low, high) =
-            inside.chain(ends).fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), kelvin| {
+        let last = self.nodes.last().map_or(0.0, |node| node.seconds);
+        let expected = self.outlook.stretches().iter();
+        let expected = expected
+            .filter(|stretch| last + stretch.from >= from && last + stretch.from <= to)
+            .filter_map(|stretch| stretch.kelvin.map(|ends| ends.0));
+        let (low, high) = inside
+            .chain(expected)
+            .chain(ends)
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), kelvin| {
                 (low.min(kelvin), high.max(kelvin))
             });
         Some((Celsius::from_kelvin(low), Celsius::from_kelvin(high)))
@@ -134,7 +141,10 @@ impl History {
         let after = self.nodes.partition_point(|node| node.seconds <= seconds);
         let (before, after) = match (after.checked_sub(1).map(|i| self.nodes[i]), self.nodes.get(after)) {
             (Some(before), Some(after)) => (before, *after),
-            (Some(only), None) => (only, only),
+            (Some(last), None) => {
+                let (kelvin, humidity) = self.outlook.expected_after(seconds - last.seconds);
+                return Some((kelvin.unwrap_or(last.kelvin), humidity.unwrap_or(last.humidity)));
+            }
             (None, Some(first)) => (*first, *first),
             (None, None) => return None,
         };
@@ -145,7 +155,7 @@ impl History {
     }
 }
 
-fn seconds_between(from: Moment, to: Moment) -> f64 {
+pub(super) fn seconds_between(from: Moment, to: Moment) -> f64 {
     let length = to - from;
     length.num_seconds() as f64 + f64::from(length.subsec_nanos()) * 1e-9
 }

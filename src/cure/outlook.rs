@@ -1,12 +1,15 @@
 //! What is expected behind the last reading: which temperature, and how far it may stray.
 //!
 //! Without a forecast the last reading is held. Its error then grows: by how far this place's own record
-//! strays in so many hours, or, where there is too little record, by 0.5 K·√hours, 6 K at most.
+//! strays in so many hours, or, where there is too little record, by 0.5 K·√hours, 6 K at most. What is
+//! foreseen brings its own temperatures, humidity and errors.
+
+use std::sync::Arc;
 
 use chrono::TimeDelta;
 
-use super::history::History;
-use crate::units::KelvinDelta;
+use super::history::{History, seconds_between};
+use crate::units::{Celsius, Humidity, KelvinDelta, Moment};
 
 const HOUR: f64 = 3600.0;
 
@@ -21,22 +24,28 @@ const RECORD_AT_LEAST: TimeDelta = TimeDelta::hours(72);
 /// The share of the record's strays that the growth covers.
 const COVERED: f64 = 0.9;
 
-/// The error of every temperature, and how it grows behind the last reading.
+/// The error of every temperature, and what is expected behind the last reading.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Outlook {
     thermometer_error: KelvinDelta,
-    growth: Growth,
+    stretches: Arc<[Stretch]>,
+    foreseen: bool,
 }
 
-#[derive(Debug, Clone, PartialEq)]
-enum Growth {
-    /// By the root of the hours.
-    Root,
-    /// So many kelvin after 0, 1, 2 … hours; straight between, then held.
-    Record(Vec<f64>),
+/// A point of what is foreseen.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Foreseen {
+    /// When.
+    pub at: Moment,
+    /// The air then.
+    pub air: Celsius,
+    /// Its humidity; None: as it was last read.
+    pub humidity: Option<Humidity>,
+    /// How far the air may be off, beside the thermometer's error.
+    pub error: KelvinDelta,
 }
 
-/// A stretch behind the last reading over which the error is a smooth line.
+/// A stretch behind the last reading over which temperature and error are smooth lines.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Stretch {
     /// Seconds behind the last reading.
@@ -49,6 +58,10 @@ pub(super) struct Stretch {
     pub error_to: f64,
     /// Whether the error runs straight in the root of time, not in time.
     pub root: bool,
+    /// The temperatures at both ends in kelvin; None: the last reading is held.
+    pub kelvin: Option<(f64, f64)>,
+    /// The humidity at both ends as a fraction; None: as it was last read.
+    pub humidity: Option<(f64, f64)>,
 }
 
 impl Default for Outlook {
@@ -59,8 +72,9 @@ impl Default for Outlook {
 
 impl Outlook {
     /// The last reading held, with nothing known of how the place strays.
-    pub const fn held(thermometer_error: KelvinDelta) -> Self {
-        Self { thermometer_error, growth: Growth::Root }
+    pub fn held(thermometer_error: KelvinDelta) -> Self {
+        let base = thermometer_error.kelvin();
+        Self { thermometer_error, stretches: root_growth(0.0, base, None, None).into(), foreseen: false }
     }
 
     /// The last reading held; the error grows as this record of the same place has strayed: nine in ten
@@ -81,7 +95,54 @@ impl Outlook {
             let before = growth[hours - 1];
             growth.push(covered.max(before));
         }
-        Self { thermometer_error, growth: Growth::Record(growth) }
+        let base = thermometer_error.kelvin();
+        let hour = |index: usize| index as f64 * HOUR;
+        let plain = |from, to, error_from, error_to| Stretch {
+            from,
+            to,
+            error_from: base + error_from,
+            error_to: base + error_to,
+            root: false,
+            kelvin: None,
+            humidity: None,
+        };
+        let rising = growth.windows(2).enumerate();
+        let mut stretches: Vec<Stretch> =
+            rising.map(|(index, pair)| plain(hour(index), hour(index + 1), pair[0], pair[1])).collect();
+        let reached = growth[growth.len() - 1];
+        stretches.push(plain(hour(growth.len() - 1), f64::INFINITY, reached, reached));
+        Self { thermometer_error, stretches: stretches.into(), foreseen: false }
+    }
+
+    /// What is foreseen for the place, from its last reading at `base` on; the points in rising order of
+    /// time, the first at `base`. Behind the last of them it is held, and the error grows by the root of
+    /// the hours. With fewer than two points there is nothing foreseen: None.
+    pub fn foreseen(thermometer_error: KelvinDelta, base: Moment, points: &[Foreseen]) -> Option<Self> {
+        let ends = points.windows(2).filter(|pair| pair[1].at > pair[0].at);
+        let thermometer = thermometer_error.kelvin();
+        let mut stretches: Vec<Stretch> = ends
+            .map(|pair| {
+                let (a, b) = (pair[0], pair[1]);
+                Stretch {
+                    from: seconds_between(base, a.at),
+                    to: seconds_between(base, b.at),
+                    error_from: thermometer + a.error.kelvin(),
+                    error_to: thermometer + b.error.kelvin(),
+                    root: false,
+                    kelvin: Some((a.air.kelvin(), b.air.kelvin())),
+                    humidity: a.humidity.zip(b.humidity).map(|(a, b)| (a.fraction(), b.fraction())),
+                }
+            })
+            .collect();
+        let last = *stretches.last()?;
+        let (kelvin, humidity) = (last.kelvin.map(|ends| ends.1), last.humidity.map(|ends| ends.1));
+        stretches.extend(root_growth(last.to, last.error_to, kelvin, humidity));
+        Some(Self { thermometer_error, stretches: stretches.into(), foreseen: true })
+    }
+
+    /// Whether it rests on a forecast, and not on the last reading held.
+    pub const fn is_foreseen(&self) -> bool {
+        self.foreseen
     }
 
     /// The error of the thermometer.
@@ -91,35 +152,45 @@ impl Outlook {
 
     /// How far the temperature may be off, so long behind the last reading.
     pub fn error_after(&self, behind: TimeDelta) -> KelvinDelta {
-        let seconds = (behind.num_milliseconds() as f64 / 1000.0).max(0.0);
-        let stretch = self.stretches().find(|s| seconds < s.to);
+        let seconds = behind.as_seconds_f64().max(0.0);
+        let stretch = self.stretch_at(seconds);
         KelvinDelta::new(stretch.map_or(self.thermometer_error.kelvin(), |s| s.error_at(seconds)))
     }
 
-    /// The error behind the last reading, stretch by stretch; the last one has no end.
-    pub(super) fn stretches(&self) -> impl Iterator<Item = Stretch> + '_ {
-        let base = self.thermometer_error.kelvin();
-        let (steps, root): (&[f64], bool) = match &self.growth {
-            Growth::Root => (&[0.0, ROOT_LIMIT], true),
-            Growth::Record(growth) => (growth, false),
-        };
-        let length = if root { (ROOT_LIMIT / ROOT_GROWTH).powi(2) * HOUR } else { HOUR };
-        let rising = steps.windows(2).enumerate().map(move |(index, pair)| Stretch {
-            from: index as f64 * length,
-            to: (index + 1) as f64 * length,
-            error_from: base + pair[0],
-            error_to: base + pair[1],
-            root,
-        });
-        let reached = base + steps.last().copied().unwrap_or(0.0);
-        rising.chain(std::iter::once(Stretch {
-            from: (steps.len().max(1) - 1) as f64 * length,
-            to: f64::INFINITY,
-            error_from: reached,
-            error_to: reached,
-            root: false,
-        }))
+    /// The temperature in kelvin and the humidity that are expected, so many seconds behind the last
+    /// reading; None for what is held.
+    pub(super) fn expected_after(&self, seconds: f64) -> (Option<f64>, Option<f64>) {
+        let Some(stretch) = self.stretch_at(seconds) else { return (None, None) };
+        let at = |ends: (f64, f64)| stretch.between(ends, seconds);
+        (stretch.kelvin.map(at), stretch.humidity.map(at))
     }
+
+    /// What is expected behind the last reading, stretch by stretch; the last one has no end.
+    pub(super) fn stretches(&self) -> &[Stretch] {
+        &self.stretches
+    }
+
+    fn stretch_at(&self, seconds: f64) -> Option<&Stretch> {
+        self.stretches.get(self.stretches.partition_point(|stretch| stretch.to <= seconds))
+    }
+}
+
+/// The last value held from `from` on, with an error that grows by the root of the hours.
+fn root_growth(from: f64, error: f64, kelvin: Option<f64>, humidity: Option<f64>) -> [Stretch; 2] {
+    let length = (ROOT_LIMIT / ROOT_GROWTH).powi(2) * HOUR;
+    let both = |value: Option<f64>| value.map(|value| (value, value));
+    let growing = Stretch {
+        from,
+        to: from + length,
+        error_from: error,
+        error_to: error + ROOT_LIMIT,
+        root: true,
+        kelvin: both(kelvin),
+        humidity: both(humidity),
+    };
+    let held =
+        Stretch { from: growing.to, to: f64::INFINITY, error_from: growing.error_to, root: false, ..growing };
+    [growing, held]
 }
 
 impl Stretch {
@@ -127,9 +198,18 @@ impl Stretch {
         if self.to.is_infinite() {
             return self.error_from;
         }
-        let share = (seconds - self.from) / (self.to - self.from);
+        let share = self.share_at(seconds);
         let share = if self.root { share.sqrt() } else { share };
         self.error_from + (self.error_to - self.error_from) * share
+    }
+
+    /// The value at so many seconds of what runs straight between two ends.
+    pub(super) fn between(&self, ends: (f64, f64), seconds: f64) -> f64 {
+        if self.to.is_infinite() { ends.0 } else { ends.0 + (ends.1 - ends.0) * self.share_at(seconds) }
+    }
+
+    fn share_at(&self, seconds: f64) -> f64 {
+        ((seconds - self.from) / (self.to - self.from)).clamp(0.0, 1.0)
     }
 }
 
@@ -161,7 +241,6 @@ fn hourly_line(record: &History) -> Vec<f64> {
 mod tests {
     use super::super::history::Reading;
     use super::*;
-    use crate::units::{Celsius, Moment};
 
     fn record(hours: i64, air: impl Fn(f64) -> f64) -> History {
         let readings = (0..hours * 2).map(|half| Reading {
@@ -196,6 +275,28 @@ mod tests {
         assert!((9.0..=11.0).contains(&twelve), "{twelve}");
         let day = outlook.error_after(TimeDelta::hours(24)).kelvin();
         assert!(day >= twelve, "the error never shrinks: {day} after {twelve}");
+    }
+
+    #[test]
+    fn what_is_foreseen_brings_its_own_temperature_and_error_and_is_held_behind_its_end() {
+        let at = |hours| Moment::UNIX_EPOCH + TimeDelta::hours(hours);
+        let point = |hours, air, error| Foreseen {
+            at: at(hours),
+            air: Celsius::new(air),
+            humidity: Some(Humidity::from_fraction(0.5)),
+            error: KelvinDelta::new(error),
+        };
+        let points = [point(0, 20.0, 0.0), point(2, 10.0, 1.0), point(4, 10.0, 2.0)];
+        let outlook = Outlook::foreseen(KelvinDelta::new(1.0), at(0), &points).unwrap();
+        assert!(outlook.is_foreseen());
+        let expected = |hours: f64| outlook.expected_after(hours * HOUR).0.unwrap() - 273.15;
+        assert!((expected(1.0) - 15.0).abs() < 1e-9);
+        assert!((expected(40.0) - 10.0).abs() < 1e-9);
+        for (hours, error) in [(0, 1.0), (1, 1.5), (4, 3.0), (8, 4.0), (400, 9.0)] {
+            let grown = outlook.error_after(TimeDelta::hours(hours)).kelvin();
+            assert!((grown - error).abs() < 1e-9, "{hours} h: {grown}");
+        }
+        assert_eq!(Outlook::foreseen(KelvinDelta::new(1.0), at(0), &points[..1]), None);
     }
 
     #[test]

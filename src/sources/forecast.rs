@@ -6,7 +6,8 @@
 use chrono::TimeDelta;
 
 use super::RowFault;
-use crate::units::{Celsius, Civil, Humidity, MetresPerSecond, Millimetres, Moment};
+use crate::units::{Civil, Moment};
+use crate::weather::OutdoorHour;
 
 mod columns;
 mod json;
@@ -25,21 +26,6 @@ const LARGEST_STEP: TimeDelta = TimeDelta::hours(6);
 /// More rain in an hour, or more wind, than the earth has seen.
 const MOST_RAIN: f64 = 500.0;
 const MOST_WIND: f64 = 120.0;
-
-/// The outdoor air at one moment, and the hour that begins then.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct OutdoorHour {
-    /// The moment.
-    pub at: Moment,
-    /// The air then. Between two hours it changes in a straight line.
-    pub air: Celsius,
-    /// Relative humidity then.
-    pub humidity: Option<Humidity>,
-    /// What falls from then on in one hour, or until the next one that is given where that is sooner.
-    pub rain: Option<Millimetres>,
-    /// The wind then.
-    pub wind: Option<MetresPerSecond>,
-}
 
 /// What a forecast holds.
 #[derive(Debug, Clone, PartialEq)]
@@ -122,7 +108,9 @@ impl Note {
             Self::Unsorted => "It was not in order of time, and was sorted.".into(),
             Self::Twice(1) => "One moment stood in it twice; the later one counts.".into(),
             Self::Twice(count) => format!("{count} moments stood in it twice; the later ones count."),
-            Self::LeftOut { what, count: 1 } => format!("One hour has a {what} that is none; it was left out."),
+            Self::LeftOut { what, count: 1 } => {
+                format!("One hour has a {what} that is none; it was left out.")
+            }
             Self::LeftOut { what, count } => {
                 format!("{count} hours have a {what} that is none; it was left out.")
             }

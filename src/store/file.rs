@@ -61,20 +61,33 @@ pub(super) fn connect(path: &Path) -> rusqlite::Result<Connection> {
 /// no place for what processes share. Where a log of unsettled writes lies beside it, that counts too: it
 /// is settled in a copy, which lives as long as the folder that is handed back.
 pub(super) fn connect_as_it_lies(path: &Path) -> io::Result<(rusqlite::Result<Connection>, Option<TempDir>)> {
-    let log = beside(path, "-wal");
-    if fs::metadata(&log).map_or(0, |log| log.len()) > 0 {
-        let folder = tempfile::tempdir()?;
-        let copy = folder.path().join("job");
-        // The rights of the original are not copied: it may be read-only.
-        for (from, to) in [(path, copy.clone()), (&log, beside(&copy, "-wal"))] {
-            let mut to = OpenOptions::new().write(true).create_new(true).mode(0o600).open(to)?;
-            io::copy(&mut File::open(from)?, &mut to)?;
-        }
+    if has_log(path) {
+        let (copy, folder) = copy(path)?;
         return Ok((connect(&copy), Some(folder)));
     }
     let flags =
         OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI | OpenFlags::SQLITE_OPEN_NO_MUTEX;
     Ok((Connection::open_with_flags(unchanging(path), flags).and_then(set_up), None))
+}
+
+/// A copy of a job, with its log of unsettled writes, that lives as long as the folder that is handed back.
+pub(super) fn copy(path: &Path) -> io::Result<(PathBuf, TempDir)> {
+    let folder = tempfile::tempdir()?;
+    let copy = folder.path().join("job");
+    let mut files = vec![(path.to_owned(), copy.clone())];
+    if has_log(path) {
+        files.push((beside(path, "-wal"), beside(&copy, "-wal")));
+    }
+    for (from, to) in files {
+        // The rights of the original are not copied: it may be read-only.
+        let mut to = OpenOptions::new().write(true).create_new(true).mode(0o600).open(to)?;
+        io::copy(&mut File::open(from)?, &mut to)?;
+    }
+    Ok((copy, folder))
+}
+
+fn has_log(path: &Path) -> bool {
+    fs::metadata(beside(path, "-wal")).map_or(0, |log| log.len()) > 0
 }
 
 /// Whether there is a file here that this user may read.

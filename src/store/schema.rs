@@ -13,7 +13,7 @@ const APPLICATION_ID: i32 = i32::from_be_bytes(*b"CuRe");
 
 /// What makes a job of version n − 1 one of version n, from 1 on. One that has been released stays as it
 /// is: a new version is a new line.
-const MIGRATIONS: [&str; 1] = [include_str!("migrations/1.sql")];
+const MIGRATIONS: [&str; 2] = [include_str!("migrations/1.sql"), include_str!("migrations/2.sql")];
 
 /// The version of the jobs that are written here.
 pub(super) const NEWEST: i64 = MIGRATIONS.len() as i64;

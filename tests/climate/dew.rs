@@ -57,7 +57,7 @@ fn dew_and_frost_points_are_those_of_psychrolib_and_coolprop() {
         "worst: dew {:.4} K, frost {:.4} K, frost in air below 0 °C {:.4} K",
         worst[0], worst[1], worst[2]
     );
-    assert!(worst[0] < 0.04 && worst[1] < 0.06 && worst[2] < 0.02, "{worst:?}");
+    assert!(worst[0] < 0.05 && worst[1] < 0.05 && worst[2] < 0.01, "{worst:?}");
 }
 
 /// Source: a dew point table as German flooring and coating trades print it ("Taupunkttabelle", rounded

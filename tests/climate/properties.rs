@@ -57,7 +57,7 @@ fn readings(air: &Line, humidity: f64) -> Vec<Reading> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(64))]
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn warmer_outside_never_makes_a_colder_shop(

@@ -35,7 +35,7 @@ pub(super) fn ahead(record: &Record, tau: f64, gain: f64) -> Ahead {
         });
     }
     let together = record.together().as_seconds_f64() / 3600.0;
-    let covering = errors.iter_mut().enumerate().map(|(hours, errors)| covering(errors, hours, together));
+    let covering = errors.iter_mut().map(|errors| covering(errors, together));
     let rms = |squares: f64| (squares / count.max(1.0)).sqrt();
     Ahead { residual: never_shrinking(covering.collect()), model_rms: rms(model), held_rms: rms(held) }
 }
@@ -68,13 +68,13 @@ fn from_every_reading(stretch: &Stretch, tau: f64, gain: f64, mut tell: impl FnM
     }
 }
 
-/// The error that covers nine in ten. A short record holds few windows of so many hours that do not
-/// overlap, and with n of them a quantile of 0.9·(1 + 1/n) covers nine in ten of the windows to come (split
-/// conformal prediction: V. Vovk, A. Gammerman, G. Shafer, Algorithmic Learning in a Random World, 2005;
-/// from memory). None without any error.
-fn covering(errors: &mut [f64], hours: usize, together: f64) -> Option<f64> {
-    let windows = (together / hours.max(1) as f64).max(1.0);
-    let rank = (COVERED * (1.0 + 1.0 / windows) * errors.len() as f64).ceil() as usize;
+/// The error that covers nine in ten of the errors to come. Of n independent ones that is the quantile
+/// 0.9·(1 + 1/n) (split conformal prediction: V. Vovk, A. Gammerman, G. Shafer, Algorithmic Learning in a
+/// Random World, 2005; from memory), and the errors of one half day are taken as one: they share the night or
+/// the sun. None without any error.
+fn covering(errors: &mut [f64], together: f64) -> Option<f64> {
+    let half_days = (together / 12.0).max(1.0);
+    let rank = (COVERED * (1.0 + 1.0 / half_days) * errors.len() as f64).ceil() as usize;
     let rank = rank.clamp(1, errors.len().max(1)) - 1;
     (rank < errors.len()).then(|| *errors.select_nth_unstable_by(rank, f64::total_cmp).1)
 }

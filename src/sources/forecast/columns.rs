@@ -172,11 +172,7 @@ fn find<'a>(
 }
 
 /// None where a heading is not of that name; else the unit that stands behind it.
-fn unit_behind<'a>(
-    heading: &'a str,
-    name: &str,
-    is_unit: &impl Fn(&str) -> bool,
-) -> Option<Option<&'a str>> {
+fn unit_behind<'a>(heading: &'a str, name: &str, is_unit: &impl Fn(&str) -> bool) -> Option<Option<&'a str>> {
     let rest = heading.strip_prefix(name)?.trim_start();
     if rest.is_empty() {
         return Some(None);

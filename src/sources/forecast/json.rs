@@ -129,7 +129,8 @@ impl Reader {
         }
         let instant = entry.data.instant.as_ref().and_then(|part| part.details.as_ref());
         let air = instant.and_then(|instant| instant.air_temperature).ok_or("has no air_temperature")?;
-        let air = Celsius::new(air).plausible().map_err(|error| format!("has an air_temperature of {error}"))?;
+        let air =
+            Celsius::new(air).plausible().map_err(|error| format!("has an air_temperature of {error}"))?;
         let percent = instant.and_then(|instant| instant.relative_humidity);
         let wind = instant.and_then(|instant| instant.wind_speed);
         let mut rain = |part: &Option<Part<Period>>| {

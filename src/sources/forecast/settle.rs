@@ -2,8 +2,9 @@
 
 use chrono::TimeDelta;
 
-use super::{LARGEST_STEP, Note, OutdoorHour};
+use super::{LARGEST_STEP, Note};
 use crate::units::{Celsius, Humidity, MetresPerSecond, Millimetres, Moment};
+use crate::weather::OutdoorHour;
 
 const HOUR: TimeDelta = TimeDelta::hours(1);
 
@@ -107,13 +108,7 @@ fn gaps(steps: &[Step]) -> Vec<bool> {
 fn between(step: &Step, next: &Step, after: usize, hours: usize) -> OutdoorHour {
     let rain = step.rain.in_hour(after, hours);
     if after == 0 {
-        return OutdoorHour {
-            at: step.at,
-            air: step.air,
-            humidity: step.humidity,
-            rain,
-            wind: step.wind,
-        };
+        return OutdoorHour { at: step.at, air: step.air, humidity: step.humidity, rain, wind: step.wind };
     }
     let passed = HOUR * i32::try_from(after).unwrap_or(0);
     let share = passed.num_seconds() as f64 / ((next.at - step.at).num_seconds().max(1)) as f64;
@@ -125,8 +120,7 @@ fn between(step: &Step, next: &Step, after: usize, hours: usize) -> OutdoorHour 
         air: Celsius::new(line(step.air.degrees(), next.air.degrees())),
         humidity: humidity.map(|(from, to)| Humidity::from_fraction(line(from.fraction(), to.fraction()))),
         rain,
-        wind: wind.map(|(from, to)| {
-            MetresPerSecond::new(line(from.metres_per_second(), to.metres_per_second()))
-        }),
+        wind: wind
+            .map(|(from, to)| MetresPerSecond::new(line(from.metres_per_second(), to.metres_per_second()))),
     }
 }

@@ -1,7 +1,5 @@
 //! Whole screens.
 
-use std::time::Instant;
-
 use insta::assert_snapshot;
 use ratatui::style::{Color, Modifier};
 
@@ -201,17 +199,4 @@ fn the_cursor_is_where_the_person_types() {
 fn a_picture_is_what_the_board_shows() {
     let picture = picture(&hut(), &Civil::utc(), (80, 24), ColorMode::Auto);
     assert_eq!(text(&picture), see(&shown(hut(), ""), 80, 24));
-}
-
-#[test]
-#[ignore = "a measurement; run it with --release"]
-fn a_full_redraw_is_quick() {
-    for (name, view) in [("hut", hut()), ("fleet", fleet())] {
-        let app = shown(view, "");
-        let began = Instant::now();
-        for _ in 0..1000 {
-            std::hint::black_box(drawn(&app, 200, 50, ColorMode::Auto));
-        }
-        println!("{name}: {} µs", began.elapsed().as_micros() / 1000);
-    }
 }
