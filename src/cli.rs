@@ -8,6 +8,7 @@ mod args;
 mod board;
 mod demo;
 mod entries;
+mod forecast;
 mod import;
 mod packaging;
 mod profile;
@@ -112,6 +113,7 @@ fn run(arguments: Arguments) -> Result<u8, Failure> {
         Some(Command::Reading(reading)) => entries::reading(&setup, reading, &mut out),
         Some(Command::Undo { entry }) => entries::undo(&setup, entry, &mut out),
         Some(Command::Import(import)) => import::run(&setup, &import, &mut out),
+        Some(Command::Forecast(forecast)) => forecast::run(&setup, &forecast, &mut out),
         Some(Command::Scheme { file }) => scheme::run(&setup, file.as_deref(), &mut out),
         Some(Command::Status { all }) => status::run(&setup, all, &mut out),
         Some(Command::Record) => record::run(&setup, &mut out),

@@ -9,6 +9,7 @@ pub mod demo;
 mod error;
 mod order;
 mod record;
+mod weather;
 
 use std::path::{Path, PathBuf};
 
@@ -16,6 +17,7 @@ pub use alarm::Raised;
 pub use clock::Clock;
 pub use error::SessionError;
 pub use order::{Done, Order};
+pub use weather::{FetchDone, TakenForecast};
 
 use crate::board::{Readings, Status, Survey, SurveyOptions, View, Words};
 use crate::config::Config;
@@ -24,6 +26,7 @@ use crate::job::{Entry, Job};
 use crate::profile::Library;
 use crate::store::{Store, StoreError};
 use crate::units::Moment;
+use crate::weather::OutdoorHour;
 
 /// A job that is open, with what is needed to reckon it.
 pub struct Session<'a> {
@@ -159,5 +162,9 @@ impl Readings for Shelf<'_> {
 
     fn readings(&self, place: &str, from: Moment, to: Moment) -> Result<Vec<Reading>, StoreError> {
         self.0.map(|store| store.readings(place, from, to)).transpose().map(Option::unwrap_or_default)
+    }
+
+    fn outdoor(&self, from: Moment, to: Moment) -> Result<Vec<OutdoorHour>, StoreError> {
+        self.0.map(|store| store.outdoor(from, to)).transpose().map(Option::unwrap_or_default)
     }
 }

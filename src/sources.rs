@@ -11,5 +11,6 @@ mod forecast;
 pub use self::csv::{LoggerError, LoggerFile, RowFault, read_logger};
 pub use self::fetch::{FetchError, FetchOptions, Fetched, Outcome, fetch};
 pub use self::forecast::{
-    Forecast, ForecastError, Form, Note, read_forecast, read_forecast_csv, read_forecast_json,
+    Forecast, ForecastError, Form, JSON_LIMIT as FORECAST_LIMIT, Note, read_forecast, read_forecast_csv,
+    read_forecast_json,
 };

@@ -10,6 +10,7 @@ use crate::cure::Reading;
 use crate::job::{Entry, EntryId, EntryKind, Job, StepKind};
 use crate::profile::Library;
 use crate::units::{Celsius, Civil, Humidity, Moment, Units};
+use crate::weather::OutdoorHour;
 
 /// Saturday, 2 May 2026, 08:00 UTC; the tests count minutes from here.
 pub fn at(minutes: i64) -> Moment {
@@ -25,6 +26,7 @@ pub fn words() -> Words {
 pub struct Bench {
     entries: Vec<Entry>,
     readings: Vec<Reading>,
+    outdoor: Vec<OutdoorHour>,
 }
 
 impl Bench {
@@ -81,5 +83,10 @@ impl Readings for Bench {
     fn readings(&self, _place: &str, from: Moment, to: Moment) -> Result<Vec<Reading>, Infallible> {
         let before = self.readings.iter().rposition(|reading| reading.at < from).unwrap_or(0);
         Ok(self.readings[before..].iter().filter(|reading| reading.at <= to).copied().collect())
+    }
+
+    fn outdoor(&self, from: Moment, to: Moment) -> Result<Vec<OutdoorHour>, Infallible> {
+        let inside = |hour: &&OutdoorHour| (from..=to).contains(&hour.at);
+        Ok(self.outdoor.iter().filter(inside).copied().collect())
     }
 }

@@ -2,9 +2,12 @@
 
 use chrono::TimeDelta;
 
+use super::sky::Sky;
+use super::survey::SURFACE_LAG;
+use crate::climate::{DewPoint, dew_point, margin};
 use crate::config::Config;
 use crate::cure::Reading;
-use crate::units::Moment;
+use crate::units::{Celsius, KelvinDelta, Moment};
 
 /// The air of one place.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,10 +22,18 @@ pub struct PlaceAir {
     pub trend: Option<f64>,
     /// Whether the last reading is too old to trust.
     pub old: bool,
+    /// The temperature of a surface, and whether it was measured and not followed from the air.
+    pub surface: Option<(Celsius, bool)>,
+    /// The dew point of the air.
+    pub dew: Option<DewPoint>,
+    /// How far the surface is over the dew point.
+    pub margin: Option<KelvinDelta>,
 }
 
 /// Readings this recent tell the trend.
 const TREND_OVER: TimeDelta = TimeDelta::hours(3);
+/// A measured surface is taken for what it is now so long.
+const MEASURED_FOR: TimeDelta = TimeDelta::minutes(30);
 /// And have to be this far apart.
 const TREND_AT_LEAST: TimeDelta = TimeDelta::minutes(20);
 /// A humidity older than this says nothing of the air now.
@@ -45,7 +56,27 @@ impl PlaceAir {
             (over >= TREND_AT_LEAST).then(|| (last.air.degrees() - first.air.degrees()) / hours)
         });
         let old = last.is_none_or(|last| now - last.at > config.reading_old);
-        Self { place: place.to_owned(), reading: last, humidity, trend, old }
+        Self {
+            place: place.to_owned(),
+            reading: last,
+            humidity,
+            trend,
+            old,
+            surface: None,
+            dew: None,
+            margin: None,
+        }
+    }
+
+    /// With the surface and the dew point of the place's air.
+    pub(super) fn under(self, sky: &Sky, now: Moment) -> Self {
+        let read = self.reading.filter(|reading| now - reading.at < MEASURED_FOR).and_then(|r| r.surface);
+        let followed = || sky.surface(SURFACE_LAG).at(now).map(|surface| (surface, false));
+        let surface = read.map(|surface| (surface, true)).or_else(followed);
+        let air = self.reading.map(|reading| reading.air);
+        let dew = air.zip(self.humidity).and_then(|(air, (humidity, _))| dew_point(air, humidity));
+        let margin = surface.zip(dew).map(|((surface, _), dew)| margin(surface, dew));
+        Self { surface, dew, margin, ..self }
     }
 
     /// How long ago the last reading was.
@@ -57,7 +88,7 @@ impl PlaceAir {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::units::{Celsius, Humidity};
+    use crate::units::Humidity;
 
     fn at(minutes: i64) -> Moment {
         Moment::UNIX_EPOCH + TimeDelta::minutes(minutes)

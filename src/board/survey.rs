@@ -3,11 +3,14 @@
 use chrono::TimeDelta;
 
 use super::air::PlaceAir;
+use super::fitness::Fitness;
+use super::sky::Sky;
 use crate::config::Config;
 use crate::cure::{CoatFacts, History, Outlook, Phase, Reading, Standing, last_call};
 use crate::job::{Area, Coat, Job, SchemeStep, StepDone, StepKind};
 use crate::profile::{Library, Product, Stage};
 use crate::units::Moment;
+use crate::weather::OutdoorHour;
 
 /// Where readings come from.
 pub trait Readings {
@@ -19,6 +22,12 @@ pub trait Readings {
     /// # Errors
     /// Where they cannot be read.
     fn readings(&self, place: &str, from: Moment, to: Moment) -> Result<Vec<Reading>, Self::Error>;
+
+    /// The outdoor hours between two moments, recorded and forecast, in order of time.
+    ///
+    /// # Errors
+    /// Where they cannot be read.
+    fn outdoor(&self, from: Moment, to: Moment) -> Result<Vec<OutdoorHour>, Self::Error>;
 }
 
 /// What a survey is to take in.
@@ -78,6 +87,12 @@ pub struct AreaSurvey<'a> {
     pub last_reading: Option<Moment>,
     /// Why it cannot be reckoned, in a sentence.
     pub trouble: Option<String>,
+    /// How slowly its surface follows the air.
+    pub surface_lag: TimeDelta,
+    /// Whether rain can fall on it.
+    pub outdoors: bool,
+    /// Whether the next coat may go on.
+    pub fitness: Option<Fitness>,
 }
 
 /// A job at a moment.
@@ -89,10 +104,16 @@ pub struct Survey<'a> {
     pub piece: Option<String>,
     /// The air of every place.
     pub places: Vec<PlaceAir>,
+    /// The same over time, in the order of `places`.
+    pub skies: Vec<Sky>,
     /// The areas.
     pub areas: Vec<AreaSurvey<'a>>,
 }
 
+/// A forecast reaches no further than this.
+const FORECAST_DAYS: TimeDelta = TimeDelta::days(12);
+/// How slowly a surface follows the air, where the area does not say.
+pub(super) const SURFACE_LAG: TimeDelta = TimeDelta::hours(1);
 /// The record that tells how a place strays.
 const RECORD_DAYS: TimeDelta = TimeDelta::days(14);
 
@@ -109,23 +130,26 @@ impl<'a> Survey<'a> {
         now: Moment,
         options: SurveyOptions,
     ) -> Result<Self, R::Error> {
-        let mut places = Vec::new();
-        let mut outlooks = Vec::new();
+        let outdoor = readings.outdoor(now - RECORD_DAYS, now + FORECAST_DAYS)?;
+        let (mut places, mut skies) = (Vec::new(), Vec::new());
         for place in job.places() {
             let recent = readings.readings(&place, now - RECORD_DAYS, now)?;
             let air = PlaceAir::of(&place, &recent, now, config);
-            let record = History::new(recent, Outlook::held(config.thermometer_error));
-            outlooks.push(Outlook::from_record(&record, config.thermometer_error));
-            places.push(air);
+            let sky = Sky::make(recent, &outdoor, is_outdoors(&place), now, config);
+            places.push(air.under(&sky, now));
+            skies.push(sky);
         }
         let mut areas = Vec::with_capacity(job.areas.len());
         for area in &job.areas {
             let index = places.iter().position(|air| air.place == area.place()).unwrap_or(0);
-            let surveyor = Surveyor { library, readings, config, outlook: &outlooks[index], now };
+            let surveyor = Surveyor { library, readings, config, outlook: skies[index].outlook(), now };
             let last_reading = places[index].reading.map(|reading| reading.at);
-            areas.push(surveyor.area(area, last_reading, options)?);
+            let mut surveyed = surveyor.area(area, last_reading, options)?;
+            let wanted = surveyed.next.filter(|_| surveyed.wants_coat());
+            surveyed.fitness = wanted.map(|next| Fitness::judge(&surveyed, next, &skies[index], now));
+            areas.push(surveyed);
         }
-        Ok(Self { at: now, piece: job.name.clone(), places, areas })
+        Ok(Self { at: now, piece: job.name.clone(), places, skies, areas })
     }
 
     /// The air of a place.
@@ -133,10 +157,25 @@ impl<'a> Survey<'a> {
         self.places.iter().find(|air| air.place == place)
     }
 
+    /// The air of a place over time.
+    pub fn sky(&self, place: &str) -> Option<&Sky> {
+        self.places.iter().position(|air| air.place == place).and_then(|index| self.skies.get(index))
+    }
+
+    /// Whether a coat of a product may go on an area.
+    pub fn check(&self, area: &AreaSurvey<'_>, product: &Product) -> Option<Fitness> {
+        Some(Fitness::judge(area, product, self.sky(&area.place)?, self.at))
+    }
+
     /// The area of this name, upper and lower case alike.
     pub fn area(&self, name: &str) -> Option<&AreaSurvey<'a>> {
         self.areas.iter().find(|area| area.name.eq_ignore_ascii_case(name))
     }
+}
+
+/// Whether a place is out of doors, by its name.
+fn is_outdoors(place: &str) -> bool {
+    ["outside", "outdoors"].iter().any(|name| place.eq_ignore_ascii_case(name))
 }
 
 struct Surveyor<'a, 'b, R> {
@@ -201,6 +240,9 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
             strokes: area.coats.iter().map(|coat| coat.first_stroke).collect(),
             last_reading,
             trouble,
+            surface_lag: area.plan.as_ref().map_or(SURFACE_LAG, |plan| plan.surface_lag),
+            outdoors: is_outdoors(area.place()),
+            fitness: None,
         })
     }
 

@@ -53,6 +53,8 @@ pub enum Command {
     /// Take in the readings of a logger: a CSV with the columns time, temperature and, where known,
     /// humidity, surface and place
     Import(ImportArguments),
+    /// Take a forecast of the outdoor air in, or show the one that is stored
+    Forecast(ForecastArguments),
     /// Take in a scheme: the planned steps of every area; without a file, show it
     Scheme {
         /// The scheme, a TOML file
@@ -156,4 +158,14 @@ pub struct ImportArguments {
     /// The place of rows that do not name one
     #[arg(long, default_value = "shop")]
     pub place: String,
+}
+
+#[derive(Debug, Args)]
+pub struct ForecastArguments {
+    /// A CSV with the columns time, temperature and, where known, humidity, rain and wind; or the JSON of a
+    /// point forecast
+    pub file: Option<PathBuf>,
+    /// Ask the weather service of the settings, by the coordinates that are set there
+    #[arg(long, conflicts_with = "file")]
+    pub fetch: bool,
 }

@@ -66,6 +66,11 @@ impl History {
         Self { origin, nodes, outlook }
     }
 
+    /// The same readings with another outlook.
+    pub fn with_outlook(&self, outlook: Outlook) -> Self {
+        Self { outlook, ..self.clone() }
+    }
+
     /// What is expected behind the last reading.
     pub fn outlook(&self) -> &Outlook {
         &self.outlook

@@ -61,6 +61,12 @@ impl FetchOptions {
         format!("{}?{}", self.address, self.place.query())
     }
 
+    /// Whether it is the Norwegian Meteorological Institute that is asked, be it through somebody between.
+    pub fn is_met_norway(&self) -> bool {
+        let host = self.address.host().to_ascii_lowercase();
+        host == "met.no" || host.ends_with(".met.no") || self.address.as_str().contains("/locationforecast/")
+    }
+
     /// What the program calls itself.
     pub fn user_agent(&self) -> String {
         format!("curewright/{} {}", env!("CARGO_PKG_VERSION"), self.contact)

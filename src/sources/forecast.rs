@@ -15,7 +15,7 @@ mod settle;
 mod table;
 
 /// The largest table that is read.
-pub const TABLE_LIMIT: usize = 1 << 20;
+pub(super) const TABLE_LIMIT: usize = 1 << 20;
 /// The largest JSON that is read. A real one has some hundred kilobytes.
 pub const JSON_LIMIT: usize = 8 << 20;
 

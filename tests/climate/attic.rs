@@ -10,7 +10,7 @@ use curewright::cure::Reading;
 use curewright::units::{Celsius, Humidity, Moment};
 use serde::Deserialize;
 
-use super::air::Line;
+use super::air::{Line, assert_near};
 
 #[derive(Debug, Deserialize)]
 struct Row {
@@ -53,6 +53,41 @@ fn ninety(errors: &[f64]) -> f64 {
     let mut errors = errors.to_vec();
     errors.sort_by(f64::total_cmp);
     errors[errors.len() * 9 / 10]
+}
+
+#[derive(Debug, Deserialize)]
+struct Found {
+    tau_h: f64,
+    gain: f64,
+}
+
+#[derive(Debug, Deserialize)]
+struct FoundBySciPy {
+    temperature: Found,
+    vapour: Found,
+}
+
+/// Source: `attic.json`, the same least squares by scipy.optimize over scipy.signal.lsim (`make_attic.py`).
+#[test]
+fn tau_and_gain_are_those_that_scipy_finds() {
+    let attic = attic();
+    let expected: FoundBySciPy = serde_json::from_str(include_str!("../reference/attic.json")).unwrap();
+    let model = ShopModel::fit(&line(&attic.inside), &line(&attic.outside)).unwrap();
+    let hours = |tau: TimeDelta| tau.as_seconds_f64() / 3600.0;
+    let (low, high) = model.tau_range();
+    println!(
+        "attic: tau {:.3} h ({:.3} … {:.3}), gain {:.3} ± {:.3} K",
+        hours(model.shop().tau()),
+        hours(low),
+        hours(high),
+        model.shop().gain().kelvin(),
+        model.gain_error().kelvin()
+    );
+    assert_near(hours(model.shop().tau()), expected.temperature.tau_h, 1e-4, "tau of the temperature");
+    assert_near(model.shop().gain().kelvin(), expected.temperature.gain, 1e-4, "gain of the temperature");
+    let exchange = Moisture::fit(&attic.inside, &attic.outside).unwrap();
+    assert_near(hours(exchange.tau().unwrap()), expected.vapour.tau_h, 1e-4, "tau of the vapour");
+    assert_near(exchange.source().unwrap().hectopascals(), expected.vapour.gain, 1e-4, "source of vapour");
 }
 
 /// Fitted to ten days, tried on the two days after them; again a day later, to the end of the record.

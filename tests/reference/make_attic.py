@@ -49,7 +49,7 @@ def along(y, u, tau, gain, hours):
         window = u[hour: hour + len(foretold) + 1]
         decay = np.exp(-1 / tau)
         reached = 1 - tau * (1 - decay)
-        foretold = (foretold * decay + (window[:-1] + gain) * (1 - decay) + (window[1:] - window[:-1]) * reached)
+        foretold = foretold * decay + (window[:-1] + gain) * (1 - decay) + (window[1:] - window[:-1]) * reached
     return foretold
 
 
@@ -70,7 +70,9 @@ def main():
         by_steps = single_steps(y, u)
         print(f"{name}: free run tau {tau:.3f} h, gain {gain:.3f}; single steps {by_steps[0]:.3f} h, {by_steps[1]:.3f}")
         for hours in AHEAD:
-            free, steps = (np.quantile(np.abs(y[hours:] - along(y, u, *fit, hours)), 0.9) for fit in ((tau, gain), by_steps))
+            free, steps = (
+                np.quantile(np.abs(y[hours:] - along(y, u, *fit, hours)), 0.9) for fit in ((tau, gain), by_steps)
+            )
             held = np.quantile(np.abs(y[hours:] - y[:-hours]), 0.9)
             print(f"  {hours:2} h ahead: free run {free:.2f}, single steps {steps:.2f}, held {held:.2f}")
     (HERE / "attic.json").write_text(json.dumps(found, indent=1) + "\n", encoding="utf-8")

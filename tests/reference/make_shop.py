@@ -35,8 +35,8 @@ def sun():
 
 
 def one_store(outdoors, tau, gain, start):
-    _, inside, _ = lsim(([[-1 / tau]], [[1 / tau]], [[1.0]], [[0.0]]), outdoors + gain, np.arange(len(outdoors)), X0=[start])
-    return inside
+    system = ([[-1 / tau]], [[1 / tau]], [[1.0]], [[0.0]])
+    return lsim(system, outdoors + gain, np.arange(len(outdoors)), X0=[start])[1]
 
 
 def simple_shops(outdoors, dice):

@@ -1,0 +1,155 @@
+//! Whether a coat may go on an area, by the film under it and by the air: the check behind the board, the
+//! command and the alerts.
+
+use chrono::TimeDelta;
+
+use super::sentence::Words;
+use super::sky::Sky;
+use super::survey::AreaSurvey;
+use crate::climate::{Against, Reasons, Task};
+use crate::cure::Phase;
+use crate::profile::Product;
+use crate::units::Moment;
+
+/// Yes, not yet, or no.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Verdict {
+    /// Now.
+    Go,
+    /// From the first slot on.
+    Wait,
+    /// Not on what is known.
+    No,
+}
+
+/// Something that speaks against a coat now.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reason {
+    /// Its key in JSON.
+    pub code: &'static str,
+    /// In words and figures.
+    pub text: String,
+    /// From when on.
+    pub from: Moment,
+}
+
+/// Whether a coat may go on an area.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fitness {
+    /// The verdict.
+    pub verdict: Verdict,
+    /// The film under it that does not allow a coat now.
+    pub film: Option<Phase>,
+    /// What speaks against it in the air.
+    pub air: Reasons,
+    /// The next stretches long enough for it, soonest first.
+    pub slots: Vec<(Moment, Moment)>,
+    /// Until when it may still be begun, where it may now and the end is foreseen.
+    pub until: Option<Moment>,
+}
+
+/// So many slots are enough to choose from.
+const SLOTS: usize = 6;
+
+impl Fitness {
+    /// Judges a coat of `product` on `area` at `now`.
+    pub(super) fn judge(area: &AreaSurvey<'_>, product: &Product, sky: &Sky, now: Moment) -> Self {
+        let surface = sky.surface(area.surface_lag);
+        let air = sky.air(&surface);
+        let takes = area.takes.unwrap_or(TimeDelta::minutes(30));
+        let task = Task { product, takes, bare_wood: area.coats == 0, outdoors: area.outdoors };
+        let film = |at: Moment| film_forbids(area, at);
+        let reasons = air.against(&task, now);
+        let mut slots = air.slots(&task, now, |at| film(at).is_none());
+        let fit = film(now).is_none() && reasons.iter().all(|(against, _)| !against.forbids());
+        let until = slots.first().filter(|slot| fit && slot.0 <= now).map(|slot| slot.1 - takes);
+        let until = until
+            .filter(|until| *until + TimeDelta::minutes(10) < sky.known_until.min(now + TimeDelta::days(2)));
+        let verdict = match (fit, slots.is_empty()) {
+            (true, _) => Verdict::Go,
+            (false, false) => Verdict::Wait,
+            (false, true) => Verdict::No,
+        };
+        slots.truncate(SLOTS);
+        Self { verdict, film: film(now), air: reasons, slots, until }
+    }
+
+    /// What speaks against it now, in words: the film first, then the air.
+    pub fn reasons(&self, words: &Words, now: Moment) -> Vec<Reason> {
+        let film = self.film.map(|phase| {
+            let (code, text) = match phase {
+                Phase::Wet => ("film_wet", "the coat under it is not ready for the next"),
+                Phase::Open | Phase::Shut => {
+                    ("film_shut", "the coat under it can take no coat as it is, nor be sanded yet")
+                }
+                Phase::Sandable | Phase::Cured => ("not_sanded", "the ground has to be sanded first"),
+            };
+            Reason { code, text: text.into(), from: now }
+        });
+        let air = self.air.iter().map(|(against, from)| Reason {
+            code: against.code(),
+            text: words.against(*against, *from, now),
+            from: *from,
+        });
+        film.into_iter().chain(air).collect()
+    }
+}
+
+/// The phase of the film under the next coat, where it does not allow one.
+fn film_forbids(area: &AreaSurvey<'_>, at: Moment) -> Option<Phase> {
+    let coat = area.newest.as_ref()?;
+    let phase = coat.standing.phase_at(at);
+    let ready = match phase {
+        Phase::Open => coat.coat.last_stroke.is_some() && coat.last_call.is_none_or(|call| at <= call),
+        Phase::Sandable | Phase::Cured => area.prepared,
+        Phase::Wet | Phase::Shut => false,
+    };
+    (!ready).then_some(phase)
+}
+
+impl Words {
+    /// What speaks against a coat, in words and figures, with its moment where that is not now.
+    pub fn against(&self, against: Against, from: Moment, now: Moment) -> String {
+        let units = &self.units;
+        let when = if from <= now + TimeDelta::minutes(1) {
+            String::new()
+        } else {
+            format!(" from {} on", self.when(from, now))
+        };
+        match against {
+            Against::NoReading => "no temperature is known; read the thermometer first".into(),
+            Against::NoHumidity => "the humidity is not known, so the dew point is not either".into(),
+            Against::TooCold(air, limit) => format!(
+                "too cold{when}: {}, the product asks for {} at least",
+                units.temperature(air),
+                units.temperature(limit)
+            ),
+            Against::TooWarm(air, limit) => format!(
+                "too warm{when}: {}, the product allows {} at most",
+                units.temperature(air),
+                units.temperature(limit)
+            ),
+            Against::TooDamp(humidity, limit) => {
+                format!("too damp{when}: {humidity}, the product allows {limit}")
+            }
+            Against::DewMargin(margin, limit) => format!(
+                "the surface is {} over the dew point{when}; {} are asked for",
+                units.difference(margin),
+                units.difference(limit)
+            ),
+            Against::Rain(fallen) => {
+                format!("rain{when} ({:.1} mm an hour) before the film is safe", fallen.millimetres())
+            }
+            Against::Warming(pace) => format!(
+                "the air warms by {}/h: bare wood breathes out bubbles; coat it while it cools",
+                units.difference(pace)
+            ),
+            Against::Stalls(air, limit) => format!(
+                "the film stands still{when}: {}, below {}, before it is tack-free",
+                units.temperature(air),
+                units.temperature(limit)
+            ),
+        }
+    }
+}

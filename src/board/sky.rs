@@ -1,0 +1,80 @@
+//! The air of a place over time: what was read, what is foreseen, and on what that rests.
+
+use chrono::TimeDelta;
+
+use crate::climate::{Air, SurfaceLine, Unforeseen, foresee};
+use crate::config::Config;
+use crate::cure::{History, Outlook, Reading};
+use crate::units::{Millimetres, Moment};
+use crate::weather::OutdoorHour;
+
+/// The air of one place, read and foreseen.
+#[derive(Debug, Clone)]
+pub struct Sky {
+    /// Temperature and humidity over time.
+    pub history: History,
+    /// Why nothing is foreseen; None where something is.
+    pub unforeseen: Option<Unforeseen>,
+    /// How the place follows the outdoors: the time constant, and how much warmer it ends up.
+    pub follows: Option<(TimeDelta, crate::units::KelvinDelta)>,
+    /// Until when anything is foreseen; the survey's moment, where nothing is.
+    pub known_until: Moment,
+    line: Vec<Reading>,
+    rain: Vec<(Moment, Millimetres)>,
+}
+
+/// A surface has forgotten what the air did before.
+const SURFACE_REMEMBERS: TimeDelta = TimeDelta::days(3);
+
+impl Sky {
+    /// From the readings of a place in its last weeks and the outdoor hours, recorded and forecast.
+    pub(super) fn make(
+        readings: Vec<Reading>,
+        outdoor: &[OutdoorHour],
+        outdoors: bool,
+        now: Moment,
+        config: &Config,
+    ) -> Self {
+        let foreseen = foresee(&readings, outdoor, outdoors, now);
+        let recent = readings.partition_point(|reading| reading.at < now - SURFACE_REMEMBERS);
+        let mut line = readings[recent..].to_vec();
+        let rain = outdoor.iter().filter_map(|hour| Some((hour.at, hour.rain?))).collect();
+        let error = config.thermometer_error;
+        let base = readings.last().map(|reading| reading.at);
+        let outlook = foreseen.as_ref().ok().zip(base).and_then(|(foresight, base)| {
+            let outlook = Outlook::foreseen(error, base, &foresight.points)?;
+            Some((outlook, foresight))
+        });
+        let Some((outlook, foresight)) = outlook else {
+            let record = History::new(readings.iter().copied(), Outlook::held(error));
+            let history = record.with_outlook(Outlook::from_record(&record, error));
+            let unforeseen = Some(foreseen.err().unwrap_or(Unforeseen::NoForecast));
+            return Self { history, unforeseen, follows: None, known_until: now, line, rain };
+        };
+        line.extend(foresight.points.iter().skip(1).map(|point| Reading {
+            at: point.at,
+            air: point.air,
+            humidity: point.humidity,
+            surface: None,
+        }));
+        let follows = foresight.model.as_ref().map(|model| (model.shop().tau(), model.shop().gain()));
+        let known_until = foresight.points.last().map_or(now, |point| point.at);
+        let history = History::new(readings, outlook);
+        Self { history, unforeseen: None, follows, known_until, line, rain }
+    }
+
+    /// What is expected behind the last reading.
+    pub fn outlook(&self) -> &Outlook {
+        self.history.outlook()
+    }
+
+    /// A surface of the place that follows its air with this lag.
+    pub fn surface(&self, lag: TimeDelta) -> SurfaceLine {
+        SurfaceLine::new(&self.line, lag)
+    }
+
+    /// The air as fitness is judged by.
+    pub fn air<'a>(&'a self, surface: &'a SurfaceLine) -> Air<'a> {
+        Air { history: &self.history, surface, rain: &self.rain, known_until: self.known_until }
+    }
+}

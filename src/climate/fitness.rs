@@ -1,0 +1,216 @@
+//! Whether the air suits a coat: now, until the film is safe, and if not, when next.
+//!
+//! It is given the air of a place as a line over time, read and foreseen, and what the product asks. It knows
+//! no area, no record and no words. The limits are the product's own; a margin of 3 K over the dew point is
+//! what ISO 8502-4 is commonly quoted for. That a sealing coat goes on a falling temperature, since warming
+//! wood breathes out bubbles, is common practice, no source.
+
+use chrono::TimeDelta;
+
+use super::dew::{dew_point, margin};
+use super::surface::SurfaceLine;
+use crate::cure::{Bound, Course, History, Law};
+use crate::profile::{Product, Stage};
+use crate::units::{Celsius, Humidity, KelvinDelta, Millimetres, Moment};
+
+/// The air of a place over time.
+#[derive(Debug, Clone, Copy)]
+pub struct Air<'a> {
+    /// Temperature and humidity.
+    pub history: &'a History,
+    /// The surface that is to be coated.
+    pub surface: &'a SurfaceLine,
+    /// Rain, in the hours that begin at these moments, in order.
+    pub rain: &'a [(Moment, Millimetres)],
+    /// Until when anything is foreseen; now, where nothing is.
+    pub known_until: Moment,
+}
+
+/// The coat that is to go on.
+#[derive(Debug, Clone, Copy)]
+pub struct Task<'a> {
+    /// The product.
+    pub product: &'a Product,
+    /// From the first stroke to the last.
+    pub takes: TimeDelta,
+    /// Whether it goes on bare wood.
+    pub bare_wood: bool,
+    /// Whether rain can fall on it.
+    pub outdoors: bool,
+}
+
+/// What speaks against coating.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Against {
+    /// Nothing was ever read.
+    NoReading,
+    /// The humidity is not known. A caution: the rest is told without it.
+    NoHumidity,
+    /// Colder than the product may be applied in.
+    TooCold(Celsius, Celsius),
+    /// Warmer.
+    TooWarm(Celsius, Celsius),
+    /// Damper.
+    TooDamp(Humidity, Humidity),
+    /// The surface is too near the dew point.
+    DewMargin(KelvinDelta, KelvinDelta),
+    /// Rain falls on the film.
+    Rain(Millimetres),
+    /// Bare wood warms, kelvin an hour.
+    Warming(KelvinDelta),
+    /// The film stands still in the cold before it is tack-free.
+    Stalls(Celsius, Celsius),
+}
+
+impl Against {
+    /// Its key in JSON.
+    pub const fn code(&self) -> &'static str {
+        match self {
+            Self::NoReading => "no_reading",
+            Self::NoHumidity => "no_humidity",
+            Self::TooCold(..) => "too_cold",
+            Self::TooWarm(..) => "too_warm",
+            Self::TooDamp(..) => "too_damp",
+            Self::DewMargin(..) => "dew_margin",
+            Self::Rain(_) => "rain",
+            Self::Warming(_) => "warming",
+            Self::Stalls(..) => "stalls",
+        }
+    }
+
+    /// Whether it forbids the coat, and is not a caution alone.
+    pub const fn forbids(&self) -> bool {
+        !matches!(self, Self::NoHumidity)
+    }
+}
+
+/// What speaks against a coat begun at a moment, each with the first moment at which it does.
+pub type Reasons = Vec<(Against, Moment)>;
+
+/// Air is looked at in steps of this.
+const GRAIN: TimeDelta = TimeDelta::minutes(10);
+/// Wood that warms slower than this, in kelvin an hour, does not bubble.
+const STEADY: f64 = 0.5;
+/// A film that is not tack-free by then is not waited for.
+const AT_MOST: TimeDelta = TimeDelta::days(3);
+/// Slots are sought no further than this.
+const HORIZON: TimeDelta = TimeDelta::days(7);
+
+impl Air<'_> {
+    /// What speaks against beginning the coat at `start`: the limits of application hold from the first
+    /// stroke to the last, dew, rain and stall until the film is tack-free (or, where the profile does not
+    /// say when, until the last stroke). Empty or cautions alone where it may go on.
+    pub fn against(&self, task: &Task<'_>, start: Moment) -> Reasons {
+        let mut reasons = Reasons::new();
+        if self.history.air_at(start).is_none() {
+            return vec![(Against::NoReading, start)];
+        }
+        let last_stroke = start + task.takes;
+        let safe = self.safe_from(task, last_stroke);
+        let mut at = start;
+        loop {
+            let applying = at <= last_stroke;
+            self.at(task, at, applying, &mut reasons);
+            if at >= safe {
+                break;
+            }
+            at = (at + GRAIN).min(safe);
+        }
+        if task.bare_wood {
+            self.warming(start, last_stroke, &mut reasons);
+        }
+        if task.outdoors {
+            let wet = self.rain.iter().find(|(begins, fallen)| {
+                *begins + TimeDelta::hours(1) > start && *begins < safe && fallen.millimetres() > 0.0
+            });
+            if let Some((begins, fallen)) = wet {
+                reasons.push((Against::Rain(*fallen), start.max(*begins)));
+            }
+        }
+        reasons
+    }
+
+    /// The stretches in which the coat may be begun and finished, soonest first: none where nothing is
+    /// foreseen. `may_start` says where the film under it allows a coat.
+    pub fn slots(
+        &self,
+        task: &Task<'_>,
+        now: Moment,
+        may_start: impl Fn(Moment) -> bool,
+    ) -> Vec<(Moment, Moment)> {
+        let end = self.known_until.min(now + HORIZON);
+        let mut slots: Vec<(Moment, Moment)> = Vec::new();
+        let mut start = now;
+        while start < end {
+            let fit = may_start(start) && self.against(task, start).iter().all(|(a, _)| !a.forbids());
+            if fit {
+                let finished = start + task.takes;
+                match slots.last_mut() {
+                    Some((_, to)) if start <= *to && start - GRAIN + task.takes == *to => *to = finished,
+                    _ => slots.push((start, finished)),
+                }
+            }
+            start += GRAIN;
+        }
+        slots
+    }
+
+    /// From when on dew and rain no longer hurt the film.
+    fn safe_from(&self, task: &Task<'_>, last_stroke: Moment) -> Moment {
+        let tack_free = task.product.stage(Stage::TackFree).map(|table| {
+            let course = Course::new(self.history, table, Law::of(task.product));
+            course.crossing(last_stroke, 1.0, Bound::AsRead).unwrap_or(last_stroke + AT_MOST)
+        });
+        let foreseen = self.known_until.max(last_stroke);
+        tack_free.unwrap_or(last_stroke).min(last_stroke + AT_MOST).min(foreseen).max(last_stroke)
+    }
+
+    fn at(&self, task: &Task<'_>, at: Moment, applying: bool, reasons: &mut Reasons) {
+        let allowed = task.product.application;
+        let Some(air) = self.history.air_at(at) else { return };
+        let humidity = self.history.humidity_at(at);
+        let mut add = |against: Against| {
+            if !reasons.iter().any(|(known, _)| known.code() == against.code()) {
+                reasons.push((against, at));
+            }
+        };
+        if applying && air < allowed.coolest {
+            add(Against::TooCold(air, allowed.coolest));
+        }
+        if applying && air > allowed.warmest {
+            add(Against::TooWarm(air, allowed.warmest));
+        }
+        match allowed.stall_below {
+            Some(limit) if air < limit && !applying => add(Against::Stalls(air, limit)),
+            _ => {}
+        }
+        let Some(humidity) = humidity else {
+            add(Against::NoHumidity);
+            return;
+        };
+        match allowed.humidity_max {
+            Some(limit) if applying && humidity > limit => add(Against::TooDamp(humidity, limit)),
+            _ => {}
+        }
+        let surface = self.surface.at(at).unwrap_or(air);
+        if let Some(dew) = dew_point(air, humidity) {
+            let left = margin(surface, dew);
+            if left < allowed.dew_margin {
+                add(Against::DewMargin(left, allowed.dew_margin));
+            }
+        }
+    }
+
+    fn warming(&self, start: Moment, last_stroke: Moment, reasons: &mut Reasons) {
+        let end = (last_stroke + TimeDelta::hours(1)).min(self.known_until.max(start));
+        // Without a forecast the last hour tells.
+        let (from, to) = if end > start { (start, end) } else { (start - TimeDelta::hours(1), start) };
+        let hours = (to - from).as_seconds_f64() / 3600.0;
+        if let (Some(before), Some(after)) = (self.history.air_at(from), self.history.air_at(to)) {
+            let pace = (after.degrees() - before.degrees()) / hours;
+            if pace > STEADY {
+                reasons.push((Against::Warming(KelvinDelta::new(pace)), start));
+            }
+        }
+    }
+}

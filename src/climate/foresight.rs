@@ -1,0 +1,85 @@
+//! What is foreseen for a place: the forecast, taken through the place's own lag and damp.
+//!
+//! It is given the readings of the place and the outdoor hours, recorded and forecast. Where the two have too
+//! little in common to show how the place follows the outdoors, nothing is foreseen, and why is said.
+
+use chrono::TimeDelta;
+
+use super::dew::vapour_pressure;
+use super::fitting::TooLittle;
+use super::moisture::Moisture;
+use super::shop::ShopModel;
+use crate::cure::{Foreseen, Reading};
+use crate::units::{Celsius, KelvinDelta, Moment};
+use crate::weather::OutdoorHour;
+
+/// What is foreseen for a place.
+#[derive(Debug, Clone)]
+pub struct Foresight {
+    /// From the last reading on.
+    pub points: Vec<Foreseen>,
+    /// How the place follows the outdoors; None where it is the outdoors.
+    pub model: Option<ShopModel>,
+}
+
+/// Why nothing is foreseen.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Unforeseen {
+    /// No forecast reaches further than now.
+    NoForecast,
+    /// Nothing was read to start from.
+    NoReading,
+    /// The place does not show how it follows the outdoors.
+    TooLittle(TooLittle),
+}
+
+/// Out of doors the forecast itself is the air; so far it may be off there (common practice, no source).
+const FORECAST_ERROR: f64 = 2.0;
+
+/// Foresees the air of a place from its last reading on.
+///
+/// # Errors
+/// [`Unforeseen`] says why not.
+pub fn foresee(
+    readings: &[Reading],
+    outdoor: &[OutdoorHour],
+    outdoors: bool,
+    now: Moment,
+) -> Result<Foresight, Unforeseen> {
+    let ahead = outdoor.last().is_some_and(|hour| hour.at > now + TimeDelta::minutes(30));
+    if !ahead {
+        return Err(Unforeseen::NoForecast);
+    }
+    let last = readings.last().ok_or(Unforeseen::NoReading)?;
+    let outside: Vec<(Moment, Celsius)> = outdoor.iter().map(|hour| (hour.at, hour.air)).collect();
+    let damp: Vec<Reading> = outdoor
+        .iter()
+        .map(|hour| Reading { at: hour.at, air: hour.air, humidity: hour.humidity, surface: None })
+        .collect();
+    let (model, air) = if outdoors {
+        let to_come = outside.iter().filter(|point| point.0 > last.at).copied();
+        (None, std::iter::once((last.at, last.air)).chain(to_come).collect())
+    } else {
+        let inside: Vec<(Moment, Celsius)> = readings.iter().map(|r| (r.at, r.air)).collect();
+        let past = outside.partition_point(|point| point.0 <= now);
+        let model = ShopModel::fit(&inside, &outside[..past]).map_err(Unforeseen::TooLittle)?;
+        let air = model.predict(last.at, last.air, &outside);
+        (Some(model), air)
+    };
+    let past = damp.partition_point(|hour| hour.at <= now);
+    let moisture = Moisture::fit(readings, &damp[..past]).unwrap_or(Moisture::held());
+    let known = readings.iter().rev().take_while(|r| last.at - r.at <= TimeDelta::hours(24));
+    let start = known.filter_map(|r| r.humidity.map(|humidity| vapour_pressure(r.air, humidity))).next();
+    let humidity = start.map(|start| moisture.predict(last.at, start, &damp, &air)).unwrap_or_default();
+    let error = |at: Moment| match &model {
+        Some(model) => model.residual_after(at - last.at),
+        None => KelvinDelta::new(if at > last.at { FORECAST_ERROR } else { 0.0 }),
+    };
+    let points = air.iter().enumerate().map(|(index, &(at, air))| Foreseen {
+        at,
+        air,
+        humidity: humidity.get(index).filter(|point| point.0 == at).map(|point| point.1),
+        error: error(at),
+    });
+    Ok(Foresight { points: points.collect(), model })
+}
