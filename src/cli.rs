@@ -3,9 +3,11 @@
 //! This is the rim: here are the arguments, the environment, the files that were named and standard
 //! output. Nothing is reckoned here.
 
+mod air;
 mod alerts;
 mod args;
 mod board;
+mod check;
 mod demo;
 mod entries;
 mod forecast;
@@ -116,6 +118,8 @@ fn run(arguments: Arguments) -> Result<u8, Failure> {
         Some(Command::Forecast(forecast)) => forecast::run(&setup, &forecast, &mut out),
         Some(Command::Scheme { file }) => scheme::run(&setup, file.as_deref(), &mut out),
         Some(Command::Status { all }) => status::run(&setup, all, &mut out),
+        Some(Command::Air(air)) => air::run(&setup, &air, &mut out),
+        Some(Command::Check { area, product }) => check::run(&setup, &area, product.as_deref(), &mut out),
         Some(Command::Record) => record::run(&setup, &mut out),
         Some(Command::Alerts { ack }) => alerts::run(&setup, ack.as_deref(), &mut out),
         Some(Command::Watch { once, no_desktop }) => {

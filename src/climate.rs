@@ -13,6 +13,7 @@ mod follow;
 mod foresight;
 mod moisture;
 mod shop;
+mod slots;
 mod surface;
 
 pub use dew::{DewPoint, VapourPressure, dew_point, humidity_at, margin, vapour_pressure};
@@ -21,4 +22,5 @@ pub use fitting::TooLittle;
 pub use foresight::{Foresight, Unforeseen, foresee};
 pub use moisture::Moisture;
 pub use shop::{Shop, ShopModel};
+pub use slots::Coming;
 pub use surface::{SurfaceLine, surface_at};

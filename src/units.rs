@@ -140,6 +140,11 @@ impl KelvinDelta {
     pub const fn kelvin(self) -> f64 {
         self.0
     }
+
+    /// Its size, whichever way it goes.
+    pub const fn abs(self) -> Self {
+        Self(self.0.abs())
+    }
 }
 
 /// A relative humidity, held as a fraction.

@@ -79,6 +79,17 @@ impl PlaceAir {
         Self { surface, dew, margin, ..self }
     }
 
+    /// A place of which nothing is known.
+    pub fn unknown(place: &str) -> Self {
+        Self::of(place, &[], Moment::UNIX_EPOCH, &Config::default())
+    }
+
+    /// With this air, and a surface as warm as it, at a moment.
+    pub fn with_air(self, air: Celsius, at: Moment) -> Self {
+        let reading = Some(Reading { at, air, humidity: None, surface: None });
+        Self { reading, surface: Some((air, false)), old: false, ..self }
+    }
+
     /// How long ago the last reading was.
     pub fn age(&self, now: Moment) -> Option<TimeDelta> {
         self.reading.map(|reading| now - reading.at)

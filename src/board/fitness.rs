@@ -5,11 +5,11 @@ use chrono::TimeDelta;
 
 use super::sentence::Words;
 use super::sky::Sky;
-use super::survey::AreaSurvey;
-use crate::climate::{Against, Reasons, Task};
+use super::survey::{AreaSurvey, Survey};
+use crate::climate::{Against, Coming, Reasons, Task};
 use crate::cure::Phase;
 use crate::profile::Product;
-use crate::units::Moment;
+use crate::units::{Moment, clean};
 
 /// Yes, not yet, or no.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
@@ -45,8 +45,9 @@ pub struct Fitness {
     pub air: Reasons,
     /// The next stretches long enough for it, soonest first.
     pub slots: Vec<(Moment, Moment)>,
-    /// Until when it may still be begun, where it may now and the end is foreseen.
-    pub until: Option<Moment>,
+    /// Until when the air suits it, where it does now and the end is foreseen; and what speaks against it
+    /// from then on.
+    pub air_until: Option<(Moment, Against)>,
 }
 
 /// So many slots are enough to choose from.
@@ -61,18 +62,18 @@ impl Fitness {
         let task = Task { product, takes, bare_wood: area.coats == 0, outdoors: area.outdoors };
         let film = |at: Moment| film_forbids(area, at);
         let reasons = air.against(&task, now);
-        let mut slots = air.slots(&task, now, |at| film(at).is_none());
-        let fit = film(now).is_none() && reasons.iter().all(|(against, _)| !against.forbids());
-        let until = slots.first().filter(|slot| fit && slot.0 <= now).map(|slot| slot.1 - takes);
-        let until = until
-            .filter(|until| *until + TimeDelta::minutes(10) < sky.known_until.min(now + TimeDelta::days(2)));
+        let coming = Coming::new(&air, &task, now);
+        let mut slots = coming.slots(|at| film(at).is_none());
+        let air_fits = reasons.iter().all(|(against, _)| !against.forbids());
+        let fit = film(now).is_none() && air_fits;
+        let air_until = if air_fits { coming.until() } else { None };
         let verdict = match (fit, slots.is_empty()) {
             (true, _) => Verdict::Go,
             (false, false) => Verdict::Wait,
             (false, true) => Verdict::No,
         };
         slots.truncate(SLOTS);
-        Self { verdict, film: film(now), air: reasons, slots, until }
+        Self { verdict, film: film(now), air: reasons, slots, air_until }
     }
 
     /// What speaks against it now, in words: the film first, then the air.
@@ -109,6 +110,49 @@ fn film_forbids(area: &AreaSurvey<'_>, at: Moment) -> Option<Phase> {
 }
 
 impl Words {
+    /// Whether the air of a place suits what goes on there next: the area that comes first, or another.
+    pub(super) fn fitness(
+        &self,
+        survey: &Survey<'_>,
+        place: &str,
+        first: Option<&str>,
+        now: Moment,
+    ) -> String {
+        let here = || survey.areas.iter().filter(|area| area.place == place);
+        let named = here().find(|area| Some(area.name.as_str()) == first && area.fitness.is_some());
+        let area = named.or_else(|| here().find(|area| area.fitness.is_some()));
+        let Some((area, fitness)) = area.and_then(|area| Some((area, area.fitness.as_ref()?))) else {
+            return String::new();
+        };
+        let against = fitness.air.iter().find(|(against, _)| against.forbids());
+        let sentence = match (against, fitness.slots.first()) {
+            (None, _) => {
+                let until = fitness.air_until.map(|(until, against)| {
+                    format!(" until about {}; then {}", self.when(until, now), self.then_against(against))
+                });
+                let unknown = fitness.air.iter().any(|(against, _)| *against == Against::NoHumidity);
+                let unknown = if unknown { "; the humidity is not known" } else { "" };
+                format!("Fit to coat{unknown}{}.", until.unwrap_or_default())
+            }
+            (Some((against, from)), slot) => {
+                let slot = slot.map(|slot| format!(" Fit from {}.", self.when(slot.0, now)));
+                let what = self.against(*against, *from, now);
+                format!("Not fit to coat {}: {what}.{}", area.name, slot.unwrap_or_default())
+            }
+        };
+        clean(&sentence)
+    }
+
+    /// What will speak against a coat, in words and figures.
+    pub fn then_against(&self, against: Against) -> String {
+        match against {
+            Against::DewMargin(_, limit) => {
+                format!("the surface comes within {} of the dew point", self.units.difference(limit))
+            }
+            other => self.against(other, Moment::MIN_UTC, Moment::MIN_UTC),
+        }
+    }
+
     /// What speaks against a coat, in words and figures, with its moment where that is not now.
     pub fn against(&self, against: Against, from: Moment, now: Moment) -> String {
         let units = &self.units;

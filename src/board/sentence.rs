@@ -3,6 +3,7 @@
 use chrono::TimeDelta;
 
 use super::air::PlaceAir;
+use super::sky::Sky;
 use super::survey::{AreaSurvey, CoatSurvey};
 use super::view::Countdown;
 use crate::cure::{Phase, Reckoning};
@@ -70,7 +71,13 @@ impl Words {
     }
 
     /// What is said of an area at `now`.
-    pub(super) fn area(&self, area: &AreaSurvey<'_>, air: Option<&PlaceAir>, now: Moment) -> Said {
+    pub(super) fn area(
+        &self,
+        area: &AreaSurvey<'_>,
+        air: Option<&PlaceAir>,
+        sky: Option<&Sky>,
+        now: Moment,
+    ) -> Said {
         if let Some(trouble) = &area.trouble {
             return Said { says: sentence(trouble), rank: Rank::Now, ..Said::default() };
         }
@@ -87,7 +94,7 @@ impl Words {
             said.says = format!("{} {}", self.stalled(coat, air), said.says);
         }
         self.tape(area, coat, now, &mut said);
-        said.assumed = self.assumed(area, coat, air, now);
+        said.assumed = self.assumed(area, coat, (air, sky), now);
         said
     }
 
@@ -358,6 +365,19 @@ impl Words {
         }
     }
 
+    fn foreseen(&self, area: &AreaSurvey<'_>, sky: Option<&Sky>) -> String {
+        match sky.and_then(|sky| sky.follows) {
+            Some((lag, _)) => {
+                format!(
+                    "rests on the forecast, which the {} follows within {}",
+                    area.place,
+                    duration_text(lag)
+                )
+            }
+            None => "rests on the forecast".into(),
+        }
+    }
+
     fn grit(&self, area: &AreaSurvey<'_>) -> String {
         match area.to_do.iter().find(|step| !matches!(step, SchemeStep::Wash)) {
             Some(SchemeStep::Sand { grit, .. }) => format!(" (grit {grit})"),
@@ -409,7 +429,7 @@ impl Words {
         &self,
         area: &AreaSurvey<'_>,
         coat: &CoatSurvey<'_>,
-        air: Option<&PlaceAir>,
+        (air, sky): (Option<&PlaceAir>, Option<&Sky>),
         now: Moment,
     ) -> Vec<String> {
         let standing = &coat.standing;
@@ -423,6 +443,9 @@ impl Words {
         let mut assumed = Vec::new();
         match air.and_then(|air| air.reading) {
             None => assumed.push(NO_READING.into()),
+            Some(_) if ahead().any(|(_, reckoning)| reckoning.assumed) && is_foreseen(sky) => {
+                assumed.push(self.foreseen(area, sky));
+            }
             Some(reading) if ahead().any(|(_, reckoning)| reckoning.assumed) => {
                 let age = now - reading.at;
                 let age = if age < TimeDelta::minutes(1) { "just read".into() } else { duration_text(age) };
@@ -483,6 +506,10 @@ fn sentence(text: &str) -> String {
     let rest = letters.as_str();
     let stop = if rest.ends_with(['.', '?', '!']) { "" } else { "." };
     format!("{first}{rest}{stop}")
+}
+
+fn is_foreseen(sky: Option<&Sky>) -> bool {
+    sky.is_some_and(|sky| sky.outlook().is_foreseen())
 }
 
 /// "the roof ", and nothing where the name does not go with an article.

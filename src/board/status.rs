@@ -30,7 +30,11 @@ pub struct AirStatus {
     #[serde(skip_serializing_if = "Option::is_none")]
     relative_humidity: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
+    dew_point_c: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
     surface_c: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    dew_margin_k: Option<f64>,
     #[serde(serialize_with = "optional_moment")]
     reading_at: Option<Moment>,
     assumed: Vec<&'static str>,
@@ -106,7 +110,8 @@ impl Status {
 }
 
 impl AirStatus {
-    fn of(air: &PlaceAir, now: Moment) -> Self {
+    /// The air of a place as machines read it.
+    pub fn of(air: &PlaceAir, now: Moment) -> Self {
         let mut assumed = Vec::new();
         if air.age(now).is_none_or(|age| age > FRESH) {
             assumed.push("temperature");
@@ -114,11 +119,16 @@ impl AirStatus {
         if air.humidity.is_none_or(|(_, at)| now - at > FRESH) {
             assumed.push("humidity");
         }
+        if air.surface.is_some_and(|(_, measured)| !measured) {
+            assumed.push("surface");
+        }
         Self {
             place: air.place.clone(),
             temperature_c: air.reading.map(|reading| tenth(reading.air.degrees(), 1000.0)),
             relative_humidity: air.humidity.map(|(humidity, _)| tenth(humidity.percent(), 100.0)),
-            surface_c: air.reading.and_then(|r| r.surface).map(|surface| tenth(surface.degrees(), 1000.0)),
+            dew_point_c: air.dew.map(|dew| tenth(dew.at.degrees(), 100.0)),
+            surface_c: air.surface.map(|(surface, _)| tenth(surface.degrees(), 100.0)),
+            dew_margin_k: air.margin.map(|margin| tenth(margin.kelvin(), 100.0)),
             reading_at: air.reading.map(|reading| reading.at),
             assumed,
         }

@@ -40,6 +40,8 @@ pub struct AirLine {
     pub age: String,
     /// Whether it is too old to trust.
     pub old: bool,
+    /// Whether the air suits the next coat here, in a sentence; empty where none is to come.
+    pub fitness: String,
 }
 
 /// One area.
@@ -114,14 +116,17 @@ pub struct Banner {
 impl View {
     /// The view of a survey at `now`, which may be a little later than the survey's own moment.
     pub fn of(survey: &Survey<'_>, alerts: &[Alert], words: &Words, now: Moment) -> Self {
-        let said: Vec<(&AreaSurvey<'_>, Said)> =
-            survey.areas.iter().map(|area| (area, words.area(area, survey.air(&area.place), now))).collect();
+        let said: Vec<(&AreaSurvey<'_>, Said)> = survey
+            .areas
+            .iter()
+            .map(|area| (area, words.area(area, survey.air(&area.place), survey.sky(&area.place), now)))
+            .collect();
         let next = next_thing(&said);
         Self {
             now,
             piece: survey.piece.clone(),
             clock: format!("{} {}", words.civil.weekday(now), words.civil.time_of_day(now)),
-            air: survey.places.iter().map(|air| air_line(air, words, now)).collect(),
+            air: survey.places.iter().map(|air| air_line(survey, air, &next, words, now)).collect(),
             ribbons: said.into_iter().map(|(area, said)| ribbon(area, said, now)).collect(),
             next,
             banners: banners(survey, alerts, now),
@@ -173,13 +178,20 @@ fn next_thing(said: &[(&AreaSurvey<'_>, Said)]) -> NextThing {
     }
 }
 
-fn air_line(air: &PlaceAir, words: &Words, now: Moment) -> AirLine {
+fn air_line(survey: &Survey<'_>, air: &PlaceAir, next: &NextThing, words: &Words, now: Moment) -> AirLine {
     let mut figures = Vec::new();
     if let Some(reading) = air.reading {
         figures.push(words.temperature(reading.air));
         figures.extend(air.trend.map(|trend| words.trend(trend)));
         figures.extend(air.humidity.map(|(humidity, _)| format!("humidity {humidity}")));
-        figures.extend(reading.surface.map(|surface| format!("surface {}", words.temperature(surface))));
+        figures.extend(air.dew.map(|dew| {
+            let point = if dew.frost { "frost point" } else { "dew point" };
+            format!("{point} {}", words.temperature(dew.at))
+        }));
+        figures.extend(air.margin.map(|margin| {
+            let over = if margin.kelvin() < 0.0 { "under" } else { "over" };
+            format!("surface {} {over} it", words.units.difference(margin.abs()))
+        }));
     }
     let age = match air.age(now) {
         None => "no reading yet (t, or curewright reading)".into(),
@@ -187,7 +199,8 @@ fn air_line(air: &PlaceAir, words: &Words, now: Moment) -> AirLine {
         Some(age) if age < TimeDelta::minutes(1) => "read just now".into(),
         Some(age) => format!("reading {} old", duration_text(age)),
     };
-    AirLine { place: clean(&air.place), figures, age, old: air.old }
+    let fitness = words.fitness(survey, &air.place, next.area.as_deref(), now);
+    AirLine { place: clean(&air.place), figures, age, old: air.old, fitness }
 }
 
 fn banners(survey: &Survey<'_>, alerts: &[Alert], now: Moment) -> Vec<Banner> {

@@ -66,6 +66,15 @@ pub enum Command {
         #[arg(long)]
         all: bool,
     },
+    /// Dew point, margin of the surface over it, and whether that is dry enough; exit status 1 where not
+    Air(AirArguments),
+    /// Whether a coat may go on an area now; if not, when next. Exit status 1 where not now
+    Check {
+        /// The area
+        area: String,
+        /// The product; left out: what goes on next
+        product: Option<String>,
+    },
     /// Raise alerts without a screen, until stopped
     Watch {
         /// Raise what is due now, and stop
@@ -149,6 +158,19 @@ pub struct ReadingArguments {
     /// The place; left out: the first of the job
     #[arg(long)]
     pub place: Option<String>,
+}
+
+#[derive(Debug, Args)]
+pub struct AirArguments {
+    /// The air; left out, with the rest: as it was last read
+    #[arg(long, value_name = "TEMPERATURE", allow_negative_numbers = true)]
+    pub temperature: Option<String>,
+    /// Relative humidity in per cent
+    #[arg(long, value_name = "P")]
+    pub humidity: Option<String>,
+    /// The surface
+    #[arg(long, value_name = "TEMPERATURE", allow_negative_numbers = true)]
+    pub surface: Option<String>,
 }
 
 #[derive(Debug, Args)]

@@ -34,6 +34,9 @@ fn text(view: &View, out: &mut dyn Write) -> Result<(), Failure> {
     for air in &view.air {
         let figures: Vec<&str> = air.figures.iter().map(String::as_str).chain([air.age.as_str()]).collect();
         writeln!(out, "{}: {}", air.place, figures.join(", "))?;
+        if !air.fitness.is_empty() {
+            writeln!(out, "  {}", air.fitness)?;
+        }
     }
     for ribbon in &view.ribbons {
         let phase = match ribbon.phase {

@@ -88,13 +88,11 @@ impl Against {
 pub type Reasons = Vec<(Against, Moment)>;
 
 /// Air is looked at in steps of this.
-const GRAIN: TimeDelta = TimeDelta::minutes(10);
+pub(super) const GRAIN: TimeDelta = TimeDelta::minutes(10);
 /// Wood that warms slower than this, in kelvin an hour, does not bubble.
 const STEADY: f64 = 0.5;
 /// A film that is not tack-free by then is not waited for.
-const AT_MOST: TimeDelta = TimeDelta::days(3);
-/// Slots are sought no further than this.
-const HORIZON: TimeDelta = TimeDelta::days(7);
+pub(super) const AT_MOST: TimeDelta = TimeDelta::days(3);
 
 impl Air<'_> {
     /// What speaks against beginning the coat at `start`: the limits of application hold from the first
@@ -117,42 +115,24 @@ impl Air<'_> {
             at = (at + GRAIN).min(safe);
         }
         if task.bare_wood {
-            self.warming(start, last_stroke, &mut reasons);
+            reasons.extend(self.warming(start, last_stroke).map(|against| (against, start)));
         }
         if task.outdoors {
-            let wet = self.rain.iter().find(|(begins, fallen)| {
-                *begins + TimeDelta::hours(1) > start && *begins < safe && fallen.millimetres() > 0.0
-            });
-            if let Some((begins, fallen)) = wet {
-                reasons.push((Against::Rain(*fallen), start.max(*begins)));
-            }
+            let rain = self.rain_between(start, safe);
+            reasons.extend(rain.map(|(begins, fallen)| (Against::Rain(fallen), start.max(begins))));
         }
         reasons
     }
 
-    /// The stretches in which the coat may be begun and finished, soonest first: none where nothing is
-    /// foreseen. `may_start` says where the film under it allows a coat.
-    pub fn slots(
-        &self,
-        task: &Task<'_>,
-        now: Moment,
-        may_start: impl Fn(Moment) -> bool,
-    ) -> Vec<(Moment, Moment)> {
-        let end = self.known_until.min(now + HORIZON);
-        let mut slots: Vec<(Moment, Moment)> = Vec::new();
-        let mut start = now;
-        while start < end {
-            let fit = may_start(start) && self.against(task, start).iter().all(|(a, _)| !a.forbids());
-            if fit {
-                let finished = start + task.takes;
-                match slots.last_mut() {
-                    Some((_, to)) if start <= *to && start - GRAIN + task.takes == *to => *to = finished,
-                    _ => slots.push((start, finished)),
-                }
-            }
-            start += GRAIN;
-        }
-        slots
+    pub(super) fn rains_between(&self, from: Moment, to: Moment) -> bool {
+        self.rain_between(from, to).is_some()
+    }
+
+    fn rain_between(&self, from: Moment, to: Moment) -> Option<(Moment, Millimetres)> {
+        let falls = |(begins, fallen): &&(Moment, Millimetres)| {
+            *begins + TimeDelta::hours(1) > from && *begins < to && fallen.millimetres() > 0.0
+        };
+        self.rain.iter().find(falls).copied()
     }
 
     /// From when on dew and rain no longer hurt the film.
@@ -165,7 +145,7 @@ impl Air<'_> {
         tack_free.unwrap_or(last_stroke).min(last_stroke + AT_MOST).min(foreseen).max(last_stroke)
     }
 
-    fn at(&self, task: &Task<'_>, at: Moment, applying: bool, reasons: &mut Reasons) {
+    pub(super) fn at(&self, task: &Task<'_>, at: Moment, applying: bool, reasons: &mut Reasons) {
         let allowed = task.product.application;
         let Some(air) = self.history.air_at(at) else { return };
         let humidity = self.history.humidity_at(at);
@@ -201,16 +181,13 @@ impl Air<'_> {
         }
     }
 
-    fn warming(&self, start: Moment, last_stroke: Moment, reasons: &mut Reasons) {
+    pub(super) fn warming(&self, start: Moment, last_stroke: Moment) -> Option<Against> {
         let end = (last_stroke + TimeDelta::hours(1)).min(self.known_until.max(start));
         // Without a forecast the last hour tells.
         let (from, to) = if end > start { (start, end) } else { (start - TimeDelta::hours(1), start) };
         let hours = (to - from).as_seconds_f64() / 3600.0;
-        if let (Some(before), Some(after)) = (self.history.air_at(from), self.history.air_at(to)) {
-            let pace = (after.degrees() - before.degrees()) / hours;
-            if pace > STEADY {
-                reasons.push((Against::Warming(KelvinDelta::new(pace)), start));
-            }
-        }
+        let (before, after) = (self.history.air_at(from)?, self.history.air_at(to)?);
+        let pace = (after.degrees() - before.degrees()) / hours;
+        (pace > STEADY).then_some(Against::Warming(KelvinDelta::new(pace)))
     }
 }

@@ -6,13 +6,15 @@ use serde::Deserialize;
 
 use super::SessionError;
 use crate::job::{EntryKind, StepKind};
-use crate::sources::read_logger;
+use crate::sources::{read_forecast_csv, read_logger};
 use crate::store::Store;
 use crate::units::{Civil, Moment, parse_when};
+use crate::weather::{Origin, Provenance};
 
 const SCHEME: &str = include_str!("../../demo/scheme.toml");
 const ENTRIES: &str = include_str!("../../demo/entries.toml");
 const READINGS: &str = include_str!("../../demo/readings.csv");
+const FORECAST: &str = include_str!("../../demo/forecast.csv");
 
 /// The demo's seconds pass this much faster, so that an evening is over in a minute.
 pub const SPEED: u32 = 240;
@@ -67,6 +69,11 @@ pub fn build(path: &Path, civil: &Civil) -> Result<Moment, SessionError> {
     let first = at(&script.entry.first().map_or(script.begins.clone(), |line| line.at.clone()))?;
     store.append(first, begins, EntryKind::Scheme { text: SCHEME.into() })?;
     store.import(begins, "demo/readings.csv", logger.readings)?;
+    let forecast =
+        read_forecast_csv(FORECAST.as_bytes(), civil, begins).map_err(|e| broken(e.to_string()))?;
+    let provenance =
+        Provenance { origin: Origin::File("demo/forecast.csv".into()), made: None, met_norway: false };
+    store.store_forecast(begins, &forecast.hours, &provenance, None)?;
     let scheme = crate::job::Scheme::read(SCHEME).map_err(|error| broken(error.to_string()))?;
     for line in script.entry {
         let kind = match line.what {

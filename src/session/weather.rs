@@ -73,7 +73,8 @@ impl Session<'_> {
             .map_err(|error| SessionError::Input(format!("{file}: {error}")))?;
         // The JSON is that of one service, whoever saved it.
         let met_norway = forecast.form == Form::Json;
-        let provenance = Provenance { origin: Origin::File(file), made: forecast.made, met_norway };
+        let name = file.rsplit('/').next().unwrap_or_default().to_owned();
+        let provenance = Provenance { origin: Origin::File(name), made: forecast.made, met_norway };
         self.keep(forecast, &provenance, None, now)
     }
 

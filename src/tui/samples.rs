@@ -161,6 +161,7 @@ pub fn view(ribbons: Vec<Ribbon>) -> View {
             figures: vec!["17.8 °C".into(), "falling 0.4 K/h".into(), "humidity 62 %".into()],
             age: "reading 12 min old".into(),
             old: false,
+            fitness: String::new(),
         }],
         ribbons,
         next,
@@ -186,6 +187,7 @@ pub fn empty() -> View {
         figures: Vec::new(),
         age: "no reading yet: press t".into(),
         old: true,
+        fitness: String::new(),
     };
     View { piece: None, air: vec![air], ..view(Vec::new()) }
 }

@@ -70,6 +70,7 @@ impl Desk for TestDesk {
                 figures: vec!["17.8 °C".into()],
                 age: "read just now".into(),
                 old: false,
+                fitness: String::new(),
             }],
             ribbons: vec![ribbon],
             next: NextThing { area: Some("Roof".into()), says: "Second coat from 18:00.".into(), countdown },

@@ -262,10 +262,11 @@ fn times_that_run_backwards_are_put_in_order() {
 fn a_variable_in_another_unit_is_refused_and_so_is_one_in_none() {
     let full = step(
         "2026-05-02T18:00:00Z",
-        r#""air_temperature":68,"relative_humidity":0.5,"wind_speed":10"#,
+        r#""air_temperature":50,"relative_humidity":0.5,"wind_speed":10"#,
         &rain(1, 0.1),
     );
-    let refused = |from: &str, to: &str| json_error(document(&UNITS.replace(from, to), &[full.clone()]));
+    let refused =
+        |from: &str, to: &str| json_error(document(&UNITS.replace(from, to), std::slice::from_ref(&full)));
     assert_eq!(
         refused("celsius", "fahrenheit"),
         "air_temperature is given in \"fahrenheit\" where celsius is documented; nothing of the forecast was taken"

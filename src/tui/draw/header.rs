@@ -23,13 +23,30 @@ pub fn piece(sight: &Sight<'_>, y: u16, area: Rect, buf: &mut Buffer) {
 
 /// How many lines the air takes where the screen is so many lines high.
 pub fn air_lines(sight: &Sight<'_>, height: u16) -> u16 {
-    let places = u16::try_from(sight.app.view.air.len()).unwrap_or(u16::MAX);
-    places.clamp(1, (height / 12).max(1))
+    let air = &sight.app.view.air;
+    let places = u16::try_from(air.len()).unwrap_or(u16::MAX);
+    let told = air.first().is_some_and(|air| !air.fitness.is_empty()) && height >= TELLS_FITNESS;
+    places.clamp(1, (height / 12).max(1)) + u16::from(told)
 }
+
+/// From so many lines on there is room for whether the air suits the next coat.
+const TELLS_FITNESS: u16 = 20;
 
 /// The air, a line a place.
 pub fn air(sight: &Sight<'_>, y: u16, lines: u16, area: Rect, buf: &mut Buffer) {
     let places = &sight.app.view.air;
+    let told = lines > 1 && places.first().is_some_and(|air| !air.fitness.is_empty());
+    let told = told && buf.area.height >= TELLS_FITNESS;
+    let (y, lines) = match places.first() {
+        Some(first) if told => {
+            place(sight, first, "", y, area, buf);
+            let room = area.width.saturating_sub(2);
+            put(buf, 1, y + 1, room, &fit(&first.fitness, room), sight.theme.plain());
+            (y + 2, lines - 2)
+        }
+        _ => (y, lines),
+    };
+    let places = if told { &places[1..] } else { &places[..] };
     let hidden = places.len().saturating_sub(usize::from(lines));
     for (row, air) in (y..y + lines).zip(places) {
         let more =

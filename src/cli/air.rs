@@ -1,0 +1,93 @@
+//! `air`: dew point, margin and verdict, for given or recorded figures.
+
+use std::io::Write;
+
+use serde_json::json;
+
+use super::args::AirArguments;
+use super::setup::Setup;
+use super::{Failure, json};
+use crate::board::{AirStatus, PlaceAir, SurveyOptions, Verdict};
+use crate::climate::{dew_point, margin};
+use crate::session::SessionError;
+use crate::units::{Celsius, Humidity, KelvinDelta};
+
+/// What is asked for where no product says otherwise (ISO 8502-4 is commonly quoted for it).
+const DEW_MARGIN: KelvinDelta = KelvinDelta::new(3.0);
+
+pub fn run(setup: &Setup, arguments: &AirArguments, out: &mut dyn Write) -> Result<u8, Failure> {
+    let session = setup.session()?;
+    let now = session.now();
+    let survey = session.survey(now, SurveyOptions::default())?;
+    let air = given(setup, arguments, survey.places.first())?;
+    let Some(reading) = air.reading else {
+        return Err(Failure::Input(
+            "no temperature is known; give --temperature, or read the thermometer".into(),
+        ));
+    };
+    let verdict = match air.margin {
+        Some(margin) if margin >= DEW_MARGIN => Verdict::Go,
+        _ => Verdict::No,
+    };
+    let status = u8::from(verdict != Verdict::Go);
+    if setup.json {
+        let mut value = serde_json::to_value(AirStatus::of(&air, now)).map_err(std::io::Error::from)?;
+        value["verdict"] = json!(verdict);
+        json(out, &value)?;
+        return Ok(status);
+    }
+    let units = &setup.config.units;
+    writeln!(out, "air      {}", units.temperature(reading.air))?;
+    match air.humidity {
+        Some((humidity, _)) => writeln!(out, "humidity {humidity}")?,
+        None => writeln!(out, "humidity not known")?,
+    }
+    if let Some((surface, measured)) = air.surface {
+        let how = if measured { "" } else { " (followed from the air, not measured)" };
+        writeln!(out, "surface  {}{how}", units.temperature(surface))?;
+    }
+    if let Some(dew) = air.dew {
+        let kind = if dew.frost { "frost point" } else { "dew point" };
+        writeln!(out, "{kind} {}", units.temperature(dew.at))?;
+    }
+    let asked = units.difference(DEW_MARGIN);
+    match air.margin {
+        None => writeln!(out, "Without humidity the dew point cannot be told.")?,
+        Some(margin) if verdict == Verdict::Go => {
+            let margin = units.difference(margin);
+            writeln!(out, "The surface is {margin} over the dew point: dry enough ({asked} are asked for).")?;
+        }
+        Some(margin) => {
+            let over = if margin.kelvin() < 0.0 { "under" } else { "over" };
+            let margin = units.difference(margin.abs());
+            writeln!(out, "The surface is {margin} {over} the dew point: not fit, {asked} are asked for.")?;
+        }
+    }
+    Ok(status)
+}
+
+/// The recorded air of the first place, with what was given in its stead.
+fn given(setup: &Setup, given: &AirArguments, recorded: Option<&PlaceAir>) -> Result<PlaceAir, Failure> {
+    let unit = setup.config.units.temperature;
+    let celsius = |text: &String| Celsius::parse(text, unit).map_err(SessionError::from);
+    let temperature = given.temperature.as_ref().map(celsius).transpose()?;
+    let humidity = given.humidity.as_deref().map(Humidity::parse).transpose().map_err(SessionError::from)?;
+    let surface = given.surface.as_ref().map(celsius).transpose()?;
+    let now = setup.at.unwrap_or_else(|| crate::session::Clock::Wall.now());
+    let known = recorded.filter(|_| temperature.is_none());
+    let mut air = known.cloned().unwrap_or_else(|| PlaceAir::unknown("given"));
+    if let Some(temperature) = temperature {
+        air = air.with_air(temperature, now);
+    }
+    if let Some(humidity) = humidity {
+        air.humidity = Some((humidity, now));
+    }
+    if let Some(surface) = surface {
+        air.surface = Some((surface, true));
+    }
+    let dew =
+        air.reading.zip(air.humidity).and_then(|(reading, (humidity, _))| dew_point(reading.air, humidity));
+    air.dew = dew;
+    air.margin = air.surface.zip(dew).map(|((surface, _), dew)| margin(surface, dew));
+    Ok(air)
+}

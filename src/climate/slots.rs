@@ -1,0 +1,116 @@
+//! When a coat may go on: every start of the coming days judged at once.
+//!
+//! The air is looked at once at every step, and the way to tack-free summed once; a start is then judged by
+//! where the next bad step lies. What speaks against a single start, in figures, is told by [`Air::against`].
+
+use chrono::TimeDelta;
+
+use super::fitness::{AT_MOST, Against, Air, GRAIN, Task};
+use crate::cure::{Bound, Course, Law};
+use crate::profile::Stage;
+use crate::units::Moment;
+
+/// Starts are sought no further than this.
+const HORIZON: TimeDelta = TimeDelta::days(7);
+
+/// The coming days as they suit one coat.
+#[derive(Debug)]
+pub struct Coming<'a> {
+    air: &'a Air<'a>,
+    task: &'a Task<'a>,
+    now: Moment,
+    /// From each step on, the first one at which the coat may not be applied.
+    not_applied: Vec<usize>,
+    /// And the first one that would hurt a film which is not tack-free.
+    not_safe: Vec<usize>,
+    /// The progress towards tack-free up to each step; empty where the profile does not say.
+    progress: Vec<f64>,
+    starts: usize,
+}
+
+impl<'a> Coming<'a> {
+    /// Looks at the air from `now` on as far as it is foreseen.
+    pub fn new(air: &'a Air<'a>, task: &'a Task<'a>, now: Moment) -> Self {
+        let steps_until = |end: Moment| usize::try_from((end - now).num_minutes() / 10).unwrap_or(0);
+        let starts = steps_until(air.known_until.min(now + HORIZON));
+        let steps =
+            if starts == 0 { 0 } else { steps_until(air.known_until.min(now + HORIZON + AT_MOST)) + 1 };
+        let at = |step: usize| now + GRAIN * i32::try_from(step).unwrap_or(i32::MAX);
+        let mut reasons = Vec::new();
+        let mut forbids = |step: usize, applying: bool| {
+            reasons.clear();
+            air.at(task, at(step), applying, &mut reasons);
+            reasons.iter().any(|(against, _)| against.forbids())
+        };
+        let (mut not_applied, mut not_safe) = (vec![steps; steps + 1], vec![steps; steps + 1]);
+        for step in (0..steps).rev() {
+            let rained = task.outdoors && air.rains_between(at(step), at(step) + GRAIN);
+            not_applied[step] = if rained || forbids(step, true) { step } else { not_applied[step + 1] };
+            not_safe[step] = if rained || forbids(step, false) { step } else { not_safe[step + 1] };
+        }
+        let progress = task.product.stage(Stage::TackFree).map_or_else(Vec::new, |table| {
+            let course = Course::new(air.history, table, Law::of(task.product));
+            let mut sum = 0.0;
+            let each = (0..steps).map(|step| {
+                let before = sum;
+                sum += course.progress(at(step), at(step + 1), Bound::AsRead);
+                before
+            });
+            each.collect()
+        });
+        Self { air, task, now, not_applied, not_safe, progress, starts }
+    }
+
+    /// The stretches in which the coat may be begun and finished, soonest first: none where nothing is
+    /// foreseen. `may_start` says where the film under it allows a coat.
+    pub fn slots(&self, may_start: impl Fn(Moment) -> bool) -> Vec<(Moment, Moment)> {
+        let mut slots: Vec<(Moment, Moment)> = Vec::new();
+        let mut open = false;
+        for step in 0..self.starts {
+            let start = self.at(step);
+            let fits = self.fits(step) && may_start(start);
+            match slots.last_mut() {
+                Some(slot) if fits && open => slot.1 = start + self.task.takes,
+                _ if fits => slots.push((start, start + self.task.takes)),
+                _ => {}
+            }
+            open = fits;
+        }
+        slots
+    }
+
+    /// The first moment, no further than two days, at which the coat could not be begun any more, and what
+    /// speaks against it then; None where that is not foreseen.
+    pub fn until(&self) -> Option<(Moment, Against)> {
+        let two_days = 2 * 24 * 6;
+        let step = (1..self.starts.min(two_days)).find(|step| !self.fits(*step))?;
+        let start = self.at(step);
+        let reasons = self.air.against(self.task, start);
+        let forbids = reasons.into_iter().map(|(against, _)| against).find(Against::forbids);
+        forbids.map(|against| (start, against))
+    }
+
+    fn at(&self, step: usize) -> Moment {
+        self.now + GRAIN * i32::try_from(step).unwrap_or(i32::MAX)
+    }
+
+    fn fits(&self, start: usize) -> bool {
+        let last_stroke =
+            start + usize::try_from(self.task.takes.num_minutes().max(0)).unwrap_or(0).div_ceil(10);
+        let last = self.not_safe.len().saturating_sub(2);
+        let safe = self.safe_from(last_stroke).min(last);
+        let warms = || {
+            let begin = self.at(start);
+            self.task.bare_wood && self.air.warming(begin, begin + self.task.takes).is_some()
+        };
+        self.not_applied[start] > last_stroke.min(last) && self.not_safe[start] > safe && !warms()
+    }
+
+    /// The step at which a film finished at another is tack-free, or is no longer waited for.
+    fn safe_from(&self, last_stroke: usize) -> usize {
+        let Some(begun) = self.progress.get(last_stroke) else { return last_stroke };
+        let longest = usize::try_from(AT_MOST.num_minutes() / 10).unwrap_or(0);
+        let rest = &self.progress[last_stroke..];
+        last_stroke + rest.partition_point(|progress| progress - begun < 1.0).min(longest)
+    }
+}
