@@ -241,7 +241,7 @@ fn a_file_that_is_no_job_is_left_alone() {
         assert_eq!(fs::read(path).unwrap(), before);
     }
     let folder = Store::open(shop.folder.path());
-    assert!(matches!(folder, Err(StoreError::CannotOpen { .. })), "{folder:?}");
+    assert!(matches!(folder, Err(StoreError::NotAJob { .. })), "{folder:?}");
     assert!(matches!(Store::open(Path::new("")), Err(StoreError::CannotOpen { .. })));
     assert!(matches!(Store::open(&shop.path.join("hut.job")), Err(StoreError::CannotOpen { .. })));
 }

@@ -83,11 +83,12 @@ impl<'a> Coming<'a> {
     /// speaks against it then; None where that is not foreseen.
     pub fn until(&self) -> Option<(Moment, Against)> {
         let two_days = 2 * 24 * 6;
-        let step = (1..self.starts.min(two_days)).find(|step| !self.fits(*step))?;
-        let start = self.at(step);
-        let reasons = self.air.against(self.task, start);
-        let forbids = reasons.into_iter().map(|(against, _)| against).find(Against::forbids);
-        forbids.map(|against| (start, against))
+        // A step is coarse: the single start has the last word.
+        (1..self.starts.min(two_days)).filter(|step| !self.fits(*step)).find_map(|step| {
+            let start = self.at(step);
+            let mut reasons = self.air.against(self.task, start).into_iter();
+            reasons.find(|(against, _)| against.forbids()).map(|(against, _)| (start, against))
+        })
     }
 
     fn at(&self, step: usize) -> Moment {

@@ -60,11 +60,12 @@ fn a_job_of_a_newer_version_is_not_touched() {
     let hut = Hut::new();
     hut.run("--job hut.job --at -1h reading 17").well();
     let connection = rusqlite::Connection::open(hut.path("hut.job")).unwrap();
+    let version: i64 = connection.pragma_query_value(None, "user_version", |row| row.get(0)).unwrap();
     connection.pragma_update(None, "user_version", 99).unwrap();
     drop(connection);
     same("a_job_of_a_newer_version", &told_of(&hut, "hut.job"));
     let connection = rusqlite::Connection::open(hut.path("hut.job")).unwrap();
-    connection.pragma_update(None, "user_version", 1).unwrap();
+    connection.pragma_update(None, "user_version", version).unwrap();
     drop(connection);
     assert!(hut.run("--job hut.job record").well().out.contains("shop: 17.0 °C"));
 }
