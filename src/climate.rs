@@ -20,7 +20,7 @@ pub use dew::{DewPoint, VapourPressure, dew_point, humidity_at, margin, vapour_p
 pub use fitness::{Against, Air, Reasons, Task};
 pub use fitting::TooLittle;
 pub use foresight::{Foresight, Unforeseen, foresee};
-pub use moisture::Moisture;
+pub use moisture::{Moisture, hold_moisture};
 pub use shop::{Shop, ShopModel};
 pub use slots::Coming;
 pub use surface::{SurfaceLine, surface_at};

@@ -39,8 +39,12 @@ impl Bench {
         bench
     }
 
-    pub fn reading(mut self, minutes: i64, air: f64) -> Self {
-        let humidity = Some(Humidity::from_fraction(0.5));
+    pub fn reading(self, minutes: i64, air: f64) -> Self {
+        self.damp_reading(minutes, air, 0.5)
+    }
+
+    pub fn damp_reading(mut self, minutes: i64, air: f64, humidity: f64) -> Self {
+        let humidity = Some(Humidity::from_fraction(humidity));
         self.readings.push(Reading { at: at(minutes), air: Celsius::new(air), humidity, surface: None });
         self.readings.sort_by_key(|reading| reading.at);
         self

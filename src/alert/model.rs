@@ -33,11 +33,17 @@ pub enum AlertKind {
     Moved,
     /// The last reading is too old to trust.
     ReadingOld,
+    /// The surface comes too near the dew point while a film is wet.
+    Dew,
+    /// The air leaves what the product may cure in while a film is wet.
+    OutOfRange,
+    /// Rain falls before an outdoor film is safe.
+    Rain,
 }
 
 impl AlertKind {
     /// Every kind.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 12] = [
         Self::RecoatOpen,
         Self::RecoatClose,
         Self::LastCall,
@@ -47,6 +53,9 @@ impl AlertKind {
         Self::Stall,
         Self::Moved,
         Self::ReadingOld,
+        Self::Dew,
+        Self::OutOfRange,
+        Self::Rain,
     ];
 
     /// Its key in the job and in JSON.
@@ -61,6 +70,9 @@ impl AlertKind {
             Self::Stall => "stall",
             Self::Moved => "moved",
             Self::ReadingOld => "reading_old",
+            Self::Dew => "dew",
+            Self::OutOfRange => "out_of_range",
+            Self::Rain => "rain",
         }
     }
 

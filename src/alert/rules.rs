@@ -4,6 +4,7 @@ use chrono::TimeDelta;
 
 use super::model::{Alert, AlertId, AlertKind, NewAlert, Told};
 use crate::board::{AreaSurvey, CoatSurvey, PlaceAir, Survey, Words, ordinal_coat};
+use crate::climate::Against;
 use crate::config::Leads;
 use crate::cure::Phase;
 use crate::profile::Stage;
@@ -35,8 +36,8 @@ pub struct Memory<'a> {
 const NEWS_FOR: TimeDelta = TimeDelta::days(14);
 /// A window further off than this may still move as it likes.
 const NEAR: TimeDelta = TimeDelta::hours(24);
-/// A stall is raised again after so long.
-const STALL_AGAIN: TimeDelta = TimeDelta::hours(12);
+/// A stall, or a threat of the weather, is raised again after so long.
+const AGAIN: TimeDelta = TimeDelta::hours(12);
 
 /// The alerts that are due at `now`.
 pub fn due(
@@ -96,6 +97,9 @@ impl Rules<'_> {
         }
         if coat.standing.stalled {
             self.stall(area, coat);
+        }
+        for threat in area.threats.iter() {
+            self.threat(area, coat, *threat);
         }
         if coat.coat.last_stroke.is_some() {
             self.moved(area, coat);
@@ -208,7 +212,7 @@ impl Rules<'_> {
     fn stall(&mut self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>) {
         let subject = coat.coat.id.to_string();
         let last = self.last_raised(AlertKind::Stall, &subject);
-        if last.is_some_and(|alert| alert.raised + STALL_AGAIN > self.now) {
+        if last.is_some_and(|alert| alert.raised + AGAIN > self.now) {
             return;
         }
         let round = last.map_or(0, |alert| alert.round + 1);
@@ -218,6 +222,29 @@ impl Rules<'_> {
         let text = format!("{}: the cure stands still{below}. Warm the shop or wait.", area.name);
         let area = Some(area.name.clone());
         self.due.raise.push(NewAlert { kind: AlertKind::Stall, subject, round, area, due: self.now, text });
+    }
+
+    /// The weather threatens a wet film, now or by forecast. Told once, and again where it was told half a day
+    /// before.
+    fn threat(&mut self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, (against, from): (Against, Moment)) {
+        let kind = match against {
+            Against::DewMargin(..) => AlertKind::Dew,
+            Against::Rain(_) => AlertKind::Rain,
+            // A film that stands still is told of as such.
+            Against::TooCold(..) if coat.standing.stalled => return,
+            Against::TooCold(..) | Against::TooWarm(..) => AlertKind::OutOfRange,
+            _ => return,
+        };
+        let subject = coat.coat.id.to_string();
+        let last = self.last_raised(kind, &subject);
+        if last.is_some_and(|alert| alert.raised + AGAIN > self.now) {
+            return;
+        }
+        let round = last.map_or(0, |alert| alert.round + 1);
+        let what = self.words.against(against, from, self.now);
+        let text = format!("{}, still wet: {what}. Cover it, or warm and air the place.", area.name);
+        let (area, due) = (Some(area.name.clone()), from.max(self.now));
+        self.due.raise.push(NewAlert { kind, subject, round, area, due, text });
     }
 
     /// A window that moved since it was told. What lies behind both then and now is left alone.

@@ -74,9 +74,11 @@ impl PlaceAir {
         let followed = || sky.surface(SURFACE_LAG).at(now).map(|surface| (surface, false));
         let surface = read.map(|surface| (surface, true)).or_else(followed);
         let air = self.reading.map(|reading| reading.air);
-        let dew = air.zip(self.humidity).and_then(|(air, (humidity, _))| dew_point(air, humidity));
+        let held = sky.history.humidity_at(now);
+        let humidity = self.humidity.map(|(read, at)| (held.unwrap_or(read), at));
+        let dew = air.zip(humidity).and_then(|(air, (humidity, _))| dew_point(air, humidity));
         let margin = surface.zip(dew).map(|((surface, _), dew)| margin(surface, dew));
-        Self { surface, dew, margin, ..self }
+        Self { humidity, surface, dew, margin, ..self }
     }
 
     /// A place of which nothing is known.

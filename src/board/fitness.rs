@@ -137,7 +137,7 @@ impl Words {
             (Some((against, from)), slot) => {
                 let slot = slot.map(|slot| format!(" Fit from {}.", self.when(slot.0, now)));
                 let what = self.against(*against, *from, now);
-                format!("Not fit to coat {}: {what}.{}", area.name, slot.unwrap_or_default())
+                format!("Not fit to coat {}: {what}.{}", area.name.trim(), slot.unwrap_or_default())
             }
         };
         clean(&sentence)
@@ -177,6 +177,11 @@ impl Words {
             Against::TooDamp(humidity, limit) => {
                 format!("too damp{when}: {humidity}, the product allows {limit}")
             }
+            Against::DewMargin(margin, limit) if margin.kelvin() < 0.0 => format!(
+                "the surface is {} under the dew point{when}: it sweats; {} over it are asked for",
+                units.difference(margin.abs()),
+                units.difference(limit)
+            ),
             Against::DewMargin(margin, limit) => format!(
                 "the surface is {} over the dew point{when}; {} are asked for",
                 units.difference(margin),

@@ -5,6 +5,7 @@ use chrono::TimeDelta;
 use super::air::PlaceAir;
 use super::fitness::Fitness;
 use super::sky::Sky;
+use crate::climate::{Reasons, hold_moisture};
 use crate::config::Config;
 use crate::cure::{CoatFacts, History, Outlook, Phase, Reading, Standing, last_call};
 use crate::job::{Area, Coat, Job, SchemeStep, StepDone, StepKind};
@@ -93,6 +94,8 @@ pub struct AreaSurvey<'a> {
     pub outdoors: bool,
     /// Whether the next coat may go on.
     pub fitness: Option<Fitness>,
+    /// What threatens the newest coat while it is wet, each with its moment.
+    pub threats: Reasons,
 }
 
 /// A job at a moment.
@@ -133,8 +136,9 @@ impl<'a> Survey<'a> {
         let outdoor = readings.outdoor(now - RECORD_DAYS, now + FORECAST_DAYS)?;
         let (mut places, mut skies) = (Vec::new(), Vec::new());
         for place in job.places() {
-            let recent = readings.readings(&place, now - RECORD_DAYS, now)?;
+            let mut recent = readings.readings(&place, now - RECORD_DAYS, now)?;
             let air = PlaceAir::of(&place, &recent, now, config);
+            hold_moisture(&mut recent);
             let sky = Sky::make(recent, &outdoor, is_outdoors(&place), now, config);
             places.push(air.under(&sky, now));
             skies.push(sky);
@@ -147,6 +151,7 @@ impl<'a> Survey<'a> {
             let mut surveyed = surveyor.area(area, last_reading, options)?;
             let wanted = surveyed.next.filter(|_| surveyed.wants_coat());
             surveyed.fitness = wanted.map(|next| Fitness::judge(&surveyed, next, &skies[index], now));
+            surveyed.threats = threats(&surveyed, &skies[index], now);
             areas.push(surveyed);
         }
         Ok(Self { at: now, piece: job.name.clone(), places, skies, areas })
@@ -171,6 +176,22 @@ impl<'a> Survey<'a> {
     pub fn area(&self, name: &str) -> Option<&AreaSurvey<'a>> {
         self.areas.iter().find(|area| area.name.eq_ignore_ascii_case(name))
     }
+}
+
+/// What threatens the newest coat of an area until it is tack-free.
+fn threats(area: &AreaSurvey<'_>, sky: &Sky, now: Moment) -> Reasons {
+    let Some(coat) = &area.newest else { return Reasons::new() };
+    let tack_free = coat.standing.stage(Stage::TackFree).map(|reckoning| reckoning.latest);
+    let wet = match tack_free {
+        Some(latest) => latest.is_none_or(|latest| latest > now),
+        None => coat.standing.phase_at(now) == Phase::Wet,
+    };
+    if !wet {
+        return Reasons::new();
+    }
+    let safe = tack_free.flatten().unwrap_or(now);
+    let surface = sky.surface(area.surface_lag);
+    sky.air(&surface).threats(coat.product, area.outdoors, now, safe)
 }
 
 /// Whether a place is out of doors, by its name.
@@ -243,6 +264,7 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
             surface_lag: area.plan.as_ref().map_or(SURFACE_LAG, |plan| plan.surface_lag),
             outdoors: is_outdoors(area.place()),
             fitness: None,
+            threats: Reasons::new(),
         })
     }
 
@@ -268,7 +290,8 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
         let mut span = TimeDelta::days(16);
         loop {
             let to = (facts.first_stroke + span).min(self.now);
-            let readings = self.readings.readings(place, facts.first_stroke, to)?;
+            let mut readings = self.readings.readings(place, facts.first_stroke, to)?;
+            hold_moisture(&mut readings);
             let history = History::new(readings, self.outlook.clone());
             let standing = Standing::reckon(facts, &history, self.now);
             let settled = standing.stages.iter().all(|(_, reckoning)| !reckoning.assumed);

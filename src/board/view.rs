@@ -7,6 +7,7 @@ use super::bands::{Band, Mark, bands, marks};
 use super::sentence::{Rank, Said, Words};
 use super::survey::{AreaSurvey, Survey};
 use crate::alert::{Alert, AlertId, AlertKind};
+use crate::climate::Against;
 use crate::cure::Phase;
 use crate::units::{Civil, Moment, clean, duration_text};
 
@@ -231,6 +232,12 @@ fn still_matters(survey: &Survey<'_>, alert: &Alert, now: Moment) -> bool {
         AlertKind::LastCall => area.minds_window() && matches!(phase, Phase::Open | Phase::Wet),
         AlertKind::RecoatClose | AlertKind::Moved => area.minds_window(),
         AlertKind::Sandable => !area.prepared,
+        AlertKind::Dew => area.threats.iter().any(|(against, _)| matches!(against, Against::DewMargin(..))),
+        AlertKind::Rain => area.threats.iter().any(|(against, _)| matches!(against, Against::Rain(_))),
+        AlertKind::OutOfRange => {
+            let out = |against: &Against| matches!(against, Against::TooCold(..) | Against::TooWarm(..));
+            area.threats.iter().any(|(against, _)| out(against))
+        }
         AlertKind::FullCure | AlertKind::ReadingOld => true,
     }
 }

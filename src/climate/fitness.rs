@@ -124,6 +124,28 @@ impl Air<'_> {
         reasons
     }
 
+    /// What threatens a film that is wet from `now` until it is safe: dew, rain, air beyond what the product
+    /// may be applied in. As far as anything is foreseen; the air now in any case.
+    pub fn threats(&self, product: &Product, outdoors: bool, now: Moment, safe: Moment) -> Reasons {
+        let task = Task { product, takes: TimeDelta::zero(), bare_wood: false, outdoors };
+        let end = safe.min(self.known_until).min(now + AT_MOST).max(now);
+        let mut reasons = Reasons::new();
+        let mut at = now;
+        loop {
+            self.at(&task, at, true, &mut reasons);
+            if at >= end {
+                break;
+            }
+            at = (at + GRAIN).min(end);
+        }
+        if outdoors {
+            let rain = self.rain_between(now, end);
+            reasons.extend(rain.map(|(begins, fallen)| (Against::Rain(fallen), now.max(begins))));
+        }
+        reasons.retain(|(against, _)| against.forbids());
+        reasons
+    }
+
     pub(super) fn rains_between(&self, from: Moment, to: Moment) -> bool {
         self.rain_between(from, to).is_some()
     }

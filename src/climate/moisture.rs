@@ -119,6 +119,19 @@ impl Moisture {
     }
 }
 
+/// Holds the moisture content of the air where only its temperature was read after the last humidity: the
+/// relative humidity of these readings follows from the temperature.
+pub fn hold_moisture(readings: &mut [Reading]) {
+    let Some(last) = readings.iter().rposition(|reading| reading.humidity.is_some()) else { return };
+    let (before, after) = readings.split_at_mut(last + 1);
+    let Some(known) = before.last() else { return };
+    let Some(humidity) = known.humidity else { return };
+    let vapour = vapour_pressure(known.air, humidity);
+    for reading in after {
+        reading.humidity = Some(humidity_at(vapour, reading.air));
+    }
+}
+
 fn vapour_of(readings: &[Reading]) -> Line {
     Line::new(readings.iter().filter_map(|reading| {
         let vapour = vapour_pressure(reading.air, reading.humidity?).hectopascals();
@@ -163,6 +176,19 @@ mod tests {
         assert!((found[1] - (0.9 - 0.3 * (-1.0f64).exp())).abs() < 1e-9, "{found:?}");
         assert!((found[2] - 0.9).abs() < 1e-9);
         assert_eq!(foretold(&exchanged, &[], &[(0, 15.0), (90, 15.0)]).last(), Some(&found[0]));
+    }
+
+    #[test]
+    fn air_that_only_warms_dries_and_its_dew_point_stays() {
+        let mut readings = [reading(0, -3.0, 0.85), reading(1, 15.0, 0.0)];
+        readings[1].humidity = None;
+        hold_moisture(&mut readings);
+        let warmed = readings[1].humidity.map(|humidity| humidity.fraction()).unwrap();
+        assert!((0.22..0.26).contains(&warmed), "{warmed}");
+        let mut unknown = [reading(0, 15.0, 0.5)];
+        unknown[0].humidity = None;
+        hold_moisture(&mut unknown);
+        assert_eq!(unknown[0].humidity, None);
     }
 
     #[test]

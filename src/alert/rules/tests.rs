@@ -238,6 +238,26 @@ fn a_scheme_that_sands_next_minds_no_window() {
 }
 
 #[test]
+fn dew_on_a_wet_film_is_told_once() {
+    let damp = Bench::default().damp_reading(0, 14.0, 0.95).coat("door", "varnish-two-part", 0, 20);
+    let mut day = Day::new(damp);
+    for minutes in (20..300).step_by(10) {
+        day.pass(minutes);
+    }
+    assert_eq!(day.minutes_of(AlertKind::Dew), [20]);
+    assert!(day.alerts[0].text.contains("dew point"), "{}", day.alerts[0].text);
+}
+
+#[test]
+fn a_film_that_is_tack_free_minds_no_dew() {
+    let bench =
+        Bench::steady(20.0, 700).coat("door", "varnish-two-part", 0, 20).damp_reading(700, 20.0, 0.97);
+    let mut day = Day::new(bench);
+    day.pass(701);
+    assert!(day.minutes_of(AlertKind::Dew).is_empty());
+}
+
+#[test]
 fn what_is_long_past_is_history() {
     let mut day = varnish_day();
     assert_eq!(day.pass(60 * 24 * 30), []);

@@ -20,6 +20,9 @@ pub const fn word(kind: AlertKind) -> &'static str {
         AlertKind::Stall => "TOO COLD",
         AlertKind::Moved => "MOVED",
         AlertKind::ReadingOld => "OLD READING",
+        AlertKind::Dew => "DEW",
+        AlertKind::OutOfRange => "AIR",
+        AlertKind::Rain => "RAIN",
     }
 }
 
