@@ -6,17 +6,21 @@
 mod air;
 mod bands;
 mod fitness;
+mod grounds;
 mod sentence;
 mod sky;
 mod status;
 mod survey;
 mod view;
+mod weather;
+mod words;
 
 pub use air::PlaceAir;
 pub use bands::{Band, Mark, MarkKind};
 pub use fitness::{Fitness, Reason, Verdict};
-pub use sentence::{Words, ordinal_coat};
 pub use sky::Sky;
 pub use status::{AirStatus, AlertStatus, CoatStatus, StageStatus, Status};
 pub use survey::{AreaSurvey, CoatSurvey, Readings, Survey, SurveyOptions};
 pub use view::{AirLine, Axis, Banner, Countdown, NextThing, Ribbon, View};
+pub use weather::{Sample, Stretch, WeatherView};
+pub use words::{Words, ordinal_coat};

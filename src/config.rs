@@ -1,14 +1,17 @@
-//! What a person has set: units, leads, the thermometer's error, where the shop stands. Read from the text of `config.toml`;
+//! What a person has set: units, leads, the thermometer's error, where the shop stands, what measures by itself. Read from the text of `config.toml`;
 //! where the file lies is the matter of the command line.
 
 use chrono::TimeDelta;
 use serde::Deserialize;
 
 use crate::units::{ClockFace, KelvinDelta, Units, clean, parse_duration};
+use sensors::{RawMqtt, RawSensor};
 use weather::RawWeather;
 
+mod sensors;
 mod weather;
 
+pub use sensors::{Broker, Measures, Pointers, Sensor, SensorSource};
 pub use weather::{Coordinates, ServiceAddress, Weather};
 
 /// The settings of a person.
@@ -30,6 +33,10 @@ pub struct Config {
     pub alert_command: Vec<String>,
     /// Where the outdoor forecast comes from.
     pub weather: Weather,
+    /// What measures by itself.
+    pub sensors: Vec<Sensor>,
+    /// The broker that the topics of sensors are of.
+    pub mqtt: Option<Broker>,
 }
 
 /// How the board is coloured.
@@ -71,6 +78,8 @@ impl Default for Config {
             leads: Leads::default(),
             alert_command: Vec::new(),
             weather: Weather::default(),
+            sensors: Vec::new(),
+            mqtt: None,
         }
     }
 }
@@ -109,6 +118,10 @@ struct Raw {
     alerts: RawAlerts,
     #[serde(default)]
     weather: RawWeather,
+    #[serde(default)]
+    mqtt: RawMqtt,
+    #[serde(default)]
+    sensor: Vec<RawSensor>,
 }
 
 #[derive(Deserialize, Default)]
@@ -145,6 +158,7 @@ impl Config {
         if repeat < TimeDelta::minutes(1) {
             return Err(wrong("alerts.repeat", "it must be at least 1 min"));
         }
+        let mqtt = raw.mqtt.check().map_err(ConfigError)?;
         Ok(Self {
             units: raw.units,
             clock: raw.clock,
@@ -160,6 +174,8 @@ impl Config {
             },
             alert_command: raw.alerts.command,
             weather: raw.weather.check().map_err(ConfigError)?,
+            sensors: sensors::check(raw.sensor, mqtt.as_ref()).map_err(ConfigError)?,
+            mqtt,
         })
     }
 }
@@ -195,8 +211,10 @@ mod tests {
         // These have no default, and what is shown of them is an example.
         let weather = Weather { place: None, contact: None, ..read.weather.clone() };
         let told = Config { alert_command: Vec::new(), clock: None, weather, ..read.clone() };
+        let told = Config { sensors: Vec::new(), mqtt: None, ..told };
         assert_eq!(told, Config::default());
         assert!(!read.alert_command.is_empty());
+        assert_eq!((read.sensors.len(), read.mqtt.is_some()), (4, true));
         assert!(read.weather.place.is_some() && read.weather.contact.is_some());
     }
 

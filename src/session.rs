@@ -9,6 +9,7 @@ pub mod demo;
 mod error;
 mod order;
 mod record;
+mod sensors;
 mod weather;
 
 use std::path::{Path, PathBuf};
@@ -17,6 +18,7 @@ pub use alarm::Raised;
 pub use clock::Clock;
 pub use error::SessionError;
 pub use order::{Done, Order};
+pub use sensors::{Sensed, SensorLog};
 pub use weather::{FetchDone, TakenForecast};
 
 use crate::board::{Readings, Status, Survey, SurveyOptions, View, Words};

@@ -50,6 +50,11 @@ impl Bench {
         self
     }
 
+    pub fn outdoor_hour(mut self, hour: OutdoorHour) -> Self {
+        self.outdoor.push(hour);
+        self
+    }
+
     pub fn entry(mut self, minutes: i64, kind: EntryKind) -> Self {
         let id = EntryId(self.entries.len() as i64 + 1);
         self.entries.push(Entry { id, at: at(minutes), recorded: at(minutes), kind });

@@ -137,7 +137,8 @@ impl Alert {
     /// The words as they are told at a moment: with how long ago it fell due, where that is long.
     pub fn text_at(&self, now: Moment) -> String {
         let late = now - self.due;
-        if late > LATE {
+        let of_the_film = !matches!(self.kind, AlertKind::ReadingOld | AlertKind::Stall | AlertKind::Moved);
+        if of_the_film && late > LATE {
             format!("{} That was {} ago.", self.text, duration_text(late))
         } else {
             self.text.clone()

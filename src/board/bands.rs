@@ -58,7 +58,7 @@ pub(super) fn bands(coat: &Coat, standing: &Standing, now: Moment) -> Vec<Band> 
     let mut bands: Vec<Band> = Vec::new();
     for (index, &from) in edges.iter().enumerate() {
         let applying = from < applied;
-        let phase = if coat.last_stroke.is_none() { Phase::Wet } else { standing.phase_at(from) };
+        let phase = if applying { Phase::Wet } else { standing.phase_at(from) };
         let sure = !unsure.iter().any(|(stage, earliest, latest)| {
             let inside = from >= *earliest && latest.is_none_or(|latest| from < latest);
             inside && changes(*stage, phase)

@@ -3,13 +3,13 @@
 
 use chrono::TimeDelta;
 
-use super::sentence::Words;
 use super::sky::Sky;
 use super::survey::{AreaSurvey, Survey};
+use super::words::Words;
 use crate::climate::{Against, Coming, Reasons, Task};
 use crate::cure::Phase;
 use crate::profile::Product;
-use crate::units::{Moment, clean};
+use crate::units::{Moment, clean, duration_text};
 
 /// Yes, not yet, or no.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
@@ -51,7 +51,7 @@ pub struct Fitness {
 }
 
 /// So many slots are enough to choose from.
-const SLOTS: usize = 6;
+pub(super) const SLOTS: usize = 6;
 
 impl Fitness {
     /// Judges a coat of `product` on `area` at `now`.
@@ -61,9 +61,12 @@ impl Fitness {
         let takes = area.takes.unwrap_or(TimeDelta::minutes(30));
         let task = Task { product, takes, bare_wood: area.coats == 0, outdoors: area.outdoors };
         let film = |at: Moment| film_forbids(area, at);
-        let reasons = air.against(&task, now);
+        let mut reasons = air.against(&task, now);
+        if let Some(age) = area.reading_old {
+            reasons.insert(0, (Against::OldReading(age), now));
+        }
         let coming = Coming::new(&air, &task, now);
-        let mut slots = coming.slots(|at| film(at).is_none());
+        let mut slots = coming.slots(|at| film(at).is_none() && area.reading_old.is_none());
         let air_fits = reasons.iter().all(|(against, _)| !against.forbids());
         let fit = film(now).is_none() && air_fits;
         let air_until = if air_fits { coming.until() } else { None };
@@ -98,7 +101,7 @@ impl Fitness {
 }
 
 /// The phase of the film under the next coat, where it does not allow one.
-fn film_forbids(area: &AreaSurvey<'_>, at: Moment) -> Option<Phase> {
+pub(super) fn film_forbids(area: &AreaSurvey<'_>, at: Moment) -> Option<Phase> {
     let coat = area.newest.as_ref()?;
     let phase = coat.standing.phase_at(at);
     let ready = match phase {
@@ -107,6 +110,14 @@ fn film_forbids(area: &AreaSurvey<'_>, at: Moment) -> Option<Phase> {
         Phase::Wet | Phase::Shut => false,
     };
     (!ready).then_some(phase)
+}
+
+impl<'a> Survey<'a> {
+    /// The area of a place that is judged there: the one that comes first, or else any that wants a coat.
+    pub(super) fn next_coated(&self, place: &str, first: Option<&str>) -> Option<&AreaSurvey<'a>> {
+        let here = || self.areas.iter().filter(|area| area.place == place && area.fitness.is_some());
+        here().find(|area| Some(area.name.as_str()) == first).or_else(|| here().next())
+    }
 }
 
 impl Words {
@@ -118,10 +129,8 @@ impl Words {
         first: Option<&str>,
         now: Moment,
     ) -> String {
-        let here = || survey.areas.iter().filter(|area| area.place == place);
-        let named = here().find(|area| Some(area.name.as_str()) == first && area.fitness.is_some());
-        let area = named.or_else(|| here().find(|area| area.fitness.is_some()));
-        let Some((area, fitness)) = area.and_then(|area| Some((area, area.fitness.as_ref()?))) else {
+        let area = survey.next_coated(place, first);
+        let Some(fitness) = area.and_then(|area| area.fitness.as_ref()) else {
             return String::new();
         };
         let against = fitness.air.iter().find(|(against, _)| against.forbids());
@@ -137,7 +146,7 @@ impl Words {
             (Some((against, from)), slot) => {
                 let slot = slot.map(|slot| format!(" Fit from {}.", self.when(slot.0, now)));
                 let what = self.against(*against, *from, now);
-                format!("Not fit to coat {}: {what}.{}", area.name.trim(), slot.unwrap_or_default())
+                format!("Not fit to coat: {what}.{}", slot.unwrap_or_default())
             }
         };
         clean(&sentence)
@@ -163,6 +172,9 @@ impl Words {
         };
         match against {
             Against::NoReading => "no temperature is known; read the thermometer first".into(),
+            Against::OldReading(age) => {
+                format!("the last reading is {} old; read the thermometer first", duration_text(age))
+            }
             Against::NoHumidity => "the humidity is not known, so the dew point is not either".into(),
             Against::TooCold(air, limit) => format!(
                 "too cold{when}: {}, the product asks for {} at least",

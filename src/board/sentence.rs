@@ -1,24 +1,17 @@
-//! The words: what an area needs next, when, how sure, and on what that rests.
+//! What is said of an area: what it needs next, and when.
 
 use chrono::TimeDelta;
 
 use super::air::PlaceAir;
+use super::grounds::NO_READING;
 use super::sky::Sky;
 use super::survey::{AreaSurvey, CoatSurvey};
 use super::view::Countdown;
+use super::words::{Words, ordinal_coat, sentence, the, uncapital};
 use crate::cure::{Phase, Reckoning};
 use crate::job::SchemeStep;
 use crate::profile::Stage;
-use crate::units::{Celsius, Civil, KelvinDelta, Moment, Units, duration_text};
-
-/// The units and the clock that words are made with.
-#[derive(Debug, Clone)]
-pub struct Words {
-    /// The wall clock.
-    pub civil: Civil,
-    /// The units.
-    pub units: Units,
-}
+use crate::units::{Moment, duration_text};
 
 /// What is said of one area.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -49,27 +42,10 @@ pub(super) enum Rank {
     Nothing,
 }
 
-const NO_READING: &str = "no temperature is known here; enter one (t, or curewright reading)";
-
 /// A deadline further off than this does not come before what can be done now.
 const PRESSING: TimeDelta = TimeDelta::hours(4);
 
-/// "First coat" to "tenth coat", then "coat 11".
-pub fn ordinal_coat(layer: usize) -> String {
-    const ORDINALS: [&str; 10] =
-        ["First", "Second", "Third", "Fourth", "Fifth", "Sixth", "Seventh", "Eighth", "Ninth", "Tenth"];
-    match layer.checked_sub(1).and_then(|index| ORDINALS.get(index)) {
-        Some(ordinal) => format!("{ordinal} coat"),
-        None => format!("Coat {layer}"),
-    }
-}
-
 impl Words {
-    /// A moment as it is told at `now`.
-    pub fn when(&self, moment: Moment, now: Moment) -> String {
-        self.civil.when(moment, now)
-    }
-
     /// What is said of an area at `now`.
     pub(super) fn area(
         &self,
@@ -81,7 +57,11 @@ impl Words {
         if let Some(trouble) = &area.trouble {
             return Said { says: sentence(trouble), rank: Rank::Now, ..Said::default() };
         }
-        let Some(coat) = &area.newest else { return self.bare(area) };
+        let Some(coat) = &area.newest else {
+            let mut said = self.bare(area);
+            self.in_this_air(area, now, &mut said);
+            return said;
+        };
         let unread = air.is_none_or(|air| air.reading.is_none());
         let mut said = match coat.coat.last_stroke {
             None => self.applying(area, coat, now),
@@ -93,6 +73,7 @@ impl Words {
         if coat.standing.stalled {
             said.says = format!("{} {}", self.stalled(coat, air), said.says);
         }
+        self.in_this_air(area, now, &mut said);
         self.tape(area, coat, now, &mut said);
         said.assumed = self.assumed(area, coat, (air, sky), now);
         said
@@ -251,7 +232,10 @@ impl Words {
             return Said { says, range, rank: Rank::Now, ..Said::default() };
         };
         let last_call = coat.last_call.unwrap_or(close);
-        let (says, countdown) = if last_call > now {
+        let (says, countdown) = if last_call <= now && area.takes.is_none() {
+            let says = format!("{next} at once: the window closes {}.", self.when(close, now));
+            (says, Countdown { to: close, label: "until the window closes".into() })
+        } else if last_call > now {
             let says = format!(
                 "{next} now, at the latest {}; {}",
                 self.when(close, now),
@@ -274,7 +258,7 @@ impl Words {
         let range = self.range(coat, &[Stage::Sandable], now);
         let next = uncapital(&self.next_coat(area, coat));
         let silent = match (coat.standing.silent, coat.next) {
-            (true, Some(next)) => format!("The profile says nothing of {} on top. ", next.id),
+            (true, Some(next)) => format!("The profile does not say when {} may follow. ", next.id),
             _ => String::new(),
         };
         let wash = if coat.standing.wash { "washed and sanded" } else { "sanded" };
@@ -328,6 +312,15 @@ impl Words {
         }
     }
 
+    /// A coat that the film allows and the air does not.
+    fn in_this_air(&self, area: &AreaSurvey<'_>, now: Moment, said: &mut Said) {
+        let Some(fitness) = area.fitness.as_ref().filter(|fitness| fitness.film.is_none()) else { return };
+        let Some((against, from)) = fitness.air.iter().find(|(against, _)| against.forbids()) else { return };
+        let what = self.against(*against, *from, now);
+        let slot = fitness.slots.first().map(|slot| format!(" Fit from {}.", self.when(slot.0, now)));
+        said.says = format!("{} But not in this air: {what}.{}", said.says, slot.unwrap_or_default());
+    }
+
     /// Tape has its own deadline beside the coat's.
     fn tape(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment, said: &mut Said) {
         let due = coat.standing.stage(Stage::TapeBy).and_then(|r| r.earliest);
@@ -339,7 +332,10 @@ impl Words {
                 said.rank = if due - now <= PRESSING { Rank::Deadline } else { said.rank };
             }
         } else {
-            said.says += &format!(" The tape should have been off by {}.", self.when(due, now));
+            said.says =
+                format!("Pull the tape: it should have been off by {}. {}", self.when(due, now), said.says);
+            said.rank = Rank::Deadline;
+            said.countdown = None;
         }
     }
 
@@ -365,161 +361,10 @@ impl Words {
         }
     }
 
-    fn foreseen(&self, area: &AreaSurvey<'_>, sky: Option<&Sky>) -> String {
-        match sky.and_then(|sky| sky.follows) {
-            Some((lag, _)) => {
-                format!(
-                    "rests on the forecast, which the {} follows within {}",
-                    area.place,
-                    duration_text(lag)
-                )
-            }
-            None => "rests on the forecast".into(),
-        }
-    }
-
     fn grit(&self, area: &AreaSurvey<'_>) -> String {
         match area.to_do.iter().find(|step| !matches!(step, SchemeStep::Wash)) {
             Some(SchemeStep::Sand { grit, .. }) => format!(" (grit {grit})"),
             _ => String::new(),
         }
     }
-
-    fn step(&self, step: &SchemeStep) -> String {
-        match step {
-            SchemeStep::Coat { product, .. } => format!("a coat of {product}"),
-            SchemeStep::Sand { grit, .. } => format!("sand with grit {grit}"),
-            SchemeStep::Wash => "wash".into(),
-            SchemeStep::Tape { on: true } => "put the tape on".into(),
-            SchemeStep::Tape { on: false } => "pull the tape".into(),
-        }
-    }
-
-    /// "opens 16:22 … 16:40 · closes 19:10 … 20:05"
-    fn range(&self, coat: &CoatSurvey<'_>, stages: &[Stage], now: Moment) -> String {
-        let part = |stage: &Stage| {
-            let reckoning = coat.standing.stage(*stage)?;
-            let word = match stage {
-                Stage::RecoatOpen => "opens",
-                Stage::RecoatClose => "closes",
-                other => other.name(),
-            };
-            let before = if reckoning.not_before { "not before " } else { "" };
-            Some(format!("{word} {before}{}", self.between(reckoning, now)))
-        };
-        stages.iter().filter_map(part).collect::<Vec<_>>().join(" · ")
-    }
-
-    /// "16:22 … 16:40", or "Sun 08:00 … 09:20".
-    fn between(&self, reckoning: &Reckoning, now: Moment) -> String {
-        match (reckoning.earliest, reckoning.latest) {
-            (None, _) => "never on what is known".into(),
-            (Some(earliest), None) => format!("{} at the earliest, perhaps never", self.when(earliest, now)),
-            (Some(earliest), Some(latest)) => {
-                let (from, to) = (self.when(earliest, now), self.when(latest, now));
-                let same_day =
-                    self.civil.local(earliest).date_naive() == self.civil.local(latest).date_naive();
-                let to = if same_day { self.civil.time_of_day(latest) } else { to };
-                if from.ends_with(&to) { from } else { format!("{from} … {to}") }
-            }
-        }
-    }
-
-    fn assumed(
-        &self,
-        area: &AreaSurvey<'_>,
-        coat: &CoatSurvey<'_>,
-        (air, sky): (Option<&PlaceAir>, Option<&Sky>),
-        now: Moment,
-    ) -> Vec<String> {
-        let standing = &coat.standing;
-        let matters = |stage: Stage| match stage {
-            Stage::RecoatOpen | Stage::RecoatClose | Stage::Sandable => area.wants_coat() && !area.prepared,
-            Stage::Handle | Stage::FullCure => !area.wants_coat(),
-            Stage::TapeBy => area.taped,
-            Stage::TackFree => false,
-        };
-        let ahead = || standing.stages.iter().filter(|(stage, r)| matters(*stage) && r.progress < 1.0);
-        let mut assumed = Vec::new();
-        match air.and_then(|air| air.reading) {
-            None => assumed.push(NO_READING.into()),
-            Some(_) if ahead().any(|(_, reckoning)| reckoning.assumed) && is_foreseen(sky) => {
-                assumed.push(self.foreseen(area, sky));
-            }
-            Some(reading) if ahead().any(|(_, reckoning)| reckoning.assumed) => {
-                let age = now - reading.at;
-                let age = if age < TimeDelta::minutes(1) { "just read".into() } else { duration_text(age) };
-                let (air, since) = (self.units.temperature(reading.air), self.when(reading.at, now));
-                assumed.push(format!("rests on {air} held since {since} ({age})"));
-            }
-            Some(_) => {}
-        }
-        if standing.humidity_unknown {
-            assumed.push("humidity not known, taken as the data sheet's".into());
-        }
-        if ahead().any(|(_, reckoning)| reckoning.extrapolated) {
-            assumed.push("beyond the data sheet's temperatures".into());
-        }
-        if let Some((from, to)) = standing.gap {
-            assumed.push(format!(
-                "no reading from {} to {}: a straight line taken",
-                self.when(from, now),
-                self.when(to, now)
-            ));
-        }
-        assumed
-    }
-
-    /// "17.8 °C", with what is known beside it.
-    pub(super) fn temperature(&self, value: Celsius) -> String {
-        self.units.temperature(value)
-    }
-
-    /// "falling 0.4 K/h"; None where it is steady.
-    pub(super) fn trend(&self, kelvin_per_hour: f64) -> String {
-        if kelvin_per_hour.abs() < 0.1 {
-            return "steady".into();
-        }
-        let word = if kelvin_per_hour > 0.0 { "rising" } else { "falling" };
-        format!("{word} {}/h", self.units.difference(KelvinDelta::new(kelvin_per_hour.abs())))
-    }
-}
-
-impl AreaSurvey<'_> {
-    /// Whether the window decides what comes next: not where the scheme sands first, or the ground is ready.
-    pub fn minds_window(&self) -> bool {
-        let sands_next = matches!(self.to_do.first(), Some(SchemeStep::Sand { .. } | SchemeStep::Wash));
-        self.wants_coat() && !sands_next && !self.prepared
-    }
-
-    /// Whether another coat is to come: the scheme or the person says so, or there is no scheme.
-    pub fn wants_coat(&self) -> bool {
-        let said = self.newest.as_ref().is_some_and(|coat| coat.coat.next.is_some());
-        said || self.planned.is_none()
-            || self.to_do.iter().any(|step| matches!(step, SchemeStep::Coat { .. }))
-    }
-}
-
-fn sentence(text: &str) -> String {
-    let mut letters = text.chars();
-    let first = letters.next().map(|c| c.to_uppercase().collect::<String>()).unwrap_or_default();
-    let rest = letters.as_str();
-    let stop = if rest.ends_with(['.', '?', '!']) { "" } else { "." };
-    format!("{first}{rest}{stop}")
-}
-
-fn is_foreseen(sky: Option<&Sky>) -> bool {
-    sky.is_some_and(|sky| sky.outlook().is_foreseen())
-}
-
-/// "the roof ", and nothing where the name does not go with an article.
-fn the(area: &str) -> String {
-    let plain = area.chars().all(|c| c.is_lowercase() || c == ' ');
-    if plain { format!("the {area} ") } else { String::new() }
-}
-
-fn uncapital(text: &str) -> String {
-    let mut letters = text.chars();
-    let first = letters.next().map(|c| c.to_lowercase().collect::<String>()).unwrap_or_default();
-    format!("{first}{}", letters.as_str()).trim_end_matches(',').to_owned()
 }

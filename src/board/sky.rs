@@ -5,7 +5,7 @@ use chrono::TimeDelta;
 use crate::climate::{Air, SurfaceLine, Unforeseen, foresee};
 use crate::config::Config;
 use crate::cure::{History, Outlook, Reading};
-use crate::units::{Millimetres, Moment};
+use crate::units::{Celsius, Millimetres, Moment};
 use crate::weather::OutdoorHour;
 
 /// The air of one place, read and foreseen.
@@ -21,10 +21,13 @@ pub struct Sky {
     pub known_until: Moment,
     line: Vec<Reading>,
     rain: Vec<(Moment, Millimetres)>,
+    outdoor: Vec<(Moment, Celsius)>,
 }
 
 /// A surface has forgotten what the air did before.
 const SURFACE_REMEMBERS: TimeDelta = TimeDelta::days(3);
+/// Longer without an outdoor hour, nothing is said of the air in between.
+const OUTDOOR_GAP: TimeDelta = TimeDelta::hours(6);
 
 impl Sky {
     /// From the readings of a place in its last weeks and the outdoor hours, recorded and forecast.
@@ -39,6 +42,7 @@ impl Sky {
         let recent = readings.partition_point(|reading| reading.at < now - SURFACE_REMEMBERS);
         let mut line = readings[recent..].to_vec();
         let rain = outdoor.iter().filter_map(|hour| Some((hour.at, hour.rain?))).collect();
+        let outdoor = outdoor.iter().map(|hour| (hour.at, hour.air)).collect();
         let error = config.thermometer_error;
         let base = readings.last().map(|reading| reading.at);
         let outlook = foreseen.as_ref().ok().zip(base).and_then(|(foresight, base)| {
@@ -49,7 +53,7 @@ impl Sky {
             let record = History::new(readings.iter().copied(), Outlook::held(error));
             let history = record.with_outlook(Outlook::from_record(&record, error));
             let unforeseen = Some(foreseen.err().unwrap_or(Unforeseen::NoForecast));
-            return Self { history, unforeseen, follows: None, known_until: now, line, rain };
+            return Self { history, unforeseen, follows: None, known_until: now, line, rain, outdoor };
         };
         line.extend(foresight.points.iter().skip(1).map(|point| Reading {
             at: point.at,
@@ -60,7 +64,7 @@ impl Sky {
         let follows = foresight.model.as_ref().map(|model| (model.shop().tau(), model.shop().gain()));
         let known_until = foresight.points.last().map_or(now, |point| point.at);
         let history = History::new(readings, outlook);
-        Self { history, unforeseen: None, follows, known_until, line, rain }
+        Self { history, unforeseen: None, follows, known_until, line, rain, outdoor }
     }
 
     /// What is expected behind the last reading.
@@ -71,6 +75,23 @@ impl Sky {
     /// A surface of the place that follows its air with this lag.
     pub fn surface(&self, lag: TimeDelta) -> SurfaceLine {
         SurfaceLine::new(&self.line, lag)
+    }
+
+    /// The outdoor air at a moment, where two hours of it are not too far apart.
+    pub fn outdoor_at(&self, at: Moment) -> Option<Celsius> {
+        let after = self.outdoor.partition_point(|point| point.0 <= at);
+        let &(from, first) = self.outdoor.get(after.checked_sub(1)?)?;
+        let Some(&(to, last)) = self.outdoor.get(after) else { return (from == at).then_some(first) };
+        let share = (at - from).as_seconds_f64() / (to - from).as_seconds_f64();
+        let between = first.degrees() + (last.degrees() - first.degrees()) * share;
+        (to - from <= OUTDOOR_GAP).then(|| Celsius::new(between))
+    }
+
+    /// The rain of the hour in which a moment lies, where it is known.
+    pub fn rain_at(&self, at: Moment) -> Option<Millimetres> {
+        let after = self.rain.partition_point(|hour| hour.0 <= at);
+        let &(begins, fallen) = self.rain.get(after.checked_sub(1)?)?;
+        (at < begins + TimeDelta::hours(1)).then_some(fallen)
     }
 
     /// The air as fitness is judged by.

@@ -88,6 +88,8 @@ pub struct AreaSurvey<'a> {
     pub last_reading: Option<Moment>,
     /// Why it cannot be reckoned, in a sentence.
     pub trouble: Option<String>,
+    /// How old the last reading of its place is, where that is too old to trust.
+    pub reading_old: Option<TimeDelta>,
     /// How slowly its surface follows the air.
     pub surface_lag: TimeDelta,
     /// Whether rain can fall on it.
@@ -149,6 +151,7 @@ impl<'a> Survey<'a> {
             let surveyor = Surveyor { library, readings, config, outlook: skies[index].outlook(), now };
             let last_reading = places[index].reading.map(|reading| reading.at);
             let mut surveyed = surveyor.area(area, last_reading, options)?;
+            surveyed.reading_old = places[index].age(now).filter(|_| places[index].old);
             let wanted = surveyed.next.filter(|_| surveyed.wants_coat());
             surveyed.fitness = wanted.map(|next| Fitness::judge(&surveyed, next, &skies[index], now));
             surveyed.threats = threats(&surveyed, &skies[index], now);
@@ -176,6 +179,12 @@ impl<'a> Survey<'a> {
     pub fn area(&self, name: &str) -> Option<&AreaSurvey<'a>> {
         self.areas.iter().find(|area| area.name.eq_ignore_ascii_case(name))
     }
+}
+
+/// Whether the scheme has a step that puts tape on: then the record knows whether it is.
+fn plans_tape(area: &Area) -> bool {
+    let steps = area.plan.iter().flat_map(|plan| &plan.steps);
+    steps.into_iter().any(|step| matches!(step, SchemeStep::Tape { on: true }))
 }
 
 /// What threatens the newest coat of an area until it is tack-free.
@@ -255,12 +264,13 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
             takes: area.takes(),
             prepared: area.is_prepared(wash),
             washed: area.done_since_coat(StepKind::Wash),
-            taped: !kept && (area.is_taped() || pull.is_some()),
+            taped: !kept && (area.is_taped() || pull.is_some() && !plans_tape(area)),
             to_do: area.to_do().to_vec(),
             steps: area.steps.clone(),
             strokes: area.coats.iter().map(|coat| coat.first_stroke).collect(),
             last_reading,
             trouble,
+            reading_old: None,
             surface_lag: area.plan.as_ref().map_or(SURFACE_LAG, |plan| plan.surface_lag),
             outdoors: is_outdoors(area.place()),
             fitness: None,
@@ -304,6 +314,46 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
 }
 
 impl AreaSurvey<'_> {
+    /// An area of which nothing is recorded.
+    pub fn bare(name: &str, place: &str) -> Self {
+        Self {
+            name: name.to_owned(),
+            place: place.to_owned(),
+            newest: None,
+            under: Vec::new(),
+            next: None,
+            coats: 0,
+            planned: None,
+            takes: None,
+            prepared: false,
+            washed: false,
+            taped: false,
+            to_do: Vec::new(),
+            steps: Vec::new(),
+            strokes: Vec::new(),
+            last_reading: None,
+            trouble: None,
+            reading_old: None,
+            surface_lag: SURFACE_LAG,
+            outdoors: is_outdoors(place),
+            fitness: None,
+            threats: Reasons::new(),
+        }
+    }
+
+    /// Whether the window decides what comes next: not where the scheme sands first, or the ground is ready.
+    pub fn minds_window(&self) -> bool {
+        let sands_next = matches!(self.to_do.first(), Some(SchemeStep::Sand { .. } | SchemeStep::Wash));
+        self.wants_coat() && !sands_next && !self.prepared
+    }
+
+    /// Whether another coat is to come: the scheme or the person says so, or there is no scheme.
+    pub fn wants_coat(&self) -> bool {
+        let said = self.newest.as_ref().is_some_and(|coat| coat.coat.next.is_some());
+        said || self.planned.is_none()
+            || self.to_do.iter().any(|step| matches!(step, SchemeStep::Coat { .. }))
+    }
+
     /// The phase of the newest coat at a moment.
     pub fn phase_at(&self, moment: Moment) -> Option<Phase> {
         self.newest.as_ref().map(|coat| coat.standing.phase_at(moment))

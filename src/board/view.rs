@@ -4,8 +4,10 @@ use chrono::{TimeDelta, Timelike};
 
 use super::air::PlaceAir;
 use super::bands::{Band, Mark, bands, marks};
-use super::sentence::{Rank, Said, Words};
+use super::sentence::{Rank, Said};
 use super::survey::{AreaSurvey, Survey};
+use super::weather::{AHEAD, BEFORE, WeatherView};
+use super::words::Words;
 use crate::alert::{Alert, AlertId, AlertKind};
 use crate::climate::Against;
 use crate::cure::Phase;
@@ -28,6 +30,8 @@ pub struct View {
     pub next: NextThing,
     /// Alerts that nobody has acknowledged, newest first.
     pub banners: Vec<Banner>,
+    /// The weather of every place, in the order of `air`.
+    pub weather: Vec<WeatherView>,
 }
 
 /// The air of a place in words.
@@ -122,12 +126,13 @@ impl View {
             .iter()
             .map(|area| (area, words.area(area, survey.air(&area.place), survey.sky(&area.place), now)))
             .collect();
-        let next = next_thing(&said);
+        let next = read_first(survey, now).unwrap_or_else(|| next_thing(&said));
         Self {
             now,
             piece: survey.piece.clone(),
             clock: format!("{} {}", words.civil.weekday(now), words.civil.time_of_day(now)),
             air: survey.places.iter().map(|air| air_line(survey, air, &next, words, now)).collect(),
+            weather: WeatherView::all(survey, words, next.area.as_deref(), now),
             ribbons: said.into_iter().map(|(area, said)| ribbon(area, said, now)).collect(),
             next,
             banners: banners(survey, alerts, now),
@@ -160,6 +165,18 @@ fn ribbon(area: &AreaSurvey<'_>, said: Said, now: Moment) -> Ribbon {
     }
 }
 
+/// Where films depend on a reading that is too old to trust, that comes first.
+fn read_first(survey: &Survey<'_>, now: Moment) -> Option<NextThing> {
+    let depends = |area: &&AreaSurvey<'_>| {
+        let coat = area.newest.as_ref();
+        coat.is_some_and(|coat| coat.standing.is_assumed() && coat.standing.phase_at(now) != Phase::Cured)
+    };
+    let area = survey.areas.iter().filter(depends).find(|area| area.reading_old.is_some())?;
+    let age = duration_text(area.reading_old?);
+    let says = format!("Read the thermometer: the last reading of the {} is {age} old.", clean(&area.place));
+    Some(NextThing { area: None, says, countdown: None })
+}
+
 fn next_thing(said: &[(&AreaSurvey<'_>, Said)]) -> NextThing {
     let far = Moment::MAX_UTC;
     let soonest = |said: &Said| said.countdown.as_ref().map_or(far, |countdown| countdown.to);
@@ -184,7 +201,10 @@ fn air_line(survey: &Survey<'_>, air: &PlaceAir, next: &NextThing, words: &Words
     if let Some(reading) = air.reading {
         figures.push(words.temperature(reading.air));
         figures.extend(air.trend.map(|trend| words.trend(trend)));
-        figures.extend(air.humidity.map(|(humidity, _)| format!("humidity {humidity}")));
+        figures.extend(air.humidity.map(|(humidity, at)| {
+            let about = if at == reading.at { "" } else { "about " };
+            format!("humidity {about}{humidity}")
+        }));
         figures.extend(air.dew.map(|dew| {
             let point = if dew.frost { "frost point" } else { "dew point" };
             format!("{point} {}", words.temperature(dew.at))
@@ -207,7 +227,12 @@ fn air_line(survey: &Survey<'_>, air: &PlaceAir, next: &NextThing, words: &Words
 fn banners(survey: &Survey<'_>, alerts: &[Alert], now: Moment) -> Vec<Banner> {
     let open = alerts.iter().filter(|alert| alert.acknowledged.is_none() && alert.raised <= now);
     let mut open: Vec<&Alert> = open.filter(|alert| still_matters(survey, alert, now)).collect();
-    open.sort_by_key(|alert| std::cmp::Reverse((alert.kind.insists(), alert.raised, alert.id)));
+    // Of one kind for one coat the newest says what holds; then what insists and is due soonest comes first.
+    let newer = |one: &Alert, other: &Alert| {
+        one.kind == other.kind && one.subject == other.subject && one.round > other.round
+    };
+    open.retain(|alert| !alerts.iter().any(|other| newer(other, alert)));
+    open.sort_by_key(|alert| (!alert.kind.insists(), alert.due < now, (alert.due - now).abs(), alert.id));
     open.into_iter()
         .map(|alert| Banner { id: alert.id, kind: alert.kind, text: clean(&alert.text_at(now)) })
         .collect()
@@ -273,6 +298,12 @@ impl Axis {
         let span = SPANS[zoom.min(SPANS.len() - 1)];
         let from = now - span / 4 + span / 4 * shift;
         let to = from + span;
+        Self { from, to, ticks: ticks(from, to, columns, civil) }
+    }
+
+    /// The axis of the weather: the last day and the next three, so that now is a quarter from the left too.
+    pub fn of_weather(now: Moment, columns: u16, civil: &Civil) -> Self {
+        let (from, to) = (now - BEFORE, now + AHEAD);
         Self { from, to, ticks: ticks(from, to, columns, civil) }
     }
 

@@ -34,7 +34,7 @@ pub fn run(setup: &Setup, ack: Option<&str>, out: &mut dyn Write) -> Result<u8, 
         writeln!(out, "No alert has been raised.")?;
     }
     for alert in alerts {
-        let seen = if alert.acknowledged.is_some() { "seen" } else { "open" };
+        let seen = if alert.acknowledged.is_some() { "seen  " } else { "unseen" };
         let when = session.words().when(alert.raised, now);
         writeln!(out, "{:>5}  {seen}  {when}  {}", alert.id.0, clean(&alert.text))?;
     }

@@ -2,10 +2,13 @@
 
 use std::path::PathBuf;
 
+use chrono::{FixedOffset, Offset, Utc};
 use clap::{Args, Parser, Subcommand};
 
 use super::profile::ProfileCommand;
 use crate::job::StepKind;
+use crate::sources::NamedColumn;
+use crate::units::TemperatureUnit;
 
 /// Times every coat by the temperature of the shop: when the next may go on, until when, and when to sand.
 ///
@@ -180,6 +183,46 @@ pub struct ImportArguments {
     /// The place of rows that do not name one
     #[arg(long, default_value = "shop")]
     pub place: String,
+    /// What a column holds, and its heading: --column temperature="Temp (°F)"; once a column
+    #[arg(long = "column", value_name = "WHAT=HEADING")]
+    pub columns: Vec<NamedColumn>,
+    /// What temperatures without a unit of their own are in
+    #[arg(long, value_name = "C|F", value_parser = unit)]
+    pub unit: Option<TemperatureUnit>,
+    /// Where the clock of the logger stands, for times that do not say it: local, UTC or +02:00
+    #[arg(long, value_name = "ZONE", default_value = "local", value_parser = zone, allow_hyphen_values = true)]
+    pub zone: Zone,
+    /// How many lines stand before the one that names the columns
+    #[arg(long, value_name = "N", default_value_t = 0)]
+    pub skip: usize,
+}
+
+/// Where the clock of a logger stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Zone {
+    /// Where the person is.
+    Local,
+    /// So far east of Greenwich.
+    Offset(FixedOffset),
+}
+
+fn zone(text: &str) -> Result<Zone, String> {
+    match text.trim() {
+        "local" => Ok(Zone::Local),
+        "UTC" | "utc" | "Z" => Ok(Zone::Offset(Utc.fix())),
+        text => {
+            let offset = text.parse().map(Zone::Offset);
+            offset.map_err(|_| "write local, UTC or an offset such as +02:00".into())
+        }
+    }
+}
+
+fn unit(text: &str) -> Result<TemperatureUnit, String> {
+    match text.trim_start_matches('°') {
+        "C" | "c" => Ok(TemperatureUnit::Celsius),
+        "F" | "f" => Ok(TemperatureUnit::Fahrenheit),
+        _ => Err("write C or F".into()),
+    }
 }
 
 #[derive(Debug, Args)]

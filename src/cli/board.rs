@@ -1,5 +1,6 @@
 //! The board: the desk behind the screen.
 
+use std::collections::VecDeque;
 use std::io::{self, IsTerminal};
 
 use super::setup::Setup;
@@ -8,12 +9,14 @@ use super::{Failure, status};
 use crate::alert::{Herald, HeraldOptions};
 use crate::board::{Survey, SurveyOptions, View};
 use crate::config::Colours;
-use crate::session::{Clock, Done, Order, Session, SessionError};
+use crate::session::{Clock, Done, Order, SensorLog, Session, SessionError};
 use crate::tui::{self, Desk};
 use crate::units::{Civil, Moment, Units, clean};
 
 /// Without news from outside the survey is made again after so long.
 const SURVEY_EVERY: chrono::TimeDelta = chrono::TimeDelta::seconds(60);
+/// So many sentences of sensors wait to be seen.
+const NEWS: usize = 16;
 
 /// Opens the board on the job; where standard output is no terminal, prints the status.
 pub fn open(setup: &Setup) -> Result<u8, Failure> {
@@ -27,8 +30,11 @@ pub fn open(setup: &Setup) -> Result<u8, Failure> {
 pub fn show(setup: &Setup, session: &mut Session<'_>) -> Result<u8, Failure> {
     let options = HeraldOptions { desktop: true, command: setup.config.alert_command.clone() };
     let faults = setup.library.faults().iter().map(|fault| clean(&fault.to_string())).collect();
+    let sensors = SensorLog::start(&setup.config, session.clock());
     let mut desk = JobDesk {
         session,
+        sensors,
+        sensor_news: VecDeque::new(),
         herald: Herald::new(options),
         survey: None,
         version: None,
@@ -55,6 +61,8 @@ fn no_colour() -> bool {
 
 struct JobDesk<'s, 'a> {
     session: &'s mut Session<'a>,
+    sensors: Option<SensorLog>,
+    sensor_news: VecDeque<String>,
     herald: Herald,
     survey: Option<Survey<'a>>,
     version: Option<i64>,
@@ -73,6 +81,18 @@ impl<'a> JobDesk<'_, 'a> {
             None => self.session.survey(now, SurveyOptions::default())?,
         };
         Ok(self.survey.insert(survey))
+    }
+
+    /// Takes in what the sensors have measured, and says whether there is something new in the job.
+    fn sense(&mut self) -> bool {
+        let Some(sensors) = &mut self.sensors else { return false };
+        let sensed = sensors.take(self.session);
+        self.sensor_news.extend(sensed.says);
+        // What was told an hour ago need not be told.
+        while self.sensor_news.len() > NEWS {
+            self.sensor_news.pop_front();
+        }
+        sensed.written
     }
 }
 
@@ -99,8 +119,9 @@ impl Desk for JobDesk<'_, '_> {
     }
 
     fn changed(&mut self) -> bool {
+        let written = self.sense();
         let newest = self.session.version().ok();
-        let changed = self.version != newest;
+        let changed = written || self.version != newest;
         self.version = newest;
         if changed {
             self.survey = None;
@@ -127,7 +148,7 @@ impl Desk for JobDesk<'_, '_> {
     }
 
     fn notices(&self) -> Vec<String> {
-        self.faults.iter().chain(&self.told_trouble).cloned().collect()
+        self.faults.iter().chain(&self.told_trouble).chain(&self.sensor_news).cloned().collect()
     }
 
     fn products(&self) -> Vec<(String, String)> {

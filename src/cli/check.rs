@@ -6,7 +6,7 @@ use serde_json::json;
 
 use super::setup::Setup;
 use super::{Failure, json};
-use crate::board::{SurveyOptions, Verdict};
+use crate::board::{AreaSurvey, SurveyOptions, Verdict};
 use crate::climate::Unforeseen;
 use crate::session::SessionError;
 use crate::units::{Moment, clean};
@@ -14,11 +14,16 @@ use crate::units::{Moment, clean};
 pub fn run(setup: &Setup, area: &str, product: Option<&str>, out: &mut dyn Write) -> Result<u8, Failure> {
     let session = setup.session()?;
     let now = session.now();
-    let name = session.known_area(area)?;
     let survey = session.survey(now, SurveyOptions::default())?;
-    let Some(area) = survey.area(&name) else {
-        return Err(SessionError::NoSuchArea { given: name, areas: Vec::new() }.into());
+    let given = area.trim();
+    let bare = AreaSurvey::bare(&clean(given), survey.places.first().map_or("shop", |air| &air.place));
+    let area = match (survey.area(given), product) {
+        (Some(area), _) => area,
+        // What is not recorded yet is bare; with a product it can be judged all the same.
+        (None, Some(_)) if session.area_name(given, false)? == bare.name => &bare,
+        (None, _) => return Err(session.known_area(given).err().unwrap_or(SessionError::NoName).into()),
     };
+    let name = area.name.clone();
     let product = match product {
         Some(id) => session.library().get(id).map_err(SessionError::from)?,
         None => area.next.ok_or_else(|| SessionError::WhichProduct { area: name.clone() })?,

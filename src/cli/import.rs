@@ -5,21 +5,26 @@ use std::io::{self, Write};
 
 use serde_json::json;
 
-use super::args::ImportArguments;
+use super::args::{ImportArguments, Zone};
 use super::setup::Setup;
 use super::{Failure, json};
-use crate::sources::read_logger;
-use crate::units::clean;
+use crate::sources::{LoggerOptions, read_logger_with};
+use crate::units::{Civil, ClockFace, clean};
 
 pub fn run(setup: &Setup, import: &ImportArguments, out: &mut dyn Write) -> Result<u8, Failure> {
     let shown = clean(&import.file.display().to_string());
     let bytes = fs::read(&import.file).map_err(|error| Failure::File { path: shown.clone(), error })?;
     let mut session = setup.session()?;
     let latest = session.clock().latest();
-    let logger = read_logger(&bytes, &clean(import.place.trim()), &setup.words.civil, latest)
+    let options = LoggerOptions { columns: import.columns.clone(), unit: import.unit, skip: import.skip };
+    let civil = match import.zone {
+        Zone::Local => setup.words.civil.clone(),
+        Zone::Offset(offset) => Civil::new(offset, ClockFace::default()),
+    };
+    let logger = read_logger_with(&bytes, &clean(import.place.trim()), &civil, latest, &options)
         .map_err(|error| Failure::Input(format!("{shown}: {error}")))?;
     let name = import.file.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
-    let (faults, bad_rows) = (logger.faults.clone(), logger.bad_rows);
+    let (faults, bad_rows, recognised) = (logger.faults.clone(), logger.bad_rows, logger.recognised.clone());
     let imported = session.take_readings(&name, logger)?;
     if setup.json {
         let faults: Vec<_> = faults.iter().map(|f| json!({ "line": f.line, "what": f.what })).collect();
@@ -30,10 +35,18 @@ pub fn run(setup: &Setup, import: &ImportArguments, out: &mut dyn Write) -> Resu
                 "already_there": imported.already_there,
                 "bad_rows": bad_rows,
                 "faults": faults,
+                "recognised": recognised
+                    .iter()
+                    .map(|found| (found.column.name().to_owned(), json!(found.heading)))
+                    .collect::<serde_json::Map<_, _>>(),
             }),
         )?;
     } else {
         writeln!(out, "{} taken from {shown}.", count(imported.taken, "reading"))?;
+        if !recognised.is_empty() {
+            let taken: Vec<String> = recognised.iter().map(ToString::to_string).collect();
+            writeln!(out, "Taken: {}.", taken.join(", "))?;
+        }
         match imported.already_there {
             0 => {}
             1 => writeln!(out, "One was there already.")?,

@@ -11,7 +11,7 @@ use super::Failure;
 use super::setup::Setup;
 use crate::alert::{Alert, Herald, HeraldOptions};
 use crate::board::{Survey, SurveyOptions};
-use crate::session::{Session, SessionError};
+use crate::session::{SensorLog, Session, SessionError};
 use crate::units::{Moment, clean};
 
 /// What another process records is seen within this.
@@ -40,8 +40,9 @@ pub fn run(setup: &Setup, once: bool, no_desktop: bool) -> Result<u8, Failure> {
             let _ = sender.send(());
         }
     });
+    let sensors = SensorLog::start(&setup.config, session.clock());
     say(&format!("Watching {}.", clean(&session.path().display().to_string())))?;
-    watcher.follow(&mut session, &stop)
+    watcher.follow(&mut session, sensors, &stop)
 }
 
 struct Watcher {
@@ -53,15 +54,20 @@ impl Watcher {
     fn follow(
         &mut self,
         session: &mut Session<'_>,
+        mut sensors: Option<SensorLog>,
         stop: &std::sync::mpsc::Receiver<()>,
     ) -> Result<u8, Failure> {
         let mut version = session.version()?;
         let mut survey = session.survey(session.now(), SurveyOptions::default())?;
         let mut due: Option<Moment> = None;
         loop {
+            let sensed = sensors.as_mut().map(|sensors| sensors.take(session)).unwrap_or_default();
+            for says in &sensed.says {
+                writeln!(io::stderr(), "curewright: {}", clean(says))?;
+            }
             let now = session.now();
             let newest = session.version()?;
-            if newest != version || now < survey.at || now - survey.at > SURVEY_EVERY {
+            if sensed.written || newest != version || now < survey.at || now - survey.at > SURVEY_EVERY {
                 version = newest;
                 survey = session.survey(now, SurveyOptions::default())?;
                 due = None;

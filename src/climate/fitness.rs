@@ -44,6 +44,8 @@ pub struct Task<'a> {
 pub enum Against {
     /// Nothing was ever read.
     NoReading,
+    /// The last reading is so long ago that it says nothing of the air now.
+    OldReading(TimeDelta),
     /// The humidity is not known. A caution: the rest is told without it.
     NoHumidity,
     /// Colder than the product may be applied in.
@@ -67,6 +69,7 @@ impl Against {
     pub const fn code(&self) -> &'static str {
         match self {
             Self::NoReading => "no_reading",
+            Self::OldReading(_) => "reading_old",
             Self::NoHumidity => "no_humidity",
             Self::TooCold(..) => "too_cold",
             Self::TooWarm(..) => "too_warm",

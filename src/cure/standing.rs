@@ -84,6 +84,8 @@ pub struct Standing {
     pub stalled: bool,
     /// A long stretch without a reading while the film cured: a straight line was assumed over it.
     pub gap: Option<(Moment, Moment)>,
+    /// The first reading, where the coat began before it: that one was taken backwards.
+    pub unread_before: Option<Moment>,
     /// Whether the humidity matters and none is known.
     pub humidity_unknown: bool,
     changes: Changes,
@@ -145,6 +147,7 @@ impl Standing {
             wash: recoat.map_or(coat.product.washes(), |entry| entry.wash),
             stalled: !through && is_stalled(coat.product, history.air_at(now)),
             gap: history.longest_gap(coat.first_stroke, end, GAP_WORTH_TELLING),
+            unread_before: history.first_reading().filter(|first| *first > coat.first_stroke),
             humidity_unknown: law.minds_humidity() && history.humidity_at(now).is_none(),
             stages,
             changes,

@@ -71,7 +71,9 @@ pub enum Refusal {
         area: String,
     },
     /// A coat from before the end of the one under it.
-    #[error("{area} got its last coat later than that; take the later entries back first, or mend the time")]
+    #[error(
+        "{area} got its last coat later than that; take the later entries back first, or correct the time"
+    )]
     BeforeTheCoatUnder {
         /// The area.
         area: String,
@@ -83,7 +85,7 @@ pub enum Refusal {
         area: String,
     },
     /// A last stroke before the first.
-    #[error("the coat on {area} began later than that; mend the time")]
+    #[error("the coat on {area} began later than that; correct the time")]
     FinishedBeforeBegun {
         /// The area.
         area: String,
@@ -125,10 +127,12 @@ impl Area {
         self.done_since_coat(StepKind::Sand) && (!wash || self.done_since_coat(StepKind::Wash))
     }
 
-    /// Whether tape is on.
+    /// Whether tape is on that the newest coat went over: it was put on before the last stroke.
     pub fn is_taped(&self) -> bool {
         let tape = self.steps.iter().rev().find(|s| matches!(s.kind, StepKind::TapeOn | StepKind::TapeOff));
-        tape.is_some_and(|step| step.kind == StepKind::TapeOn)
+        let before =
+            |at: Moment| self.newest().and_then(|coat| coat.last_stroke).is_none_or(|last| at <= last);
+        tape.is_some_and(|step| step.kind == StepKind::TapeOn && before(step.at))
     }
 
     /// How long a coat of this area takes: the middle of what the finished ones took, else what the

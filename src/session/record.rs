@@ -2,6 +2,7 @@
 
 use super::{Done, Order, Session, SessionError, Shelf};
 use crate::board::{AreaSurvey, CoatSurvey, Survey, SurveyOptions, View, Words};
+use crate::climate::Against;
 use crate::cure::Phase;
 use crate::job::{Entry, EntryKind, Job, Scheme, StepKind};
 use crate::profile::{Product, Stage};
@@ -12,6 +13,9 @@ use crate::units::{Moment, clean};
 /// What stands behind every caution.
 pub const DATA_SHEET_FIRST: &str =
     "The product's data sheet and safety data sheet, local rules and licensed practice come first.";
+
+/// What happened longer ago is told as of then.
+const ANSWERED_NOW: chrono::TimeDelta = chrono::TimeDelta::hours(12);
 
 /// Two names this much alike are likely one name and a slip.
 const NEARLY: f64 = 0.85;
@@ -236,21 +240,18 @@ impl Session<'_> {
     ) -> Result<Vec<String>, SessionError> {
         let mut cautions: Vec<String> = product.cautions.iter().map(|caution| clean(caution)).collect();
         cautions.push(DATA_SHEET_FIRST.into());
-        let place = job.area(area).map_or("shop", |area| area.place()).to_owned();
-        let air = self.store.as_ref().map(|store| store.latest_reading(&place, at)).transpose()?.flatten();
-        let allowed = product.application;
-        if let Some(air) = air.map(|reading| reading.air)
-            && (air < allowed.coolest || air > allowed.warmest)
-        {
-            let units = &self.words.units;
-            let caution = format!(
-                "{place} was last at {}; the profile allows {} to {}.",
-                units.temperature(air),
-                units.temperature(allowed.coolest),
-                units.temperature(allowed.warmest)
-            );
-            cautions.insert(0, caution);
-        }
+        let shelf = Shelf(self.store.as_ref());
+        let survey = Survey::make(job, self.library, &shelf, &self.config, at, SurveyOptions::default())?;
+        let bare = AreaSurvey::bare(area, survey.places.first().map_or("shop", |air| &air.place));
+        let fitness = survey.check(survey.area(area).unwrap_or(&bare), product);
+        let air = fitness.into_iter().flat_map(|fitness| fitness.air);
+        let air = air.filter(|(against, _)| against.forbids() && *against != Against::NoReading);
+        let air: Vec<String> = air
+            .map(|(against, from)| {
+                format!("The air does not suit it: {}.", self.words.against(against, from, at))
+            })
+            .collect();
+        cautions.splice(0..0, air);
         cautions.splice(0..0, self.ground(product, job, area, at)?);
         Ok(cautions)
     }
@@ -278,8 +279,14 @@ impl Session<'_> {
         let latest = self.clock.latest();
         let id = self.writer()?.append(at, latest, kind.clone())?;
         let entry = Entry { id, at, recorded: latest, kind };
-        let now = if matches!(self.clock, super::Clock::At(_)) { at } else { self.now() };
-        let when = if at == now { String::new() } else { format!(" ({})", self.words.when(at, now)) };
+        // What happened a short while ago is answered as things stand now, not as they stood then.
+        let now = match self.clock {
+            super::Clock::At(_) if latest - at > ANSWERED_NOW => at,
+            super::Clock::At(_) => latest,
+            _ => self.now(),
+        };
+        let just_now = (now - at).abs() < chrono::TimeDelta::minutes(1);
+        let when = if just_now { String::new() } else { format!(" ({})", self.words.when(at, now)) };
         let mut says = format!("{}{when}.", capital(&entry.summary(&self.words.units)));
         if let Some(area) = entry.kind.area() {
             let survey = self.survey(now, SurveyOptions::default())?;

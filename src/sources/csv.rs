@@ -13,8 +13,10 @@ use crate::units::{Celsius, Civil, Humidity, Moment, TemperatureUnit, clean};
 use columns::Columns;
 
 mod columns;
+mod options;
 mod time;
 
+pub use options::{LoggerColumn, LoggerOptions, NamedColumn, Recognised};
 pub(super) use time::parse as parse_time;
 
 /// How many faults are kept; a file in which every row is wrong says the same a million times.
@@ -29,6 +31,8 @@ pub struct LoggerFile {
     pub faults: Vec<RowFault>,
     /// How many bad rows there are in all.
     pub bad_rows: usize,
+    /// The columns that were recognised by a name that is not their own.
+    pub recognised: Vec<Recognised>,
 }
 
 /// Why a row was not taken.
@@ -59,15 +63,29 @@ pub enum LoggerError {
     #[error("line 1 names no columns; it has to be a header such as time,temperature,humidity,surface,place")]
     NoHeader,
     /// A column that every file needs is not there.
-    #[error("there is no column \"{missing}\" among {found}; name it in the first line")]
+    #[error("there is no column \"{missing}\" among {found}; name it in the first line, or with --column")]
     NoColumn {
         /// The column.
         missing: &'static str,
         /// What the first line names.
         found: String,
     },
+    /// A heading that a person named is not there.
+    #[error("there is no column called \"{heading}\" among {found}")]
+    NoHeading {
+        /// The heading.
+        heading: String,
+        /// What the first line names.
+        found: String,
+    },
+    /// A person and a heading name different units.
+    #[error("the column \"{heading}\" names another unit than --unit does; leave --unit out")]
+    UnitTwice {
+        /// The heading.
+        heading: String,
+    },
     /// Two columns are called the same.
-    #[error("two columns hold the {0}; leave one of them out")]
+    #[error("two columns hold the {0}; say with --column which one counts")]
     ColumnTwice(&'static str),
     /// The rows cannot be told apart.
     #[error("the file cannot be read as rows and columns: {0}")]
@@ -86,15 +104,29 @@ pub fn read_logger(
     civil: &Civil,
     now: Moment,
 ) -> Result<LoggerFile, LoggerError> {
-    let (mut rows, mut lines) = rows(bytes).ok_or(LoggerError::Utf16)?;
+    read_logger_with(bytes, default_place, civil, now, &LoggerOptions::default())
+}
+
+/// The same for a file that a person says more of.
+///
+/// # Errors
+/// As [`read_logger`]; and where the file is not as they say.
+pub fn read_logger_with(
+    bytes: &[u8],
+    default_place: &str,
+    civil: &Civil,
+    now: Moment,
+    options: &LoggerOptions,
+) -> Result<LoggerFile, LoggerError> {
+    let (mut rows, mut lines) = rows(behind(bytes, options.skip)).ok_or(LoggerError::Utf16)?;
     let malformed = |error: csv::Error| LoggerError::Malformed(clean(&error.to_string()));
     let mut row = ByteRecord::new();
     if !rows.read_byte_record(&mut row).map_err(malformed)? {
         return Err(LoggerError::Empty);
     }
-    let columns = Columns::of(&row)?;
+    let columns = Columns::of(&row, options)?;
     let mut places = Places::new(default_place);
-    let mut file = LoggerFile::default();
+    let mut file = LoggerFile { recognised: columns.recognised.clone(), ..LoggerFile::default() };
     while rows.read_byte_record(&mut row).map_err(malformed)? {
         if row.iter().all(|field| field.trim_ascii().is_empty()) {
             continue;
@@ -104,12 +136,27 @@ pub fn read_logger(
             Err(what) => {
                 file.bad_rows += 1;
                 if file.faults.len() < FAULTS {
-                    file.faults.push(RowFault { line: lines.of(&row), what });
+                    file.faults.push(RowFault { line: options.skip + lines.of(&row), what });
                 }
             }
         }
     }
     Ok(file)
+}
+
+/// What stands behind so many lines.
+fn behind(bytes: &[u8], lines: usize) -> &[u8] {
+    let mut rest = bytes;
+    // Two-byte characters have no lines that could be counted here.
+    if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") {
+        return bytes;
+    }
+    for _ in 0..lines {
+        let Some(end) = rest.iter().position(|byte| matches!(byte, b'\r' | b'\n')) else { return &[] };
+        let long = if rest[end..].starts_with(b"\r\n") { 2 } else { 1 };
+        rest = rest.get(end + long..).unwrap_or_default();
+    }
+    rest
 }
 
 /// The rows of a file, whatever stands between its columns, and their lines; None for UTF-16.

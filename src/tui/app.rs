@@ -8,7 +8,7 @@ use std::collections::VecDeque;
 use chrono::TimeDelta;
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
-pub use event::{Effect, Event, Known, Message, Page, Sheet};
+pub use event::{Effect, Event, Known, Message, Page, Sheet, Weather};
 
 use super::form::Form;
 use super::keys::{Action, Key, Scene, action};
@@ -53,6 +53,7 @@ impl App {
             ribbons: Vec::new(),
             next: NextThing::default(),
             banners: Vec::new(),
+            weather: Vec::new(),
         };
         Self {
             view,
@@ -85,6 +86,7 @@ impl App {
             (None, Page::Help(_)) => Scene::Help,
             (None, Page::Details(_)) => Scene::Details,
             (None, Page::Alerts(_)) => Scene::Alerts,
+            (None, Page::Weather(_)) => Scene::Weather,
         }
     }
 
@@ -235,6 +237,8 @@ impl App {
                     _ => (zoom + 1).min(Axis::ZOOMS - 1),
                 });
             }
+            Action::Weather => self.page = Page::Weather(Weather::default()),
+            Action::NextPlace | Action::PlaceBefore | Action::Table => self.turn_weather(action),
             Action::Earlier => self.shift = (self.shift - 1).max(-400),
             Action::Later => self.shift = (self.shift + 1).min(400),
             Action::ToNow => (self.shift, self.zoom) = (0, None),
@@ -293,6 +297,19 @@ impl App {
         order.map(|(order, at)| Effect::CarryOut(order, at)).into_iter().collect()
     }
 
+    fn turn_weather(&mut self, action: Action) {
+        let places = self.view.weather.len().max(1);
+        if let Page::Weather(weather) = &mut self.page {
+            weather.scroll = 0;
+            let place = weather.place.min(places - 1);
+            match action {
+                Action::Table => weather.table = !weather.table,
+                Action::NextPlace => weather.place = (place + 1) % places,
+                _ => weather.place = (place + places - 1) % places,
+            }
+        }
+    }
+
     fn back(&mut self) {
         if self.sheet.take().is_some() {
             return;
@@ -312,7 +329,7 @@ impl App {
         }
         let moved = |at: usize, last: usize| if down { (at + 1).min(last) } else { at.saturating_sub(1) };
         match &mut self.page {
-            Page::Help(at) | Page::Details(at) => {
+            Page::Help(at) | Page::Details(at) | Page::Weather(Weather { scroll: at, .. }) => {
                 *at = if down { (*at + 1).min(self.page_lines) } else { at.saturating_sub(1) };
             }
             Page::Alerts(at) => *at = moved(*at, self.view.banners.len().saturating_sub(1)),

@@ -16,6 +16,7 @@ mod share;
 mod sheet;
 mod strip;
 mod tiny;
+mod weather;
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
@@ -95,6 +96,7 @@ pub fn screen(sight: &Sight<'_>, buf: &mut Buffer) -> Drawn {
         Page::Help(scroll) => help::page(sight, scroll, area, buf),
         Page::Details(scroll) => details::page(sight, scroll, area, buf),
         Page::Alerts(chosen) => alerts::page(sight, chosen, area, buf),
+        Page::Weather(shown) => weather::page(sight, shown, area, buf),
         _ if small => tiny::page(sight, area, buf),
         Page::Big => big::page(sight, area, buf),
         Page::Board => board::page(sight, area, buf),

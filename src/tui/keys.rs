@@ -15,6 +15,8 @@ pub enum Scene {
     Details,
     /// The alerts that nobody has seen.
     Alerts,
+    /// The weather.
+    Weather,
     /// A question that wants yes or no.
     Confirm,
     /// A form.
@@ -23,8 +25,16 @@ pub enum Scene {
 
 impl Scene {
     /// Every scene.
-    pub const ALL: [Self; 7] =
-        [Self::Board, Self::Big, Self::Help, Self::Details, Self::Alerts, Self::Confirm, Self::Form];
+    pub const ALL: [Self; 8] = [
+        Self::Board,
+        Self::Big,
+        Self::Help,
+        Self::Details,
+        Self::Alerts,
+        Self::Weather,
+        Self::Confirm,
+        Self::Form,
+    ];
 }
 
 /// What a key does.
@@ -48,6 +58,14 @@ pub enum Action {
     Details,
     /// The list of alerts.
     Alerts,
+    /// The weather.
+    Weather,
+    /// The weather of the next place.
+    NextPlace,
+    /// The weather of the place before.
+    PlaceBefore,
+    /// The weather as a table of hours, and back.
+    Table,
     /// The help.
     Help,
     /// One up.
@@ -146,7 +164,8 @@ const FORM: &[Scene] = &[Scene::Form];
 const CONFIRM: &[Scene] = &[Scene::Confirm];
 const ALERTS: &[Scene] = &[Scene::Alerts];
 const PAGES: &[Scene] = &[Scene::Help, Scene::Details, Scene::Alerts];
-const SCROLLED: &[Scene] = &[Scene::Help, Scene::Details];
+const WEATHER: &[Scene] = &[Scene::Weather];
+const SCROLLED: &[Scene] = &[Scene::Help, Scene::Details, Scene::Weather];
 
 const fn line(
     keys: &'static [Key],
@@ -166,10 +185,11 @@ use Shown::{Banner, Footer};
 pub const TABLE: &[Binding] = &[
     line(&[Char('c')], BASE, Action::Coat, ["c", "coat", "the first stroke of a coat goes on"], Footer),
     line(&[Char('f')], BASE, Action::Finish, ["f", "finished", "the last stroke of a coat is done"], Footer),
-    line(&[Char('t')], BASE, Action::Reading, ["t", "temperature", "a reading: temperature, humidity, surface"], Footer),
+    line(&[Char('t')], BASE, Action::Reading, ["t", "temp", "a reading: temperature, humidity, surface"], Footer),
     line(&[Char('s')], BASE, Action::Step, ["s", "step", "sanded, washed, tape on, tape pulled"], Footer),
     line(&[Char('u')], BASE, Action::Undo, ["u", "undo", "takes the last entry back"], Footer),
     line(&[Char('b')], BASE, Action::Big, ["b", "big", "the most urgent countdown in big digits, and back"], Footer),
+    line(&[Char('w')], BASE, Action::Weather, ["w", "weather", "the last day and the next three, and when to coat"], Footer),
     line(&[Char('?'), Char('h')], BASE, Action::Help, ["?", "help", "this page"], Footer),
     line(&[Char('q')], BASE, Action::Quit, ["q", "quit", "leaves; nothing is lost"], Footer),
     line(&[Char('a')], BASE, Action::Seen, ["a", "seen", "all alerts were seen"], Banner),
@@ -198,6 +218,10 @@ pub const TABLE: &[Binding] = &[
     line(&[Char('a')], ALERTS, Action::Seen, ["a", "seen", "the chosen alert was seen"], Footer),
     line(&[Other(KeyCode::Up), Char('k')], ALERTS, Action::Up, ["\u{2191} k", "up", "chooses the alert above"], Footer),
     line(&[Other(KeyCode::Down), Char('j')], ALERTS, Action::Down, ["\u{2193} j", "down", "chooses the alert below"], Footer),
+    line(&[Other(KeyCode::Esc), Char('w'), Char('q')], WEATHER, Action::Back, ["Esc", "back", "back to the board"], Footer),
+    line(&[Other(KeyCode::Left)], WEATHER, Action::PlaceBefore, ["\u{2190}", "place before", ""], Shown::Help),
+    line(&[Other(KeyCode::Right)], WEATHER, Action::NextPlace, ["\u{2190} \u{2192}", "place", "another place"], Footer),
+    line(&[Char('v')], WEATHER, Action::Table, ["v", "table", "as a table of hours, and back"], Footer),
     line(&[Other(KeyCode::Up), Char('k')], SCROLLED, Action::Up, ["\u{2191} k", "up", "scrolls up"], Footer),
     line(&[Other(KeyCode::Down), Char('j')], SCROLLED, Action::Down, ["\u{2193} j", "down", "scrolls down"], Footer),
     line(&[Other(KeyCode::Esc), Other(KeyCode::Enter), Char('q')], PAGES, Action::Back, ["Esc", "back", "back to the board"], Footer),

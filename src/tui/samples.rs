@@ -1,12 +1,14 @@
 //! Views made by hand, for the tests: a Saturday at 16:00, in UTC.
 
 mod hands;
+mod weather;
 
 use chrono::TimeDelta;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 pub use hands::*;
+pub use weather::*;
 
 use super::app::App;
 use super::draw::{Sight, screen};
@@ -166,6 +168,7 @@ pub fn view(ribbons: Vec<Ribbon>) -> View {
         ribbons,
         next,
         banners: Vec::new(),
+        weather: Vec::new(),
     }
 }
 

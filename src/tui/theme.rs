@@ -38,6 +38,11 @@ impl Theme {
         if self.color { style.fg(color) } else { style }
     }
 
+    /// A line of a plot, which has a letter too.
+    pub fn tinted(self, color: Color) -> Style {
+        self.colored(Style::new(), color)
+    }
+
     /// Running text.
     pub const fn plain(self) -> Style {
         Style::new()

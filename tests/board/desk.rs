@@ -79,6 +79,7 @@ impl Desk for TestDesk {
                 kind: curewright::alert::AlertKind::RecoatOpen,
                 text: "Roof: the second coat may go on.".into(),
             }],
+            weather: Vec::new(),
         })
     }
 

@@ -67,3 +67,41 @@ fn a_file_that_is_no_logger_s_changes_nothing() {
     told += &hut.refused(3, "import .").to_string();
     same("files_that_are_no_logger_s", &told);
 }
+
+#[test]
+fn a_loggers_own_names_units_zone_and_preface_can_be_told() {
+    let hut = Hut::new();
+    hut.write(
+        "log.csv",
+        "Logger 7\nserial,unknown\nWhen;Probe 2\n2026-05-01 08:00;50\n2026-05-01 09:00;hot\n",
+    );
+    let line =
+        "import log.csv --skip 2 --column time=when --column \"temperature=Probe 2\" --unit F --zone -05:00";
+    let ran = hut.at("2026-05-02 08:00", line);
+    assert_eq!(ran.status, Some(0), "{ran}");
+    assert!(ran.out.starts_with("One reading taken from log.csv.\nOne row could not be read"), "{ran}");
+    assert!(ran.err.starts_with("log.csv: line 5: \"hot\""), "{ran}");
+    let air = &hut.at("2026-05-02 08:00", "status --json").json()["air"];
+    assert_eq!((&air["temperature_c"], &air["reading_at"]), (&10.0.into(), &"2026-05-01T13:00:00Z".into()));
+    for (options, why) in [
+        ("--unit K", "write C or F"),
+        ("--zone Mars", "write local, UTC or an offset such as +02:00"),
+        ("--column time", "then = and the heading"),
+        ("--column time=wann --skip 2", "no column called \"wann\" among when, probe 2"),
+        ("--skip 9", "the file is empty"),
+    ] {
+        let ran = hut.refused(2, &format!("import log.csv {options}"));
+        assert!(ran.err.contains(why), "{ran}");
+    }
+}
+
+#[test]
+fn what_was_taken_for_what_is_said_in_one_line() {
+    let hut = Hut::new();
+    hut.write("log.csv", "Date/Time,Temp (°F),RH\n2026-05-01 08:00,50,62\n");
+    let ran = hut.at("2026-05-02 08:00", "import log.csv").well();
+    let taken = "Taken: \"Date/Time\" for time, \"Temp (°F)\" for temperature in °F, \"RH\" for humidity.\n";
+    assert!(ran.out.contains(taken), "{ran}");
+    let json = hut.at("2026-05-02 08:00", "import log.csv --json").json();
+    assert_eq!(json["recognised"]["humidity"], "RH");
+}

@@ -264,3 +264,76 @@ proptest! {
         prop_assert_eq!(humidity(&text), slow.map_err(|error| error.to_string()));
     }
 }
+
+fn named(columns: &[&str]) -> LoggerOptions {
+    let columns = columns.iter().map(|text| text.parse().unwrap()).collect();
+    LoggerOptions { columns, ..LoggerOptions::default() }
+}
+
+fn read_with(text: &str, options: &LoggerOptions) -> Result<LoggerFile, LoggerError> {
+    read_logger_with(text.as_bytes(), "shop", &berlin(), now(), options)
+}
+
+fn recognised(header: &str) -> String {
+    let file = read(format!("{header}\n"));
+    file.recognised.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")
+}
+
+#[test]
+fn what_loggers_commonly_call_a_column_is_recognised_and_told() {
+    let file = read("Timestamp,Temp (°F),RH\n2026-05-02 20:00,50,62\n");
+    assert_eq!(said(&file), ["shop 2026-05-02T18:00:00Z 10.0 62.0 -"]);
+    assert_eq!(
+        recognised("Timestamp,Temp (°F),RH"),
+        "\"Timestamp\" for time, \"Temp (°F)\" for temperature in °F, \"RH\" for humidity"
+    );
+    assert_eq!(recognised("time,temperature_f,relative humidity"), "");
+    assert_eq!(recognised("Date/Time,temperature"), "\"Date/Time\" for time");
+    assert_eq!(
+        recognised("time;Temp, °C;surface temp"),
+        "\"Temp, °C\" for temperature in °C, \"surface temp\" for surface in °C"
+    );
+    // A column's own name goes before.
+    assert_eq!(recognised("time,timestamp,temp,temperature"), "");
+    assert!(
+        error("timestamp,datetime,temperature\n").contains("two columns hold the time; say with --column")
+    );
+}
+
+#[test]
+fn a_person_can_say_what_a_column_holds() {
+    let options = named(&["time=when", "temperature=Probe 2 (°F)", "surface=temperature"]);
+    let text = "When,Temperature,Probe 2 (°F)\n2026-05-02 20:00,8,50\n";
+    let file = read_with(text, &options).unwrap();
+    // One logger writes one unit, and so 8 is in °F too.
+    assert_eq!(said(&file), ["shop 2026-05-02T18:00:00Z 10.0 - -13.3"]);
+    assert_eq!(file.recognised, []);
+    let told = |options: &LoggerOptions| read_with(text, options).unwrap_err().to_string();
+    assert!(told(&named(&["time=wann"])).contains("no column called \"wann\" among when, temperature"));
+    assert!(told(&named(&["time=when", "time=when"])).contains("two columns hold the time"));
+    for text in ["time", "time=", "wind=x", ""] {
+        assert!(text.parse::<NamedColumn>().is_err(), "{text}");
+    }
+}
+
+#[test]
+fn a_person_can_say_the_unit_but_not_against_the_heading() {
+    let fahrenheit = LoggerOptions { unit: Some(TemperatureUnit::Fahrenheit), ..LoggerOptions::default() };
+    let file = read_with("time,temperature\n2026-05-02 20:00,50\n", &fahrenheit).unwrap();
+    assert_eq!(said(&file), ["shop 2026-05-02T18:00:00Z 10.0 - -"]);
+    let against = read_with("time,temperature (°C)\n", &fahrenheit).unwrap_err().to_string();
+    assert!(against.contains("\"temperature (°C)\" names another unit"), "{against}");
+}
+
+#[test]
+fn lines_before_the_header_are_passed_over_and_counted() {
+    let skipped = |skip| LoggerOptions { skip, ..LoggerOptions::default() };
+    for end in ["\n", "\r\n", "\r"] {
+        let text = ["Logger 7;x,y,z", "", "time,temperature", "2026-05-02 20:00,10", "no,11", ""].join(end);
+        let file = read_with(&text, &skipped(2)).unwrap();
+        assert_eq!(said(&file), ["shop 2026-05-02T18:00:00Z 10.0 - -"]);
+        assert_eq!(file.faults[0].line, 5, "{text:?}");
+    }
+    assert_eq!(read_with("time,temperature", &skipped(1)), Err(LoggerError::Empty));
+    assert_eq!(read_with("\n", &skipped(usize::MAX)), Err(LoggerError::Empty));
+}

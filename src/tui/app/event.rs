@@ -66,6 +66,19 @@ pub enum Page {
     Details(u16),
     /// The alerts, with one chosen.
     Alerts(usize),
+    /// The weather.
+    Weather(Weather),
+}
+
+/// What is shown of the weather.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Weather {
+    /// Which place.
+    pub place: usize,
+    /// As a table of hours, where a plot would fit.
+    pub table: bool,
+    /// Scrolled by so many lines.
+    pub scroll: u16,
 }
 
 /// What lies over the lower part of the screen.

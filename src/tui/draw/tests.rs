@@ -102,6 +102,11 @@ fn states() -> Vec<App> {
     let keys = ["", "<Right>", "c", "cx<Tab>", "t999<Enter>", "ss", "u", "?", "<Enter>", "l", "b", "bc"];
     let on = |view: fn() -> View| keys.map(|keys| shown(view(), keys)).into_iter();
     let mut states: Vec<App> = on(hostile).collect();
+    states.extend(
+        [hut_weather, hut_without_forecast, hut_unread, hostile_weather, hostile]
+            .map(|view| shown(view(), "w")),
+    );
+    states.extend([hut_weather, hostile_weather].map(|view| shown(view(), "wvjjj<Right>")));
     states.extend([shown(fleet(), "jjjjjjj"), shown(empty(), ""), shown(empty(), "b")]);
     let mut told = shown(hostile(), "");
     let done = Done { says: "x ".repeat(300), cautions: vec!["y".repeat(300); 4] };

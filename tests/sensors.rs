@@ -1,0 +1,105 @@
+//! Readings that come by themselves: the real program with files and programs that measure.
+
+#[expect(dead_code, reason = "the home that all tests of commands share")]
+mod common;
+
+use std::fs;
+use std::io::{BufRead, BufReader};
+use std::process::{Child, Stdio};
+use std::sync::mpsc::{Receiver, channel};
+use std::thread;
+use std::time::Duration;
+
+use common::{Hut, comes_true};
+
+/// A watch that runs, and the lines of its standard error.
+struct Watch {
+    child: Child,
+    told: Receiver<String>,
+}
+
+impl Watch {
+    fn start(hut: &Hut) -> Self {
+        let mut command = hut.command();
+        command.args(["watch", "--no-desktop"]).stdout(Stdio::null()).stderr(Stdio::piped());
+        let mut child = command.spawn().unwrap();
+        let err = BufReader::new(child.stderr.take().unwrap());
+        let (sender, told) = channel();
+        thread::spawn(move || err.lines().map_while(Result::ok).try_for_each(|line| sender.send(line)));
+        Self { child, told }
+    }
+
+    #[track_caller]
+    fn tells(&self, what: &str) {
+        let line = self.told.recv_timeout(Duration::from_secs(30)).expect("nothing was told");
+        assert!(line.contains(what), "{line}");
+    }
+}
+
+impl Drop for Watch {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+fn air(hut: &Hut) -> Option<f64> {
+    hut.run("status --json").json()["air"]["temperature_c"].as_f64()
+}
+
+#[test]
+fn a_file_is_read_and_its_failure_and_recovery_are_told_once() {
+    let hut = Hut::new();
+    let file = hut.write("temperature", "18500\n");
+    let settings = format!("[[sensor]]\nplace = \"shop\"\nfile = \"{}\"\nevery = \"10 s\"\n", file.display());
+    hut.settings(settings);
+    let watch = Watch::start(&hut);
+    comes_true("the reading is in the job", || air(&hut) == Some(18.5));
+    fs::write(&file, "85000\n").unwrap();
+    watch.tells("gives no reading: 85 °C is what this kind of sensor says before it has measured");
+    assert_eq!(air(&hut), Some(18.5));
+    fs::write(&file, "21000\n").unwrap();
+    watch.tells("works again");
+    comes_true("the new reading is in the job", || air(&hut) == Some(21.0));
+}
+
+#[test]
+fn a_program_is_asked_without_a_shell() {
+    let hut = Hut::new();
+    hut.settings(
+        "[[sensor]]\nplace = \"shop\"\ntemperature = \"/t\"\nhumidity = \"/h\"\n\
+         command = [\"/bin/echo\", \"{\\\"t\\\": \\\"59F\\\", \\\"h\\\": 61, \\\"x\\\": \\\"$(touch x)\\\"}\"]\n",
+    );
+    let _watch = Watch::start(&hut);
+    comes_true("the reading is in the job", || air(&hut) == Some(15.0));
+    assert_eq!(hut.run("status --json").json()["air"]["relative_humidity"], 61.0);
+    assert!(!hut.path("x").exists());
+}
+
+#[test]
+fn one_that_fails_does_not_hold_up_another() {
+    let hut = Hut::new();
+    hut.settings(
+        "[[sensor]]\nplace = \"attic\"\nfile = \"/nonexistent/temperature\"\n\
+         [[sensor]]\nplace = \"garage\"\ncommand = [\"sleep\", \"300\"]\n\
+         [[sensor]]\nplace = \"shop\"\ncommand = [\"echo\", \"17.5\"]\n",
+    );
+    let watch = Watch::start(&hut);
+    watch.tells("the sensor of attic gives no reading: the file is not there. The last one ages. (/nonexistent/temperature)");
+    comes_true("the shop's reading is in the job", || air(&hut) == Some(17.5));
+    watch.tells("the sensor of garage gives no reading: the program had not ended after 10 s");
+}
+
+#[test]
+fn two_that_watch_keep_one_reading() {
+    let hut = Hut::new();
+    hut.settings("[[sensor]]\nplace = \"shop\"\ncommand = [\"echo\", \"17.5\"]\nevery = \"10 s\"\n");
+    let _first = Watch::start(&hut);
+    comes_true("the reading is in the job", || air(&hut) == Some(17.5));
+    let kept = || hut.run("status --json").json()["air"]["reading_at"].clone();
+    let before = kept();
+    assert!(before.is_string(), "{before}");
+    let _second = Watch::start(&hut);
+    thread::sleep(Duration::from_secs(5));
+    assert_eq!(kept(), before);
+}
