@@ -21,6 +21,7 @@ pub use run::{Options, run};
 pub use theme::ColorMode;
 
 use crate::board::View;
+use crate::job::EntryId;
 use crate::session::{Done, Order};
 use crate::units::{Civil, Moment, Units};
 
@@ -58,6 +59,9 @@ pub trait Desk {
 
     /// The product that goes on this area next, where that is known.
     fn next_product(&self, area: &str) -> Option<String>;
+
+    /// The entry that would be taken back, in words.
+    fn last_entry(&self) -> Option<(EntryId, String)>;
 
     /// The wall clock.
     fn civil(&self) -> &Civil;

@@ -11,6 +11,7 @@ use std::thread;
 use std::time::Duration;
 
 use common::{Hut, comes_true};
+use rustix::process::{Pid, Signal, kill_process};
 
 /// A watch that runs, and the lines of its standard error.
 struct Watch {
@@ -102,4 +103,23 @@ fn two_that_watch_keep_one_reading() {
     let _second = Watch::start(&hut);
     thread::sleep(Duration::from_secs(5));
     assert_eq!(kept(), before);
+}
+
+#[test]
+fn no_program_outlives_the_watch() {
+    let hut = Hut::new();
+    hut.settings(
+        "[[sensor]]\nplace = \"shop\"\ncommand = [\"sh\", \"-c\", \"echo $$ > new; mv new pid; sleep 300\"]\n",
+    );
+    let mut watch = Watch::start(&hut);
+    comes_true("the program runs", || hut.path("pid").exists());
+    let pid = fs::read_to_string(hut.path("pid")).unwrap();
+    let pid = Pid::from_raw(pid.trim().parse().unwrap()).unwrap();
+    kill_process(Pid::from_child(&watch.child), Signal::TERM).unwrap();
+    assert_eq!(watch.child.wait().unwrap().code(), Some(0));
+    comes_true("the program was stopped", || {
+        let state = fs::read_to_string(format!("/proc/{}/stat", pid.as_raw_nonzero())).unwrap_or_default();
+        // One that nobody has asked after yet is dead all the same.
+        state.is_empty() || state.contains(") Z ")
+    });
 }

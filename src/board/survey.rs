@@ -1,10 +1,14 @@
 //! The survey: every area of a job with its coat, its standing and what that means.
 
+use std::cell::OnceCell;
+
 use chrono::TimeDelta;
 
 use super::air::PlaceAir;
 use super::fitness::Fitness;
 use super::sky::Sky;
+use super::weather::WeatherView;
+use super::words::Words;
 use crate::climate::{Reasons, hold_moisture};
 use crate::config::Config;
 use crate::cure::{CoatFacts, History, Outlook, Phase, Reading, Standing, last_call};
@@ -113,6 +117,8 @@ pub struct Survey<'a> {
     pub skies: Vec<Sky>,
     /// The areas.
     pub areas: Vec<AreaSurvey<'a>>,
+    /// The weather of every place, drawn up when it is first asked for.
+    weather: OnceCell<Vec<WeatherView>>,
 }
 
 /// A forecast reaches no further than this.
@@ -157,12 +163,18 @@ impl<'a> Survey<'a> {
             surveyed.threats = threats(&surveyed, &skies[index], now);
             areas.push(surveyed);
         }
-        Ok(Self { at: now, piece: job.name.clone(), places, skies, areas })
+        Ok(Self { at: now, piece: job.name.clone(), places, skies, areas, weather: OnceCell::new() })
     }
 
     /// The air of a place.
     pub fn air(&self, place: &str) -> Option<&PlaceAir> {
         self.places.iter().find(|air| air.place == place)
+    }
+
+    /// The weather of every place, in the order of `places`, as of the survey's own moment. `first` is the
+    /// area that comes first.
+    pub(super) fn weather(&self, words: &Words, first: Option<&str>) -> &[WeatherView] {
+        self.weather.get_or_init(|| WeatherView::all(self, words, first, self.at))
     }
 
     /// The air of a place over time.

@@ -132,7 +132,7 @@ impl View {
             piece: survey.piece.clone(),
             clock: format!("{} {}", words.civil.weekday(now), words.civil.time_of_day(now)),
             air: survey.places.iter().map(|air| air_line(survey, air, &next, words, now)).collect(),
-            weather: WeatherView::all(survey, words, next.area.as_deref(), now),
+            weather: survey.weather(words, next.area.as_deref()).to_vec(),
             ribbons: said.into_iter().map(|(area, said)| ribbon(area, said, now)).collect(),
             next,
             banners: banners(survey, alerts, now),

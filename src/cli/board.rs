@@ -9,7 +9,8 @@ use super::{Failure, status};
 use crate::alert::{Herald, HeraldOptions};
 use crate::board::{Survey, SurveyOptions, View};
 use crate::config::Colours;
-use crate::session::{Clock, Done, Order, SensorLog, Session, SessionError};
+use crate::job::{Entry, EntryId, EntryKind, voided};
+use crate::session::{Clock, Done, ForecastKeeper, Order, SensorLog, Session, SessionError};
 use crate::tui::{self, Desk};
 use crate::units::{Civil, Moment, Units, clean};
 
@@ -35,6 +36,7 @@ pub fn show(setup: &Setup, session: &mut Session<'_>) -> Result<u8, Failure> {
         session,
         sensors,
         sensor_news: VecDeque::new(),
+        keeper: ForecastKeeper::default(),
         herald: Herald::new(options),
         survey: None,
         version: None,
@@ -63,6 +65,7 @@ struct JobDesk<'s, 'a> {
     session: &'s mut Session<'a>,
     sensors: Option<SensorLog>,
     sensor_news: VecDeque<String>,
+    keeper: ForecastKeeper,
     herald: Herald,
     survey: Option<Survey<'a>>,
     version: Option<i64>,
@@ -119,7 +122,8 @@ impl Desk for JobDesk<'_, '_> {
     }
 
     fn changed(&mut self) -> bool {
-        let written = self.sense();
+        let now = self.session.now();
+        let written = self.sense() | self.keeper.tick(self.session, now);
         let newest = self.session.version().ok();
         let changed = written || self.version != newest;
         self.version = newest;
@@ -148,7 +152,8 @@ impl Desk for JobDesk<'_, '_> {
     }
 
     fn notices(&self) -> Vec<String> {
-        self.faults.iter().chain(&self.told_trouble).chain(&self.sensor_news).cloned().collect()
+        let told = self.faults.iter().chain(&self.told_trouble).chain(&self.sensor_news).cloned();
+        told.chain(self.keeper.trouble().map(str::to_owned)).collect()
     }
 
     fn products(&self) -> Vec<(String, String)> {
@@ -157,6 +162,17 @@ impl Desk for JobDesk<'_, '_> {
 
     fn next_product(&self, area: &str) -> Option<String> {
         self.session.next_product(area, self.session.now()).ok().flatten()
+    }
+
+    fn last_entry(&self) -> Option<(EntryId, String)> {
+        let entries = self.session.entries().ok()?;
+        let voided = voided(&entries);
+        let counts =
+            |entry: &&Entry| !voided.contains(&entry.id) && !matches!(entry.kind, EntryKind::Void { .. });
+        let last = entries.iter().rev().find(counts)?;
+        let words = self.session.words();
+        let when = words.when(last.at, self.session.now());
+        Some((last.id, format!("{}, {when}", clean(&last.summary(&words.units)))))
     }
 
     fn civil(&self) -> &Civil {

@@ -1,5 +1,6 @@
 //! `watch`: alerts without a screen.
 
+use std::collections::VecDeque;
 use std::io::{self, IsTerminal, Write};
 use std::sync::mpsc::{RecvTimeoutError, channel};
 use std::time::Duration;
@@ -11,11 +12,13 @@ use super::Failure;
 use super::setup::Setup;
 use crate::alert::{Alert, Herald, HeraldOptions};
 use crate::board::{Survey, SurveyOptions};
-use crate::session::{SensorLog, Session, SessionError};
+use crate::session::{ForecastKeeper, SensorLog, Session, SessionError};
 use crate::units::{Moment, clean};
 
 /// What another process records is seen within this.
 const LOOK_EVERY: Duration = Duration::from_secs(2);
+/// So many troubles are remembered, so that none is told over and over.
+const TOLD: usize = 20;
 /// And the whole job is surveyed again at least so often, whatever happens.
 const SURVEY_EVERY: chrono::TimeDelta = chrono::TimeDelta::seconds(60);
 
@@ -23,13 +26,13 @@ pub fn run(setup: &Setup, once: bool, no_desktop: bool) -> Result<u8, Failure> {
     setup.tell_faults();
     let mut session = setup.session()?;
     let options = HeraldOptions { desktop: !no_desktop, command: setup.config.alert_command.clone() };
-    let mut watcher = Watcher { herald: Herald::new(options), told_trouble: None };
+    let mut watcher = Watcher { herald: Herald::new(options), told: VecDeque::new() };
     if once || setup.at.is_some() {
         let now = session.now();
         let survey = session.survey(now, SurveyOptions::default())?;
         watcher.raise(&mut session, &survey, now)?;
         watcher.herald.settle(Duration::from_secs(6));
-        watcher.tell_trouble()?;
+        watcher.tell_once(watcher.herald.trouble().as_deref())?;
         return Ok(0);
     }
     let (sender, stop) = channel();
@@ -47,7 +50,7 @@ pub fn run(setup: &Setup, once: bool, no_desktop: bool) -> Result<u8, Failure> {
 
 struct Watcher {
     herald: Herald,
-    told_trouble: Option<String>,
+    told: VecDeque<String>,
 }
 
 impl Watcher {
@@ -57,30 +60,49 @@ impl Watcher {
         mut sensors: Option<SensorLog>,
         stop: &std::sync::mpsc::Receiver<()>,
     ) -> Result<u8, Failure> {
-        let mut version = session.version()?;
-        let mut survey = session.survey(session.now(), SurveyOptions::default())?;
-        let mut due: Option<Moment> = None;
+        let mut watched = Watched { version: session.version()?, survey: None, due: None };
+        let mut keeper = ForecastKeeper::default();
         loop {
             let sensed = sensors.as_mut().map(|sensors| sensors.take(session)).unwrap_or_default();
             for says in &sensed.says {
                 writeln!(io::stderr(), "curewright: {}", clean(says))?;
             }
             let now = session.now();
-            let newest = session.version()?;
-            if sensed.written || newest != version || now < survey.at || now - survey.at > SURVEY_EVERY {
-                version = newest;
-                survey = session.survey(now, SurveyOptions::default())?;
-                due = None;
+            let fetched = keeper.tick(session, now);
+            self.tell_once(keeper.trouble())?;
+            // A disk that is full or a job that is busy for a while ends no watch: it is told and tried again.
+            match self.step(session, &mut watched, sensed.written || fetched, now) {
+                Err(Failure::Session(error)) => self.tell_once(Some(&error.to_string()))?,
+                done => done?,
             }
-            if due.is_none_or(|due| due <= now) {
-                due = self.raise(session, &survey, now)?.or(Some(now + SURVEY_EVERY));
-            }
-            self.tell_trouble()?;
+            self.tell_once(self.herald.trouble().as_deref())?;
             match stop.recv_timeout(LOOK_EVERY) {
                 Err(RecvTimeoutError::Timeout) => {}
                 Ok(()) | Err(RecvTimeoutError::Disconnected) => return Ok(0),
             }
         }
+    }
+
+    fn step<'a>(
+        &self,
+        session: &mut Session<'a>,
+        watched: &mut Watched<'a>,
+        written: bool,
+        now: Moment,
+    ) -> Result<(), Failure> {
+        let newest = session.version()?;
+        let old = |survey: &Survey<'_>| now < survey.at || now - survey.at > SURVEY_EVERY;
+        if written || newest != watched.version || watched.survey.as_ref().is_none_or(old) {
+            watched.survey = Some(session.survey(now, SurveyOptions::default())?);
+            watched.version = newest;
+            watched.due = None;
+        }
+        if let Some(survey) = &watched.survey
+            && watched.due.is_none_or(|due| due <= now)
+        {
+            watched.due = self.raise(session, survey, now)?.or(Some(now + SURVEY_EVERY));
+        }
+        Ok(())
     }
 
     fn raise(
@@ -98,16 +120,24 @@ impl Watcher {
         Ok(raised.next)
     }
 
-    fn tell_trouble(&mut self) -> Result<(), Failure> {
-        let trouble = self.herald.trouble();
-        if let Some(trouble) = &trouble
-            && self.told_trouble.is_none()
+    /// Tells what is wrong on standard error, once until something else is.
+    fn tell_once(&mut self, trouble: Option<&str>) -> Result<(), Failure> {
+        if let Some(trouble) = trouble
+            && !self.told.iter().any(|told| told == trouble)
         {
             writeln!(io::stderr(), "curewright: {}", clean(trouble))?;
-            self.told_trouble = Some(trouble.clone());
+            self.told.push_back(trouble.to_owned());
+            self.told.truncate(TOLD);
         }
         Ok(())
     }
+}
+
+/// What the watcher saw last.
+struct Watched<'a> {
+    version: i64,
+    survey: Option<Survey<'a>>,
+    due: Option<Moment>,
 }
 
 /// Hands an alert to the desktop and the command.

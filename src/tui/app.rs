@@ -79,7 +79,7 @@ impl App {
     /// What is in front of the person.
     pub fn scene(&self) -> Scene {
         match (&self.sheet, self.page) {
-            (Some(Sheet::Undo), _) => Scene::Confirm,
+            (Some(Sheet::Undo(..)), _) => Scene::Confirm,
             (Some(Sheet::Form(_)), _) => Scene::Form,
             (None, Page::Board) => Scene::Board,
             (None, Page::Big) => Scene::Big,
@@ -210,7 +210,10 @@ impl App {
             Action::Redraw => return vec![Effect::Redraw],
             Action::Quit => return vec![Effect::Quit],
             Action::Coat | Action::Finish | Action::Reading | Action::Step => self.open(action, known),
-            Action::Undo => self.sheet = Some(Sheet::Undo),
+            Action::Undo => match (known.last_entry)() {
+                Some((entry, says)) => self.sheet = Some(Sheet::Undo(entry, says)),
+                None => self.say("Nothing was recorded that could be taken back.".into(), Vec::new(), known),
+            },
             Action::Seen => return self.acknowledge(known),
             Action::Accept => return self.accept(known),
             Action::Back => self.back(),
@@ -290,7 +293,7 @@ impl App {
 
     fn accept(&mut self, known: &Known<'_>) -> Vec<Effect> {
         let order = match &mut self.sheet {
-            Some(Sheet::Undo) => Some((Order::Undo { entry: None }, None)),
+            Some(Sheet::Undo(entry, _)) => Some((Order::Undo { entry: Some(*entry) }, None)),
             Some(Sheet::Form(form)) => form.accept(known),
             None => None,
         };

@@ -1,5 +1,6 @@
 //! A desk of the test's own: it says what it was asked to do.
 
+use curewright::job::EntryId;
 use std::time::Instant;
 
 use curewright::board::{AirLine, Banner, Countdown, NextThing, Ribbon, View};
@@ -107,6 +108,10 @@ impl Desk for TestDesk {
 
     fn next_product(&self, _area: &str) -> Option<String> {
         Some("primer-two-part".into())
+    }
+
+    fn last_entry(&self) -> Option<(EntryId, String)> {
+        Some((EntryId(7), "roof: last stroke, 15:40".into()))
     }
 
     fn civil(&self) -> &Civil {

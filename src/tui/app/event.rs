@@ -3,6 +3,7 @@
 use crossterm::event::KeyEvent;
 
 use crate::board::View;
+use crate::job::EntryId;
 use crate::session::{Done, Order};
 use crate::tui::form::Form;
 use crate::units::{Civil, Moment, Units};
@@ -21,6 +22,8 @@ pub struct Known<'a> {
     pub products: &'a [(String, String)],
     /// The product that goes on an area next.
     pub next_product: &'a dyn Fn(&str) -> Option<String>,
+    /// The entry that would be taken back.
+    pub last_entry: &'a dyn Fn() -> Option<(EntryId, String)>,
 }
 
 /// Something that happened.
@@ -84,8 +87,8 @@ pub struct Weather {
 /// What lies over the lower part of the screen.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Sheet {
-    /// Whether the last entry is to be taken back.
-    Undo,
+    /// Whether this entry is to be taken back, the one that was the last when it was asked.
+    Undo(EntryId, String),
     /// A form.
     Form(Form),
 }

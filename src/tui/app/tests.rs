@@ -1,6 +1,7 @@
 //! Keys and what comes of them, read as a table.
 
 use super::*;
+use crate::job::EntryId;
 use crate::job::StepKind;
 use crate::session::Done;
 use crate::tui::samples::*;
@@ -24,7 +25,7 @@ fn finish(area: &str) -> Order {
 
 #[test]
 fn keys_make_orders() {
-    let undo = Order::Undo { entry: None };
+    let undo = Order::Undo { entry: Some(EntryId(7)) };
     let damp = Order::Reading {
         place: Some("shop".into()),
         air: Celsius::new(17.5),

@@ -26,10 +26,13 @@ const LISTED: usize = 8;
 /// The lines of a sheet in at most so many rows; the field that is being filled in is always among them.
 pub fn lines(sight: &Sight<'_>, sheet: &Sheet, rows: u16) -> Vec<Row> {
     let rows = usize::from(rows);
-    let mut lines = match sheet {
-        Sheet::Undo => {
-            let ask = "Take back the last entry? It stays in the record, crossed out.".to_owned();
-            vec![Row { texts: vec![(1, ask, sight.theme.strong())], cursor: None }]
+    let mut lines: Vec<Row> = match sheet {
+        Sheet::Undo(_, says) => {
+            let ask = wrap_to(&format!("Take back: {says}?"), 76, 2).into_iter();
+            let stays = "It stays in the record, marked, and can be brought back.".to_owned();
+            let row = |text, style| Row { texts: vec![(1, text, style)], cursor: None };
+            let ask = ask.map(|line| row(line, sight.theme.strong()));
+            ask.chain([row(stays, sight.theme.plain())]).collect()
         }
         Sheet::Form(form) => return form_lines(sight, form, rows),
     };

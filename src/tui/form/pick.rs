@@ -63,11 +63,14 @@ impl Pick {
                     || choice.label.to_lowercase().contains(&filter))
         };
         let mut left: Vec<Choice> = self.choices.iter().filter(begins).cloned().collect();
+        let begun = left.len();
         left.extend(self.choices.iter().filter(holds).cloned());
         let known = self.choices.iter().any(|choice| choice.value.to_lowercase() == filter);
         if let (Some(called), false) = (self.new, known) {
             let value = self.filter.trim().to_owned();
-            left.push(Choice { label: format!("{called} {value}"), value });
+            let choice = Choice { label: format!("{called} {value}"), value };
+            // A name that only stands somewhere in another is more likely meant as it was typed.
+            if begun == 0 { left.insert(0, choice) } else { left.push(choice) }
         }
         left
     }

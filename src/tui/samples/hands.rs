@@ -1,5 +1,6 @@
 //! The tests' hands and desk: keys are pressed, orders noted.
 
+use crate::job::EntryId;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
 use super::now;
@@ -29,6 +30,11 @@ pub fn next_product(area: &str) -> Option<String> {
     }
 }
 
+/// What was recorded last.
+pub fn last_entry() -> Option<(EntryId, String)> {
+    Some((EntryId(7), "Roof: last stroke, 15:40".into()))
+}
+
 /// What the tests know of the world at a moment.
 pub fn knowing<T>(now: Moment, use_it: impl FnOnce(&Known<'_>) -> T) -> T {
     use_it(&Known {
@@ -38,6 +44,7 @@ pub fn knowing<T>(now: Moment, use_it: impl FnOnce(&Known<'_>) -> T) -> T {
         units: Units::default(),
         products: &products(),
         next_product: &next_product,
+        last_entry: &last_entry,
     })
 }
 
@@ -146,6 +153,10 @@ impl Desk for FakeDesk {
 
     fn next_product(&self, area: &str) -> Option<String> {
         next_product(area)
+    }
+
+    fn last_entry(&self) -> Option<(EntryId, String)> {
+        last_entry()
     }
 
     fn civil(&self) -> &Civil {
