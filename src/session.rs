@@ -168,6 +168,10 @@ impl Readings for Shelf<'_> {
         self.0.map(|store| store.readings(place, from, to)).transpose().map(Option::unwrap_or_default)
     }
 
+    fn forecast_at(&self) -> Result<Option<Moment>, StoreError> {
+        Ok(self.0.map(Store::forecast_at).transpose()?.flatten())
+    }
+
     fn outdoor(&self, from: Moment, to: Moment) -> Result<Vec<OutdoorHour>, StoreError> {
         self.0.map(|store| store.outdoor(from, to)).transpose().map(Option::unwrap_or_default)
     }

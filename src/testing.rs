@@ -94,6 +94,10 @@ impl Readings for Bench {
         Ok(self.readings[before..].iter().filter(|reading| reading.at <= to).copied().collect())
     }
 
+    fn forecast_at(&self) -> Result<Option<Moment>, Infallible> {
+        Ok(None)
+    }
+
     fn outdoor(&self, from: Moment, to: Moment) -> Result<Vec<OutdoorHour>, Infallible> {
         let inside = |hour: &&OutdoorHour| (from..=to).contains(&hour.at);
         Ok(self.outdoor.iter().filter(inside).copied().collect())

@@ -34,7 +34,7 @@ impl Words {
         match air.and_then(|air| air.reading) {
             None => assumed.push(NO_READING.into()),
             Some(_) if ahead().any(|(_, reckoning)| reckoning.assumed) && is_foreseen(sky) => {
-                assumed.push(self.foreseen(area, sky));
+                assumed.push(self.foreseen(area, sky, now));
             }
             Some(reading) if ahead().any(|(_, reckoning)| reckoning.assumed) => {
                 let age = now - reading.at;
@@ -68,16 +68,19 @@ impl Words {
         assumed
     }
 
-    fn foreseen(&self, area: &AreaSurvey<'_>, sky: Option<&Sky>) -> String {
+    fn foreseen(&self, area: &AreaSurvey<'_>, sky: Option<&Sky>, now: Moment) -> String {
+        let age = sky.and_then(|sky| sky.forecast_at).filter(|made| *made <= now);
+        let age = age.map_or_else(String::new, |made| match now - made {
+            age if age < TimeDelta::minutes(1) => " (just taken in)".into(),
+            age => format!(" ({} old)", duration_text(age)),
+        });
         match sky.and_then(|sky| sky.follows) {
-            Some((lag, _)) => {
-                format!(
-                    "rests on the forecast, followed by the {} with a lag of {}",
-                    area.place,
-                    duration_text(lag)
-                )
-            }
-            None => "rests on the forecast".into(),
+            Some((lag, _)) => format!(
+                "rests on the forecast{age}, followed by the {} with a lag of {}",
+                area.place,
+                duration_text(lag)
+            ),
+            None => format!("rests on the forecast{age}"),
         }
     }
 }

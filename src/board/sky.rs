@@ -19,6 +19,8 @@ pub struct Sky {
     pub follows: Option<(TimeDelta, crate::units::KelvinDelta)>,
     /// Until when anything is foreseen; the survey's moment, where nothing is.
     pub known_until: Moment,
+    /// When the forecast was made or taken in.
+    pub forecast_at: Option<Moment>,
     line: Vec<Reading>,
     rain: Vec<(Moment, Millimetres)>,
     outdoor: Vec<(Moment, Celsius)>,
@@ -53,7 +55,16 @@ impl Sky {
             let record = History::new(readings.iter().copied(), Outlook::held(error));
             let history = record.with_outlook(Outlook::from_record(&record, error));
             let unforeseen = Some(foreseen.err().unwrap_or(Unforeseen::NoForecast));
-            return Self { history, unforeseen, follows: None, known_until: now, line, rain, outdoor };
+            return Self {
+                history,
+                unforeseen,
+                follows: None,
+                known_until: now,
+                forecast_at: None,
+                line,
+                rain,
+                outdoor,
+            };
         };
         line.extend(foresight.points.iter().skip(1).map(|point| Reading {
             at: point.at,
@@ -64,7 +75,7 @@ impl Sky {
         let follows = foresight.model.as_ref().map(|model| (model.shop().tau(), model.shop().gain()));
         let known_until = foresight.points.last().map_or(now, |point| point.at);
         let history = History::new(readings, outlook);
-        Self { history, unforeseen: None, follows, known_until, line, rain, outdoor }
+        Self { history, unforeseen: None, follows, known_until, forecast_at: None, line, rain, outdoor }
     }
 
     /// What is expected behind the last reading.

@@ -33,6 +33,12 @@ pub trait Readings {
     /// # Errors
     /// Where they cannot be read.
     fn outdoor(&self, from: Moment, to: Moment) -> Result<Vec<OutdoorHour>, Self::Error>;
+
+    /// When the forecast was made or, where it does not say so, taken in.
+    ///
+    /// # Errors
+    /// Where it cannot be read.
+    fn forecast_at(&self) -> Result<Option<Moment>, Self::Error>;
 }
 
 /// What a survey is to take in.
@@ -142,12 +148,14 @@ impl<'a> Survey<'a> {
         options: SurveyOptions,
     ) -> Result<Self, R::Error> {
         let outdoor = readings.outdoor(now - RECORD_DAYS, now + FORECAST_DAYS)?;
+        let forecast_at = readings.forecast_at()?;
         let (mut places, mut skies) = (Vec::new(), Vec::new());
         for place in job.places() {
             let mut recent = readings.readings(&place, now - RECORD_DAYS, now)?;
             let air = PlaceAir::of(&place, &recent, now, config);
             hold_moisture(&mut recent);
-            let sky = Sky::make(recent, &outdoor, is_outdoors(&place), now, config);
+            let mut sky = Sky::make(recent, &outdoor, is_outdoors(&place), now, config);
+            sky.forecast_at = forecast_at;
             places.push(air.under(&sky, now));
             skies.push(sky);
         }

@@ -254,7 +254,9 @@ fn still_matters(survey: &Survey<'_>, alert: &Alert, now: Moment) -> bool {
         AlertKind::TapeBy => area.taped,
         AlertKind::Stall => coat.standing.stalled,
         AlertKind::RecoatOpen => area.minds_window() && phase == Phase::Open,
-        AlertKind::LastCall => area.minds_window() && matches!(phase, Phase::Open | Phase::Wet),
+        AlertKind::LastCall => {
+            area.minds_window() && matches!(phase, Phase::Open | Phase::Wet) && alert.due > now
+        }
         AlertKind::RecoatClose | AlertKind::Moved => area.minds_window(),
         AlertKind::Sandable => !area.prepared,
         AlertKind::Dew => area.threats.iter().any(|(against, _)| matches!(against, Against::DewMargin(..))),

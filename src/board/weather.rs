@@ -289,7 +289,9 @@ fn rests_on(sky: &Sky, place: &str, words: &Words, now: Moment) -> Vec<String> {
         }
         (Some(Unforeseen::TooLittle(why)), _) => format!("The {place} is not foreseen: {why}."),
     };
-    vec![clean(&sentence)]
+    let made = sky.forecast_at.filter(|made| *made <= now && sky.unforeseen.is_none());
+    let age = made.map(|made| format!("The forecast is {} old.", duration_text(now - made)));
+    std::iter::once(clean(&sentence)).chain(age).collect()
 }
 
 impl Words {

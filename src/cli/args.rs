@@ -133,12 +133,36 @@ pub struct CoatArguments {
     pub new: bool,
 }
 
+/// A step as it is typed.
+#[derive(Debug, Clone, Copy, clap::ValueEnum)]
+pub enum Step {
+    /// Sanded
+    Sand,
+    /// Washed
+    Wash,
+    /// Tape put on
+    TapeOn,
+    /// Tape pulled
+    TapeOff,
+}
+
+impl From<Step> for StepKind {
+    fn from(step: Step) -> Self {
+        match step {
+            Step::Sand => Self::Sand,
+            Step::Wash => Self::Wash,
+            Step::TapeOn => Self::TapeOn,
+            Step::TapeOff => Self::TapeOff,
+        }
+    }
+}
+
 #[derive(Debug, Args)]
 pub struct StepArguments {
     /// The area
     pub area: String,
     /// Which step
-    pub step: StepKind,
+    pub step: Step,
     /// How long it took
     #[arg(long, value_name = "N", allow_negative_numbers = true)]
     pub minutes: Option<u32>,

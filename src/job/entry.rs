@@ -19,7 +19,7 @@ impl fmt::Display for EntryId {
 }
 
 /// A step other than a coat.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, clap::ValueEnum)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum StepKind {
     /// Sanded.

@@ -32,7 +32,7 @@ fi
 dunst >"$home/dunst.log" 2>&1 &
 daemon=$!
 watcher=
-trap 'kill -CONT "$daemon" 2>/dev/null; kill "$daemon" $watcher 2>/dev/null || true; rm -rf "$home"' EXIT
+trap 'kill -CONT "$daemon" 2>/dev/null || true; kill "$daemon" $watcher 2>/dev/null || true; rm -rf "$home"' EXIT
 wait_for 20 "the notification daemon" dunstctl count
 
 told() {
