@@ -5,18 +5,19 @@
 Needs Python 3.9 or later with NumPy. Jobs are written to a temporary folder by `big_job`.
 """
 
+import fcntl
 import os
 import pty
 import resource
 import select
 import statistics
+import struct
 import subprocess
 import sys
 import tempfile
+import termios
 import time
 from pathlib import Path
-
-import numpy as np
 
 ROOT = Path(__file__).resolve().parent.parent
 PROGRAM = ROOT / "target/release/curewright"
@@ -61,9 +62,8 @@ def first_frame(file: Path, folder: Path) -> float:
         begun = time.perf_counter()
         child, terminal = pty.fork()
         if child == 0:
+            fcntl.ioctl(1, termios.TIOCSWINSZ, struct.pack("HHHH", 50, 200, 0, 0))
             os.execve(str(PROGRAM), [str(PROGRAM), "--job", str(file)], environment(folder))
-        import fcntl, struct, termios  # noqa: E401
-        fcntl.ioctl(terminal, termios.TIOCSWINSZ, struct.pack("HHHH", 50, 200, 0, 0))
         seen, last = b"", begun
         while time.perf_counter() - begun < 2:
             ready, _, _ = select.select([terminal], [], [], 0.05)
@@ -114,6 +114,9 @@ def idle(file: Path, folder: Path, seconds: float):
 
 def three_point(segments: int = 1_000_000) -> float:
     """ns a segment of NumPy's three-point Gauss quadrature of the same one-point rate."""
+    # Not before: a child's peak memory counts that of the process it was started from.
+    import numpy as np
+
     minutes = np.arange(segments + 1)
     day = minutes / 1440 * 2 * np.pi
     kelvin = 288.15 + 6 * np.sin(day) + ((minutes * 7919 % 101) - 50) / 400

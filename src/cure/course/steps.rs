@@ -16,8 +16,8 @@ pub(super) struct Smooth {
 
 /// A step is short where ln(rate) changes by less than this …
 const SHORT_CHANGE: f64 = 0.02;
-/// … and the temperature by less than this share of itself.
-const SHORT_WARMING: f64 = 0.004;
+/// … and the temperature by less than so many kelvin.
+const SHORT_WARMING: f64 = 0.8;
 /// After so many steps the rate is taken from the table again, so that rounding does not pile up.
 const STEPS: usize = 1024;
 
@@ -42,6 +42,7 @@ impl Smooth {
 
     fn few_steps(&self, run: &mut Run, from: Node, to: &[Node], target: f64) -> usize {
         let slope = self.line.slope;
+        let curve = slope / 12.0;
         let (mut seconds, mut kelvin) = (from.seconds, from.kelvin + self.shift);
         let mut inverse = 1.0 / kelvin;
         let mut rate = self.line.rate(kelvin);
@@ -51,14 +52,14 @@ impl Smooth {
             let next_inverse = 1.0 / next;
             let warming = next - kelvin;
             let change = slope * (inverse - next_inverse);
-            let short = change.abs() <= SHORT_CHANGE && warming.abs() <= SHORT_WARMING * kelvin;
+            let short = change.abs() <= SHORT_CHANGE && warming.abs() <= SHORT_WARMING;
             if !(short && self.holds(next)) {
                 return index;
             }
             let next_rate = rate * exp_of_small(change);
             let next_turn = next_rate * next_inverse * next_inverse;
-            let part = (node.seconds - seconds)
-                * ((rate + next_rate) * 0.5 + slope * warming * (turn - next_turn) * (1.0 / 12.0));
+            let part =
+                (node.seconds - seconds) * ((rate + next_rate) * 0.5 + curve * warming * (turn - next_turn));
             let amount = run.amount + part;
             if amount >= target {
                 return index;
@@ -90,7 +91,7 @@ impl Smooth {
             let (warming, damping) = (k1 - k0, h1 - h0);
             let (i0, i1) = (1.0 / k0, 1.0 / k1);
             let change = slope * (i0 - i1);
-            let short = change.abs() <= SHORT_CHANGE && warming.abs() <= SHORT_WARMING * k0;
+            let short = change.abs() <= SHORT_CHANGE && warming.abs() <= SHORT_WARMING;
             if !(short && self.holds(k1)) || damping.abs() > SHORT_CHANGE * h0.abs() {
                 return index;
             }
