@@ -18,6 +18,8 @@ pub(super) struct Smooth {
 const SHORT_CHANGE: f64 = 0.02;
 /// … and the temperature by less than so many kelvin.
 const SHORT_WARMING: f64 = 0.8;
+/// So many steps are taken at once.
+const BLOCK: usize = 16;
 /// After so many steps the rate is taken from the table again, so that rounding does not pile up.
 const STEPS: usize = 1024;
 
@@ -40,14 +42,64 @@ impl Smooth {
         taken
     }
 
+    /// Whole blocks of short steps, as long as they are all short, hold and stay under the target: in passes
+    /// over arrays, several lanes at once. Tells how many steps were taken, and the rate at the last.
+    fn blocks(&self, run: &mut Run, from: Node, to: &[Node], target: f64, mut rate: f64) -> (usize, f64) {
+        let (slope, curve) = (self.line.slope, self.line.slope / 12.0);
+        let (mut before, mut taken) = (from, 0);
+        for block in to.chunks_exact(BLOCK) {
+            let (mut kelvin, mut inverse) = ([0.0; BLOCK + 1], [0.0; BLOCK + 1]);
+            let (mut growth, mut length) = ([0.0; BLOCK], [0.0; BLOCK]);
+            kelvin[0] = before.kelvin + self.shift;
+            length[0] = block[0].seconds - before.seconds;
+            for index in 0..BLOCK {
+                kelvin[index + 1] = block[index].kelvin + self.shift;
+            }
+            for index in 1..BLOCK {
+                length[index] = block[index].seconds - block[index - 1].seconds;
+            }
+            for index in 0..=BLOCK {
+                inverse[index] = 1.0 / kelvin[index];
+            }
+            let mut short = true;
+            for index in 0..BLOCK {
+                let change = slope * (inverse[index] - inverse[index + 1]);
+                let warming = kelvin[index + 1] - kelvin[index];
+                short &= (change.abs() <= SHORT_CHANGE) & (warming.abs() <= SHORT_WARMING);
+                short &= (kelvin[index + 1] >= self.lowest) & (kelvin[index + 1] <= self.highest);
+                growth[index] = exp_of_small(change);
+            }
+            let mut rates = [rate; BLOCK + 1];
+            for index in 0..BLOCK {
+                rates[index + 1] = rates[index] * growth[index];
+            }
+            let mut sums = [0.0; 4];
+            for index in 0..BLOCK {
+                let turn = rates[index] * inverse[index] * inverse[index]
+                    - rates[index + 1] * inverse[index + 1] * inverse[index + 1];
+                let warming = kelvin[index + 1] - kelvin[index];
+                let height = (rates[index] + rates[index + 1]) * 0.5 + curve * warming * turn;
+                sums[index % 4] += length[index] * height;
+            }
+            let part = (sums[0] + sums[1]) + (sums[2] + sums[3]);
+            if !short || run.amount + part >= target {
+                break;
+            }
+            run.amount += part;
+            (before, rate, taken) = (block[BLOCK - 1], rates[BLOCK], taken + BLOCK);
+        }
+        (taken, rate)
+    }
+
     fn few_steps(&self, run: &mut Run, from: Node, to: &[Node], target: f64) -> usize {
         let slope = self.line.slope;
         let curve = slope / 12.0;
+        let (taken, mut rate) = self.blocks(run, from, to, target, self.line.rate(from.kelvin + self.shift));
+        let from = taken.checked_sub(1).map_or(from, |last| to[last]);
         let (mut seconds, mut kelvin) = (from.seconds, from.kelvin + self.shift);
         let mut inverse = 1.0 / kelvin;
-        let mut rate = self.line.rate(kelvin);
         let mut turn = rate * inverse * inverse;
-        for (index, node) in to.iter().enumerate() {
+        for (index, node) in to.iter().enumerate().skip(taken) {
             let next = node.kelvin + self.shift;
             let next_inverse = 1.0 / next;
             let warming = next - kelvin;
