@@ -210,7 +210,7 @@ where
             speed: desk.speed(),
             civil: desk.civil(),
             units: desk.units(),
-            products: &desk.products(),
+            products: &|| desk.products(),
             next_product: &|area| desk.next_product(area),
             last_entry: &|| desk.last_entry(),
         };

@@ -18,8 +18,8 @@ pub struct Known<'a> {
     pub civil: &'a Civil,
     /// The units.
     pub units: Units,
-    /// The products: id and name.
-    pub products: &'a [(String, String)],
+    /// The products: id and name. Asked for only where they are listed: all profiles are read for it.
+    pub products: &'a dyn Fn() -> Vec<(String, String)>,
     /// The product that goes on an area next.
     pub next_product: &'a dyn Fn(&str) -> Option<String>,
     /// The entry that would be taken back.

@@ -55,7 +55,7 @@ impl Form {
     /// scheme or the last coat tell it.
     pub fn coat(view: &View, area: Option<&str>, known: &Known<'_>) -> Self {
         let product = area.and_then(|area| (known.next_product)(area));
-        let products = || known.products.iter().map(product_choice).collect::<Vec<_>>();
+        let products = || (known.products)().iter().map(product_choice).collect::<Vec<_>>();
         let told = Choice { value: String::new(), label: "as the scheme says, else the same".into() };
         let next = std::iter::once(told).chain(products()).collect();
         Self::new(

@@ -42,7 +42,7 @@ pub fn knowing<T>(now: Moment, use_it: impl FnOnce(&Known<'_>) -> T) -> T {
         speed: 1,
         civil: &Civil::utc(),
         units: Units::default(),
-        products: &products(),
+        products: &products,
         next_product: &next_product,
         last_entry: &last_entry,
     })
