@@ -162,9 +162,10 @@ impl<'a> Survey<'a> {
         let mut areas = Vec::with_capacity(job.areas.len());
         for area in &job.areas {
             let index = places.iter().position(|air| air.place == area.place()).unwrap_or(0);
-            let surveyor = Surveyor { library, readings, config, outlook: skies[index].outlook(), now };
             let last_reading = places[index].reading.map(|reading| reading.at);
-            let mut surveyed = surveyor.area(area, last_reading, options)?;
+            let outlook = skies[index].outlook();
+            let surveyor = Surveyor { library, readings, config, outlook, last_reading, now };
+            let mut surveyed = surveyor.area(area, options)?;
             surveyed.reading_old = places[index].age(now).filter(|_| places[index].old);
             let wanted = surveyed.next.filter(|_| surveyed.wants_coat());
             surveyed.fitness = wanted.map(|next| Fitness::judge(&surveyed, next, &skies[index], now));
@@ -233,16 +234,12 @@ struct Surveyor<'a, 'b, R> {
     readings: &'b R,
     config: &'b Config,
     outlook: &'b Outlook,
+    last_reading: Option<Moment>,
     now: Moment,
 }
 
 impl<'a, R: Readings> Surveyor<'a, '_, R> {
-    fn area(
-        &self,
-        area: &Area,
-        last_reading: Option<Moment>,
-        options: SurveyOptions,
-    ) -> Result<AreaSurvey<'a>, R::Error> {
+    fn area(&self, area: &Area, options: SurveyOptions) -> Result<AreaSurvey<'a>, R::Error> {
         let mut trouble = None;
         let mut known = |id: &str| match self.library.get(id) {
             Ok(product) => Some(product),
@@ -288,7 +285,7 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
             to_do: area.to_do().to_vec(),
             steps: area.steps.clone(),
             strokes: area.coats.iter().map(|coat| coat.first_stroke).collect(),
-            last_reading,
+            last_reading: self.last_reading,
             trouble,
             reading_old: None,
             surface_lag: area.plan.as_ref().map_or(SURFACE_LAG, |plan| plan.surface_lag),
@@ -318,17 +315,21 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
     /// spans, until every stage is reached inside them.
     fn standing(&self, place: &str, facts: CoatFacts<'_>) -> Result<Standing, R::Error> {
         let mut span = TimeDelta::days(16);
+        let end = self.last_reading.map_or(self.now, |last| last.min(self.now));
         loop {
-            let to = (facts.first_stroke + span).min(self.now);
+            let to = (facts.first_stroke + span).min(end);
             let mut readings = self.readings.readings(place, facts.first_stroke, to)?;
             hold_moisture(&mut readings);
             let history = History::new(readings, self.outlook.clone());
             let standing = Standing::reckon(facts, &history, self.now);
             let settled = standing.stages.iter().all(|(_, reckoning)| !reckoning.assumed);
-            if to >= self.now || settled {
+            if to >= end || settled {
                 return Ok(standing);
             }
-            span = span * 4;
+            // What is reckoned by the part that was read tells how much more is needed.
+            let latest = standing.stages.iter().filter_map(|(_, reckoning)| reckoning.latest).max();
+            let needed = latest.map_or(span * 3, |latest| latest - facts.first_stroke + TimeDelta::days(2));
+            span = needed.clamp(span + span / 2, span * 4);
         }
     }
 }
