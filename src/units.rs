@@ -178,6 +178,12 @@ impl Humidity {
     /// [`UnitError`] where it is no humidity.
     pub fn parse(text: &str) -> Result<Self, UnitError> {
         match split_number(text) {
+            // No shop is that dry: a fraction was typed.
+            Some((percent, "")) if percent > 0.0 && percent < 1.0 => Err(UnitError::OutOfRange {
+                value: format!("{percent} %"),
+                range: "1…100 %",
+                advice: "write 60 for 60 %, not 0.6",
+            }),
             Some((percent, "" | "%")) => Self::from_percent(percent),
             _ => Err(UnitError::NotThat {
                 text: clean(text),
@@ -334,7 +340,7 @@ mod tests {
     #[test]
     fn humidity_is_per_cent() {
         assert_eq!(Humidity::parse("62 %").map(Humidity::fraction), Ok(0.62));
-        for text in ["101", "-1", "damp", "NaN", "0.5 kg"] {
+        for text in ["101", "-1", "damp", "NaN", "0.5 kg", "0.6"] {
             assert!(Humidity::parse(text).is_err(), "{text} was taken");
         }
     }
