@@ -172,18 +172,28 @@ impl Humidity {
         })
     }
 
+    /// Reads what a person typed, as [`Humidity::parse`] does; no shop is drier than 1 %, so that a fraction
+    /// is asked about.
+    ///
+    /// # Errors
+    /// [`UnitError`] where it is no humidity, or a fraction.
+    pub fn parse_typed(text: &str) -> Result<Self, UnitError> {
+        match split_number(text) {
+            Some((percent, "")) if percent > 0.0 && percent < 1.0 => Err(UnitError::OutOfRange {
+                value: format!("{percent} %"),
+                range: "1…100 %",
+                advice: "write 60 for 60 %, not 0.6",
+            }),
+            _ => Self::parse(text),
+        }
+    }
+
     /// Reads "62", "62%" or "62 %".
     ///
     /// # Errors
     /// [`UnitError`] where it is no humidity.
     pub fn parse(text: &str) -> Result<Self, UnitError> {
         match split_number(text) {
-            // No shop is that dry: a fraction was typed.
-            Some((percent, "")) if percent > 0.0 && percent < 1.0 => Err(UnitError::OutOfRange {
-                value: format!("{percent} %"),
-                range: "1…100 %",
-                advice: "write 60 for 60 %, not 0.6",
-            }),
             Some((percent, "" | "%")) => Self::from_percent(percent),
             _ => Err(UnitError::NotThat {
                 text: clean(text),
@@ -303,6 +313,12 @@ pub fn clean(text: &str) -> String {
         .collect()
 }
 
+/// The text with its first letter large.
+pub(crate) fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
+}
+
 /// Marks that turn the reading direction can make a line show something else than it says.
 fn is_direction_override(c: char) -> bool {
     matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{feff}')
@@ -341,7 +357,7 @@ mod tests {
     fn humidity_is_per_cent() {
         assert_eq!(Humidity::parse("62 %").map(Humidity::fraction), Ok(0.62));
         for text in ["101", "-1", "damp", "NaN", "0.5 kg", "0.6"] {
-            assert!(Humidity::parse(text).is_err(), "{text} was taken");
+            assert!(Humidity::parse_typed(text).is_err(), "{text} was taken");
         }
     }
 

@@ -4,7 +4,7 @@ use super::survey::CoatSurvey;
 use crate::cure::Reckoning;
 use crate::job::SchemeStep;
 use crate::profile::Stage;
-use crate::units::{Celsius, Civil, KelvinDelta, Moment, Units};
+use crate::units::{Celsius, Civil, KelvinDelta, Moment, Units, capital};
 
 /// The units and the clock that words are made with.
 #[derive(Debug, Clone)]
@@ -88,10 +88,9 @@ impl Words {
 
 pub(super) fn sentence(text: &str) -> String {
     let mut letters = text.chars();
-    let first = letters.next().map(|c| c.to_uppercase().collect::<String>()).unwrap_or_default();
-    let rest = letters.as_str();
-    let stop = if rest.ends_with(['.', '?', '!']) { "" } else { "." };
-    format!("{first}{rest}{stop}")
+    letters.next();
+    let stop = if letters.as_str().ends_with(['.', '?', '!']) { "" } else { "." };
+    format!("{}{stop}", capital(text))
 }
 
 /// "the roof ", and nothing where the name does not go with an article.

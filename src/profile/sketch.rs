@@ -5,7 +5,7 @@
 
 use super::product::{Cure, Film, Mix, PotLife, Product, Recoat, Stage};
 use super::table::TimeTable;
-use crate::units::{Celsius, Grams, MassUnit, TemperatureUnit, Units};
+use crate::units::{Celsius, Grams, MassUnit, TemperatureUnit, Units, capital};
 
 mod figures;
 mod ribbon;
@@ -234,11 +234,6 @@ fn columns(room: usize) -> Vec<Celsius> {
         _ => index == 3,
     };
     TEMPERATURES.iter().enumerate().filter(|(i, _)| keep(*i)).map(|(_, at)| Celsius::new(*at)).collect()
-}
-
-fn capital(name: &str) -> String {
-    let mut letters = name.chars();
-    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
 }
 
 fn next_in_words(entry: &Recoat) -> String {

@@ -8,7 +8,7 @@ use crate::job::{Entry, EntryKind, Job, Scheme, StepKind};
 use crate::profile::{Product, Stage};
 use crate::sources::LoggerFile;
 use crate::store::Imported;
-use crate::units::{Moment, clean};
+use crate::units::{Moment, capital, clean};
 
 /// What stands behind every caution.
 pub const DATA_SHEET_FIRST: &str =
@@ -240,39 +240,29 @@ impl Session<'_> {
     ) -> Result<Vec<String>, SessionError> {
         let mut cautions: Vec<String> = product.cautions.iter().map(|caution| clean(caution)).collect();
         cautions.push(DATA_SHEET_FIRST.into());
+        let mut job = job.clone();
+        let known = job.areas.iter_mut().find(|known| known.name.eq_ignore_ascii_case(area));
+        if let Some(under) = known.and_then(|area| area.coats.last_mut()) {
+            under.next = Some(product.id.clone());
+        }
         let shelf = Shelf(self.store.as_ref());
-        let survey = Survey::make(job, self.library, &shelf, &self.config, at, SurveyOptions::default())?;
+        let survey = Survey::make(&job, self.library, &shelf, &self.config, at, SurveyOptions::default())?;
         let bare = AreaSurvey::bare(area, survey.places.first().map_or("shop", |air| &air.place));
         let fitness = survey.check(survey.area(area).unwrap_or(&bare), product);
         let air = fitness.into_iter().flat_map(|fitness| fitness.air);
         let air = air.filter(|(against, _)| against.forbids() && *against != Against::NoReading);
-        let air: Vec<String> = air
-            .map(|(against, from)| {
-                format!("The air does not suit it: {}.", self.words.against(against, from, at))
-            })
-            .collect();
-        cautions.splice(0..0, air);
-        cautions.splice(0..0, self.ground(product, job, area, at)?);
+        let air = air.map(|(against, from)| {
+            format!("The air does not suit it: {}.", self.words.against(against, from, at))
+        });
+        cautions.splice(0..0, self.ground(&survey, area, at).into_iter().chain(air));
         Ok(cautions)
     }
 
     /// What the film under a new coat is not ready for. The coat is recorded all the same: it has happened.
-    fn ground(
-        &self,
-        product: &Product,
-        job: &Job,
-        area: &str,
-        at: Moment,
-    ) -> Result<Option<String>, SessionError> {
-        let mut job = job.clone();
-        let known = job.areas.iter_mut().find(|known| known.name.eq_ignore_ascii_case(area));
-        let Some(under) = known.and_then(|area| area.coats.last_mut()) else { return Ok(None) };
-        under.next = Some(product.id.clone());
-        let shelf = Shelf(self.store.as_ref());
-        let survey = Survey::make(&job, self.library, &shelf, &self.config, at, SurveyOptions::default())?;
-        let unread = |area: &AreaSurvey<'_>| survey.air(&area.place).is_none_or(|air| air.reading.is_none());
-        let Some(area) = survey.area(area).filter(|area| !unread(area)) else { return Ok(None) };
-        Ok(area.newest.as_ref().and_then(|under| not_ready(area, under, &self.words, at)))
+    fn ground(&self, survey: &Survey<'_>, area: &str, at: Moment) -> Option<String> {
+        let area = survey.area(area)?;
+        let read = survey.air(&area.place).is_some_and(|air| air.reading.is_some());
+        area.newest.as_ref().filter(|_| read).and_then(|under| not_ready(area, under, &self.words, at))
     }
 
     fn append(&mut self, at: Moment, kind: EntryKind) -> Result<Done, SessionError> {
@@ -340,9 +330,4 @@ fn what_follows(view: &View, area: Option<&AreaSurvey<'_>>) -> Option<String> {
     let area = area?;
     let ribbon = view.ribbons.iter().find(|ribbon| ribbon.area == clean(&area.name))?;
     Some(ribbon.says.clone())
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map(|c| c.to_uppercase().chain(letters).collect()).unwrap_or_default()
 }
