@@ -71,7 +71,8 @@ fn given(setup: &Setup, given: &AirArguments, recorded: Option<&PlaceAir>) -> Re
     let unit = setup.config.units.temperature;
     let celsius = |text: &String| Celsius::parse(text, unit).map_err(SessionError::from);
     let temperature = given.temperature.as_ref().map(celsius).transpose()?;
-    let humidity = given.humidity.as_deref().map(Humidity::parse).transpose().map_err(SessionError::from)?;
+    let humidity =
+        given.humidity.as_deref().map(Humidity::parse_typed).transpose().map_err(SessionError::from)?;
     let surface = given.surface.as_ref().map(celsius).transpose()?;
     let now = setup.at.unwrap_or_else(|| crate::session::Clock::Wall.now());
     let known = recorded.filter(|_| temperature.is_none());

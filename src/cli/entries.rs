@@ -35,7 +35,12 @@ pub fn reading(setup: &Setup, reading: ReadingArguments, out: &mut dyn Write) ->
     let order = Order::Reading {
         place: reading.place,
         air: temperature(&reading.temperature)?,
-        humidity: reading.humidity.as_deref().map(Humidity::parse).transpose().map_err(SessionError::from)?,
+        humidity: reading
+            .humidity
+            .as_deref()
+            .map(Humidity::parse_typed)
+            .transpose()
+            .map_err(SessionError::from)?,
         surface: reading.surface.as_deref().map(temperature).transpose()?,
     };
     carry_out(setup, &mut setup.session()?, order, out)

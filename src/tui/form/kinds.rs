@@ -135,7 +135,7 @@ impl Form {
                 Order::Reading {
                     place: Some(self.text(Name::Place)).filter(|place| !place.is_empty()),
                     air: celsius(&air).map_err(|error| wrong(Name::Air, &error))?,
-                    humidity: self.perhaps(Name::Humidity, Humidity::parse)?,
+                    humidity: self.perhaps(Name::Humidity, Humidity::parse_typed)?,
                     surface: self.perhaps(Name::Surface, celsius)?,
                 }
             }
