@@ -54,7 +54,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         store.append(
             at,
             end(),
-            EntryKind::Coat { area: area.clone(), product, next: None, finished: false },
+            EntryKind::Coat { area: area.clone(), product, next: None, finished: false, batch: None },
         )?;
         store.append(at + TimeDelta::minutes(20), end(), EntryKind::Finished { area })?;
     }

@@ -6,8 +6,9 @@
 mod entry;
 mod fold;
 mod scheme;
+mod state;
 
-pub use entry::{Entry, EntryId, EntryKind, StepKind};
-pub use fold::voided;
-pub use fold::{Area, Coat, Job, Refusal, StepDone};
+pub use entry::{Amount, Entry, EntryId, EntryKind, StepKind, Vessel};
+pub use fold::{Job, Refusal, voided};
 pub use scheme::{Scheme, SchemeArea, SchemeError, SchemeStep, WetOnWet};
+pub use state::{Area, Batch, Coat, StepDone, Stock, WetFilm};

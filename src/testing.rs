@@ -63,8 +63,13 @@ impl Bench {
 
     /// A coat from one minute to another.
     pub fn coat(self, area: &str, product: &str, from: i64, to: i64) -> Self {
-        let coat =
-            EntryKind::Coat { area: area.into(), product: product.into(), next: None, finished: false };
+        let coat = EntryKind::Coat {
+            area: area.into(),
+            product: product.into(),
+            next: None,
+            finished: false,
+            batch: None,
+        };
         self.entry(from, coat).entry(to, EntryKind::Finished { area: area.into() })
     }
 

@@ -8,6 +8,7 @@ use std::fmt;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 
+mod amount;
 mod civil;
 mod duration;
 mod preferences;
@@ -15,7 +16,7 @@ mod when;
 
 pub use civil::{Civil, ClockFace};
 pub use duration::{duration_text, parse_duration};
-pub use preferences::{AreaUnit, MassUnit, TemperatureUnit, Units};
+pub use preferences::{AreaUnit, MassUnit, TemperatureUnit, Units, VolumeUnit};
 pub use when::{WhenError, local_moment, parse_when};
 
 /// A moment on the time line, in UTC. Civil time is only for display and for planning.
@@ -275,6 +276,10 @@ quantity!(
 quantity!(
     /// A film thickness.
     Micrometres, micrometres, "micrometres"
+);
+quantity!(
+    /// A volume.
+    Millilitres, millilitres, "millilitres"
 );
 quantity!(
     /// A density.

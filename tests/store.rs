@@ -30,7 +30,13 @@ fn sanded(area: &str) -> EntryKind {
 }
 
 fn coat(area: &str) -> EntryKind {
-    EntryKind::Coat { area: area.into(), product: "epoxy-sealer".into(), next: None, finished: false }
+    EntryKind::Coat {
+        area: area.into(),
+        product: "epoxy-sealer".into(),
+        next: None,
+        finished: false,
+        batch: None,
+    }
 }
 
 fn entered(air: f64) -> EntryKind {

@@ -5,7 +5,7 @@ use std::fmt;
 use chrono::TimeDelta;
 use serde::{Deserialize, Serialize};
 
-use crate::units::{Celsius, Humidity, Moment};
+use crate::units::{Celsius, Grams, Humidity, Micrometres, Millilitres, Millimetres, Moment};
 
 /// The number of an entry; entries are numbered as they are recorded.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -44,6 +44,29 @@ impl StepKind {
     }
 }
 
+/// What a batch stands in.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Vessel {
+    /// A cup, about as deep as it is wide.
+    Cup,
+    /// A tray, filled to a depth.
+    Tray {
+        /// How deep.
+        depth_mm: Millimetres,
+    },
+}
+
+/// How much of a product: what was on the tin.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Amount {
+    /// By mass.
+    MassG(Grams),
+    /// By volume.
+    VolumeMl(Millilitres),
+}
+
 /// What happened.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "what", rename_all = "snake_case")]
@@ -60,6 +83,9 @@ pub enum EntryKind {
         /// Whether this was the last stroke too.
         #[serde(default)]
         finished: bool,
+        /// The batch it is taken from, where the person said so.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        batch: Option<EntryId>,
     },
     /// The last stroke of the coat that is being applied.
     Finished {
@@ -89,6 +115,75 @@ pub enum EntryKind {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         surface: Option<Celsius>,
     },
+    /// A batch was mixed; its entry's number is the batch's number.
+    Batch {
+        /// The product.
+        product: String,
+        /// All parts together.
+        mass_g: Grams,
+        /// What it stands in.
+        vessel: Vessel,
+        /// How warm it was when it was mixed; the air of its place where that was not said.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        temperature: Option<Celsius>,
+        /// Where it stands.
+        place: String,
+    },
+    /// A batch is used up, or thrown away.
+    Emptied {
+        /// Which one.
+        batch: EntryId,
+    },
+    /// A wet film was measured on the newest coat of an area.
+    WetFilm {
+        /// The area.
+        area: String,
+        /// What the comb or the wheel showed, spot by spot.
+        micrometres: Vec<Micrometres>,
+    },
+    /// Material came into the shop.
+    Stock {
+        /// The product.
+        product: String,
+        /// How much.
+        amount: Amount,
+        /// What it cost, as a decimal number in the person's currency.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        price: Option<String>,
+        /// The number on the tin by which its maker knows the batch.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        lot: Option<String>,
+    },
+    /// Work on the piece was timed, or entered afterwards.
+    Work {
+        /// The area; the piece as a whole where none is named.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        area: Option<String>,
+        /// How long.
+        minutes: u32,
+    },
+    /// The work clock runs from here on.
+    ClockOn {
+        /// The area; the piece as a whole where none is named.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        area: Option<String>,
+    },
+    /// The work clock stands.
+    ClockOff,
+    /// Something to remember.
+    Note {
+        /// The area, where it is about one.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        area: Option<String>,
+        /// The entry, where it is about one.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        entry: Option<EntryId>,
+        /// The words.
+        text: String,
+        /// Where a photo lies.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        photo: Option<String>,
+    },
     /// A logger's file was taken in.
     Import {
         /// The file's name.
@@ -112,7 +207,11 @@ impl EntryKind {
     /// The area that the entry is about.
     pub fn area(&self) -> Option<&str> {
         match self {
-            Self::Coat { area, .. } | Self::Finished { area } | Self::Step { area, .. } => Some(area),
+            Self::Coat { area, .. }
+            | Self::Finished { area }
+            | Self::Step { area, .. }
+            | Self::WetFilm { area, .. } => Some(area),
+            Self::Work { area, .. } | Self::ClockOn { area } | Self::Note { area, .. } => area.as_deref(),
             _ => None,
         }
     }
@@ -135,10 +234,11 @@ impl Entry {
     /// The entry in words, for the record and for what was taken back.
     pub fn summary(&self, units: &crate::units::Units) -> String {
         match &self.kind {
-            EntryKind::Coat { area, product, next, finished } => {
+            EntryKind::Coat { area, product, next, finished, batch } => {
                 let begun = if *finished { "a coat of" } else { "began a coat of" };
                 let then = next.as_ref().map(|n| format!(", {n} to follow")).unwrap_or_default();
-                format!("{area}: {begun} {product}{then}")
+                let from = batch.map(|batch| format!(" from batch {batch}")).unwrap_or_default();
+                format!("{area}: {begun} {product}{from}{then}")
             }
             EntryKind::Finished { area } => format!("{area}: last stroke"),
             EntryKind::Step { area, step, minutes } => {
@@ -155,9 +255,46 @@ impl Entry {
                     surface.map(|s| format!(", surface {}", units.temperature(s))).unwrap_or_default();
                 format!("{place}: {}{humidity}{surface}", units.temperature(*air))
             }
+            EntryKind::Batch { product, mass_g, vessel, .. } => {
+                let vessel = match vessel {
+                    Vessel::Cup => "a cup".to_owned(),
+                    Vessel::Tray { depth_mm } => format!("a tray, {:.0} mm deep", depth_mm.millimetres()),
+                };
+                format!("mixed {} of {product} in {vessel}", units.mass(*mass_g))
+            }
+            EntryKind::Emptied { batch } => format!("batch {batch} is used up"),
+            EntryKind::WetFilm { area, micrometres } => {
+                let spots: Vec<String> =
+                    micrometres.iter().map(|spot| format!("{:.0}", spot.micrometres())).collect();
+                format!("{area}: wet film {} µm", spots.join(", "))
+            }
+            EntryKind::Stock { product, amount, price, lot } => {
+                let amount = match amount {
+                    Amount::MassG(mass) => units.mass(*mass),
+                    Amount::VolumeMl(volume) => units.volume(*volume),
+                };
+                let price = price.as_ref().map(|price| format!(" for {price}")).unwrap_or_default();
+                let lot = lot.as_ref().map(|lot| format!(", lot {lot}")).unwrap_or_default();
+                format!("{amount} of {product} bought{price}{lot}")
+            }
+            EntryKind::Work { area, minutes } => {
+                let took = crate::units::duration_text(TimeDelta::minutes((*minutes).into()));
+                format!("{}{took} of work", prefix(area.as_deref()))
+            }
+            EntryKind::ClockOn { area } => format!("{}work begun", prefix(area.as_deref())),
+            EntryKind::ClockOff => "work ended".into(),
+            EntryKind::Note { area, entry, text, photo } => {
+                let on = entry.map(|entry| format!(" (on entry {entry})")).unwrap_or_default();
+                let photo = photo.as_ref().map(|photo| format!(" [photo: {photo}]")).unwrap_or_default();
+                format!("{}note{on}: {text}{photo}", prefix(area.as_deref()))
+            }
             EntryKind::Import { file, readings } => format!("{readings} readings from {file}"),
             EntryKind::Scheme { .. } => "took a scheme in".into(),
             EntryKind::Void { entry } => format!("took back entry {entry}"),
         }
     }
+}
+
+fn prefix(area: Option<&str>) -> String {
+    area.map(|area| format!("{area}: ")).unwrap_or_default()
 }

@@ -2,52 +2,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use chrono::TimeDelta;
-
-use super::entry::{Entry, EntryId, EntryKind, StepKind};
-use super::scheme::{Scheme, SchemeArea, SchemeStep};
+use super::entry::{Entry, EntryId, EntryKind};
+use super::scheme::Scheme;
+use super::state::{Area, Batch, Coat, StepDone, Stock, WetFilm};
 use crate::units::Moment;
-
-/// One application of one product on one area.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Coat {
-    /// The entry of its first stroke.
-    pub id: EntryId,
-    /// The product's id.
-    pub product: String,
-    /// What the person said goes on next.
-    pub next: Option<String>,
-    /// Which coat of its area it is, from 1.
-    pub layer: usize,
-    /// The first stroke.
-    pub first_stroke: Moment,
-    /// The last one; None while it is being applied.
-    pub last_stroke: Option<Moment>,
-}
-
-/// A step other than a coat, done.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct StepDone {
-    /// Its entry.
-    pub id: EntryId,
-    /// Which step.
-    pub kind: StepKind,
-    /// When.
-    pub at: Moment,
-}
-
-/// One surface and all that was done to it.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Area {
-    /// Its name.
-    pub name: String,
-    /// Its coats, oldest first.
-    pub coats: Vec<Coat>,
-    /// Its other steps, oldest first.
-    pub steps: Vec<StepDone>,
-    /// What the scheme says of it.
-    pub plan: Option<SchemeArea>,
-}
 
 /// The state of a job at a moment.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -56,6 +14,10 @@ pub struct Job {
     pub areas: Vec<Area>,
     /// The name of the piece, where a scheme gave it.
     pub name: Option<String>,
+    /// The batches, oldest first.
+    pub batches: Vec<Batch>,
+    /// What came into the shop, oldest first.
+    pub stock: Vec<Stock>,
 }
 
 /// Why an entry cannot be taken.
@@ -96,112 +58,6 @@ pub enum Refusal {
     /// Nothing was recorded yet.
     #[error("nothing has been recorded that could be taken back")]
     NothingToTakeBack,
-}
-
-impl Area {
-    fn new(name: &str) -> Self {
-        Self { name: name.to_owned(), coats: Vec::new(), steps: Vec::new(), plan: None }
-    }
-
-    /// Where the area stands.
-    pub fn place(&self) -> &str {
-        self.plan.as_ref().map_or("shop", |plan| plan.place.as_str())
-    }
-
-    /// The newest coat.
-    pub fn newest(&self) -> Option<&Coat> {
-        self.coats.last()
-    }
-
-    /// Whether a step of this kind was done since the newest coat began.
-    pub fn done_since_coat(&self, kind: StepKind) -> bool {
-        let since = self.newest().map(|coat| (coat.first_stroke, coat.id));
-        self.steps
-            .iter()
-            .any(|step| step.kind == kind && since.is_none_or(|since| (step.at, step.id) > since))
-    }
-
-    /// Whether the ground is ready for the next coat: sanded since the newest coat, and washed where the
-    /// film owes it.
-    pub fn is_prepared(&self, wash: bool) -> bool {
-        self.done_since_coat(StepKind::Sand) && (!wash || self.done_since_coat(StepKind::Wash))
-    }
-
-    /// Whether tape is on that the newest coat went over: it was put on before the last stroke.
-    pub fn is_taped(&self) -> bool {
-        let tape = self.steps.iter().rev().find(|s| matches!(s.kind, StepKind::TapeOn | StepKind::TapeOff));
-        let before =
-            |at: Moment| self.newest().and_then(|coat| coat.last_stroke).is_none_or(|last| at <= last);
-        tape.is_some_and(|step| step.kind == StepKind::TapeOn && before(step.at))
-    }
-
-    /// How long a coat of this area takes: the middle of what the finished ones took, else what the
-    /// scheme says.
-    pub fn takes(&self) -> Option<TimeDelta> {
-        let mut took: Vec<TimeDelta> = self
-            .coats
-            .iter()
-            .filter_map(|coat| Some(coat.last_stroke? - coat.first_stroke))
-            .filter(|took| *took > TimeDelta::zero())
-            .collect();
-        took.sort();
-        took.get(took.len() / 2).copied().or_else(|| self.plan.as_ref()?.takes)
-    }
-
-    /// The steps of the scheme that are still to do.
-    pub fn to_do(&self) -> &[SchemeStep] {
-        let Some(plan) = &self.plan else { return &[] };
-        &plan.steps[self.steps_behind(&plan.steps)..]
-    }
-
-    /// What the next coat will be: what the newest coat's entry said, else the scheme, else the same
-    /// product again.
-    pub fn next_product(&self) -> Option<&str> {
-        let newest = self.newest();
-        newest
-            .and_then(|coat| coat.next.as_deref())
-            .or_else(|| self.to_do().iter().find_map(coat_product))
-            .or_else(|| newest.map(|coat| coat.product.as_str()))
-    }
-
-    /// How many coats the scheme gives the area.
-    pub fn planned_coats(&self) -> Option<usize> {
-        self.plan.as_ref().map(|plan| plan.coats().count()).filter(|count| *count > 0)
-    }
-
-    /// How many steps of the scheme the record has behind it. A coat counts for the first planned coat of
-    /// its product that is left; another step only for one planned before the next coat.
-    fn steps_behind(&self, plan: &[SchemeStep]) -> usize {
-        let coats = self.coats.iter().map(|coat| (coat.first_stroke, coat.id, Done::Coat(&coat.product)));
-        let steps = self.steps.iter().map(|step| (step.at, step.id, Done::Step(step.kind)));
-        let mut done: Vec<_> = coats.chain(steps).collect();
-        done.sort_by_key(|(at, id, _)| (*at, *id));
-        let mut behind = 0;
-        for (_, _, done) in done {
-            let ahead = plan[behind..].iter();
-            let step = match done {
-                Done::Coat(product) => ahead.clone().position(|step| coat_product(step) == Some(product)),
-                Done::Step(kind) => ahead
-                    .clone()
-                    .take_while(|step| coat_product(step).is_none())
-                    .position(|step| step.kind() == Some(kind)),
-            };
-            behind += step.map_or(0, |step| step + 1);
-        }
-        behind
-    }
-}
-
-enum Done<'a> {
-    Coat(&'a str),
-    Step(StepKind),
-}
-
-fn coat_product(step: &SchemeStep) -> Option<&str> {
-    match step {
-        SchemeStep::Coat { product, .. } => Some(product),
-        _ => None,
-    }
 }
 
 impl Job {
@@ -269,7 +125,7 @@ impl Job {
 
     fn apply(&mut self, entry: &Entry) {
         match &entry.kind {
-            EntryKind::Coat { area, product, next, finished } => {
+            EntryKind::Coat { area, product, next, finished, batch } => {
                 let area = self.area_or_new(area);
                 area.coats.push(Coat {
                     id: entry.id,
@@ -278,6 +134,7 @@ impl Job {
                     layer: area.coats.len() + 1,
                     first_stroke: entry.at,
                     last_stroke: finished.then_some(entry.at),
+                    batch: *batch,
                 });
             }
             EntryKind::Finished { area } => {
@@ -294,7 +151,45 @@ impl Job {
                     self.plan(scheme);
                 }
             }
-            EntryKind::Reading { .. } | EntryKind::Import { .. } | EntryKind::Void { .. } => {}
+            EntryKind::Batch { product, mass_g, vessel, temperature, place } => self.batches.push(Batch {
+                id: entry.id,
+                product: product.clone(),
+                mixed_at: entry.at,
+                mass: *mass_g,
+                vessel: *vessel,
+                temperature: *temperature,
+                place: place.clone(),
+                emptied: None,
+            }),
+            EntryKind::Emptied { batch } => {
+                if let Some(batch) = self.batches.iter_mut().find(|known| known.id == *batch) {
+                    batch.emptied.get_or_insert(entry.at);
+                }
+            }
+            EntryKind::WetFilm { area, micrometres } => {
+                let area = self.area_or_new(area);
+                area.films.push(WetFilm {
+                    id: entry.id,
+                    at: entry.at,
+                    layer: area.coats.len(),
+                    spots: micrometres.clone(),
+                });
+            }
+            EntryKind::Stock { product, amount, price, lot } => self.stock.push(Stock {
+                id: entry.id,
+                at: entry.at,
+                product: product.clone(),
+                amount: *amount,
+                price: price.clone(),
+                lot: lot.clone(),
+            }),
+            EntryKind::Work { .. }
+            | EntryKind::ClockOn { .. }
+            | EntryKind::ClockOff
+            | EntryKind::Note { .. }
+            | EntryKind::Reading { .. }
+            | EntryKind::Import { .. }
+            | EntryKind::Void { .. } => {}
         }
     }
 

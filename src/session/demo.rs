@@ -80,7 +80,7 @@ pub fn build(path: &Path, civil: &Civil) -> Result<Moment, SessionError> {
             What::Coat(area) => {
                 let product = scheme.area(&area).and_then(|area| area.coats().next().map(str::to_owned));
                 let product = product.ok_or_else(|| broken(format!("no coat for {area}")))?;
-                EntryKind::Coat { area, product, next: None, finished: false }
+                EntryKind::Coat { area, product, next: None, finished: false, batch: None }
             }
             What::Finished(area) => EntryKind::Finished { area },
             What::TapeOn(area) => EntryKind::Step { area, step: StepKind::TapeOn, minutes: None },

@@ -191,7 +191,7 @@ impl Session<'_> {
         let profile = self.library.get(product.trim())?;
         let next = next.map(|id| self.library.get(id.trim()).map(|next| next.id.clone())).transpose()?;
         let cautions = self.coat_cautions(profile, &job, &area, at)?;
-        let kind = EntryKind::Coat { area, product: profile.id.clone(), next, finished };
+        let kind = EntryKind::Coat { area, product: profile.id.clone(), next, finished, batch: None };
         let done = self.append(at, kind)?;
         Ok(Done { cautions, ..done })
     }

@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use super::{Celsius, KelvinDelta};
+use super::{Celsius, Grams, KelvinDelta, Micrometres, Millilitres, SquareMetres};
 
 /// Degrees Celsius or Fahrenheit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
@@ -28,6 +28,18 @@ pub enum MassUnit {
     Ounces,
 }
 
+/// Litres or US quarts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
+pub enum VolumeUnit {
+    /// L
+    #[default]
+    #[serde(rename = "L", alias = "l")]
+    Litres,
+    /// US liquid quarts
+    #[serde(rename = "qt")]
+    Quarts,
+}
+
 /// Square metres or square feet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
 pub enum AreaUnit {
@@ -48,7 +60,9 @@ pub struct Units {
     pub temperature: TemperatureUnit,
     /// For masses.
     pub mass: MassUnit,
-    /// For areas.
+    /// For volumes.
+    pub volume: VolumeUnit,
+    /// For areas, and with them for films: µm or mil.
     pub area: AreaUnit,
 }
 
@@ -66,6 +80,55 @@ impl Units {
         match self.temperature {
             TemperatureUnit::Celsius => format!("{:.1} K", value.kelvin()),
             TemperatureUnit::Fahrenheit => format!("{:.1} °F", value.kelvin() * 1.8),
+        }
+    }
+
+    /// "300 g", "1.25 kg", "10.6 oz" or "2.76 lb".
+    pub fn mass(&self, value: Grams) -> String {
+        let (small, large) = match self.mass {
+            MassUnit::Grams => (value.grams(), 1000.0),
+            MassUnit::Ounces => (value.grams() / Grams::PER_OUNCE, 16.0),
+        };
+        let (small_unit, large_unit) = match self.mass {
+            MassUnit::Grams => ("g", "kg"),
+            MassUnit::Ounces => ("oz", "lb"),
+        };
+        match self.mass {
+            _ if small >= large => format!("{:.2} {large_unit}", small / large),
+            MassUnit::Grams if small >= 20.0 => format!("{small:.0} {small_unit}"),
+            _ => format!("{small:.1} {small_unit}"),
+        }
+    }
+
+    /// "250 mL", "1.25 L", "8.5 fl oz" or "1.32 qt".
+    pub fn volume(&self, value: Millilitres) -> String {
+        let millilitres = value.millilitres();
+        match self.volume {
+            VolumeUnit::Litres if millilitres >= 1000.0 => format!("{:.2} L", millilitres / 1000.0),
+            VolumeUnit::Litres if millilitres >= 20.0 => format!("{millilitres:.0} mL"),
+            VolumeUnit::Litres => format!("{millilitres:.1} mL"),
+            VolumeUnit::Quarts if millilitres >= Millilitres::PER_QUART => {
+                format!("{:.2} qt", millilitres / Millilitres::PER_QUART)
+            }
+            VolumeUnit::Quarts => format!("{:.1} fl oz", millilitres / Millilitres::PER_FLUID_OUNCE),
+        }
+    }
+
+    /// "6.5 m²" or "70 ft²".
+    pub fn area(&self, value: SquareMetres) -> String {
+        match self.area {
+            AreaUnit::SquareMetres => format!("{:.1} m²", value.square_metres()),
+            AreaUnit::SquareFeet => {
+                format!("{:.0} ft²", value.square_metres() / SquareMetres::PER_SQUARE_FOOT)
+            }
+        }
+    }
+
+    /// "75 µm" or "3.0 mil".
+    pub fn film(&self, value: Micrometres) -> String {
+        match self.area {
+            AreaUnit::SquareMetres => format!("{:.0} µm", value.micrometres()),
+            AreaUnit::SquareFeet => format!("{:.1} mil", value.micrometres() / Micrometres::PER_MIL),
         }
     }
 }

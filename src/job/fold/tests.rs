@@ -1,6 +1,8 @@
+use chrono::TimeDelta;
 use proptest::prelude::*;
 
 use super::*;
+use crate::job::{SchemeStep, StepKind};
 
 fn at(minutes: i64) -> Moment {
     Moment::UNIX_EPOCH + TimeDelta::minutes(minutes)
@@ -11,7 +13,7 @@ fn entry(id: i64, minutes: i64, kind: EntryKind) -> Entry {
 }
 
 fn coat(area: &str, product: &str) -> EntryKind {
-    EntryKind::Coat { area: area.into(), product: product.into(), next: None, finished: false }
+    EntryKind::Coat { area: area.into(), product: product.into(), next: None, finished: false, batch: None }
 }
 
 fn finished(area: &str) -> EntryKind {
