@@ -152,7 +152,7 @@ mod tests {
         assert_eq!(litres("750ml"), Ok(750.0));
         assert_eq!(litres("0.75"), Ok(750.0));
         assert_eq!(litres("1 qt"), Ok(946.352_946));
-        assert_eq!(litres("1 gal"), Ok(3785.411_784));
+        assert_eq!(litres("1 gal"), Ok(3_785.411_784));
         assert!(litres("1 kg").is_err());
         let quarts = Units { volume: VolumeUnit::Quarts, ..Units::default() };
         assert_eq!(quarts.volume(Millilitres::new(250.0)), "8.5 fl oz");
