@@ -18,6 +18,7 @@ mod theme;
 
 pub use draw::picture;
 pub use run::{Options, run};
+pub use text::wrap;
 pub use theme::ColorMode;
 
 use crate::board::View;

@@ -50,7 +50,7 @@ pub fn show(setup: &Setup, session: &mut Session<'_>) -> Result<u8, Failure> {
         Colours::Contrast => tui::ColorMode::Contrast,
         Colours::None => tui::ColorMode::None,
     };
-    tui::run(&mut desk, tui::Options { color: colour, bell: true })
+    tui::run(&mut desk, tui::Options { color: colour, bell: true, ascii: ascii_alone() })
         .map_err(|error| SessionError::World(format!("the terminal cannot be used: {error}")))?;
     desk.herald.settle(std::time::Duration::from_millis(300));
     Ok(0)
@@ -59,6 +59,18 @@ pub fn show(setup: &Setup, session: &mut Session<'_>) -> Result<u8, Failure> {
 fn no_colour() -> bool {
     #[expect(clippy::disallowed_methods, reason = "the command line is where the environment enters")]
     std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty())
+}
+
+/// Whether the terminal shows nothing but ASCII: the locale says so, unless nothing says anything.
+fn ascii_alone() -> bool {
+    #[expect(clippy::disallowed_methods, reason = "the command line is where the environment enters")]
+    let said = ["LC_ALL", "LC_CTYPE", "LANG"]
+        .into_iter()
+        .find_map(|name| std::env::var(name).ok().filter(|value| !value.is_empty()));
+    said.is_some_and(|locale| {
+        let locale = locale.to_ascii_lowercase();
+        !locale.contains("utf-8") && !locale.contains("utf8")
+    })
 }
 
 struct JobDesk<'s, 'a> {

@@ -1,11 +1,12 @@
 //! `status`: what may be done now, area by area.
 
-use std::io::Write;
+use std::io::{self, IsTerminal, Write};
 
 use super::setup::Setup;
 use super::{Failure, json};
 use crate::board::{SurveyOptions, View};
 use crate::session::Session;
+use crate::tui::wrap;
 
 pub fn run(setup: &Setup, all: bool, out: &mut dyn Write) -> Result<u8, Failure> {
     setup.tell_faults();
@@ -25,17 +26,34 @@ pub fn print(
         return json(out, &session.status(now, options)?);
     }
     let survey = session.survey(now, options)?;
-    text(&session.view(&survey, now)?, out)
+    text(&session.view(&survey, now)?, columns(), out)
 }
 
-fn text(view: &View, out: &mut dyn Write) -> Result<(), Failure> {
+/// How wide the terminal is; where the answer goes elsewhere, lines are not broken.
+fn columns() -> u16 {
+    let terminal = io::stdout().is_terminal().then(crossterm::terminal::size);
+    terminal.and_then(Result::ok).map_or(u16::MAX, |(columns, _)| columns.clamp(40, 100))
+}
+
+/// Writes a sentence, its further lines under the first.
+fn paragraph(out: &mut dyn Write, lead: &str, text: &str, columns: u16) -> io::Result<()> {
+    let indent = lead.chars().count();
+    let room = columns.saturating_sub(u16::try_from(indent).unwrap_or(0));
+    for (index, line) in wrap(text, room).iter().enumerate() {
+        let lead = if index == 0 { lead } else { &" ".repeat(indent) };
+        writeln!(out, "{lead}{line}")?;
+    }
+    Ok(())
+}
+
+fn text(view: &View, columns: u16, out: &mut dyn Write) -> Result<(), Failure> {
     let piece = view.piece.as_ref().map(|piece| format!("{piece}, ")).unwrap_or_default();
     writeln!(out, "{piece}{}", view.clock)?;
     for air in &view.air {
         let figures: Vec<&str> = air.figures.iter().map(String::as_str).chain([air.age.as_str()]).collect();
-        writeln!(out, "{}: {}", air.place, figures.join(", "))?;
+        paragraph(out, "", &format!("{}: {}", air.place, figures.join(", ")), columns)?;
         if !air.fitness.is_empty() {
-            writeln!(out, "  {}", air.fitness)?;
+            paragraph(out, "  ", &air.fitness, columns)?;
         }
     }
     for ribbon in &view.ribbons {
@@ -47,19 +65,21 @@ fn text(view: &View, out: &mut dyn Write) -> Result<(), Failure> {
         };
         let layer = if ribbon.layer.is_empty() { String::new() } else { format!(" ({})", ribbon.layer) };
         writeln!(out, "\n{}: {phase}{layer}", ribbon.area)?;
-        writeln!(out, "  {}", ribbon.says)?;
+        paragraph(out, "  ", &ribbon.says, columns)?;
         if !ribbon.range.is_empty() {
-            writeln!(out, "  {}", ribbon.range)?;
+            paragraph(out, "  ", &ribbon.range, columns)?;
         }
         for assumed in &ribbon.assumed {
-            writeln!(out, "  assumed: {assumed}")?;
+            paragraph(out, "  assumed: ", assumed, columns)?;
         }
     }
     for banner in &view.banners {
-        writeln!(out, "\n! {} (alert {})", banner.text, banner.id.0)?;
+        writeln!(out)?;
+        paragraph(out, "! ", &format!("{} (alert {})", banner.text, banner.id.0), columns)?;
     }
     let area = view.next.area.as_ref().map(|area| format!("{area}: ")).unwrap_or_default();
-    writeln!(out, "\nNext: {area}{}", view.next.says)?;
+    writeln!(out)?;
+    paragraph(out, "Next: ", &format!("{area}{}", view.next.says), columns)?;
     if let Some(countdown) = &view.next.countdown {
         writeln!(out, "      {} {}", countdown.digits(view.now), countdown.label)?;
     }

@@ -2,6 +2,7 @@
 
 mod alerts;
 mod area;
+mod ascii;
 mod axis;
 mod banner;
 mod big;
@@ -92,7 +93,7 @@ pub fn screen(sight: &Sight<'_>, buf: &mut Buffer) -> Drawn {
         return Drawn::default();
     }
     let small = area.width < LEAST.0 || area.height < LEAST.1;
-    match sight.app.page {
+    let drawn = match sight.app.page {
         Page::Help(scroll) => help::page(sight, scroll, area, buf),
         Page::Details(scroll) => details::page(sight, scroll, area, buf),
         Page::Alerts(chosen) => alerts::page(sight, chosen, area, buf),
@@ -100,7 +101,11 @@ pub fn screen(sight: &Sight<'_>, buf: &mut Buffer) -> Drawn {
         _ if small => tiny::page(sight, area, buf),
         Page::Big => big::page(sight, area, buf),
         Page::Board => board::page(sight, area, buf),
+    };
+    if sight.theme.ascii() {
+        ascii::write(buf);
     }
+    drawn
 }
 
 /// The board without a terminal: for pictures, tests and measurements.

@@ -23,11 +23,13 @@ pub struct Options {
     pub color: ColorMode,
     /// Whether the bell may ring.
     pub bell: bool,
+    /// Whether the terminal shows nothing but ASCII.
+    pub ascii: bool,
 }
 
 impl Default for Options {
     fn default() -> Self {
-        Self { color: ColorMode::Auto, bell: true }
+        Self { color: ColorMode::Auto, bell: true, ascii: false }
     }
 }
 
@@ -36,7 +38,7 @@ impl Default for Options {
 /// # Errors
 /// Those of the terminal; it is given back first.
 pub fn run(desk: &mut dyn Desk, options: Options) -> io::Result<()> {
-    let theme = Theme::new(options.color);
+    let theme = Theme::new(options.color).in_ascii(options.ascii);
     let (sender, wakes) = mpsc::channel();
     let held = Held::claim()?;
     let signals = hear_signals(sender.clone())?;

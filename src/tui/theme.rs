@@ -22,16 +22,27 @@ pub enum ColorMode {
 pub struct Theme {
     color: bool,
     dim: bool,
+    ascii: bool,
 }
 
 impl Theme {
     /// The styles of a mode.
     pub const fn new(mode: ColorMode) -> Self {
         match mode {
-            ColorMode::Auto => Self { color: true, dim: true },
-            ColorMode::None => Self { color: false, dim: true },
-            ColorMode::Contrast => Self { color: false, dim: false },
+            ColorMode::Auto => Self { color: true, dim: true, ascii: false },
+            ColorMode::None => Self { color: false, dim: true, ascii: false },
+            ColorMode::Contrast => Self { color: false, dim: false, ascii: false },
         }
+    }
+
+    /// The same on a terminal that shows nothing but ASCII.
+    pub const fn in_ascii(self, ascii: bool) -> Self {
+        Self { ascii, ..self }
+    }
+
+    /// Whether the terminal shows nothing but ASCII.
+    pub const fn ascii(self) -> bool {
+        self.ascii
     }
 
     fn colored(self, style: Style, color: Color) -> Style {

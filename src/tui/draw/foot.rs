@@ -4,7 +4,7 @@ use ratatui::buffer::Buffer;
 use ratatui::style::Style;
 
 use super::Sight;
-use crate::tui::keys::{Shown, bindings};
+use crate::tui::keys::{Action, Binding, Shown, bindings};
 use crate::tui::text::{put, put_right, width, wrap_beside, wrap_to};
 
 /// "Next: …" over so many lines, with its countdown at the right. The sentence comes first: what is counted
@@ -60,13 +60,27 @@ pub fn message(sight: &Sight<'_>, columns: u16, most: u16) -> Vec<(String, Style
 
 /// The keys of the scene, as many as fit; the table has the most useful ones first.
 pub fn keys(sight: &Sight<'_>, y: u16, end: u16, buf: &mut Buffer) {
+    let shown: Vec<&Binding> =
+        bindings(sight.app.scene()).filter(|binding| binding.shown == Shown::Footer).collect();
+    let long = |binding: &Binding| width(binding.name) + 1 + width(binding.short);
+    // Where not every key fits, the one that leads to the rest is kept.
+    let help = shown.iter().find(|binding| binding.action == Action::Help);
     let mut x = 1;
-    for binding in bindings(sight.app.scene()).filter(|binding| binding.shown == Shown::Footer) {
-        let long = width(binding.name) + 1 + width(binding.short);
-        if x + long > end {
+    for (at, binding) in shown.iter().enumerate() {
+        let rest = shown[at..].iter().map(|binding| long(binding) + 2).sum::<u16>().saturating_sub(2);
+        let to_come = help.filter(|help| shown[at + 1..].iter().any(|later| later.action == help.action));
+        let kept = to_come.filter(|_| x + rest > end).map_or(0, |help| long(help) + 2);
+        if x + long(binding) + kept > end {
+            if let Some(help) = to_come {
+                key(sight, help, x, y, buf);
+            }
             break;
         }
-        x = put(buf, x, y, long, binding.name, sight.theme.key());
-        x = put(buf, x + 1, y, long, binding.short, sight.theme.plain()) + 2;
+        x = key(sight, binding, x, y, buf);
     }
+}
+
+fn key(sight: &Sight<'_>, binding: &Binding, x: u16, y: u16, buf: &mut Buffer) -> u16 {
+    let x = put(buf, x, y, width(binding.name), binding.name, sight.theme.key());
+    put(buf, x + 1, y, width(binding.short), binding.short, sight.theme.plain()) + 2
 }
