@@ -21,7 +21,7 @@ pub use product::{Application, Cure, Film, Mix, Origin, PotLife, Product, Recoat
 pub use sketch::{COMES_FIRST, sheet};
 pub(crate) use table::Piece;
 pub use table::{Point, TableError, TimeTable};
-pub use template::{Answers, Question, fill, id_from, questions, template};
+pub use template::{Answers, Question, fill, id_from, questions, template, unfilled};
 
 /// Whether a text can name a product in commands and schemes: a to z, 0 to 9 and hyphens, but no
 /// hyphen first, where it would be taken for an option.

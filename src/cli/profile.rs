@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 
 use crate::profile::{
     self, Answers, Fault, Library, Origin, Product, Question, UnknownProduct, fault_report, fill, id_from,
-    is_id, questions, read_profile, template, text_of,
+    is_id, questions, read_profile, template, text_of, unfilled,
 };
 use crate::units::{Units, clean};
 
@@ -193,7 +193,10 @@ fn check(file: &Path, json: bool, out: &mut dyn Write) -> Result<u8, ProfileErro
     } else {
         match &read {
             Ok(product) => {
-                writeln!(out, "{} is a sound profile: {} ({}).", named(file), product.name, product.id)?
+                writeln!(out, "{} is a sound profile: {} ({}).", named(file), product.name, product.id)?;
+                if let Some(hint) = unfilled(product) {
+                    writeln!(out, "{hint}")?;
+                }
             }
             Err(faults) => out.write_all(fault_report(faults, &text).as_bytes())?,
         }

@@ -2,7 +2,7 @@
 //!
 //! The questions are data, so that whoever has a terminal can ask them. This file has none.
 
-use super::product::Stage;
+use super::product::{Product, Stage};
 use crate::units::clean;
 
 mod questions;
@@ -13,6 +13,16 @@ pub use questions::{Answers, Question, questions};
 /// once that `#` is taken away.
 pub fn template(id: &str) -> String {
     include_str!("template/profile.toml").replace("{id}", id)
+}
+
+/// What the template says its figures rest on.
+const EXAMPLE: &str = "example figures, not those of a product";
+
+/// What has to be said of a sound profile that still holds the figures of the template.
+pub fn unfilled(product: &Product) -> Option<&'static str> {
+    (product.basis == EXAMPLE).then_some(
+        "Its figures are still examples: replace them by those of the data sheet, and say so in `basis`.",
+    )
 }
 
 /// An id made from a name: "Two-part varnish!" becomes "two-part-varnish".

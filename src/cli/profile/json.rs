@@ -85,12 +85,16 @@ pub(super) struct Verdict<'f> {
     #[serde(skip_serializing_if = "Option::is_none")]
     id: Option<&'f str>,
     faults: Vec<FaultView<'f>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    unfilled: Option<&'static str>,
 }
 
 impl<'f> Verdict<'f> {
     pub(super) fn of(file: &'f str, read: &'f Result<Product, Vec<Fault>>) -> Self {
         let faults = read.as_ref().err().into_iter().flatten().map(FaultView::of).collect();
-        Self { file, sound: read.is_ok(), id: read.as_ref().ok().map(|product| product.id.as_str()), faults }
+        let product = read.as_ref().ok();
+        let unfilled = product.and_then(crate::profile::unfilled);
+        Self { file, sound: read.is_ok(), id: product.map(|product| product.id.as_str()), faults, unfilled }
     }
 }
 
