@@ -22,7 +22,7 @@ fn child() {
     if std::env::var_os(terminal::CHILD).is_none() {
         return;
     }
-    let options = curewright::tui::Options { color: curewright::tui::ColorMode::Auto, bell: true };
+    let options = curewright::tui::Options::default();
     let ended = curewright::tui::run(&mut TestDesk::new(), options);
     println!("the board ended: {ended:?}");
 }
