@@ -86,9 +86,9 @@ impl Kinetics {
 }
 
 impl Outside {
-    /// Whether the batch as such is beyond the model, not the temperature alone: then it has to be asked for
-    /// twice.
-    pub const fn is_of_the_batch(self) -> bool {
-        matches!(self, Self::MassAbove(_) | Self::MassBelow(_) | Self::Deep)
+    /// Whether it is the temperature alone, where the line of the data sheet goes on; not the batch as such, of
+    /// which nothing is known.
+    pub const fn is_of_the_temperature(self) -> bool {
+        matches!(self, Self::Cooler(_) | Self::Warmer(_))
     }
 }

@@ -4,7 +4,7 @@ use ratatui::buffer::Buffer;
 use ratatui::style::Style;
 
 use super::Sight;
-use crate::tui::keys::{Shown, bindings};
+use crate::tui::keys::{Action, Binding, Shown, bindings};
 use crate::tui::text::{put, put_right, width, wrap_beside, wrap_to};
 
 /// "Next: …" over so many lines, with its countdown at the right. The sentence comes first: what is counted
@@ -58,15 +58,21 @@ pub fn message(sight: &Sight<'_>, columns: u16, most: u16) -> Vec<(String, Style
     lines
 }
 
-/// The keys of the scene, as many as fit; the table has the most useful ones first.
+/// The keys of the scene, as many as fit: the table has the most useful ones first. The way to the help and the
+/// way out have their room kept.
 pub fn keys(sight: &Sight<'_>, y: u16, end: u16, buf: &mut Buffer) {
-    let mut x = 1;
-    for binding in bindings(sight.app.scene()).filter(|binding| binding.shown == Shown::Footer) {
-        let long = width(binding.name) + 1 + width(binding.short);
-        if x + long > end {
-            break;
+    let long = |binding: &Binding| width(binding.name) + 1 + width(binding.short) + 2;
+    let shown = || bindings(sight.app.scene()).filter(|binding| binding.shown == Shown::Footer);
+    let kept = |binding: &Binding| matches!(binding.action, Action::Help | Action::Quit);
+    let mut owed: u16 = shown().filter(|binding| kept(binding)).map(long).sum();
+    let (mut x, mut full) = (1, false);
+    for binding in shown() {
+        owed -= if kept(binding) { long(binding) } else { 0 };
+        full |= !kept(binding) && x + long(binding) + owed > end + 2;
+        if full && !kept(binding) || x + long(binding) > end + 2 {
+            continue;
         }
-        x = put(buf, x, y, long, binding.name, sight.theme.key());
-        x = put(buf, x + 1, y, long, binding.short, sight.theme.plain()) + 2;
+        x = put(buf, x, y, width(binding.name), binding.name, sight.theme.key());
+        x = put(buf, x + 1, y, width(binding.short), binding.short, sight.theme.plain()) + 2;
     }
 }
