@@ -12,6 +12,7 @@ mod demo;
 mod entries;
 mod forecast;
 mod import;
+mod mix;
 mod packaging;
 mod profile;
 mod record;
@@ -110,6 +111,8 @@ fn run(arguments: Arguments) -> Result<u8, Failure> {
             demo::open(&setup, speed)
         }
         Some(Command::Coat(coat)) => entries::coat(&setup, coat, &mut out),
+        Some(Command::Mix(mix)) => mix::mix(&setup, mix, &mut out),
+        Some(Command::Emptied { batch }) => mix::emptied(&setup, batch, &mut out),
         Some(Command::Done { area }) => entries::done(&setup, area, &mut out),
         Some(Command::Step(step)) => entries::step(&setup, step, &mut out),
         Some(Command::Reading(reading)) => entries::reading(&setup, reading, &mut out),

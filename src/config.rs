@@ -61,6 +61,8 @@ pub struct Leads {
     pub last_call: TimeDelta,
     /// Before the tape must be off.
     pub tape: TimeDelta,
+    /// Before the pot life of a batch may end; a quarter of it where that is less.
+    pub pot: TimeDelta,
     /// Until an alert that insists is told again.
     pub repeat: TimeDelta,
     /// A window that moved by more than this is told.
@@ -90,6 +92,7 @@ impl Default for Leads {
             close: TimeDelta::minutes(30),
             last_call: TimeDelta::minutes(15),
             tape: TimeDelta::minutes(15),
+            pot: TimeDelta::minutes(15),
             repeat: TimeDelta::minutes(10),
             moved: TimeDelta::minutes(20),
         }
@@ -130,6 +133,7 @@ struct RawAlerts {
     close: Option<String>,
     last_call: Option<String>,
     tape: Option<String>,
+    pot: Option<String>,
     repeat: Option<String>,
     moved: Option<String>,
     #[serde(default)]
@@ -169,6 +173,7 @@ impl Config {
                 close: time(raw.alerts.close, "alerts.close", leads.close)?,
                 last_call: time(raw.alerts.last_call, "alerts.last_call", leads.last_call)?,
                 tape: time(raw.alerts.tape, "alerts.tape", leads.tape)?,
+                pot: time(raw.alerts.pot, "alerts.pot", leads.pot)?,
                 repeat,
                 moved: time(raw.alerts.moved, "alerts.moved", leads.moved)?,
             },

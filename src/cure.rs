@@ -7,11 +7,13 @@
 //! table of one point this is the temperature-adjusted age of EN 1992-1-1 Annex B and the equivalent age
 //! of ASTM C1074, divided by the time of the table.
 
+mod air_line;
 mod course;
 mod history;
 mod outlook;
 mod standing;
 
+pub use air_line::{AirLine, AirSegment};
 pub use course::{Bound, Course, Law};
 pub use history::{History, Reading};
 pub use outlook::{Foreseen, Outlook};

@@ -6,6 +6,7 @@ pub mod climate;
 pub mod config;
 pub mod cure;
 pub mod job;
+pub mod pot;
 pub mod profile;
 pub mod session;
 pub mod sources;

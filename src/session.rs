@@ -9,6 +9,7 @@ pub mod demo;
 mod error;
 mod fetching;
 mod order;
+mod pot;
 mod record;
 mod sensors;
 mod weather;
@@ -19,7 +20,8 @@ pub use alarm::Raised;
 pub use clock::Clock;
 pub use error::SessionError;
 pub use fetching::ForecastKeeper;
-pub use order::{Done, Order};
+pub use order::{Done, Mixing, Order, Refused};
+pub use pot::Mixed;
 pub use sensors::{Sensed, SensorLog};
 pub use weather::{FetchDone, TakenForecast};
 

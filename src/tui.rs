@@ -23,7 +23,7 @@ pub use theme::ColorMode;
 
 use crate::board::View;
 use crate::job::EntryId;
-use crate::session::{Done, Order};
+use crate::session::{Done, Order, Refused};
 use crate::units::{Civil, Moment, Units};
 
 /// What the board needs of the world behind it. The real one holds the job; tests hold their own.
@@ -44,7 +44,7 @@ pub trait Desk {
     ///
     /// # Errors
     /// In words, where it cannot be taken; nothing is recorded then.
-    fn carry_out(&mut self, order: Order, at: Option<Moment>) -> Result<Done, String>;
+    fn carry_out(&mut self, order: Order, at: Option<Moment>) -> Result<Done, Refused>;
 
     /// Whether something has changed from outside since the last call: another process has written.
     fn changed(&mut self) -> bool;
@@ -57,6 +57,9 @@ pub trait Desk {
 
     /// The products that can be chosen: id and name.
     fn products(&self) -> Vec<(String, String)>;
+
+    /// Those of them that are mixed from parts.
+    fn mixtures(&self) -> Vec<(String, String)>;
 
     /// The product that goes on this area next, where that is known.
     fn next_product(&self, area: &str) -> Option<String>;

@@ -39,11 +39,17 @@ pub enum AlertKind {
     OutOfRange,
     /// Rain falls before an outdoor film is safe.
     Rain,
+    /// The pot life of a batch may end soon.
+    PotLife,
+    /// The pot life of a batch may be over.
+    PotOver,
+    /// The induction time of a batch is over.
+    Induction,
 }
 
 impl AlertKind {
     /// Every kind.
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 15] = [
         Self::RecoatOpen,
         Self::RecoatClose,
         Self::LastCall,
@@ -56,6 +62,9 @@ impl AlertKind {
         Self::Dew,
         Self::OutOfRange,
         Self::Rain,
+        Self::PotLife,
+        Self::PotOver,
+        Self::Induction,
     ];
 
     /// Its key in the job and in JSON.
@@ -73,6 +82,9 @@ impl AlertKind {
             Self::Dew => "dew",
             Self::OutOfRange => "out_of_range",
             Self::Rain => "rain",
+            Self::PotLife => "pot_life",
+            Self::PotOver => "pot_over",
+            Self::Induction => "induction",
         }
     }
 
@@ -81,9 +93,14 @@ impl AlertKind {
         Self::ALL.into_iter().find(|kind| kind.key() == key)
     }
 
-    /// Whether missing it costs a sanding, so that it is told again until it is acknowledged.
+    /// Whether missing it costs a sanding, or a batch, so that it is told again until it is acknowledged.
     pub const fn insists(self) -> bool {
-        matches!(self, Self::RecoatClose | Self::LastCall | Self::TapeBy)
+        matches!(self, Self::RecoatClose | Self::LastCall | Self::TapeBy | Self::PotLife | Self::PotOver)
+    }
+
+    /// Whether it is about a batch, not about an area or a place.
+    pub const fn is_of_a_batch(self) -> bool {
+        matches!(self, Self::PotLife | Self::PotOver | Self::Induction)
     }
 }
 

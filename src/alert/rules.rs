@@ -10,6 +10,8 @@ use crate::cure::Phase;
 use crate::profile::Stage;
 use crate::units::{Moment, duration_text};
 
+mod pot;
+
 /// What is to be done about alerts now.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Due {
@@ -54,6 +56,9 @@ pub fn due(
             rules.coat(area, coat);
         }
     }
+    for pot in &survey.batches {
+        rules.pot(pot);
+    }
     for air in &survey.places {
         let live = survey.areas.iter().any(|area| area.place == air.place && is_live(area, now));
         if live {
@@ -93,7 +98,7 @@ struct Bell {
 impl Rules<'_> {
     fn coat(&mut self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>) {
         for bell in self.bells(area, coat) {
-            self.ring(area, coat, bell);
+            self.ring(coat.coat.id.to_string(), Some(area.name.clone()), bell);
         }
         if coat.standing.stalled {
             self.stall(area, coat);
@@ -180,8 +185,7 @@ impl Rules<'_> {
         bells
     }
 
-    fn ring(&mut self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, bell: Bell) {
-        let subject = coat.coat.id.to_string();
+    fn ring(&mut self, subject: String, area: Option<String>, bell: Bell) {
         let last = self.last_raised(bell.kind, &subject);
         if bell.rings > self.now {
             self.wake_at(bell.rings);
@@ -201,9 +205,7 @@ impl Rules<'_> {
             _ if self.now - bell.due > NEWS_FOR => {}
             last => {
                 let round = last.map_or(0, |alert| alert.round + 1);
-                let text = bell.text;
-                let area = Some(area.name.clone());
-                let (kind, due) = (bell.kind, bell.due);
+                let (kind, due, text) = (bell.kind, bell.due, bell.text);
                 self.due.raise.push(NewAlert { kind, subject, round, area, due, text });
             }
         }

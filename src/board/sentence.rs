@@ -43,7 +43,7 @@ pub(super) enum Rank {
 }
 
 /// A deadline further off than this does not come before what can be done now.
-const PRESSING: TimeDelta = TimeDelta::hours(4);
+pub(super) const PRESSING: TimeDelta = TimeDelta::hours(4);
 
 impl Words {
     /// What is said of an area at `now`.

@@ -5,6 +5,7 @@ use serde::{Serialize, Serializer};
 use std::collections::BTreeMap;
 
 use super::air::PlaceAir;
+use super::pots::BatchSurvey;
 use super::survey::{CoatSurvey, Survey};
 use crate::alert::Alert;
 use crate::cure::{Phase, Reckoning};
@@ -17,7 +18,7 @@ pub struct Status {
     at: Moment,
     air: Option<AirStatus>,
     coats: Vec<CoatStatus>,
-    batches: Vec<()>,
+    batches: Vec<BatchStatus>,
     alerts: Vec<AlertStatus>,
 }
 
@@ -73,6 +74,32 @@ pub struct StageStatus {
     extrapolated: bool,
 }
 
+/// A batch.
+#[derive(Debug, Clone, Serialize)]
+pub struct BatchStatus {
+    id: i64,
+    product: String,
+    #[serde(serialize_with = "moment")]
+    mixed_at: Moment,
+    mass_g: f64,
+    usable_until: UsableStatus,
+    /// Null where no temperature is known.
+    peak_c: Option<f64>,
+    /// Null where no temperature is known; what the model is not trusted with counts as dangerous.
+    dangerous: Option<bool>,
+}
+
+/// Until when a batch is usable; null where it is not known, or never over on what is known.
+#[derive(Debug, Clone, Serialize)]
+pub struct UsableStatus {
+    #[serde(serialize_with = "optional_moment")]
+    at: Option<Moment>,
+    #[serde(serialize_with = "optional_moment")]
+    earliest: Option<Moment>,
+    #[serde(serialize_with = "optional_moment")]
+    latest: Option<Moment>,
+}
+
 /// An alert.
 #[derive(Debug, Clone, Serialize)]
 pub struct AlertStatus {
@@ -103,7 +130,7 @@ impl Status {
             at: survey.at,
             air: survey.places.first().map(|air| AirStatus::of(air, survey.at)),
             coats: coats.collect(),
-            batches: Vec::new(),
+            batches: survey.batches.iter().map(BatchStatus::of).collect(),
             alerts: alerts.iter().map(AlertStatus::of).collect(),
         }
     }
@@ -164,6 +191,31 @@ impl StageStatus {
             latest: reckoning.latest,
             assumed: reckoning.assumed,
             extrapolated: reckoning.extrapolated,
+        }
+    }
+}
+
+impl BatchStatus {
+    /// Whether it is dangerous, as far as is known.
+    pub fn is_dangerous(&self) -> bool {
+        self.dangerous == Some(true)
+    }
+
+    /// A batch as machines read it.
+    pub fn of(pot: &BatchSurvey<'_>) -> Self {
+        let usable = pot.standing.as_ref().map(|standing| standing.usable);
+        Self {
+            id: pot.batch.id.0,
+            product: pot.batch.product.clone(),
+            mixed_at: pot.batch.mixed_at,
+            mass_g: tenth(pot.batch.mass.grams(), 10.0),
+            usable_until: UsableStatus {
+                at: usable.and_then(|usable| usable.at),
+                earliest: usable.and_then(|usable| usable.earliest),
+                latest: usable.and_then(|usable| usable.latest),
+            },
+            peak_c: pot.standing.as_ref().map(|standing| tenth(standing.peak.degrees(), 10.0)),
+            dangerous: pot.is_dangerous(),
         }
     }
 }

@@ -6,6 +6,7 @@ use chrono::TimeDelta;
 
 use super::air::PlaceAir;
 use super::fitness::Fitness;
+use super::pots::{self, BatchSurvey};
 use super::sky::Sky;
 use super::weather::WeatherView;
 use super::words::Words;
@@ -123,6 +124,8 @@ pub struct Survey<'a> {
     pub skies: Vec<Sky>,
     /// The areas.
     pub areas: Vec<AreaSurvey<'a>>,
+    /// The batches that stand in the shop; every one where all coats were asked for.
+    pub batches: Vec<BatchSurvey<'a>>,
     /// The weather of every place, drawn up when it is first asked for.
     weather: OnceCell<Vec<WeatherView>>,
 }
@@ -172,7 +175,11 @@ impl<'a> Survey<'a> {
             surveyed.threats = threats(&surveyed, &skies[index], now);
             areas.push(surveyed);
         }
-        Ok(Self { at: now, piece: job.name.clone(), places, skies, areas, weather: OnceCell::new() })
+        let names: Vec<String> = places.iter().map(|air| air.place.clone()).collect();
+        let (error, all) = (config.thermometer_error, options.all_coats);
+        let batches = pots::survey(job, library, readings, (&names, &skies), error, now, all)?;
+        let weather = OnceCell::new();
+        Ok(Self { at: now, piece: job.name.clone(), places, skies, areas, batches, weather })
     }
 
     /// The air of a place.

@@ -4,6 +4,7 @@ use chrono::{TimeDelta, Timelike};
 
 use super::air::PlaceAir;
 use super::bands::{Band, Mark, bands, marks};
+pub use super::pot_ribbon::{PotBand, PotPhase, PotRibbon};
 use super::sentence::{Rank, Said};
 use super::survey::{AreaSurvey, Survey};
 use super::weather::{AHEAD, BEFORE, WeatherView};
@@ -12,6 +13,9 @@ use crate::alert::{Alert, AlertId, AlertKind};
 use crate::climate::Against;
 use crate::cure::Phase;
 use crate::units::{Civil, Moment, clean, duration_text};
+
+/// A batch that must be spread within so long does not wait for anything.
+const AT_ONCE: TimeDelta = TimeDelta::hours(1);
 
 /// Everything a screen shows.
 #[derive(Debug, Clone, PartialEq)]
@@ -26,6 +30,8 @@ pub struct View {
     pub air: Vec<AirLine>,
     /// The areas.
     pub ribbons: Vec<Ribbon>,
+    /// The batches that stand in the shop, the one that must be spread first at the top.
+    pub pots: Vec<PotRibbon>,
     /// The one thing to do next.
     pub next: NextThing,
     /// Alerts that nobody has acknowledged, newest first.
@@ -126,13 +132,21 @@ impl View {
             .iter()
             .map(|area| (area, words.area(area, survey.air(&area.place), survey.sky(&area.place), now)))
             .collect();
-        let next = read_first(survey, now).unwrap_or_else(|| next_thing(&said));
+        let live = survey.batches.iter().filter(|pot| pot.is_live(now));
+        let mut pots: Vec<(Rank, PotRibbon)> = live.map(|pot| PotRibbon::of(pot, words, now)).collect();
+        pots.sort_by_key(|(rank, pot)| (*rank, pot.due()));
+        // A pot does not wait for a thermometer.
+        let pressing =
+            |(rank, pot): &(Rank, PotRibbon)| *rank == Rank::Deadline && pot.due() - now <= AT_ONCE;
+        let read = read_first(survey, now).filter(|_| !pots.iter().any(pressing));
+        let next = read.unwrap_or_else(|| next_thing(&said, &pots));
         Self {
             now,
             piece: survey.piece.clone(),
             clock: format!("{} {}", words.civil.weekday(now), words.civil.time_of_day(now)),
             air: survey.places.iter().map(|air| air_line(survey, air, &next, words, now)).collect(),
             weather: survey.weather(words, next.area.as_deref()).to_vec(),
+            pots: pots.into_iter().map(|(_, pot)| pot).collect(),
             ribbons: said.into_iter().map(|(area, said)| ribbon(area, said, now)).collect(),
             next,
             banners: banners(survey, alerts, now),
@@ -177,10 +191,15 @@ fn read_first(survey: &Survey<'_>, now: Moment) -> Option<NextThing> {
     Some(NextThing { area: None, says, countdown: None })
 }
 
-fn next_thing(said: &[(&AreaSurvey<'_>, Said)]) -> NextThing {
+fn next_thing(said: &[(&AreaSurvey<'_>, Said)], pots: &[(Rank, PotRibbon)]) -> NextThing {
     let far = Moment::MAX_UTC;
     let soonest = |said: &Said| said.countdown.as_ref().map_or(far, |countdown| countdown.to);
     let first = said.iter().min_by_key(|(_, said)| (said.rank, soonest(said)));
+    let area = first.map(|(_, said)| (said.rank, soonest(said)));
+    let pot = pots.first().filter(|(rank, pot)| area.is_none_or(|area| (*rank, pot.due()) < area));
+    if let Some((_, pot)) = pot {
+        return NextThing { area: None, says: pot.says.clone(), countdown: pot.countdown.clone() };
+    }
     match first {
         Some((area, said)) if said.rank != Rank::Nothing => NextThing {
             area: Some(clean(&area.name)),
@@ -241,6 +260,9 @@ fn banners(survey: &Survey<'_>, alerts: &[Alert], now: Moment) -> Vec<Banner> {
 /// Whether the cause of an alert is still there: not where the next coat went on, the tape is off, the ground
 /// is ready or the stove is lit.
 fn still_matters(survey: &Survey<'_>, alert: &Alert, now: Moment) -> bool {
+    if alert.kind.is_of_a_batch() {
+        return pot_matters(survey, alert, now);
+    }
     let Some(name) = &alert.area else {
         let place = alert.subject.split('@').next().and_then(|place| survey.air(place));
         return place.is_none_or(|air| air.old);
@@ -266,6 +288,19 @@ fn still_matters(survey: &Survey<'_>, alert: &Alert, now: Moment) -> bool {
             area.threats.iter().any(|(against, _)| out(against))
         }
         AlertKind::FullCure | AlertKind::ReadingOld => true,
+        AlertKind::PotLife | AlertKind::PotOver | AlertKind::Induction => false,
+    }
+}
+
+/// Whether the cause of a batch's alert is still there: not where it was emptied.
+fn pot_matters(survey: &Survey<'_>, alert: &Alert, now: Moment) -> bool {
+    let pot = survey.batches.iter().find(|pot| alert.subject == pot.batch.id.to_string());
+    let Some(pot) = pot.filter(|pot| pot.is_live(now)) else { return false };
+    let over =
+        pot.standing.as_ref().and_then(|standing| standing.usable.earliest).is_some_and(|end| end <= now);
+    match alert.kind {
+        AlertKind::PotOver => over,
+        _ => !over,
     }
 }
 

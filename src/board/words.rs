@@ -75,14 +75,16 @@ impl Words {
         match (reckoning.earliest, reckoning.latest) {
             (None, _) => "never on what is known".into(),
             (Some(earliest), None) => format!("{} at the earliest, perhaps never", self.when(earliest, now)),
-            (Some(earliest), Some(latest)) => {
-                let (from, to) = (self.when(earliest, now), self.when(latest, now));
-                let same_day =
-                    self.civil.local(earliest).date_naive() == self.civil.local(latest).date_naive();
-                let to = if same_day { self.civil.time_of_day(latest) } else { to };
-                if from.ends_with(&to) { from } else { format!("{from} … {to}") }
-            }
+            (Some(earliest), Some(latest)) => self.span(earliest, latest, now),
         }
+    }
+
+    /// "16:22 … 16:40", or "Sun 08:00 … 09:20".
+    pub(super) fn span(&self, earliest: Moment, latest: Moment, now: Moment) -> String {
+        let (from, to) = (self.when(earliest, now), self.when(latest, now));
+        let same_day = self.civil.local(earliest).date_naive() == self.civil.local(latest).date_naive();
+        let to = if same_day { self.civil.time_of_day(latest) } else { to };
+        if from.ends_with(&to) { from } else { format!("{from} … {to}") }
     }
 }
 

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use chrono::{FixedOffset, Offset, Utc};
 use clap::{Args, Parser, Subcommand};
 
+use super::mix::MixArguments;
 use super::profile::ProfileCommand;
 use crate::job::StepKind;
 use crate::sources::NamedColumn;
@@ -41,6 +42,13 @@ pub enum Command {
         #[arg(long, value_name = "N", default_value_t = crate::session::demo::SPEED,
               value_parser = clap::value_parser!(u32).range(1..=86_400))]
         speed: u32,
+    },
+    /// A batch is mixed: until when it is usable, how warm it makes itself, what would be safe
+    Mix(MixArguments),
+    /// A batch is used up, or thrown away
+    Emptied {
+        /// Its number; may be left out where one only stands here
+        batch: Option<i64>,
     },
     /// The first stroke of a coat goes on
     Coat(CoatArguments),
@@ -128,6 +136,12 @@ pub struct CoatArguments {
     /// This was the last stroke too
     #[arg(long)]
     pub done: bool,
+    /// The batch it is taken from; left out: the one that stands here, where there is one only
+    #[arg(long, value_name = "N")]
+    pub batch: Option<i64>,
+    /// Record it though it was asked about
+    #[arg(long)]
+    pub yes: bool,
     /// A new area, though another is nearly called so
     #[arg(long)]
     pub new: bool,

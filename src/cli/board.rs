@@ -10,7 +10,7 @@ use crate::alert::{Herald, HeraldOptions};
 use crate::board::{Survey, SurveyOptions, View};
 use crate::config::Colours;
 use crate::job::{Entry, EntryId, EntryKind, voided};
-use crate::session::{Clock, Done, ForecastKeeper, Order, SensorLog, Session, SessionError};
+use crate::session::{Clock, Done, ForecastKeeper, Order, Refused, SensorLog, Session, SessionError};
 use crate::tui::{self, Desk};
 use crate::units::{Civil, Moment, Units, clean};
 
@@ -126,8 +126,8 @@ impl Desk for JobDesk<'_, '_> {
         self.session.view(survey, now).map_err(|error| error.to_string())
     }
 
-    fn carry_out(&mut self, order: Order, at: Option<Moment>) -> Result<Done, String> {
-        let done = self.session.carry_out(order, at).map_err(|error| error.to_string());
+    fn carry_out(&mut self, order: Order, at: Option<Moment>) -> Result<Done, Refused> {
+        let done = self.session.carry_out(order, at).map_err(|error| Refused::from(&error));
         self.survey = None;
         self.due = None;
         done
@@ -170,6 +170,11 @@ impl Desk for JobDesk<'_, '_> {
 
     fn products(&self) -> Vec<(String, String)> {
         self.session.library().iter().map(|product| (product.id.clone(), product.name.clone())).collect()
+    }
+
+    fn mixtures(&self) -> Vec<(String, String)> {
+        let mixed = self.session.library().iter().filter(|product| product.mix.is_some());
+        mixed.map(|product| (product.id.clone(), product.name.clone())).collect()
     }
 
     fn next_product(&self, area: &str) -> Option<String> {

@@ -14,7 +14,9 @@ use crate::units::{Celsius, Humidity};
 pub fn coat(setup: &Setup, coat: CoatArguments, out: &mut dyn Write) -> Result<u8, Failure> {
     let mut session = setup.session()?;
     let area = session.area_name(&coat.area, coat.new)?;
-    let order = Order::Coat { area, product: coat.product, next: coat.next, finished: coat.done };
+    let (batch, sure) = (coat.batch.map(EntryId), coat.yes);
+    let order =
+        Order::Coat { area, product: coat.product, next: coat.next, finished: coat.done, batch, sure };
     carry_out(setup, &mut session, order, out)
 }
 

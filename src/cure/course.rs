@@ -27,7 +27,7 @@ pub enum Bound {
 }
 
 impl Bound {
-    const fn sign(self) -> f64 {
+    pub(crate) const fn sign(self) -> f64 {
         match self {
             Self::Coolest => -1.0,
             Self::AsRead => 0.0,

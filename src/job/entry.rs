@@ -5,7 +5,8 @@ use std::fmt;
 use chrono::TimeDelta;
 use serde::{Deserialize, Serialize};
 
-use crate::units::{Celsius, Grams, Humidity, Micrometres, Millilitres, Millimetres, Moment};
+pub use crate::pot::Vessel;
+use crate::units::{Celsius, Grams, Humidity, Micrometres, Millilitres, Moment};
 
 /// The number of an entry; entries are numbered as they are recorded.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -42,19 +43,6 @@ impl StepKind {
             Self::TapeOff => "tape pulled",
         }
     }
-}
-
-/// What a batch stands in.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Vessel {
-    /// A cup, about as deep as it is wide.
-    Cup,
-    /// A tray, filled to a depth.
-    Tray {
-        /// How deep.
-        depth_mm: Millimetres,
-    },
 }
 
 /// How much of a product: what was on the tin.

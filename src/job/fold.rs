@@ -52,6 +52,22 @@ pub enum Refusal {
         /// The area.
         area: String,
     },
+    /// A batch that was never mixed by then, or was taken back.
+    #[error("there is no batch {0} then; \"curewright status\" shows the batches that stand here")]
+    NoSuchBatch(EntryId),
+    /// A batch of something else.
+    #[error("batch {batch} is {holds}, not {product}")]
+    OtherProduct {
+        /// The batch.
+        batch: EntryId,
+        /// What it is.
+        holds: String,
+        /// What the coat is.
+        product: String,
+    },
+    /// A batch of which nothing is left.
+    #[error("batch {0} was used up before then")]
+    BatchEmptied(EntryId),
     /// An entry that is not there, or does not count any more.
     #[error("there is no entry {0} that could be taken back")]
     NoSuchEntry(EntryId),
@@ -104,7 +120,8 @@ impl Job {
         }
         let named = |area: &String| area.clone();
         match kind {
-            EntryKind::Coat { area, .. } => {
+            EntryKind::Coat { area, product, batch, .. } => {
+                self.admit_from(*batch, Some(product), at)?;
                 let Some(under) = self.area(area).and_then(Area::newest) else { return Ok(()) };
                 match under.last_stroke {
                     None => Err(Refusal::StillCoating { area: named(area) }),
@@ -119,6 +136,27 @@ impl Job {
                 Some(coat) if coat.last_stroke.is_none() => Ok(()),
                 _ => Err(Refusal::NothingToFinish { area: named(area) }),
             },
+            EntryKind::Emptied { batch } => self.admit_from(Some(*batch), None, at),
+            _ => Ok(()),
+        }
+    }
+
+    /// Whether something can be taken from a batch at a moment.
+    fn admit_from(
+        &self,
+        batch: Option<EntryId>,
+        product: Option<&String>,
+        at: Moment,
+    ) -> Result<(), Refusal> {
+        let Some(id) = batch else { return Ok(()) };
+        let known = self.batches.iter().find(|batch| batch.id == id && batch.mixed_at <= at);
+        let batch = known.ok_or(Refusal::NoSuchBatch(id))?;
+        if let Some(product) = product.filter(|product| **product != batch.product) {
+            let (holds, product) = (batch.product.clone(), product.clone());
+            return Err(Refusal::OtherProduct { batch: id, holds, product });
+        }
+        match batch.emptied {
+            Some(emptied) if emptied <= at || product.is_none() => Err(Refusal::BatchEmptied(id)),
             _ => Ok(()),
         }
     }

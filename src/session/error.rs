@@ -71,6 +71,9 @@ pub enum SessionError {
     /// A name without a letter.
     #[error("an area needs a name")]
     NoName,
+    /// Something that is recorded only where the person says yes.
+    #[error("{0} To record it all the same, add --yes.")]
+    Ask(String),
     /// Wrong input of another kind.
     #[error("{0}")]
     Input(String),

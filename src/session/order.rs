@@ -1,8 +1,26 @@
 //! What a person can have done, as plain data: a command and a key make the same order.
 
+use super::SessionError;
 use crate::alert::AlertId;
-use crate::job::{EntryId, StepKind};
-use crate::units::{Celsius, Humidity};
+use crate::job::{EntryId, StepKind, Vessel};
+use crate::units::{Celsius, Grams, Humidity};
+
+/// A batch, as it is to be mixed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mixing {
+    /// The product.
+    pub product: String,
+    /// All parts together.
+    pub mass: Grams,
+    /// What it stands in.
+    pub vessel: Vessel,
+    /// How warm the parts are; None: as the air.
+    pub temperature: Option<Celsius>,
+    /// Where it stands; None: the first place of the job.
+    pub place: Option<String>,
+    /// Whether the person has been asked and said yes.
+    pub sure: bool,
+}
 
 /// Something to be recorded.
 #[derive(Debug, Clone, PartialEq)]
@@ -17,6 +35,17 @@ pub enum Order {
         next: Option<String>,
         /// Whether this was the last stroke too.
         finished: bool,
+        /// The batch it is taken from; None: the one that stands here, where there is one only.
+        batch: Option<EntryId>,
+        /// Whether the person has been asked and said yes.
+        sure: bool,
+    },
+    /// A batch was mixed.
+    Mix(Mixing),
+    /// A batch is used up, or thrown away.
+    Emptied {
+        /// Which one; None: the one that stands here, where there is one only.
+        batch: Option<EntryId>,
     },
     /// The last stroke.
     Finish {
@@ -53,6 +82,30 @@ pub enum Order {
         /// Which one; None: all.
         alert: Option<AlertId>,
     },
+}
+
+/// Why an order was not carried out, for a screen.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Refused {
+    /// In words.
+    pub says: String,
+    /// Whether it is carried out all the same once the person has said yes.
+    pub asks: bool,
+}
+
+impl From<String> for Refused {
+    fn from(says: String) -> Self {
+        Self { says, asks: false }
+    }
+}
+
+impl From<&SessionError> for Refused {
+    fn from(error: &SessionError) -> Self {
+        match error {
+            SessionError::Ask(question) => Self { says: question.clone(), asks: true },
+            error => error.to_string().into(),
+        }
+    }
 }
 
 /// What was done.

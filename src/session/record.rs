@@ -4,7 +4,7 @@ use super::{Done, Order, Session, SessionError, Shelf};
 use crate::board::{AreaSurvey, CoatSurvey, Survey, SurveyOptions, View, Words};
 use crate::climate::Against;
 use crate::cure::Phase;
-use crate::job::{Entry, EntryKind, Job, Scheme, StepKind};
+use crate::job::{Entry, EntryId, EntryKind, Job, Scheme, StepKind};
 use crate::profile::{Product, Stage};
 use crate::sources::LoggerFile;
 use crate::store::Imported;
@@ -28,7 +28,11 @@ impl Session<'_> {
     pub fn carry_out(&mut self, order: Order, at: Option<Moment>) -> Result<Done, SessionError> {
         let at = at.unwrap_or_else(|| self.now());
         match order {
-            Order::Coat { area, product, next, finished } => self.coat(&area, product, next, finished, at),
+            Order::Coat { area, product, next, finished, batch, sure } => {
+                self.coat(&area, product, next, finished, (batch, sure), at)
+            }
+            Order::Mix(mixing) => self.mix(&mixing, Some(at)).map(|mixed| mixed.done),
+            Order::Emptied { batch } => self.emptied(batch, at),
             Order::Finish { area } => self.finish(area.as_deref(), at),
             Order::Step { area, step, minutes } => self.step(&area, step, minutes, at),
             Order::Reading { place, air, humidity, surface } => {
@@ -59,7 +63,7 @@ impl Session<'_> {
                     taken.summary(&self.words.units),
                     back.unwrap_or_default()
                 );
-                Ok(Done { says, ..Done::default() })
+                Ok(Done { says, cautions: self.coats_without_batch(taken.id)? })
             }
             Order::Acknowledge { alert } => {
                 let latest = self.clock.latest();
@@ -177,6 +181,7 @@ impl Session<'_> {
         product: Option<String>,
         next: Option<String>,
         finished: bool,
+        (batch, sure): (Option<EntryId>, bool),
         at: Moment,
     ) -> Result<Done, SessionError> {
         let job = self.job(at)?;
@@ -190,8 +195,10 @@ impl Session<'_> {
         };
         let profile = self.library.get(product.trim())?;
         let next = next.map(|id| self.library.get(id.trim()).map(|next| next.id.clone())).transpose()?;
-        let cautions = self.coat_cautions(profile, &job, &area, at)?;
-        let kind = EntryKind::Coat { area, product: profile.id.clone(), next, finished, batch: None };
+        let (batch, of_the_batch) = self.batch_for(profile, batch, at, sure)?;
+        let mut cautions = self.coat_cautions(profile, &job, &area, at)?;
+        cautions.splice(0..0, of_the_batch);
+        let kind = EntryKind::Coat { area, product: profile.id.clone(), next, finished, batch };
         let done = self.append(at, kind)?;
         Ok(Done { cautions, ..done })
     }
@@ -265,16 +272,22 @@ impl Session<'_> {
         area.newest.as_ref().filter(|_| read).and_then(|under| not_ready(area, under, &self.words, at))
     }
 
-    fn append(&mut self, at: Moment, kind: EntryKind) -> Result<Done, SessionError> {
+    /// The moment for which an entry of `at` is answered: what happened a short while ago as things stand now,
+    /// not as they stood then.
+    pub(super) fn answered_at(&self, at: Moment) -> Moment {
         let latest = self.clock.latest();
-        let id = self.writer()?.append(at, latest, kind.clone())?;
-        let entry = Entry { id, at, recorded: latest, kind };
-        // What happened a short while ago is answered as things stand now, not as they stood then.
-        let now = match self.clock {
+        match self.clock {
             super::Clock::At(_) if latest - at > ANSWERED_NOW => at,
             super::Clock::At(_) => latest,
             _ => self.now(),
-        };
+        }
+    }
+
+    pub(super) fn append(&mut self, at: Moment, kind: EntryKind) -> Result<Done, SessionError> {
+        let latest = self.clock.latest();
+        let id = self.writer()?.append(at, latest, kind.clone())?;
+        let entry = Entry { id, at, recorded: latest, kind };
+        let now = self.answered_at(at);
         let just_now = (now - at).abs() < chrono::TimeDelta::minutes(1);
         let when = if just_now { String::new() } else { format!(" ({})", self.words.when(at, now)) };
         let mut says = format!("{}{when}.", capital(&entry.summary(&self.words.units)));
@@ -317,7 +330,7 @@ fn not_ready(area: &AreaSurvey<'_>, under: &CoatSurvey<'_>, words: &Words, at: M
 }
 
 /// A place where nothing stands is likely a slip.
-fn unknown_place(job: &Job, place: &str) -> Vec<String> {
+pub(super) fn unknown_place(job: &Job, place: &str) -> Vec<String> {
     let places = job.places();
     let known = places.iter().any(|known| known == place);
     if known {

@@ -53,6 +53,7 @@ impl App {
             ribbons: Vec::new(),
             next: NextThing::default(),
             banners: Vec::new(),
+            pots: Vec::new(),
             weather: Vec::new(),
         };
         Self {
@@ -131,10 +132,10 @@ impl App {
                 self.say(done.says, done.cautions, known);
             }
             Event::Carried(Err(trouble)) => match &mut self.sheet {
-                Some(Sheet::Form(form)) => form.error = Some(trouble),
+                Some(Sheet::Form(form)) => form.refused(trouble),
                 _ => {
                     self.sheet = None;
-                    self.say(trouble, Vec::new(), known);
+                    self.say(trouble.says, Vec::new(), known);
                 }
             },
             Event::Notice(notice) => self.notices.push_back(notice),
@@ -209,7 +210,12 @@ impl App {
             Action::Suspend => return vec![Effect::Suspend],
             Action::Redraw => return vec![Effect::Redraw],
             Action::Quit => return vec![Effect::Quit],
-            Action::Coat | Action::Finish | Action::Reading | Action::Step => self.open(action, known),
+            Action::Coat
+            | Action::Finish
+            | Action::Reading
+            | Action::Step
+            | Action::Mix
+            | Action::Emptied => self.open(action, known),
             Action::Undo => match (known.last_entry)() {
                 Some((entry, says)) => self.sheet = Some(Sheet::Undo(entry, says)),
                 None => self.say("Nothing was recorded that could be taken back.".into(), Vec::new(), known),
@@ -265,12 +271,15 @@ impl App {
             Action::Coat => Some(Form::coat(&self.view, area, known)),
             Action::Finish => Form::finish(&self.view, area),
             Action::Reading => Some(Form::reading(&self.view)),
+            Action::Mix => Some(Form::mix(area, known)),
+            Action::Emptied => Form::emptied(&self.view),
             _ => Form::step(&self.view, area),
         };
         match form {
             Some(form) => self.sheet = Some(Sheet::Form(form)),
             None => {
                 let says = match action {
+                    Action::Emptied => "No batch stands here: press m when one is mixed.",
                     Action::Finish => "No coat is being applied: press c when the first stroke goes on.",
                     _ => "There is no area yet: press c when the first stroke goes on.",
                 };

@@ -13,6 +13,7 @@ mod foot;
 mod header;
 mod help;
 mod pages;
+mod pot;
 mod share;
 mod sheet;
 mod strip;

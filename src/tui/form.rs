@@ -3,13 +3,14 @@
 mod field;
 mod kinds;
 mod pick;
+mod pots;
 
 pub use field::{Field, Input, Name};
 pub use kinds::{Kind, step_letter};
 pub use pick::{Choice, Pick};
 
 use super::app::Known;
-use crate::session::Order;
+use crate::session::{Order, Refused};
 use crate::units::{Moment, parse_when};
 
 /// A form on the screen.
@@ -23,6 +24,8 @@ pub struct Form {
     pub focus: usize,
     /// Why it could not be recorded.
     pub error: Option<String>,
+    /// Whether it was asked about: the next Enter says yes.
+    pub sure: bool,
 }
 
 /// A field that keeps a form from being recorded, and why; no reason where it was not asked yet.
@@ -58,9 +61,21 @@ impl Form {
         self.focus = (self.focus + if forward { 1 } else { count - 1 }) % count;
     }
 
+    /// It was not recorded. What is only asked about is recorded by another Enter, unless something is changed.
+    pub fn refused(&mut self, refused: Refused) {
+        self.sure = refused.asks;
+        let again = if refused.asks { " Enter again records it all the same." } else { "" };
+        self.error = Some(format!("{}{again}", refused.says));
+    }
+
+    fn changed(&mut self) {
+        self.error = None;
+        self.sure = false;
+    }
+
     /// A character was typed.
     pub fn type_letter(&mut self, letter: char, known: &Known<'_>) {
-        self.error = None;
+        self.changed();
         let chosen = self.focused_mut().type_letter(letter);
         self.follow(known);
         if chosen && self.kind == Kind::Step {
@@ -71,14 +86,14 @@ impl Form {
 
     /// The last character goes.
     pub fn erase(&mut self, known: &Known<'_>) {
-        self.error = None;
+        self.changed();
         self.focused_mut().erase();
         self.follow(known);
     }
 
     /// The choice moves in the list of the field.
     pub fn choose(&mut self, down: bool, known: &Known<'_>) {
-        self.error = None;
+        self.changed();
         self.focused_mut().choose(down);
         self.follow(known);
     }

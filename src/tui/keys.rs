@@ -48,6 +48,10 @@ pub enum Action {
     Reading,
     /// Opens the form of another step.
     Step,
+    /// Opens the form of a batch.
+    Mix,
+    /// Opens the form of a batch that is used up.
+    Emptied,
     /// Asks whether the last entry is to be taken back.
     Undo,
     /// The alerts were seen.
@@ -187,11 +191,13 @@ pub const TABLE: &[Binding] = &[
     line(&[Char('f')], BASE, Action::Finish, ["f", "finished", "the last stroke of a coat is done"], Footer),
     line(&[Char('t')], BASE, Action::Reading, ["t", "temp", "a reading: temperature, humidity, surface"], Footer),
     line(&[Char('s')], BASE, Action::Step, ["s", "step", "sanded, washed, tape on, tape pulled"], Footer),
+    line(&[Char('m')], BASE, Action::Mix, ["m", "mix", "a batch is mixed; its pot life is counted down"], Footer),
     line(&[Char('u')], BASE, Action::Undo, ["u", "undo", "takes the last entry back"], Footer),
     line(&[Char('b')], BASE, Action::Big, ["b", "big", "the most urgent countdown in big digits, and back"], Footer),
     line(&[Char('w')], BASE, Action::Weather, ["w", "weather", "the last day and the next three, and when to coat"], Footer),
     line(&[Char('?'), Char('h')], BASE, Action::Help, ["?", "help", "this page"], Footer),
     line(&[Char('q')], BASE, Action::Quit, ["q", "quit", "leaves; nothing is lost"], Footer),
+    line(&[Char('e')], BASE, Action::Emptied, ["e", "empty", "a batch is used up, or thrown away"], Shown::Help),
     line(&[Char('a')], BASE, Action::Seen, ["a", "seen", "all alerts were seen"], Banner),
     line(&[Char('l')], BASE, Action::Alerts, ["l", "list", "the list of alerts"], Banner),
     line(&[Other(KeyCode::Enter)], BOARD, Action::Details, ["Enter", "details", "everything about the chosen area"], Footer),

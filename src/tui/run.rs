@@ -213,6 +213,7 @@ where
             civil: desk.civil(),
             units: desk.units(),
             products: &|| desk.products(),
+            mixtures: &|| desk.mixtures(),
             next_product: &|area| desk.next_product(area),
             last_entry: &|| desk.last_entry(),
         };

@@ -168,6 +168,7 @@ pub fn view(ribbons: Vec<Ribbon>) -> View {
         ribbons,
         next,
         banners: Vec::new(),
+        pots: Vec::new(),
         weather: Vec::new(),
     }
 }

@@ -3,6 +3,7 @@
 
 use ratatui::style::{Color, Modifier, Style};
 
+use crate::board::PotPhase;
 use crate::cure::Phase;
 
 /// How the board is coloured.
@@ -116,6 +117,15 @@ pub const fn pattern(phase: Phase, applying: bool) -> char {
         Phase::Shut => '·',
         Phase::Sandable => '░',
         Phase::Cured => '─',
+    }
+}
+
+/// The character that a stretch of a batch is drawn with.
+pub const fn pot_pattern(phase: PotPhase) -> char {
+    match phase {
+        PotPhase::Induction => ':',
+        PotPhase::Usable | PotPhase::Perhaps => '▒',
+        PotPhase::Over => 'x',
     }
 }
 

@@ -4,7 +4,7 @@ use curewright::job::EntryId;
 use std::time::Instant;
 
 use curewright::board::{AirLine, Banner, Countdown, NextThing, Ribbon, View};
-use curewright::session::{Done, Order};
+use curewright::session::{Done, Order, Refused};
 use curewright::tui::Desk;
 use curewright::units::{Civil, Moment, Units};
 
@@ -31,6 +31,8 @@ fn told(order: &Order) -> String {
         Order::Finish { area } => format!("Finish {}", area.as_deref().unwrap_or("?")),
         Order::Step { area, step, minutes } => format!("Step {step:?} {area} {}", minutes.unwrap_or(0)),
         Order::Reading { air, .. } => format!("Reading {}", air.degrees()),
+        Order::Mix(mixing) => format!("Mix {}", mixing.product),
+        Order::Emptied { .. } => "Emptied".into(),
         Order::Undo { .. } => "Undo".into(),
         Order::Acknowledge { .. } => "Acknowledge".into(),
     }
@@ -80,11 +82,12 @@ impl Desk for TestDesk {
                 kind: curewright::alert::AlertKind::RecoatOpen,
                 text: "Roof: the second coat may go on.".into(),
             }],
+            pots: Vec::new(),
             weather: Vec::new(),
         })
     }
 
-    fn carry_out(&mut self, order: Order, _at: Option<Moment>) -> Result<Done, String> {
+    fn carry_out(&mut self, order: Order, _at: Option<Moment>) -> Result<Done, Refused> {
         let says = format!("done: {}", told(&order));
         assert!(!says.contains("Panic"), "the desk fell over");
         Ok(Done { says, cautions: Vec::new() })
@@ -104,6 +107,10 @@ impl Desk for TestDesk {
 
     fn products(&self) -> Vec<(String, String)> {
         vec![("epoxy-sealer".into(), "Epoxy sealer".into())]
+    }
+
+    fn mixtures(&self) -> Vec<(String, String)> {
+        self.products()
     }
 
     fn next_product(&self, _area: &str) -> Option<String> {

@@ -4,7 +4,7 @@ use crossterm::event::KeyEvent;
 
 use crate::board::View;
 use crate::job::EntryId;
-use crate::session::{Done, Order};
+use crate::session::{Done, Order, Refused};
 use crate::tui::form::Form;
 use crate::units::{Civil, Moment, Units};
 
@@ -20,6 +20,8 @@ pub struct Known<'a> {
     pub units: Units,
     /// The products: id and name. Asked for only where they are listed: all profiles are read for it.
     pub products: &'a dyn Fn() -> Vec<(String, String)>,
+    /// Those of them that are mixed from parts.
+    pub mixtures: &'a dyn Fn() -> Vec<(String, String)>,
     /// The product that goes on an area next.
     pub next_product: &'a dyn Fn(&str) -> Option<String>,
     /// The entry that would be taken back.
@@ -28,6 +30,7 @@ pub struct Known<'a> {
 
 /// Something that happened.
 #[derive(Debug, Clone, PartialEq)]
+#[expect(clippy::large_enum_variant, reason = "one event is alive at a time")]
 pub enum Event {
     /// A key.
     Key(KeyEvent),
@@ -36,7 +39,7 @@ pub enum Event {
     /// The job was looked at.
     Seen(Result<View, String>),
     /// An order was carried out, or was not.
-    Carried(Result<Done, String>),
+    Carried(Result<Done, Refused>),
     /// Something the person has to be told once.
     Notice(String),
     /// The board came back from the shell, or could not go there.

@@ -8,7 +8,14 @@ use crate::tui::samples::*;
 use crate::units::{Celsius, Humidity};
 
 fn coat(area: &str, product: &str) -> Order {
-    Order::Coat { area: area.into(), product: Some(product.into()), next: None, finished: false }
+    Order::Coat {
+        area: area.into(),
+        product: Some(product.into()),
+        next: None,
+        finished: false,
+        batch: None,
+        sure: false,
+    }
 }
 
 fn reading(air: f64) -> Order {
@@ -37,12 +44,16 @@ fn keys_make_orders() {
         product: Some("primer-two-part".into()),
         next: None,
         finished: true,
+        batch: None,
+        sure: false,
     };
     let followed = Order::Coat {
         area: "Roof".into(),
         product: Some("primer-two-part".into()),
         next: Some("varnish-alkyd".into()),
         finished: false,
+        batch: None,
+        sure: false,
     };
     let bench =
         Order::Reading { place: Some("Bench".into()), air: Celsius::new(9.0), humidity: None, surface: None };
@@ -123,7 +134,7 @@ fn what_was_typed_is_still_there_after_a_mistake() {
     assert_eq!(press(&mut app, "<Backspace><Enter>").len(), 1);
     let mut app = App::showing(hut());
     press(&mut app, "c<Enter>");
-    knowing(now(), |known| app.handle(Event::Carried(Err("The disk is full.".into())), known));
+    knowing(now(), |known| app.handle(Event::Carried(Err("The disk is full.".to_owned().into())), known));
     let Some(Sheet::Form(form)) = &app.sheet else { panic!("the form is gone") };
     assert_eq!(form.error.as_deref(), Some("The disk is full."));
     assert_eq!(press(&mut app, "<Enter>").len(), 1, "it can be tried again");

@@ -23,6 +23,9 @@ pub const fn word(kind: AlertKind) -> &'static str {
         AlertKind::Dew => "DEW",
         AlertKind::OutOfRange => "AIR",
         AlertKind::Rain => "RAIN",
+        AlertKind::PotLife => "POT LIFE",
+        AlertKind::PotOver => "POT OVER",
+        AlertKind::Induction => "INDUCTION",
     }
 }
 

@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 
 use super::area::{self, Block, Place};
 use super::share::{Wish, share};
-use super::{Columns, Drawn, Sight, axis, banner, foot, header, help, sheet};
+use super::{Columns, Drawn, Sight, axis, banner, foot, header, help, pot, sheet};
 use crate::tui::app::Page;
 use crate::tui::text::put;
 
@@ -20,6 +20,9 @@ pub fn page(sight: &Sight<'_>, area: Rect, buf: &mut Buffer) -> Drawn {
     let top = 2 + air;
     let (bottom, drawn) = lower(sight, &columns, top, area, buf);
     rule(sight, &columns, top, bottom, buf);
+    let pots = pot::rows(sight, area.height, bottom.saturating_sub(top));
+    pot::draw(sight, &time, &columns, (top, pots), area.height, buf);
+    let top = top + pots;
     areas(sight, &columns, &time, (top, bottom), buf);
     drawn
 }

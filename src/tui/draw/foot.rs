@@ -58,29 +58,21 @@ pub fn message(sight: &Sight<'_>, columns: u16, most: u16) -> Vec<(String, Style
     lines
 }
 
-/// The keys of the scene, as many as fit; the table has the most useful ones first.
+/// The keys of the scene, as many as fit: the table has the most useful ones first. The way to the help and the
+/// way out have their room kept.
 pub fn keys(sight: &Sight<'_>, y: u16, end: u16, buf: &mut Buffer) {
-    let shown: Vec<&Binding> =
-        bindings(sight.app.scene()).filter(|binding| binding.shown == Shown::Footer).collect();
-    let long = |binding: &Binding| width(binding.name) + 1 + width(binding.short);
-    // Where not every key fits, the one that leads to the rest is kept.
-    let help = shown.iter().find(|binding| binding.action == Action::Help);
-    let mut x = 1;
-    for (at, binding) in shown.iter().enumerate() {
-        let rest = shown[at..].iter().map(|binding| long(binding) + 2).sum::<u16>().saturating_sub(2);
-        let to_come = help.filter(|help| shown[at + 1..].iter().any(|later| later.action == help.action));
-        let kept = to_come.filter(|_| x + rest > end).map_or(0, |help| long(help) + 2);
-        if x + long(binding) + kept > end {
-            if let Some(help) = to_come {
-                key(sight, help, x, y, buf);
-            }
-            break;
+    let long = |binding: &Binding| width(binding.name) + 1 + width(binding.short) + 2;
+    let shown = || bindings(sight.app.scene()).filter(|binding| binding.shown == Shown::Footer);
+    let kept = |binding: &Binding| matches!(binding.action, Action::Help | Action::Quit);
+    let mut owed: u16 = shown().filter(|binding| kept(binding)).map(long).sum();
+    let (mut x, mut full) = (1, false);
+    for binding in shown() {
+        owed -= if kept(binding) { long(binding) } else { 0 };
+        full |= !kept(binding) && x + long(binding) + owed > end + 2;
+        if full && !kept(binding) || x + long(binding) > end + 2 {
+            continue;
         }
-        x = key(sight, binding, x, y, buf);
+        x = put(buf, x, y, width(binding.name), binding.name, sight.theme.key());
+        x = put(buf, x + 1, y, width(binding.short), binding.short, sight.theme.plain()) + 2;
     }
-}
-
-fn key(sight: &Sight<'_>, binding: &Binding, x: u16, y: u16, buf: &mut Buffer) -> u16 {
-    let x = put(buf, x, y, width(binding.name), binding.name, sight.theme.key());
-    put(buf, x + 1, y, width(binding.short), binding.short, sight.theme.plain()) + 2
 }

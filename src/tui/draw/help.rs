@@ -6,10 +6,11 @@ use ratatui::style::Modifier;
 use ratatui::text::{Line, Span};
 
 use super::{Drawn, Sight, pages};
+use crate::board::PotPhase;
 use crate::cure::Phase;
 use crate::tui::keys::{Binding, Scene, bindings};
 use crate::tui::text::width;
-use crate::tui::theme::pattern;
+use crate::tui::theme::{pattern, pot_pattern};
 
 const PHASES: [(Phase, bool, &str); 6] = [
     (Phase::Wet, true, "coating: between first and last stroke"),
@@ -18,6 +19,12 @@ const PHASES: [(Phase, bool, &str); 6] = [
     (Phase::Shut, false, "shut: too late for a coat, too soft to sand"),
     (Phase::Sandable, false, "sandable: sand, then coat"),
     (Phase::Cured, false, "cured: full cure; sand before a coat"),
+];
+
+const POTS: [(PotPhase, &str); 3] = [
+    (PotPhase::Induction, "a batch: its induction time runs"),
+    (PotPhase::Usable, "a batch: it can be spread"),
+    (PotPhase::Over, "a batch: its pot life is over"),
 ];
 
 const MARKS: [(&str, &str); 3] = [
@@ -41,6 +48,9 @@ fn signs(sight: &Sight<'_>) -> Vec<Line<'static>> {
     let unsure = theme.phase(Phase::Wet).patch(theme.quiet());
     lines.push(line("~ ~ ~ ~".into(), unsure, "thinned out: not sure yet"));
     lines.push(line("│".into(), theme.strong(), "now"));
+    lines.extend(
+        POTS.iter().map(|(phase, text)| line(pot_pattern(*phase).to_string().repeat(7), theme.plain(), text)),
+    );
     lines.extend(MARKS.iter().map(|(sample, text)| line((*sample).into(), theme.strong(), text)));
     lines
 }

@@ -28,6 +28,16 @@ pub enum Name {
     Place,
     /// When it happened.
     When,
+    /// How much of a batch.
+    Mass,
+    /// What a batch stands in.
+    Vessel,
+    /// How deep a tray is filled.
+    Depth,
+    /// How warm the parts of a batch are.
+    Parts,
+    /// Which batch.
+    Batch,
 }
 
 impl Name {
@@ -45,6 +55,11 @@ impl Name {
             Self::Surface => "surface",
             Self::Place => "place",
             Self::When => "when",
+            Self::Mass => "mass",
+            Self::Vessel => "in a",
+            Self::Depth => "depth",
+            Self::Parts => "parts at",
+            Self::Batch => "batch",
         }
     }
 
@@ -58,7 +73,11 @@ impl Name {
             Self::Humidity => "%, may stay empty",
             Self::Surface => "of the piece, may stay empty",
             Self::When => "now, or -20m, 14:20, Fri 14:20",
-            Self::Area | Self::Product | Self::Next | Self::Place => "",
+            Self::Mass => "all parts together, such as 300g",
+            Self::Vessel => "c cup, t tray",
+            Self::Depth => "of a tray, such as 10mm",
+            Self::Parts => "how warm they are; empty: as the air",
+            Self::Area | Self::Product | Self::Next | Self::Place | Self::Batch => "",
         }
     }
 
@@ -68,6 +87,8 @@ impl Name {
             Self::Area => "Which area? Type its name.",
             Self::Product => "Which product? Choose one from the list.",
             Self::What => "Which step? One letter is enough.",
+            Self::Mass => "How much, all parts together? Such as 300g.",
+            Self::Depth => "How deep is the tray filled? Such as 10mm.",
             Self::Air => "How warm is the air? Type the thermometer's number.",
             _ => "Something is missing here.",
         }

@@ -18,6 +18,10 @@ pub enum Kind {
     Reading,
     /// Another step.
     Step,
+    /// A batch.
+    Mix,
+    /// A batch is used up.
+    Emptied,
 }
 
 impl Kind {
@@ -28,6 +32,8 @@ impl Kind {
             Self::Finish => "The last stroke of a coat",
             Self::Reading => "A reading",
             Self::Step => "A step is done",
+            Self::Mix => "A batch is mixed",
+            Self::Emptied => "A batch is used up",
         }
     }
 }
@@ -58,16 +64,15 @@ impl Form {
         let products = || (known.products)().iter().map(product_choice).collect::<Vec<_>>();
         let told = Choice { value: String::new(), label: "as the scheme says, else the same".into() };
         let next = std::iter::once(told).chain(products()).collect();
-        Self::new(
-            Kind::Coat,
-            vec![
-                Field::pick(Name::Area, Pick::new(areas(view, |_| true), area).or_new("new area")),
-                Field::pick(Name::Product, Pick::new(products(), product.as_deref())),
-                Field::line(Name::When, "now"),
-                Field::letter(Name::Last, YES_NO, Some(1)),
-                Field::pick(Name::Next, Pick::new(next, Some(""))),
-            ],
-        )
+        let mut fields = vec![
+            Field::pick(Name::Area, Pick::new(areas(view, |_| true), area).or_new("new area")),
+            Field::pick(Name::Product, Pick::new(products(), product.as_deref())),
+            Field::line(Name::When, "now"),
+            Field::letter(Name::Last, YES_NO, Some(1)),
+            Field::pick(Name::Next, Pick::new(next, Some(""))),
+        ];
+        fields.extend(Self::batch_of_coat(view));
+        Self::new(Kind::Coat, fields)
     }
 
     /// The form of a last stroke; None where no coat is being applied.
@@ -111,8 +116,8 @@ impl Form {
         ))
     }
 
-    const fn new(kind: Kind, fields: Vec<Field>) -> Self {
-        Self { kind, fields, focus: 0, error: None }
+    pub(super) const fn new(kind: Kind, fields: Vec<Field>) -> Self {
+        Self { kind, fields, focus: 0, error: None, sure: false }
     }
 
     pub(super) fn order(&self, known: &Known<'_>) -> Result<Order, Missing> {
@@ -122,7 +127,11 @@ impl Form {
                 product: Some(self.needed(Name::Product)?),
                 next: Some(self.text(Name::Next)).filter(|next| !next.is_empty()),
                 finished: self.text(Name::Last) == "yes",
+                batch: self.batch(),
+                sure: self.sure,
             },
+            Kind::Mix => self.mixing(known)?,
+            Kind::Emptied => Order::Emptied { batch: self.batch() },
             Kind::Finish => Order::Finish { area: Some(self.needed(Name::Area)?) },
             Kind::Step => {
                 let word = self.needed(Name::What)?;
@@ -142,12 +151,12 @@ impl Form {
         })
     }
 
-    fn needed(&self, name: Name) -> Result<String, Missing> {
+    pub(super) fn needed(&self, name: Name) -> Result<String, Missing> {
         let text = self.text(name);
         if text.is_empty() { Err(Missing { name, why: None }) } else { Ok(text) }
     }
 
-    fn perhaps<T, E: ToString>(
+    pub(super) fn perhaps<T, E: ToString>(
         &self,
         name: Name,
         parse: impl Fn(&str) -> Result<T, E>,
@@ -172,7 +181,7 @@ impl Form {
     }
 }
 
-fn wrong(name: Name, error: &impl ToString) -> Missing {
+pub(super) fn wrong(name: Name, error: &impl ToString) -> Missing {
     Missing { name, why: Some(error.to_string()) }
 }
 
@@ -181,6 +190,6 @@ fn areas(view: &View, wanted: impl Fn(&str) -> bool) -> Vec<Choice> {
     names.map(|name| Choice { label: name.clone(), value: name }).collect()
 }
 
-fn product_choice((id, name): &(String, String)) -> Choice {
+pub(super) fn product_choice((id, name): &(String, String)) -> Choice {
     Choice { value: id.clone(), label: format!("{id}  {name}") }
 }

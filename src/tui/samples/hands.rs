@@ -5,7 +5,7 @@ use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
 use super::now;
 use crate::board::View;
-use crate::session::{Done, Order};
+use crate::session::{Done, Order, Refused};
 use crate::tui::Desk;
 use crate::tui::app::{App, Effect, Event, Known};
 use crate::units::{Civil, Moment, Units};
@@ -20,6 +20,12 @@ pub fn products() -> Vec<(String, String)> {
     ]
     .map(|(id, name)| (id.to_owned(), name.to_owned()))
     .to_vec()
+}
+
+pub fn mixtures() -> Vec<(String, String)> {
+    let mut products = products();
+    products.truncate(3);
+    products
 }
 
 pub fn next_product(area: &str) -> Option<String> {
@@ -42,6 +48,7 @@ pub fn knowing<T>(now: Moment, use_it: impl FnOnce(&Known<'_>) -> T) -> T {
         speed: 1,
         civil: &Civil::utc(),
         units: Units::default(),
+        mixtures: &mixtures,
         products: &products,
         next_product: &next_product,
         last_entry: &last_entry,
@@ -94,7 +101,7 @@ fn named_key(name: &str) -> KeyEvent {
 /// A desk that holds a view and notes what it is asked to do.
 pub struct FakeDesk {
     pub view: Result<View, String>,
-    pub answer: Result<Done, String>,
+    pub answer: Result<Done, Refused>,
     pub orders: Vec<(Order, Option<Moment>)>,
     pub rings: bool,
     pub notices: Vec<String>,
@@ -130,7 +137,7 @@ impl Desk for FakeDesk {
         self.view.clone()
     }
 
-    fn carry_out(&mut self, order: Order, at: Option<Moment>) -> Result<Done, String> {
+    fn carry_out(&mut self, order: Order, at: Option<Moment>) -> Result<Done, Refused> {
         self.orders.push((order, at));
         self.answer.clone()
     }
@@ -149,6 +156,10 @@ impl Desk for FakeDesk {
 
     fn products(&self) -> Vec<(String, String)> {
         products()
+    }
+
+    fn mixtures(&self) -> Vec<(String, String)> {
+        mixtures()
     }
 
     fn next_product(&self, area: &str) -> Option<String> {
