@@ -33,6 +33,7 @@ fn told(order: &Order) -> String {
         Order::Reading { air, .. } => format!("Reading {}", air.degrees()),
         Order::Undo { .. } => "Undo".into(),
         Order::Acknowledge { .. } => "Acknowledge".into(),
+        other => format!("{other:?}"),
     }
 }
 
