@@ -8,11 +8,13 @@ mod alerts;
 mod args;
 mod board;
 mod check;
+mod correct;
 mod demo;
 mod entries;
 mod forecast;
 mod import;
 mod mix;
+mod note;
 mod packaging;
 mod profile;
 mod record;
@@ -20,6 +22,7 @@ mod scheme;
 mod setup;
 mod status;
 mod watch;
+mod work;
 
 use std::io::{self, Write};
 use std::process::ExitCode;
@@ -117,6 +120,9 @@ fn run(arguments: Arguments) -> Result<u8, Failure> {
         Some(Command::Step(step)) => entries::step(&setup, step, &mut out),
         Some(Command::Reading(reading)) => entries::reading(&setup, reading, &mut out),
         Some(Command::Undo { entry }) => entries::undo(&setup, entry, &mut out),
+        Some(Command::Work(work)) => work::run(&setup, work, &mut out),
+        Some(Command::Note(note)) => note::run(&setup, note, &mut out),
+        Some(Command::Correct(correct)) => correct::run(&setup, *correct, &mut out),
         Some(Command::Import(import)) => import::run(&setup, &import, &mut out),
         Some(Command::Forecast(forecast)) => forecast::run(&setup, &forecast, &mut out),
         Some(Command::Scheme { file }) => scheme::run(&setup, file.as_deref(), &mut out),

@@ -5,9 +5,12 @@
 
 mod alarm;
 mod clock;
+mod correct;
 pub mod demo;
 mod error;
 mod fetching;
+mod labour;
+mod note;
 mod order;
 mod pot;
 mod record;

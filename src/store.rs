@@ -14,7 +14,7 @@ use chrono::DateTime;
 use rusqlite::{Connection, ErrorCode, Transaction, TransactionBehavior};
 use tempfile::TempDir;
 
-use crate::job::{Entry, EntryId, EntryKind, Refusal};
+use crate::job::{Entry, EntryId, EntryKind, Job, Refusal};
 use crate::units::Moment;
 use error::Fault;
 
@@ -145,6 +145,10 @@ impl Store {
     pub fn void(&mut self, target: Option<EntryId>, now: Moment) -> Result<Entry, StoreError> {
         self.write(|work| {
             let mut standing = entries::standing(entries::all(work)?);
+            // What was corrected comes back when the entry that took its place is taken back.
+            let by =
+                |id| standing.iter().find(|entry| entry.id == id).and_then(|entry| entry.kind.replaced_by());
+            let target = target.map(|id| by(id).unwrap_or(id));
             let found = match target {
                 Some(id) => standing.iter().position(|entry| entry.id == id).ok_or(Refusal::NoSuchEntry(id)),
                 None => standing
@@ -153,9 +157,41 @@ impl Store {
                     .ok_or(Refusal::NothingToTakeBack),
             };
             let taken_back = standing.swap_remove(found?);
-            let void = EntryKind::Void { entry: taken_back.id };
+            let void = EntryKind::Void { entry: taken_back.id, by: None };
             entries::insert(work, &entries::admitted(work, now, now, void)?)?;
             Ok(taken_back)
+        })
+    }
+
+    /// Puts another entry in the place of one that was wrong: the old one is voided, and both are written
+    /// or neither.
+    ///
+    /// # Errors
+    /// [`StoreError::Refused`] where the old one does not count, or the record with the new one would tell
+    /// what cannot have happened; else what is in the way.
+    pub fn correct(
+        &mut self,
+        old: EntryId,
+        at: Moment,
+        now: Moment,
+        kind: EntryKind,
+    ) -> Result<Entry, StoreError> {
+        self.write(|work| {
+            if at > now {
+                return Err(Refusal::Future.into());
+            }
+            let mut entries = entries::all(work)?;
+            let (void, new) = entries::correction(&entries, old, (at, now), kind)?;
+            let before = Job::contradictions(&entries, now);
+            entries.extend([void.clone(), new.clone()]);
+            let after = Job::contradictions(&entries, now);
+            if let Some(refusal) = after.into_iter().find(|refusal| !before.contains(refusal)) {
+                return Err(Refusal::Contradicts { then: Box::new(refusal) }.into());
+            }
+            entries::insert(work, &void)?;
+            entries::insert(work, &new)?;
+            readings::put_entered(work, &new)?;
+            Ok(new)
         })
     }
 

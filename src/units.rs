@@ -11,11 +11,13 @@ use serde::{Deserialize, Serialize};
 mod amount;
 mod civil;
 mod duration;
+mod money;
 mod preferences;
 mod when;
 
 pub use civil::{Civil, ClockFace};
-pub use duration::{duration_text, parse_duration};
+pub use duration::{duration_text, hours_text, parse_duration};
+pub use money::Money;
 pub use preferences::{AreaUnit, MassUnit, TemperatureUnit, Units, VolumeUnit};
 pub use when::{WhenError, local_moment, parse_when};
 

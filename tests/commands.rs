@@ -12,6 +12,8 @@ mod files_that_are_no_job;
 mod full_or_locked;
 #[path = "commands/json.rs"]
 mod json;
+#[path = "commands/labour.rs"]
+mod labour;
 #[path = "commands/logger.rs"]
 mod logger;
 #[path = "commands/own_profiles.rs"]

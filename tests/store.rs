@@ -366,3 +366,47 @@ fn a_window_that_moved_is_told_by_one() {
     assert!(!mine.tell(Some(told(1)), told(3)).unwrap());
     assert_eq!(mine.told(id).unwrap(), Some(Told { coat: id, open: Some(at(2)), close: None }));
 }
+
+#[test]
+fn a_corrected_reading_takes_the_place_of_the_old_one() {
+    let shop = Shop::new();
+    let mut store = shop.store();
+    store.append(at(0), at(0), entered(17.0)).unwrap();
+    let new = store.correct(EntryId(1), at(-5), at(3), entered(16.0)).unwrap();
+    assert_eq!((new.id, new.at, new.recorded), (EntryId(3), at(-5), at(3)));
+    let air = |minutes| store.latest_reading("shop", at(minutes)).unwrap().map(|r| (r.at, r.air.degrees()));
+    assert_eq!((air(-6), air(9)), (None, Some((at(-5), 16.0))));
+    let void = EntryKind::Void { entry: EntryId(1), by: Some(EntryId(3)) };
+    assert_eq!(store.entries().unwrap()[1].kind, void);
+    assert_eq!(
+        store.void(Some(EntryId(2)), at(4)).unwrap().id,
+        EntryId(3),
+        "the void stands for its correction"
+    );
+    assert_eq!(store.latest_reading("shop", at(9)).unwrap().map(|r| r.air.degrees()), Some(17.0));
+}
+
+#[test]
+fn a_correction_is_made_whole_or_not_at_all() {
+    let shop = Shop::new();
+    let mut store = shop.store();
+    store.append(at(0), at(0), coat("roof")).unwrap();
+    store.append(at(9), at(9), EntryKind::Finished { area: "roof".into() }).unwrap();
+    store.append(at(9), at(9), entered(17.0)).unwrap();
+    let refused = [
+        store.correct(EntryId(1), at(10), at(20), coat("roof")),
+        store.correct(EntryId(1), at(0), at(20), coat("door")),
+        store.correct(EntryId(2), at(21), at(20), EntryKind::Finished { area: "roof".into() }),
+        store.correct(EntryId(9), at(0), at(20), coat("roof")),
+    ];
+    for refused in refused {
+        assert!(matches!(refused, Err(StoreError::Refused(_))), "{refused:?}");
+    }
+    let nonsense = store.correct(EntryId(3), at(9), at(20), entered(f64::NAN));
+    assert!(matches!(nonsense, Err(StoreError::Unwritable { .. })), "{nonsense:?}");
+    assert_eq!(store.entries().unwrap().len(), 3);
+    store.correct(EntryId(1), at(-5), at(20), coat("roof")).unwrap();
+    let again = store.correct(EntryId(1), at(-6), at(20), coat("roof"));
+    let by = Refusal::Corrected { entry: EntryId(1), by: EntryId(5) };
+    assert!(matches!(&again, Err(StoreError::Refused(refusal)) if *refusal == by), "{again:?}");
+}

@@ -61,6 +61,10 @@ pub enum Command {
     Step(StepArguments),
     /// A temperature was read
     Reading(ReadingArguments),
+    /// Work: start and stop a clock, or enter minutes; alone, the hours so far
+    Work(super::work::WorkArguments),
+    /// Something to remember: on the piece, an area or an entry
+    Note(super::note::NoteArguments),
     /// Take in the readings of a logger: a CSV with the columns time, temperature and, where known,
     /// humidity, surface and place
     Import(ImportArguments),
@@ -106,6 +110,8 @@ pub enum Command {
         /// The number of the entry, as "curewright record" shows it
         entry: Option<i64>,
     },
+    /// Correct an entry: its time with --at, or what it says; the old one stays, struck
+    Correct(Box<super::correct::CorrectArguments>),
     /// Show every entry of the job
     Record,
     /// Products: list, show, check, new

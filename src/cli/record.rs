@@ -6,7 +6,7 @@ use serde_json::json;
 
 use super::setup::Setup;
 use super::{Failure, json};
-use crate::job::{Entry, voided};
+use crate::job::{Corrections, Entry, voided};
 use crate::units::clean;
 
 pub fn run(setup: &Setup, out: &mut dyn Write) -> Result<u8, Failure> {
@@ -14,6 +14,7 @@ pub fn run(setup: &Setup, out: &mut dyn Write) -> Result<u8, Failure> {
     let now = session.now();
     let entries = session.entries()?;
     let voided = voided(&entries);
+    let corrections = Corrections::of(&entries);
     let mut shown: Vec<&Entry> = entries.iter().filter(|entry| entry.at <= now).collect();
     shown.sort_by_key(|entry| (entry.at, entry.id));
     if setup.json {
@@ -27,6 +28,7 @@ pub fn run(setup: &Setup, out: &mut dyn Write) -> Result<u8, Failure> {
                     "recorded": time(entry.recorded),
                     "entry": entry.kind,
                     "voided": voided.contains(&entry.id),
+                    "corrected_by": corrections.by(entry.id),
                 })
             })
             .collect();
@@ -37,7 +39,11 @@ pub fn run(setup: &Setup, out: &mut dyn Write) -> Result<u8, Failure> {
         writeln!(out, "Nothing has been recorded yet.")?;
     }
     for entry in shown {
-        let back = if voided.contains(&entry.id) { "  (taken back)" } else { "" };
+        let back = match corrections.by(entry.id) {
+            Some(by) => format!("  (corrected: {by})"),
+            None if voided.contains(&entry.id) => "  (taken back)".into(),
+            None => String::new(),
+        };
         let when = session.words().civil.local(entry.at).format("%Y-%m-%d %H:%M");
         writeln!(out, "{:>5}  {when}  {}{back}", entry.id, clean(&entry.summary(&session.words().units)))?;
     }

@@ -34,6 +34,19 @@ pub enum StepKind {
 }
 
 impl StepKind {
+    /// Every step.
+    pub const ALL: [Self; 4] = [Self::Sand, Self::Wash, Self::TapeOn, Self::TapeOff];
+
+    /// Its word in commands and in the record.
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::Sand => "sand",
+            Self::Wash => "wash",
+            Self::TapeOn => "tape-on",
+            Self::TapeOff => "tape-off",
+        }
+    }
+
     /// As a sentence says it of an area: "Roof: sanded".
     pub const fn done_word(self) -> &'static str {
         match self {
@@ -188,6 +201,9 @@ pub enum EntryKind {
     Void {
         /// Which one.
         entry: EntryId,
+        /// The entry that takes its place, where it was corrected.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        by: Option<EntryId>,
     },
 }
 
@@ -201,6 +217,34 @@ impl EntryKind {
             | Self::WetFilm { area, .. } => Some(area),
             Self::Work { area, .. } | Self::ClockOn { area } | Self::Note { area, .. } => area.as_deref(),
             _ => None,
+        }
+    }
+}
+
+impl EntryKind {
+    /// The entry that takes the place of another, where this one says so.
+    pub const fn replaced_by(&self) -> Option<EntryId> {
+        if let Self::Void { by, .. } = self { *by } else { None }
+    }
+
+    /// The same about an area of this name.
+    pub fn rename_area(&mut self, name: String) {
+        match self {
+            Self::Coat { area, .. }
+            | Self::Finished { area }
+            | Self::Step { area, .. }
+            | Self::WetFilm { area, .. } => *area = name,
+            Self::Work { area, .. } | Self::ClockOn { area } | Self::Note { area, .. } => *area = Some(name),
+            _ => {}
+        }
+    }
+
+    /// The products that it names.
+    pub fn products_mut(&mut self) -> Vec<&mut String> {
+        match self {
+            Self::Coat { product, next, .. } => std::iter::once(product).chain(next).collect(),
+            Self::Batch { product, .. } | Self::Stock { product, .. } => vec![product],
+            _ => Vec::new(),
         }
     }
 }
@@ -278,7 +322,8 @@ impl Entry {
             }
             EntryKind::Import { file, readings } => format!("{readings} readings from {file}"),
             EntryKind::Scheme { .. } => "took a scheme in".into(),
-            EntryKind::Void { entry } => format!("took back entry {entry}"),
+            EntryKind::Void { entry, by: None } => format!("took back entry {entry}"),
+            EntryKind::Void { entry, by: Some(by) } => format!("corrected entry {entry} by entry {by}"),
         }
     }
 }

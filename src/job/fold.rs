@@ -1,10 +1,10 @@
 //! Entries folded to the state of the job, and the rules a new entry has to meet.
 
-use std::collections::{BTreeMap, BTreeSet};
-
+use super::correction::{Corrections, voided};
 use super::entry::{Entry, EntryId, EntryKind};
+use super::hours::Hours;
 use super::scheme::Scheme;
-use super::state::{Area, Batch, Coat, StepDone, Stock, WetFilm};
+use super::state::{Area, Batch, Coat, Note, StepDone, Stock, WetFilm};
 use crate::units::Moment;
 
 /// The state of a job at a moment.
@@ -18,6 +18,10 @@ pub struct Job {
     pub batches: Vec<Batch>,
     /// What came into the shop, oldest first.
     pub stock: Vec<Stock>,
+    /// The work on the piece.
+    pub hours: Hours,
+    /// What was noted, oldest first.
+    pub notes: Vec<Note>,
 }
 
 /// Why an entry cannot be taken.
@@ -68,8 +72,28 @@ pub enum Refusal {
     /// A batch of which nothing is left.
     #[error("batch {0} was used up before then")]
     BatchEmptied(EntryId),
+    /// The work clock is started for what it runs for.
+    #[error("the work clock runs for that already; stop it with: curewright work stop")]
+    ClockRuns,
+    /// The work clock is stopped and does not run.
+    #[error("the work clock did not run then; start it with \"curewright work start\", or enter --minutes")]
+    ClockStands,
+    /// A correction after which another entry could not have happened.
+    #[error("corrected so, the record would contradict itself: {then}")]
+    Contradicts {
+        /// What would be said of the other entry.
+        then: Box<Self>,
+    },
+    /// An entry that was corrected before.
+    #[error("entry {entry} was corrected by entry {by}; correct that one, or take it back")]
+    Corrected {
+        /// The entry.
+        entry: EntryId,
+        /// What took its place.
+        by: EntryId,
+    },
     /// An entry that is not there, or does not count any more.
-    #[error("there is no entry {0} that could be taken back")]
+    #[error("there is no entry {0} that still counts")]
     NoSuchEntry(EntryId),
     /// Nothing was recorded yet.
     #[error("nothing has been recorded that could be taken back")]
@@ -83,12 +107,30 @@ impl Job {
         let voided = voided(entries);
         let mut counting: Vec<&Entry> =
             entries.iter().filter(|entry| entry.at <= as_of && !voided.contains(&entry.id)).collect();
-        counting.sort_by_key(|entry| (entry.at, entry.id));
+        let corrections = Corrections::of(entries);
+        counting.sort_by_key(|entry| (entry.at, corrections.first(entry.id)));
         let mut job = Self::default();
-        for entry in counting {
-            job.apply(entry);
+        for entry in &counting {
+            job.apply(entry, &corrections);
         }
+        job.hours = Hours::reckon(&counting, &job.areas, as_of);
         job
+    }
+
+    /// What the entries tell that cannot have happened, gone through in the order of time. A clock that is
+    /// stopped twice contradicts nothing.
+    pub fn contradictions(entries: &[Entry], now: Moment) -> Vec<Refusal> {
+        let (voided, corrections) = (voided(entries), Corrections::of(entries));
+        let mut counting: Vec<&Entry> = entries.iter().filter(|entry| !voided.contains(&entry.id)).collect();
+        counting.sort_by_key(|entry| (entry.at, corrections.first(entry.id)));
+        let mut job = Self::default();
+        let mut found = Vec::new();
+        for entry in counting {
+            let of_the_clock = matches!(entry.kind, EntryKind::ClockOn { .. } | EntryKind::ClockOff);
+            found.extend(job.admit(&entry.kind, entry.at, now).err().filter(|_| !of_the_clock));
+            job.apply(entry, &corrections);
+        }
+        found
     }
 
     /// The area of this name, upper and lower case alike.
@@ -137,6 +179,13 @@ impl Job {
                 _ => Err(Refusal::NothingToFinish { area: named(area) }),
             },
             EntryKind::Emptied { batch } => self.admit_from(Some(*batch), None, at),
+            EntryKind::ClockOn { area } => match self.hours.clock_at(at) {
+                Some(running) if same_area(running.area.as_deref(), area.as_deref()) => {
+                    Err(Refusal::ClockRuns)
+                }
+                _ => Ok(()),
+            },
+            EntryKind::ClockOff => self.hours.clock_at(at).map(|_| ()).ok_or(Refusal::ClockStands),
             _ => Ok(()),
         }
     }
@@ -161,7 +210,7 @@ impl Job {
         }
     }
 
-    fn apply(&mut self, entry: &Entry) {
+    fn apply(&mut self, entry: &Entry, corrections: &Corrections) {
         match &entry.kind {
             EntryKind::Coat { area, product, next, finished, batch } => {
                 let area = self.area_or_new(area);
@@ -172,7 +221,7 @@ impl Job {
                     layer: area.coats.len() + 1,
                     first_stroke: entry.at,
                     last_stroke: finished.then_some(entry.at),
-                    batch: *batch,
+                    batch: batch.map(|batch| corrections.newest(batch)),
                 });
             }
             EntryKind::Finished { area } => {
@@ -180,8 +229,8 @@ impl Job {
                     coat.last_stroke.get_or_insert(entry.at);
                 }
             }
-            EntryKind::Step { area, step, .. } => {
-                let done = StepDone { id: entry.id, kind: *step, at: entry.at };
+            EntryKind::Step { area, step, minutes } => {
+                let done = StepDone { id: entry.id, kind: *step, at: entry.at, minutes: *minutes };
                 self.area_or_new(area).steps.push(done);
             }
             EntryKind::Scheme { text } => {
@@ -200,7 +249,8 @@ impl Job {
                 emptied: None,
             }),
             EntryKind::Emptied { batch } => {
-                if let Some(batch) = self.batches.iter_mut().find(|known| known.id == *batch) {
+                let batch = corrections.newest(*batch);
+                if let Some(batch) = self.batches.iter_mut().find(|known| known.id == batch) {
                     batch.emptied.get_or_insert(entry.at);
                 }
             }
@@ -221,10 +271,17 @@ impl Job {
                 price: price.clone(),
                 lot: lot.clone(),
             }),
+            EntryKind::Note { area, entry: about, text, photo } => self.notes.push(Note {
+                id: entry.id,
+                at: entry.at,
+                area: area.clone(),
+                about: about.map(|about| corrections.newest(about)),
+                text: text.clone(),
+                photo: photo.clone(),
+            }),
             EntryKind::Work { .. }
             | EntryKind::ClockOn { .. }
             | EntryKind::ClockOff
-            | EntryKind::Note { .. }
             | EntryKind::Reading { .. }
             | EntryKind::Import { .. }
             | EntryKind::Void { .. } => {}
@@ -256,22 +313,11 @@ impl Job {
     }
 }
 
-/// The entries that do not count. A void is an entry, and may itself be taken back.
-pub fn voided(entries: &[Entry]) -> BTreeSet<EntryId> {
-    let voids: BTreeMap<EntryId, EntryId> = entries
-        .iter()
-        .filter_map(|entry| match entry.kind {
-            EntryKind::Void { entry: target } => Some((entry.id, target)),
-            _ => None,
-        })
-        .collect();
-    let mut voided = BTreeSet::new();
-    for (id, target) in voids.iter().rev() {
-        if !voided.contains(id) {
-            voided.insert(*target);
-        }
+fn same_area(one: Option<&str>, other: Option<&str>) -> bool {
+    match (one, other) {
+        (Some(one), Some(other)) => one.eq_ignore_ascii_case(other),
+        (one, other) => one.is_none() && other.is_none(),
     }
-    voided
 }
 
 #[cfg(test)]

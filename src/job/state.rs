@@ -85,6 +85,25 @@ pub struct StepDone {
     pub kind: StepKind,
     /// When.
     pub at: Moment,
+    /// How long it took, where that was said.
+    pub minutes: Option<u32>,
+}
+
+/// Something that was noted.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Note {
+    /// Its entry.
+    pub id: EntryId,
+    /// When.
+    pub at: Moment,
+    /// The area, where it is about one.
+    pub area: Option<String>,
+    /// The entry, where it is about one.
+    pub about: Option<EntryId>,
+    /// The words.
+    pub text: String,
+    /// Where a photo lies.
+    pub photo: Option<String>,
 }
 
 /// One surface and all that was done to it.

@@ -68,6 +68,15 @@ pub enum SessionError {
         /// Those being coated.
         areas: Vec<String>,
     },
+    /// An entry that is not there.
+    #[error("there is no entry {entry}; \"curewright record\" shows all")]
+    NoSuchEntry {
+        /// Its number.
+        entry: crate::job::EntryId,
+    },
+    /// An entry that cannot be changed so.
+    #[error(transparent)]
+    Change(#[from] crate::job::ChangeError),
     /// A name without a letter.
     #[error("an area needs a name")]
     NoName,

@@ -1,8 +1,10 @@
 //! What a person can have done, as plain data: a command and a key make the same order.
 
+use std::path::PathBuf;
+
 use super::SessionError;
 use crate::alert::AlertId;
-use crate::job::{EntryId, StepKind, Vessel};
+use crate::job::{Change, EntryId, StepKind, Vessel};
 use crate::units::{Celsius, Grams, Humidity};
 
 /// A batch, as it is to be mixed.
@@ -71,6 +73,43 @@ pub enum Order {
         humidity: Option<Humidity>,
         /// The surface.
         surface: Option<Celsius>,
+    },
+    /// Work that was not timed.
+    Work {
+        /// The area; None: the piece as a whole.
+        area: Option<String>,
+        /// How long.
+        minutes: u32,
+    },
+    /// The work clock starts.
+    StartClock {
+        /// The area; None: the piece as a whole.
+        area: Option<String>,
+    },
+    /// The work clock stops.
+    StopClock {
+        /// What it ran for, where that was said.
+        area: Option<String>,
+        /// Whether so long a time is right.
+        sure: bool,
+    },
+    /// Something to remember.
+    Note {
+        /// The area, where it is about one.
+        area: Option<String>,
+        /// The entry, where it is about one.
+        entry: Option<EntryId>,
+        /// The words.
+        text: String,
+        /// Where a photo lies.
+        photo: Option<PathBuf>,
+    },
+    /// An entry was wrong: its time is the moment of the order, where one is given.
+    Correct {
+        /// Which one.
+        entry: EntryId,
+        /// What it should have been.
+        changes: Vec<Change>,
     },
     /// An entry no longer counts.
     Undo {

@@ -26,7 +26,7 @@ impl Session<'_> {
     /// # Errors
     /// [`SessionError`]; nothing is recorded then.
     pub fn carry_out(&mut self, order: Order, at: Option<Moment>) -> Result<Done, SessionError> {
-        let at = at.unwrap_or_else(|| self.now());
+        let (given, at) = (at, at.unwrap_or_else(|| self.now()));
         match order {
             Order::Coat { area, product, next, finished, batch, sure } => {
                 self.coat(&area, product, next, finished, (batch, sure), at)
@@ -50,17 +50,26 @@ impl Session<'_> {
                 let done = self.append(at, kind)?;
                 Ok(Done { cautions, ..done })
             }
+            Order::Work { area, minutes } => self.enter_work(area.as_deref(), minutes, at),
+            Order::StartClock { area } => self.start_clock(area.as_deref(), at),
+            Order::StopClock { area, sure } => self.stop_clock(area.as_deref(), sure, at),
+            Order::Note { area, entry, text, photo } => {
+                self.note(area.as_deref(), entry, &text, photo.as_deref(), at)
+            }
+            Order::Correct { entry, changes } => self.correct(entry, &changes, given),
             Order::Undo { entry } => {
+                let before = self.entries()?;
                 let latest = self.clock.latest();
                 let taken = self.writer()?.void(entry, latest)?;
-                let void = EntryKind::Void { entry: taken.id };
+                let void = EntryKind::Void { entry: taken.id, by: None };
                 let back =
                     self.entries()?.iter().rev().find(|entry| entry.kind == void).map(|entry| entry.id);
                 let back = back.map(|id| format!(" To bring it back, take back entry {id}."));
                 let says = format!(
-                    "Took back entry {}: {}.{}",
+                    "Took back entry {}: {}.{}{}",
                     taken.id,
                     taken.summary(&self.words.units),
+                    self.counts_again(&before, taken.id),
                     back.unwrap_or_default()
                 );
                 Ok(Done { says, cautions: self.coats_without_batch(taken.id)? })
@@ -270,6 +279,16 @@ impl Session<'_> {
         let area = survey.area(area)?;
         let read = survey.air(&area.place).is_some_and(|air| air.reading.is_some());
         area.newest.as_ref().filter(|_| read).and_then(|under| not_ready(area, under, &self.words, at))
+    }
+
+    /// Records an entry, and says so in a sentence.
+    pub(super) fn note_down(&mut self, at: Moment, kind: EntryKind) -> Result<String, SessionError> {
+        let latest = self.clock.latest();
+        let id = self.writer()?.append(at, latest, kind.clone())?;
+        let entry = Entry { id, at, recorded: latest, kind };
+        let just_now = (self.now() - at).abs() < chrono::TimeDelta::minutes(1);
+        let when = if just_now { String::new() } else { format!(" ({})", self.words.when(at, self.now())) };
+        Ok(format!("{}{when}.", capital(&entry.summary(&self.words.units))))
     }
 
     /// The moment for which an entry of `at` is answered: what happened a short while ago as things stand now,

@@ -4,7 +4,7 @@ use rusqlite::Connection;
 
 use super::error::Fault;
 use super::moment;
-use crate::job::{Entry, EntryId, EntryKind, Job, Refusal, voided};
+use crate::job::{Corrections, Entry, EntryId, EntryKind, Job, Refusal, voided};
 use crate::units::Moment;
 
 /// Every entry, by number.
@@ -36,12 +36,32 @@ pub(super) fn admitted(
     let entries = all(connection)?;
     Job::fold(&entries, now).admit(&kind, at, now)?;
     let id = next(&entries);
-    if let EntryKind::Void { entry: target } = kind
+    if let EntryKind::Void { entry: target, .. } = kind
         && !standing(entries).iter().any(|entry| entry.id == target)
     {
         return Err(Refusal::NoSuchEntry(target).into());
     }
     Ok(Entry { id, at, recorded, kind })
+}
+
+/// The void of an entry and the one that takes its place, if the old one counts.
+pub(super) fn correction(
+    entries: &[Entry],
+    old: EntryId,
+    (at, now): (Moment, Moment),
+    kind: EntryKind,
+) -> Result<(Entry, Entry), Fault> {
+    if let Some(by) = Corrections::of(entries).by(old) {
+        return Err(Refusal::Corrected { entry: old, by }.into());
+    }
+    if !standing(entries.to_vec()).iter().any(|entry| entry.id == old) {
+        return Err(Refusal::NoSuchEntry(old).into());
+    }
+    let (at, recorded) = (moment(at.timestamp())?, moment(now.timestamp())?);
+    let first = next(entries);
+    let second = EntryId(first.0 + 1);
+    let void = EntryKind::Void { entry: old, by: Some(second) };
+    Ok((Entry { id: first, at: recorded, recorded, kind: void }, Entry { id: second, at, recorded, kind }))
 }
 
 /// The number that the next entry gets.

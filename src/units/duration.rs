@@ -58,6 +58,16 @@ pub fn duration_text(duration: TimeDelta) -> String {
     if minutes > 0 { format!("{minutes} min") } else { format!("{seconds} s") }
 }
 
+/// A length of work in hours, however many: "26 h 05 min", "45 min".
+pub fn hours_text(duration: TimeDelta) -> String {
+    let minutes = (duration.num_seconds() + 30) / 60;
+    match (minutes / 60, minutes % 60) {
+        (0, minutes) => format!("{minutes} min"),
+        (hours, 0) => format!("{hours} h"),
+        (hours, minutes) => format!("{hours} h {minutes:02} min"),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -73,6 +83,13 @@ mod tests {
             ("30s", 30),
         ] {
             assert_eq!(parse_duration(text).map(|d| d.num_seconds()), Ok(seconds), "{text}");
+        }
+    }
+
+    #[test]
+    fn work_is_told_in_hours_and_not_in_days() {
+        for (seconds, text) in [(0, "0 min"), (89, "1 min"), (93_900, "26 h 05 min"), (7_200, "2 h")] {
+            assert_eq!(hours_text(TimeDelta::seconds(seconds)), text);
         }
     }
 

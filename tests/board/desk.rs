@@ -35,6 +35,7 @@ fn told(order: &Order) -> String {
         Order::Emptied { .. } => "Emptied".into(),
         Order::Undo { .. } => "Undo".into(),
         Order::Acknowledge { .. } => "Acknowledge".into(),
+        other => format!("{other:?}"),
     }
 }
 

@@ -321,10 +321,13 @@ fn every_command_that_answers_can_answer_machines() {
     answers("coat door hut-varnish", &["cautions", "says"]);
     answers("done door", &["cautions", "says"]);
     answers("step door sand", &["cautions", "says"]);
+    answers("work start door", &["cautions", "says"]);
+    answers("work", &["areas", "minutes", "no_area_minutes", "running"]);
+    answers("note door dusty", &["cautions", "says"]);
     answers("undo", &["cautions", "says"]);
     answers("alerts", &[]);
     answers("alerts --ack all", &["cautions", "says"]);
-    answers("record", &["at", "entry", "id", "recorded", "voided"]);
+    answers("record", &["at", "corrected_by", "entry", "id", "recorded", "voided"]);
     answers("config", &["config", "found", "job"]);
     answers("profile list", &["faults", "products"]);
     answers(&format!("profile check {sheet}"), &["faults", "file", "id", "sound"]);

@@ -25,7 +25,7 @@ fn step(area: &str, step: StepKind) -> EntryKind {
 }
 
 fn void(entry: i64) -> EntryKind {
-    EntryKind::Void { entry: EntryId(entry) }
+    EntryKind::Void { entry: EntryId(entry), by: None }
 }
 
 const SCHEME: &str = r#"
@@ -161,4 +161,54 @@ proptest! {
         entries.push(entry(id + 1, 600, void(id)));
         prop_assert_eq!(Job::fold(&entries, at(1000)), before);
     }
+}
+
+#[test]
+fn a_coat_goes_with_its_batch_when_that_is_corrected() {
+    let batch = |mass: f64| EntryKind::Batch {
+        product: "primer".into(),
+        mass_g: crate::units::Grams::new(mass),
+        vessel: crate::job::Vessel::Cup,
+        temperature: None,
+        place: "shop".into(),
+    };
+    let from_it = EntryKind::Coat {
+        area: "roof".into(),
+        product: "primer".into(),
+        next: None,
+        finished: true,
+        batch: Some(EntryId(1)),
+    };
+    let corrected = EntryKind::Void { entry: EntryId(1), by: Some(EntryId(4)) };
+    let mut entries = vec![
+        entry(1, 0, batch(30.0)),
+        entry(2, 5, from_it),
+        entry(3, 9, corrected),
+        entry(4, 0, batch(300.0)),
+    ];
+    let named = |entries: &[Entry]| {
+        let job = Job::fold(entries, at(60));
+        let named = job.areas[0].coats[0].batch;
+        job.batches.iter().find(|batch| Some(batch.id) == named).map(|batch| batch.mass.grams())
+    };
+    assert_eq!(named(&entries), Some(300.0));
+    entries.push(entry(5, 10, EntryKind::Emptied { batch: EntryId(1) }));
+    assert_eq!(Job::fold(&entries, at(60)).batches[0].emptied, Some(at(10)));
+    entries.push(entry(6, 11, void(4)));
+    assert_eq!(named(&entries), Some(30.0));
+}
+
+#[test]
+fn a_corrected_coat_keeps_its_place_among_the_entries_of_its_moment() {
+    let corrected = EntryKind::Void { entry: EntryId(1), by: Some(EntryId(4)) };
+    let entries = [
+        entry(1, 0, coat("roof", "sealer")),
+        entry(2, 0, finished("roof")),
+        entry(3, 9, corrected),
+        entry(4, 0, coat("roof", "primer")),
+    ];
+    let roof = Job::fold(&entries, at(60)).areas[0].clone();
+    assert_eq!(roof.coats[0].product, "primer");
+    assert_eq!(roof.coats[0].last_stroke, Some(at(0)));
+    assert_eq!(Job::contradictions(&entries, at(60)), []);
 }
