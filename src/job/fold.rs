@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::entry::{Entry, EntryId, EntryKind};
 use super::scheme::Scheme;
 use super::state::{Area, Batch, Coat, StepDone, Stock, WetFilm};
+use crate::hours::FreeHours;
 use crate::units::Moment;
 
 /// The state of a job at a moment.
@@ -18,6 +19,8 @@ pub struct Job {
     pub batches: Vec<Batch>,
     /// What came into the shop, oldest first.
     pub stock: Vec<Stock>,
+    /// When the person is free for it, where the scheme says so.
+    pub free: FreeHours,
 }
 
 /// Why an entry cannot be taken.
@@ -206,6 +209,7 @@ impl Job {
         before.retain(|area| !area.coats.is_empty() || !area.steps.is_empty());
         self.areas.append(&mut before);
         self.name = Some(scheme.name);
+        self.free = scheme.free;
     }
 
     fn area_or_new(&mut self, name: &str) -> &mut Area {
