@@ -18,6 +18,10 @@ pub use table::{HoursError, RawFree};
 
 use crate::units::Moment;
 
+/// How the identities of events end that this program itself writes into calendars. They come back in a
+/// person's calendar file, and keep nobody busy with anything else.
+pub const OWN_EVENTS: &str = "@curewright";
+
 /// From one moment to another, the second not part of it.
 pub type Stretch = (Moment, Moment);
 

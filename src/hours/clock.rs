@@ -67,7 +67,7 @@ impl Hand {
             "midnight" => return Ok(Self { minutes: 0, open: false, halved: true }),
             _ => {}
         }
-        let letters = text.find(|c: char| c == 'a' || c == 'p').unwrap_or(text.len());
+        let letters = text.find(['a', 'p']).unwrap_or(text.len());
         let (digits, half) = text.split_at_checked(letters).ok_or_else(wrong)?;
         let half: String = half.chars().filter(|c| !matches!(c, '.' | ' ')).collect();
         let digits = digits.trim().trim_end_matches('h');

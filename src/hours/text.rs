@@ -89,7 +89,7 @@ fn days_named(text: &str) -> Result<Option<[bool; 7]>, String> {
         return Ok(None);
     }
     let mut days = [false; 7];
-    for part in text.split(['/', '+']).flat_map(|part| joined(part)) {
+    for part in text.split(['/', '+']).flat_map(joined) {
         days = either(days, days_of(&part)?);
     }
     Ok(Some(days))
