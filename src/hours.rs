@@ -13,6 +13,7 @@ mod text;
 use chrono::{NaiveDate, Weekday};
 
 pub use clock::DaySpan;
+pub use expand::day_begins;
 pub use subtract::{Busy, without};
 pub use table::{HoursError, RawFree};
 

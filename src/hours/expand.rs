@@ -30,6 +30,11 @@ impl FreeHours {
     }
 }
 
+/// The moment at which a day begins; where the clocks skip midnight, the first after it.
+pub fn day_begins(day: NaiveDate, civil: &Civil) -> Option<Moment> {
+    passes(day.and_time(chrono::NaiveTime::MIN), civil).map(|(first, _)| first)
+}
+
 /// Stretches in order, those that touch as one, empty ones left out.
 pub(super) fn joined(stretches: impl Iterator<Item = Stretch>) -> Vec<Stretch> {
     let mut given: Vec<Stretch> = stretches.filter(|(from, to)| from < to).collect();
