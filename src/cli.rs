@@ -12,6 +12,7 @@ mod correct;
 mod demo;
 mod entries;
 mod forecast;
+mod free;
 mod import;
 mod mix;
 mod note;
@@ -129,6 +130,7 @@ fn run(arguments: Arguments) -> Result<u8, Failure> {
         Some(Command::Status { all }) => status::run(&setup, all, &mut out),
         Some(Command::Air(air)) => air::run(&setup, &air, &mut out),
         Some(Command::Check { area, product }) => check::run(&setup, &area, product.as_deref(), &mut out),
+        Some(Command::Free(free)) => free::run(&setup, &free, &mut out),
         Some(Command::Record) => record::run(&setup, &mut out),
         Some(Command::Alerts { ack }) => alerts::run(&setup, ack.as_deref(), &mut out),
         Some(Command::Watch { once, no_desktop }) => {

@@ -1,9 +1,11 @@
-//! What a person has set: units, leads, the thermometer's error, where the shop stands, what measures by itself. Read from the text of `config.toml`;
+//! What a person has set: units, leads, the thermometer's error, where the shop stands, what measures by itself,
+//! when they are free. Read from the text of `config.toml`;
 //! where the file lies is the matter of the command line.
 
 use chrono::TimeDelta;
 use serde::Deserialize;
 
+use crate::hours::{FreeHours, RawFree};
 use crate::units::{ClockFace, KelvinDelta, Units, clean, parse_duration};
 use sensors::{RawMqtt, RawSensor};
 use weather::RawWeather;
@@ -37,6 +39,8 @@ pub struct Config {
     pub sensors: Vec<Sensor>,
     /// The broker that the topics of sensors are of.
     pub mqtt: Option<Broker>,
+    /// When the person is free.
+    pub free: FreeHours,
 }
 
 /// How the board is coloured.
@@ -82,6 +86,7 @@ impl Default for Config {
             weather: Weather::default(),
             sensors: Vec::new(),
             mqtt: None,
+            free: FreeHours::default(),
         }
     }
 }
@@ -125,6 +130,8 @@ struct Raw {
     mqtt: RawMqtt,
     #[serde(default)]
     sensor: Vec<RawSensor>,
+    #[serde(default)]
+    free: RawFree,
 }
 
 #[derive(Deserialize, Default)]
@@ -181,6 +188,7 @@ impl Config {
             weather: raw.weather.check().map_err(ConfigError)?,
             sensors: sensors::check(raw.sensor, mqtt.as_ref()).map_err(ConfigError)?,
             mqtt,
+            free: raw.free.check(text).map_err(|error| ConfigError(error.to_string()))?,
         })
     }
 }
@@ -216,11 +224,12 @@ mod tests {
         // These have no default, and what is shown of them is an example.
         let weather = Weather { place: None, contact: None, ..read.weather.clone() };
         let told = Config { alert_command: Vec::new(), clock: None, weather, ..read.clone() };
-        let told = Config { sensors: Vec::new(), mqtt: None, ..told };
+        let told = Config { sensors: Vec::new(), mqtt: None, free: FreeHours::default(), ..told };
         assert_eq!(told, Config::default());
         assert!(!read.alert_command.is_empty());
         assert_eq!((read.sensors.len(), read.mqtt.is_some()), (4, true));
         assert!(read.weather.place.is_some() && read.weather.contact.is_some());
+        assert!(read.free.names_hours() && !read.free.except.is_empty() && !read.free.busy.is_empty());
     }
 
     #[test]
@@ -237,6 +246,8 @@ mod tests {
         assert!(weather("url = \"http://example.org\"").contains("weather.url: plain HTTP"));
         assert!(weather("url = \"https://example.org?lat=1\"").contains("before ? and #"));
         assert!(weather("lattitude = 60").contains("line 2"));
+        let free = Config::read("clock = \"24h\"\n[free]\nhours = [\"Sat 9\"]").unwrap_err().to_string();
+        assert!(free.starts_with("line 3, column 10: free.hours: \"Sat 9\": "), "{free}");
         assert!(Config::read("[alerts]\nrepeat = \"1 s\"").is_err());
         assert!(Config::read("[alerts]\nclose = \"30\"").unwrap_err().to_string().contains("alerts.close"));
     }

@@ -5,6 +5,7 @@ pub mod cli;
 pub mod climate;
 pub mod config;
 pub mod cure;
+pub mod hours;
 pub mod job;
 pub mod pot;
 pub mod profile;

@@ -1,15 +1,17 @@
-//! Where readings and the weather come from: files of loggers, sensors, forecasts, and the service that is
-//! asked for one.
+//! Where readings, the weather and busy times come from: files of loggers, sensors, forecasts, the service that
+//! is asked for one, calendars.
 //!
 //! This room turns what others write into readings and hours. It knows no job and no film, opens no files
 //! and has no clock: it is given the bytes and `now`. `fetch` and `sensor` alone reach out: into the network,
 //! to the kernel's files and to programs.
 
+mod calendar;
 mod csv;
 mod fetch;
 mod forecast;
 mod sensor;
 
+pub use self::calendar::{CALENDAR_LIMIT, CalendarError, CalendarFile, read_calendar};
 pub use self::csv::{
     LoggerColumn, LoggerError, LoggerFile, LoggerOptions, NamedColumn, Recognised, RowFault, read_logger,
     read_logger_with,

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use chrono::{FixedOffset, Offset, Utc};
 use clap::{Args, Parser, Subcommand};
 
+use super::free::FreeArguments;
 use super::mix::MixArguments;
 use super::profile::ProfileCommand;
 use crate::job::StepKind;
@@ -90,6 +91,8 @@ pub enum Command {
         /// The product; left out: what goes on next
         product: Option<String>,
     },
+    /// When you are free to work, as the settings and the scheme say, less what your calendars hold
+    Free(FreeArguments),
     /// Raise alerts without a screen, until stopped
     Watch {
         /// Raise what is due now, and stop

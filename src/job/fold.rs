@@ -5,6 +5,7 @@ use super::entry::{Entry, EntryId, EntryKind};
 use super::hours::Hours;
 use super::scheme::Scheme;
 use super::state::{Area, Batch, Coat, Note, StepDone, Stock, WetFilm};
+use crate::hours::FreeHours;
 use crate::units::Moment;
 
 /// The state of a job at a moment.
@@ -22,6 +23,8 @@ pub struct Job {
     pub hours: Hours,
     /// What was noted, oldest first.
     pub notes: Vec<Note>,
+    /// When the person is free for it, where the scheme says so.
+    pub free: FreeHours,
 }
 
 /// Why an entry cannot be taken.
@@ -301,6 +304,7 @@ impl Job {
         before.retain(|area| !area.coats.is_empty() || !area.steps.is_empty());
         self.areas.append(&mut before);
         self.name = Some(scheme.name);
+        self.free = scheme.free;
     }
 
     fn area_or_new(&mut self, name: &str) -> &mut Area {

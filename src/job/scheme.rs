@@ -4,6 +4,7 @@ use chrono::TimeDelta;
 use serde::Deserialize;
 
 use super::entry::StepKind;
+use crate::hours::{FreeHours, RawFree};
 use crate::units::{SquareMetres, clean, parse_duration};
 
 /// Why a text is no scheme: with line and column as far as they are known.
@@ -96,6 +97,8 @@ pub struct Scheme {
     pub name: String,
     /// Its areas.
     pub areas: Vec<SchemeArea>,
+    /// When the person is free for it, where that is not as in the settings.
+    pub free: FreeHours,
 }
 
 impl Scheme {
@@ -114,7 +117,8 @@ impl Scheme {
                 )));
             }
         }
-        Ok(Self { name: clean(&raw.name), areas })
+        let free = raw.free.check(text).map_err(|error| SchemeError(error.to_string()))?;
+        Ok(Self { name: clean(&raw.name), areas, free })
     }
 
     /// The area of this name, upper and lower case alike.
@@ -139,6 +143,8 @@ struct RawScheme {
     name: String,
     #[serde(default)]
     area: Vec<RawArea>,
+    #[serde(default)]
+    free: RawFree,
 }
 
 #[derive(Deserialize)]
@@ -258,5 +264,7 @@ mod tests {
         assert!(wrong(&both).contains("area \"roof\": step 4: give one of"));
         assert!(wrong(&HUT.replace("6.5", "-1")).contains("square_metres must be more than zero"));
         assert!(wrong(&HUT.replace("45 min", "45")).contains("surface_lag"));
+        let free = format!("{HUT}\n[free]\nhours = [\"Sat 9\"]\n");
+        assert!(wrong(&free).starts_with("line 14, column 10: free.hours: "), "{}", wrong(&free));
     }
 }
