@@ -10,6 +10,7 @@ mod error;
 mod fetching;
 mod free;
 mod order;
+mod planning;
 mod record;
 mod sensors;
 mod weather;
@@ -22,6 +23,7 @@ pub use error::SessionError;
 pub use fetching::ForecastKeeper;
 pub use free::{FreeTimes, ReadCalendar};
 pub use order::{Done, Order};
+pub use planning::{PlanRequest, PlanWatch, Planned};
 pub use sensors::{Sensed, SensorLog};
 pub use weather::{FetchDone, TakenForecast};
 
