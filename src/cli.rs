@@ -17,6 +17,7 @@ mod import;
 mod mix;
 mod note;
 mod packaging;
+mod plan;
 mod profile;
 mod record;
 mod scheme;
@@ -131,6 +132,7 @@ fn run(arguments: Arguments) -> Result<u8, Failure> {
         Some(Command::Air(air)) => air::run(&setup, &air, &mut out),
         Some(Command::Check { area, product }) => check::run(&setup, &area, product.as_deref(), &mut out),
         Some(Command::Free(free)) => free::run(&setup, &free, &mut out),
+        Some(Command::Plan(plan)) => plan::run(&setup, &plan, &mut out),
         Some(Command::Record) => record::run(&setup, &mut out),
         Some(Command::Alerts { ack }) => alerts::run(&setup, ack.as_deref(), &mut out),
         Some(Command::Watch { once, no_desktop }) => {

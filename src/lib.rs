@@ -7,6 +7,7 @@ pub mod config;
 pub mod cure;
 pub mod hours;
 pub mod job;
+pub mod plan;
 pub mod pot;
 pub mod profile;
 pub mod session;

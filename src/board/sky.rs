@@ -105,6 +105,11 @@ impl Sky {
         (at < begins + TimeDelta::hours(1)).then_some(fallen)
     }
 
+    /// Rain, in the hours that begin at these moments.
+    pub fn rain(&self) -> &[(Moment, Millimetres)] {
+        &self.rain
+    }
+
     /// The air as fitness is judged by.
     pub fn air<'a>(&'a self, surface: &'a SurfaceLine) -> Air<'a> {
         Air { history: &self.history, surface, rain: &self.rain, known_until: self.known_until }

@@ -93,6 +93,8 @@ pub enum Command {
     },
     /// When you are free to work, as the settings and the scheme say, less what your calendars hold
     Free(FreeArguments),
+    /// Every coat in a free hour, and when the piece is ready. Exit status 1 where there is no plan
+    Plan(super::plan::PlanArguments),
     /// Raise alerts without a screen, until stopped
     Watch {
         /// Raise what is due now, and stop

@@ -127,6 +127,13 @@ impl Air<'_> {
         reasons
     }
 
+    /// What forbids a stroke of the coat at one moment, whatever comes behind it.
+    pub fn forbids_stroke(&self, task: &Task<'_>, at: Moment) -> Option<Against> {
+        let mut reasons = Reasons::new();
+        self.at(task, at, true, &mut reasons);
+        reasons.into_iter().map(|(against, _)| against).find(Against::forbids)
+    }
+
     /// What threatens a film that is wet from `now` until it is safe: dew, rain, air beyond what the product
     /// may be applied in. As far as anything is foreseen; the air now in any case.
     pub fn threats(&self, product: &Product, outdoors: bool, now: Moment, safe: Moment) -> Reasons {

@@ -55,7 +55,15 @@ impl Session<'_> {
     /// # Errors
     /// Where the job cannot be read.
     pub fn free_times(&self, span: Stretch) -> Result<FreeTimes, SessionError> {
-        let hours = self.config.free.clone().under(&self.job(self.now())?.free);
+        self.free_times_for(&self.job(self.now())?.free, span)
+    }
+
+    /// The free hours of a span, under those that a scheme says.
+    ///
+    /// # Errors
+    /// As [`Session::free_times`].
+    pub fn free_times_for(&self, scheme: &FreeHours, span: Stretch) -> Result<FreeTimes, SessionError> {
+        let hours = self.config.free.clone().under(scheme);
         let stated = hours.over(span.0, span.1, &self.words.civil);
         let (mut busy, mut calendars) = (Vec::new(), Vec::new());
         for file in &hours.busy {

@@ -1,0 +1,174 @@
+//! `plan`: every coat in a free hour, and when the piece is ready.
+
+mod document;
+
+use std::io::Write;
+use std::ops::ControlFlow;
+use std::path::PathBuf;
+
+use clap::Args;
+use serde_json::json;
+
+use super::setup::{Setup, read_small};
+use super::{Failure, json};
+use crate::board::{PlanView, Words};
+use crate::plan::{Aim, PlanTrouble};
+use crate::session::{PlanRequest, Planned, SessionError};
+use crate::units::{Celsius, Moment, duration_text};
+use document::document;
+
+#[derive(Debug, Args)]
+pub struct PlanArguments {
+    /// A scheme to plan in place of the job's own, a TOML file
+    pub scheme: Option<PathBuf>,
+    /// The soonest end, with as few sandings as that takes; so it is done unless said
+    #[arg(long, conflicts_with = "least_work")]
+    pub soonest: bool,
+    /// The fewest sandings, and then the soonest end
+    #[arg(long)]
+    pub least_work: bool,
+    /// Show the choices between the two as well
+    #[arg(long)]
+    pub choices: bool,
+    /// Hold the shop at this temperature at least: 18C, 65F
+    #[arg(long, value_name = "TEMPERATURE")]
+    pub heat: Option<String>,
+    /// Heat only while a film cures
+    #[arg(long, requires = "heat")]
+    pub while_curing: bool,
+    /// The power of the heater
+    #[arg(long, value_name = "KW", requires = "heat", value_parser = positive)]
+    pub heater_kw: Option<f64>,
+    /// What a kilowatt-hour costs
+    #[arg(long, value_name = "PRICE", requires = "heater_kw", value_parser = positive)]
+    pub price: Option<f64>,
+    /// How sure the end is: live through the plan so many times
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(10..=100_000))]
+    pub draws: Option<u32>,
+    /// The seed of the draws; the same one gives the same figures
+    #[arg(long, value_name = "S", default_value_t = 1, requires = "draws")]
+    pub seed: u64,
+    /// The temperature to plan with where none was read
+    #[arg(long, value_name = "TEMPERATURE")]
+    pub temperature: Option<String>,
+    /// Plan no further than so many days ahead
+    #[arg(long, value_name = "N", default_value_t = 90, value_parser = clap::value_parser!(u32).range(1..=366))]
+    pub days: u32,
+}
+
+fn positive(text: &str) -> Result<f64, String> {
+    let value: f64 = text.replace(',', ".").parse().map_err(|_| "it is no number".to_owned())?;
+    if value.is_finite() && value > 0.0 && value < 1e6 {
+        Ok(value)
+    } else {
+        Err("give more than nothing".into())
+    }
+}
+
+pub fn run(setup: &Setup, arguments: &PlanArguments, out: &mut dyn Write) -> Result<u8, Failure> {
+    let session = setup.session()?;
+    let now = session.now();
+    let temperature = |text: &Option<String>| -> Result<Option<Celsius>, Failure> {
+        let unit = session.config().units.temperature;
+        let read = text.as_deref().map(|text| Celsius::parse(text, unit).and_then(Celsius::plausible));
+        Ok(read.transpose().map_err(SessionError::from)?)
+    };
+    let scheme = match &arguments.scheme {
+        Some(file) => Some((file.display().to_string(), read_small(file)?)),
+        None => None,
+    };
+    let request = PlanRequest {
+        scheme,
+        days: arguments.days,
+        heat: temperature(&arguments.heat)?,
+        temperature: temperature(&arguments.temperature)?,
+        aim: if arguments.least_work { Aim::LeastWork } else { Aim::Soonest },
+        choices: arguments.choices,
+        draws: arguments.draws.map(|count| (count as usize, arguments.seed)),
+    };
+    let planned = match session.plan(&request, now, &mut |_| ControlFlow::Continue(()))? {
+        Ok(planned) => planned,
+        Err(trouble) => return no_plan(setup, &trouble, out),
+    };
+    let words = session.words();
+    if setup.json {
+        json(out, &document(&planned, arguments, words, now))?;
+        return Ok(0);
+    }
+    text(&planned, arguments, words, now, out)?;
+    Ok(0)
+}
+
+fn no_plan(setup: &Setup, trouble: &PlanTrouble, out: &mut dyn Write) -> Result<u8, Failure> {
+    if setup.json {
+        json(out, &json!({ "optimal": false, "steps": [], "trouble": trouble.to_string() }))?;
+    } else {
+        writeln!(out, "No plan: {trouble}.")?;
+    }
+    Ok(1)
+}
+
+fn text(
+    planned: &Planned,
+    arguments: &PlanArguments,
+    words: &Words,
+    now: Moment,
+    out: &mut dyn Write,
+) -> Result<(), Failure> {
+    let view = PlanView::of(&planned.plan, &planned.beyond, words, now);
+    for line in &view.summary {
+        writeln!(out, "{line}")?;
+    }
+    if let Some(draws) = &planned.draws {
+        writeln!(out, "{}", words.draws(draws, now))?;
+    }
+    for day in &view.days {
+        writeln!(out, "\n{}", day.day)?;
+        for line in &day.lines {
+            writeln!(out, "  {}  {}", line.time, line.what)?;
+            writeln!(out, "  {}  not earlier: {}", " ".repeat(line.time.chars().count()), line.not_earlier)?;
+        }
+    }
+    if !planned.choices.is_empty() {
+        writeln!(out, "\nThe choices:")?;
+    }
+    for choice in words.choices(&planned.choices, now) {
+        writeln!(out, "  {choice}")?;
+    }
+    heating(planned, arguments, words, now, out)?;
+    if !view.assumed.is_empty() {
+        writeln!(out)?;
+    }
+    for assumed in &view.assumed {
+        writeln!(out, "assumed: {assumed}")?;
+    }
+    Ok(())
+}
+
+fn heating(
+    planned: &Planned,
+    arguments: &PlanArguments,
+    words: &Words,
+    now: Moment,
+    out: &mut dyn Write,
+) -> Result<(), Failure> {
+    let (Some(heating), Some(unheated)) = (planned.plan.heating, &planned.unheated) else { return Ok(()) };
+    let hours = if arguments.while_curing { heating.while_curing } else { heating.always };
+    writeln!(out, "\nHeating:")?;
+    match unheated {
+        Ok(without) if without.service > planned.plan.service => {
+            let won = duration_text(without.service - planned.plan.service);
+            writeln!(out, "  without it in service {}: it wins {won}", words.when(without.service, now))?;
+        }
+        Ok(_) => writeln!(out, "  without it in service no later: it wins nothing")?,
+        Err(trouble) => writeln!(out, "  without it there is no plan: {trouble}")?,
+    }
+    let when = if arguments.while_curing { "while a film cures" } else { "all the time" };
+    writeln!(out, "  {:.0} h colder than that {when}", hours.as_seconds_f64() / 3600.0)?;
+    if let Some(power) = arguments.heater_kw {
+        let energy = hours.as_seconds_f64() / 3600.0 * power;
+        let price = arguments.price.map(|price| format!(", {:.2} at most", energy * price));
+        writeln!(out, "  {energy:.0} kWh at most, the heater on all of it{}", price.unwrap_or_default())?;
+    }
+    Ok(())
+}

@@ -1,0 +1,84 @@
+//! A plan as machines read it.
+
+use serde_json::{Value, json};
+
+use super::PlanArguments;
+use crate::board::Words;
+use crate::plan::{Plan, Step, What};
+use crate::session::Planned;
+use crate::units::Moment;
+
+fn time(moment: Moment) -> String {
+    moment.to_rfc3339_opts(chrono::SecondsFormat::Secs, true)
+}
+
+fn hours(length: chrono::TimeDelta) -> f64 {
+    length.num_minutes() as f64 / 60.0
+}
+
+/// The document; what was not asked for is left out.
+pub fn document(planned: &Planned, arguments: &PlanArguments, words: &Words, now: Moment) -> Value {
+    let plan = &planned.plan;
+    let mut value = figures(plan);
+    let Value::Object(keys) = &mut value else { return value };
+    let steps: Vec<Value> = plan.steps.iter().map(|each| step(each, words, now)).collect();
+    keys.insert("steps".into(), Value::from(steps));
+    keys.insert("assumed".into(), json!(plan.assumed));
+    if arguments.choices {
+        keys.insert("choices".into(), planned.choices.iter().map(figures).collect());
+    }
+    if let Some(draws) = &planned.draws {
+        let end = |percent| draws.percentile(percent).map(time);
+        let draws = json!({
+            "seed": draws.seed, "count": draws.count, "not_within": draws.count - draws.ends.len(),
+            "service_50": end(50.0), "service_90": end(90.0), "pace_spread": draws.pace,
+        });
+        keys.insert("draws".into(), draws);
+    }
+    if let (Some(heating), Some(unheated)) = (plan.heating, &planned.unheated) {
+        let length = if arguments.while_curing { heating.while_curing } else { heating.always };
+        let kwh = arguments.heater_kw.map(|power| hours(length) * power);
+        let without = unheated.as_ref().ok().map(|plan| plan.service);
+        let heating = json!({
+            "while_curing": arguments.while_curing, "hours": hours(length), "kwh_at_most": kwh,
+            "cost_at_most": kwh.zip(arguments.price).map(|(kwh, price)| kwh * price),
+            "service_without": without.map(time),
+            "days_won": without.map(|without| hours(without - plan.service) / 24.0),
+        });
+        keys.insert("heating".into(), heating);
+    }
+    value
+}
+
+fn figures(plan: &Plan) -> Value {
+    json!({
+        "from": time(plan.from), "work_done": time(plan.work_done), "service": time(plan.service),
+        "work_hours": hours(plan.work), "sandings": plan.sandings, "sandings_owed": plan.owed,
+        "optimal": plan.optimal, "gap_hours": hours(plan.gap),
+    })
+}
+
+fn step(step: &Step, words: &Words, now: Moment) -> Value {
+    let (what, tape) = match step.what {
+        What::Coat => ("coat", None),
+        What::Sand => ("sand", None),
+        What::Wash => ("wash", None),
+        What::TapeOn => ("tape", Some("on")),
+        What::TapeOff => ("tape", Some("off")),
+    };
+    let mut value = json!({
+        "area": step.area, "what": what, "layer": step.layer,
+        "from": time(step.from), "to": time(step.to),
+        "wet_on_wet": step.wet_on_wet, "owed": step.owed, "assumed": step.assumed,
+        "not_earlier": words.not_earlier(step, now),
+    });
+    if let Value::Object(keys) = &mut value {
+        let more = [
+            ("product", step.product.clone().map(Value::from)),
+            ("tape", tape.map(Value::from)),
+            ("by", step.by.map(|by| Value::from(time(by)))),
+        ];
+        keys.extend(more.into_iter().filter_map(|(key, value)| Some((key.to_owned(), value?))));
+    }
+    value
+}

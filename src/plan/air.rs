@@ -1,0 +1,234 @@
+//! The air that a plan reckons with: as foreseen, then the mean day of the place's record, or the last
+//! reading held; and, where the shop is to be heated, never cooler than that.
+
+use chrono::TimeDelta;
+
+use crate::climate::{Air, SurfaceLine, humidity_at, vapour_pressure};
+use crate::cure::{Foreseen, History, Outlook, Reading};
+use crate::units::{Celsius, Humidity, KelvinDelta, Millimetres, Moment};
+
+/// What is known of the air of a place.
+#[derive(Debug, Clone, Copy)]
+pub struct PlaceAir<'a> {
+    /// Its name.
+    pub name: &'a str,
+    /// What was read, and what is expected behind it.
+    pub history: &'a History,
+    /// Rain, in the hours that begin at these moments.
+    pub rain: &'a [(Moment, Millimetres)],
+    /// Until when anything is foreseen.
+    pub known_until: Moment,
+}
+
+/// The air of a place over the plan's time, on the hour.
+#[derive(Debug, Clone)]
+pub struct Expected {
+    line: History,
+    readings: Vec<Reading>,
+    /// The sum of the temperatures before each hour.
+    sums: Vec<f64>,
+    /// Nine in ten hours of the record were nearer to its mean day than this.
+    spread: Option<f64>,
+    thermometer: KelvinDelta,
+    growth: Outlook,
+    from: Moment,
+    heated: Option<Celsius>,
+    /// Behind this it is assumed, not foreseen.
+    pub known_until: Moment,
+    /// What is assumed behind that.
+    pub beyond: Beyond,
+}
+
+/// What stands for the air that nobody foresees.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Beyond {
+    /// The mean day of so many days of record.
+    MeanDay(i64),
+    /// The last reading held.
+    Held(Celsius),
+}
+
+/// Less record than this shows no mean day.
+const RECORD_AT_LEAST: TimeDelta = TimeDelta::hours(36);
+const RECORD_AT_MOST: i64 = 14;
+/// The slowest films are through by then.
+const LONGEST_CURE: u32 = 90;
+/// The share of the record that the spread covers.
+const COVERED: f64 = 0.9;
+const HOUR: TimeDelta = TimeDelta::hours(1);
+
+impl Expected {
+    /// The air from `now` on for so many days; None where nothing was ever read.
+    pub fn of(place: &PlaceAir<'_>, now: Moment, days: u32, heat: Option<Celsius>) -> Option<Self> {
+        let (history, last) = (place.history, place.history.last_reading()?);
+        let (first, held) = (history.first_reading()?, history.air_at(last)?);
+        let span = (last - first).min(TimeDelta::days(RECORD_AT_MOST));
+        let day = mean_day(history, last, span);
+        let beyond = match &day {
+            Some(_) => Beyond::MeanDay(span.num_days().max(1)),
+            None => Beyond::Held(held),
+        };
+        let expected = |at: Moment| {
+            if at > place.known_until
+                && let Some(day) = &day
+            {
+                return day[hour_of_day(at)];
+            }
+            (history.air_at(at).unwrap_or(held), history.humidity_at(at))
+        };
+        let begin = now - TimeDelta::days(3);
+        // Whoever plans so far ahead still wants the cure behind the last coat.
+        let hours = i32::try_from((days + LONGEST_CURE) * 24 + 96).unwrap_or(i32::MAX);
+        let readings: Vec<Reading> = (0..=hours)
+            .map(|hour| {
+                let at = begin + HOUR * hour;
+                let (air, humidity) = expected(at);
+                let (air, humidity) = match heat.filter(|_| at >= now - HOUR) {
+                    Some(heat) => heated(air, humidity, heat),
+                    None => (air, humidity),
+                };
+                Reading { at, air, humidity, surface: None }
+            })
+            .collect();
+        let thermometer = history.outlook().thermometer_error();
+        let sums = std::iter::once(0.0).chain(readings.iter().scan(0.0, |sum, reading| {
+            *sum += reading.air.kelvin();
+            Some(*sum)
+        }));
+        Some(Self {
+            sums: sums.collect(),
+            spread: day.as_ref().map(|day| spread(history, last, span, day)),
+            line: History::new(readings.iter().copied(), Outlook::held(thermometer)),
+            readings,
+            thermometer,
+            growth: history.outlook().clone(),
+            from: now,
+            heated: heat,
+            known_until: place.known_until.max(now),
+            beyond,
+        })
+    }
+
+    /// The air at a moment.
+    pub fn air_at(&self, at: Moment) -> Option<Celsius> {
+        self.line.air_at(at)
+    }
+
+    /// The temperature and humidity over time.
+    pub fn line(&self) -> &History {
+        &self.line
+    }
+
+    /// A surface that follows the air.
+    pub fn surface(&self, lag: TimeDelta) -> SurfaceLine {
+        SurfaceLine::new(&self.readings, lag)
+    }
+
+    /// The air as fitness is judged by.
+    pub fn air<'a>(&'a self, place: &PlaceAir<'a>, surface: &'a SurfaceLine) -> Air<'a> {
+        Air { history: &self.line, surface, rain: place.rain, known_until: self.known_until }
+    }
+
+    /// What will be known of a coat at `start`, by then: the shop was read at that moment, and from then on
+    /// the error grows as it grows behind any reading of the place, no further than the record strays from
+    /// its mean day.
+    ///
+    /// Today's error grown for weeks would be larger, and no window would be sure; but nobody coats without
+    /// looking at the thermometer. Behind a week, days count by their mean.
+    pub fn as_known_at(&self, start: Moment) -> History {
+        let point = |after: TimeDelta, air: Option<Celsius>| {
+            let at = start + after;
+            let air = air.or_else(|| self.line.air_at(at)).unwrap_or(Celsius::new(20.0));
+            let error = self.error_of(air, after);
+            Foreseen { at, air, humidity: self.line.humidity_at(at), error }
+        };
+        let hours = (0..48).chain((48..168).step_by(3)).map(|hour| point(TimeDelta::hours(hour), None));
+        let days = (7..i64::from(LONGEST_CURE)).map(|day| {
+            let after = TimeDelta::days(day);
+            point(after, self.mean_of_day(start + after))
+        });
+        let points: Vec<Foreseen> = hours.chain(days).collect();
+        let outlook = Outlook::foreseen(self.thermometer, start, &points);
+        let reading = points.first().map(|first| Reading {
+            at: start,
+            air: first.air,
+            humidity: first.humidity,
+            surface: None,
+        });
+        History::new(reading, outlook.unwrap_or_default())
+    }
+
+    /// How far the air may be off, so long behind a reading: beside the thermometer's error.
+    pub fn error_after(&self, at: Moment, after: TimeDelta) -> KelvinDelta {
+        self.air_at(at).map_or(KelvinDelta::new(0.0), |air| self.error_of(air, after))
+    }
+
+    fn error_of(&self, air: Celsius, after: TimeDelta) -> KelvinDelta {
+        let grown = self.growth.error_after(after).kelvin() - self.thermometer.kelvin();
+        let grown = self.spread.map_or(grown, |spread| grown.min(spread));
+        // A thermostat does not stray.
+        let steady = self.heated.is_some_and(|heat| air <= heat);
+        KelvinDelta::new(if steady { 0.0 } else { grown.max(0.0) })
+    }
+
+    /// The mean of the day around a moment.
+    fn mean_of_day(&self, at: Moment) -> Option<Celsius> {
+        let first = self.readings.first()?.at;
+        let hour = usize::try_from((at - first).num_hours() - 12).ok()?;
+        let (from, to) = (self.sums.get(hour)?, self.sums.get(hour + 24)?);
+        Some(Celsius::from_kelvin((to - from) / 24.0))
+    }
+
+    /// Whether a moment lies behind all that is foreseen.
+    pub fn is_assumed(&self, at: Moment) -> bool {
+        at > self.known_until.max(self.from)
+    }
+}
+
+fn hour_of_day(at: Moment) -> usize {
+    (at.timestamp().div_euclid(3600).rem_euclid(24)) as usize
+}
+
+/// The mean of every hour of the day over the record; its moisture likewise.
+fn mean_day(history: &History, last: Moment, span: TimeDelta) -> Option<[(Celsius, Option<Humidity>); 24]> {
+    if span < RECORD_AT_LEAST {
+        return None;
+    }
+    let mut sums = [(0.0, 0.0, 0.0, 0_u32); 24];
+    // Whole days, so that no hour of the day counts more than another.
+    let hours = (span.num_hours() / 24 * 24).max(24);
+    for back in 0..hours {
+        let at = last - HOUR * i32::try_from(back).ok()?;
+        let (air, humidity) = (history.air_at(at)?, history.humidity_at(at));
+        let sum = &mut sums[hour_of_day(at)];
+        sum.0 += air.degrees();
+        sum.1 += humidity.map_or(0.0, |humidity| vapour_pressure(air, humidity).hectopascals());
+        sum.2 += f64::from(u32::from(humidity.is_some()));
+        sum.3 += 1;
+    }
+    Some(sums.map(|(air, vapour, damp, count)| {
+        let air = Celsius::new(air / f64::from(count.max(1)));
+        let vapour = crate::climate::VapourPressure::from_hectopascals(vapour / damp);
+        (air, (damp > 0.0).then(|| humidity_at(vapour, air)))
+    }))
+}
+
+/// How far the record strays from its mean day, in kelvin.
+fn spread(history: &History, last: Moment, span: TimeDelta, day: &[(Celsius, Option<Humidity>); 24]) -> f64 {
+    let hours = i32::try_from(span.num_hours()).unwrap_or(i32::MAX);
+    let strays = (0..hours).filter_map(|back| {
+        let at = last - HOUR * back;
+        Some((history.air_at(at)?.degrees() - day[hour_of_day(at)].0.degrees()).abs())
+    });
+    let mut strays: Vec<f64> = strays.collect();
+    strays.sort_by(f64::total_cmp);
+    strays.get((strays.len().saturating_sub(1) as f64 * COVERED).round() as usize).copied().unwrap_or(0.0)
+}
+
+/// Air that is warmed to `heat` keeps its moisture.
+fn heated(air: Celsius, humidity: Option<Humidity>, heat: Celsius) -> (Celsius, Option<Humidity>) {
+    if air >= heat {
+        return (air, humidity);
+    }
+    (heat, humidity.map(|humidity| humidity_at(vapour_pressure(air, humidity), heat)))
+}

@@ -1,0 +1,424 @@
+//! All areas together: is there a plan that is in service by a tick, with so many extra sandings at most?
+//!
+//! Depth first over what has to be chosen: the way that an area goes on, and which of two blocks that want
+//! the worker at once comes first. Between two choices every start is pushed to the right as far as the
+//! ways, the windows and the order of work ask, and pulled from the right as far as the deadline does;
+//! what is left is the earliest schedule of these choices, windows included, so no start has to be guessed.
+
+use std::ops::ControlFlow;
+
+use super::area::{NEVER, Reach, left};
+use super::bound::{Capacity, Demand, Needed};
+use super::problem::{Edge, Placed, Problem, Schedule, Tick};
+
+/// What came of a search.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum Outcome {
+    Found(Schedule),
+    /// There is none: every choice was tried, or shown to lead nowhere.
+    None,
+    /// It was given up.
+    Unknown,
+    /// Whoever watches wanted it to end.
+    Stopped,
+}
+
+/// A block that is chosen, with the starts that are left to it.
+#[derive(Debug, Clone, Copy)]
+struct Block {
+    chain: usize,
+    node: usize,
+    /// The block of its area before it, and by which edge it follows.
+    before: Option<(usize, usize)>,
+    low: u32,
+    high: u32,
+}
+
+pub(super) struct Search<'p, 'w> {
+    problem: &'p Problem,
+    reach: &'p [Reach],
+    demand: &'p Demand,
+    capacity: &'p Capacity,
+    /// What every way of each area still needs, for the end that is sought.
+    needed: Vec<Vec<Needed>>,
+    /// Chance, for the choices that are even; 0: none.
+    chance: u64,
+    by: Tick,
+    sandings: usize,
+    effort: u64,
+    tried: u64,
+    watch: &'w mut dyn FnMut(u64) -> ControlFlow<()>,
+    blocks: Vec<Block>,
+    /// The newest block of each area.
+    tails: Vec<Option<usize>>,
+    /// One block before another.
+    order: Vec<(usize, usize)>,
+    used: usize,
+}
+
+enum End {
+    Found,
+    Nowhere,
+    GivenUp,
+    Stopped,
+}
+
+impl<'p, 'w> Search<'p, 'w> {
+    /// A search that tries so many choices before it is given up.
+    pub(super) fn new(
+        problem: &'p Problem,
+        reach: &'p [Reach],
+        (demand, capacity): (&'p Demand, &'p Capacity),
+        effort: u64,
+        chance: u64,
+        watch: &'w mut dyn FnMut(u64) -> ControlFlow<()>,
+    ) -> Self {
+        Self {
+            problem,
+            reach,
+            demand,
+            capacity,
+            needed: Vec::new(),
+            chance,
+            by: NEVER,
+            sandings: 0,
+            effort,
+            tried: 0,
+            watch,
+            blocks: Vec::new(),
+            tails: vec![None; problem.chains.len()],
+            order: Vec::new(),
+            used: 0,
+        }
+    }
+
+    /// Seeks a schedule in service by a tick.
+    pub(super) fn run(mut self, by: Tick, sandings: usize) -> (Outcome, u64) {
+        (self.by, self.sandings) = (by, sandings);
+        match self.demand.by(self.problem, self.reach, by) {
+            Some(needed) => self.needed = needed,
+            None => return (Outcome::None, 0),
+        }
+        let outcome = match self.descend() {
+            End::Found => Outcome::Found(self.schedule()),
+            End::Nowhere => Outcome::None,
+            End::GivenUp => Outcome::Unknown,
+            End::Stopped => Outcome::Stopped,
+        };
+        (outcome, self.tried)
+    }
+
+    fn schedule(&self) -> Schedule {
+        let mut placed: Vec<Placed> = self
+            .blocks
+            .iter()
+            .map(|block| Placed { chain: block.chain, node: block.node, index: block.low })
+            .collect();
+        placed.sort_by_key(|placed| (placed.chain, self.problem.start(placed)));
+        self.problem.schedule(placed)
+    }
+
+    fn descend(&mut self) -> End {
+        self.tried += 1;
+        if self.tried > self.effort {
+            return End::GivenUp;
+        }
+        if self.tried.is_multiple_of(256) && (self.watch)(self.tried).is_break() {
+            return End::Stopped;
+        }
+        if !self.tighten() || !self.has_time() {
+            return End::Nowhere;
+        }
+        if let Some((a, b)) = self.conflict() {
+            // Whose deadline is nearer goes first.
+            let swap = self.latest(b) < self.latest(a) || self.throw(12);
+            let (a, b) = if swap { (b, a) } else { (a, b) };
+            return self.each_of(
+                &[(a, b), (b, a)],
+                |search, pair| search.order.push(*pair),
+                |search| {
+                    search.order.pop();
+                },
+            );
+        }
+        let Some(chain) = self.next_area() else { return End::Found };
+        let mut ways = self.ways(chain);
+        if ways.len() > 1 && self.throw(6) {
+            ways.rotate_left(1);
+        }
+        let tail = self.tails[chain];
+        self.each_of(
+            &ways,
+            |search, way| {
+                search.used += usize::from(search.problem.chains[chain].nodes[way.node].sanding);
+                search.tails[chain] = Some(search.blocks.len());
+                search.blocks.push(*way);
+            },
+            |search| {
+                if let Some(gone) = search.blocks.pop() {
+                    search.used -= usize::from(search.problem.chains[chain].nodes[gone.node].sanding);
+                }
+                search.tails[chain] = tail;
+            },
+        )
+    }
+
+    /// Tries each choice in turn; what one of them narrowed is wide again for the next.
+    fn each_of<T>(&mut self, choices: &[T], make: impl Fn(&mut Self, &T), undo: impl Fn(&mut Self)) -> End {
+        let limits: Vec<(u32, u32)> = self.blocks.iter().map(|block| (block.low, block.high)).collect();
+        for choice in choices {
+            make(self, choice);
+            match self.descend() {
+                End::Nowhere => {}
+                end => return end,
+            }
+            undo(self);
+            for (block, limits) in self.blocks.iter_mut().zip(&limits) {
+                (block.low, block.high) = *limits;
+            }
+        }
+        End::Nowhere
+    }
+
+    fn starts(&self, block: usize) -> &'p [Tick] {
+        let Block { chain, node, .. } = self.blocks[block];
+        &self.problem.chains[chain].nodes[node].starts
+    }
+
+    fn length(&self, block: usize) -> Tick {
+        let Block { chain, node, .. } = self.blocks[block];
+        self.problem.chains[chain].nodes[node].length
+    }
+
+    fn earliest(&self, block: usize) -> Tick {
+        self.starts(block)[self.blocks[block].low as usize]
+    }
+
+    fn latest(&self, block: usize) -> Tick {
+        self.starts(block)[self.blocks[block].high as usize]
+    }
+
+    fn edge(&self, block: usize) -> Option<(usize, &'p Edge)> {
+        let Block { chain, before, .. } = self.blocks[block];
+        let (before, edge) = before?;
+        Some((before, &self.problem.chains[chain].nodes[self.blocks[before].node].next[edge]))
+    }
+
+    /// One time in so many, by chance: so that another try goes other ways.
+    fn throw(&mut self, one_in: u64) -> bool {
+        if self.chance == 0 {
+            return false;
+        }
+        // xorshift64: nothing hangs on how good it is.
+        self.chance ^= self.chance << 13;
+        self.chance ^= self.chance >> 7;
+        self.chance ^= self.chance << 17;
+        self.chance.is_multiple_of(one_in)
+    }
+
+    /// Whether what is chosen and what is needed behind it fit in the free time.
+    fn has_time(&self) -> bool {
+        let mut all: Vec<Needed> = Vec::with_capacity(self.blocks.len() * 2);
+        let mut begins = Vec::with_capacity(self.tails.len() + 1);
+        begins.push(0);
+        for block in 0..self.blocks.len() {
+            let length = self.length(block);
+            all.push(Needed { step: 0, from: self.earliest(block), to: self.latest(block) + length, length });
+        }
+        for (chain, tail) in self.tails.iter().enumerate() {
+            let Some(tail) = *tail else {
+                all.extend(&self.needed[chain]);
+                continue;
+            };
+            let step = self.problem.chains[chain].nodes[self.blocks[tail].node].step;
+            let mut free_from = self.earliest(tail) + self.length(tail);
+            begins.push(self.earliest(tail));
+            for needed in self.needed[chain].iter().filter(|needed| needed.step > step) {
+                let from = needed.from.max(free_from);
+                free_from = from + needed.length;
+                if free_from > needed.to {
+                    return false;
+                }
+                all.push(Needed { from, ..*needed });
+            }
+        }
+        all.sort_unstable_by_key(|needed| needed.to);
+        self.capacity.holds(&all, &begins)
+    }
+
+    /// Narrows the starts until nothing changes; false where a block has none left.
+    fn tighten(&mut self) -> bool {
+        if !self.sandings_suffice() {
+            return false;
+        }
+        loop {
+            let mut changed = false;
+            for block in 0..self.blocks.len() {
+                if let Some((before, edge)) = self.edge(block) {
+                    let (low, high) = (self.blocks[before].low, self.blocks[before].high);
+                    let end = edge.end[high as usize];
+                    if end == 0 {
+                        return false;
+                    }
+                    changed |= self.raise(block, edge.first[low as usize]);
+                    changed |= self.lower(block, end - 1);
+                    let (low, high) = (self.blocks[block].low, self.blocks[block].high);
+                    changed |= self.raise(before, edge.end.partition_point(|end| *end <= low) as u32);
+                    let reach = edge.first.partition_point(|first| *first <= high);
+                    if reach == 0 {
+                        return false;
+                    }
+                    changed |= self.lower(before, reach as u32 - 1);
+                    if self.is_empty(before) {
+                        return false;
+                    }
+                }
+                if self.is_empty(block) || !self.meets_deadline(block, &mut changed) {
+                    return false;
+                }
+            }
+            for index in 0..self.order.len() {
+                let (a, b) = self.order[index];
+                let (free, busy) = (self.earliest(a) + self.length(a), self.latest(b));
+                let after = self.starts(b).partition_point(|start| *start < free) as u32;
+                changed |= self.raise(b, after);
+                let length = self.length(a);
+                let until = self.starts(a).partition_point(|start| start + length <= busy);
+                if until == 0 || self.is_empty(b) {
+                    return false;
+                }
+                changed |= self.lower(a, until as u32 - 1);
+                if self.is_empty(a) {
+                    return false;
+                }
+            }
+            if !changed {
+                return true;
+            }
+        }
+    }
+
+    /// The newest block of an area keeps the starts from which the area alone still ends in time.
+    fn meets_deadline(&mut self, block: usize, changed: &mut bool) -> bool {
+        let Block { chain, node, low, high, .. } = self.blocks[block];
+        if self.tails[chain] != Some(block) {
+            return true;
+        }
+        let ends = self.reach[chain].from(node, self.sandings - self.used);
+        let by = self.by;
+        let within = &ends[low as usize..=high as usize];
+        let Some(first) = within.iter().position(|end| *end <= by) else { return false };
+        let last = within.iter().rposition(|end| *end <= by).unwrap_or(first);
+        *changed |= self.raise(block, low + first as u32);
+        *changed |= self.lower(block, low + last as u32);
+        true
+    }
+
+    /// Whether the sandings left are enough for what every area still needs by itself.
+    fn sandings_suffice(&self) -> bool {
+        let mut needed = self.used;
+        for (chain, tail) in self.tails.iter().enumerate() {
+            let fewest = match tail {
+                None => self.reach[chain].fewest(self.by),
+                Some(block) => {
+                    let Block { node, low, high, .. } = self.blocks[*block];
+                    (0..=self.reach[chain].most()).find(|allowed| {
+                        let ends = &self.reach[chain].from(node, *allowed)[low as usize..=high as usize];
+                        ends.iter().any(|end| *end <= self.by)
+                    })
+                }
+            };
+            let Some(fewest) = fewest else { return false };
+            needed += fewest;
+        }
+        needed <= self.sandings
+    }
+
+    fn raise(&mut self, block: usize, low: u32) -> bool {
+        let block = &mut self.blocks[block];
+        let raised = low > block.low;
+        block.low = block.low.max(low);
+        raised
+    }
+
+    fn lower(&mut self, block: usize, high: u32) -> bool {
+        let block = &mut self.blocks[block];
+        let lowered = high < block.high;
+        block.high = block.high.min(high);
+        lowered
+    }
+
+    fn is_empty(&self, block: usize) -> bool {
+        self.blocks[block].low > self.blocks[block].high
+    }
+
+    /// The first two blocks that want the worker at once.
+    fn conflict(&self) -> Option<(usize, usize)> {
+        let mut sorted: Vec<usize> = (0..self.blocks.len()).collect();
+        sorted.sort_by_key(|block| self.earliest(*block));
+        let mut longest: Option<usize> = None;
+        for block in sorted {
+            match longest {
+                Some(running) if self.earliest(running) + self.length(running) > self.earliest(block) => {
+                    return Some((running, block));
+                }
+                _ => longest = Some(block),
+            }
+        }
+        None
+    }
+
+    /// The area that could go on first; None where all are at their end.
+    fn next_area(&self) -> Option<usize> {
+        let unfinished = |chain: &usize| {
+            let nodes = &self.problem.chains[*chain];
+            match self.tails[*chain] {
+                None => !nodes.idle,
+                Some(tail) => !nodes.nodes[self.blocks[tail].node].last,
+            }
+        };
+        let goes_on = |chain: &usize| {
+            let earliest = self.ways_of(*chain).map(|way| {
+                let starts = &self.problem.chains[*chain].nodes[way.node].starts;
+                starts.get(way.low as usize).copied().unwrap_or(NEVER)
+            });
+            let slack = self.by - self.reach[*chain].whole(usize::MAX).min(self.by);
+            (earliest.min().unwrap_or(NEVER), slack)
+        };
+        (0..self.problem.chains.len()).filter(unfinished).min_by_key(goes_on)
+    }
+
+    /// The ways an area can go on that may still be in time: those without a sanding first, then the sooner.
+    fn ways(&self, chain: usize) -> Vec<Block> {
+        let mut ways: Vec<_> = self
+            .ways_of(chain)
+            .filter_map(|way| {
+                let sanding = self.problem.chains[chain].nodes[way.node].sanding;
+                let allowed = left(self.sandings - self.used, sanding)?;
+                let ends = self.reach[chain].from(way.node, allowed);
+                let soonest = ends.get(way.low as usize..=way.high as usize)?.iter().min()?;
+                (*soonest <= self.by).then_some((sanding, *soonest, way))
+            })
+            .collect();
+        ways.sort_by_key(|(sanding, soonest, _)| (*sanding, *soonest));
+        ways.into_iter().map(|(.., way)| way).collect()
+    }
+
+    fn ways_of(&self, chain: usize) -> impl Iterator<Item = Block> + '_ {
+        let nodes = &self.problem.chains[chain];
+        let tail = self.tails[chain];
+        let roots = nodes.roots.iter().filter(move |_| tail.is_none()).filter_map(move |root| {
+            let high = root.end.checked_sub(1)?;
+            Some(Block { chain, node: root.to, before: None, low: root.first, high })
+        });
+        let on = tail.into_iter().flat_map(move |tail| {
+            let Block { node, low, high, .. } = self.blocks[tail];
+            nodes.nodes[node].next.iter().enumerate().filter_map(move |(number, edge)| {
+                let last = edge.end[high as usize].checked_sub(1)?;
+                let before = Some((tail, number));
+                Some(Block { chain, node: edge.to, before, low: edge.first[low as usize], high: last })
+            })
+        });
+        roots.chain(on).filter(|way| way.low <= way.high)
+    }
+}

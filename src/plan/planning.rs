@@ -1,0 +1,242 @@
+//! From a job and its free hours to the problem that is searched, and from what was found back to steps.
+
+use std::ops::ControlFlow;
+
+use chrono::TimeDelta;
+
+use super::air::{Beyond, Expected, PlaceAir};
+use super::explain::Step;
+use super::films::{Films, NEVER};
+use super::fit::Fitness;
+use super::free::FreeTime;
+use super::grid::Grid;
+use super::heat::Heating;
+use super::problem::{Problem, Schedule, Tick};
+use super::solve::{Aim, Effort, Progress, Solved, front, solve};
+use super::trouble::{PlanTrouble, blocked, too_long};
+use super::weave::{Windows, weave};
+use super::work::{AreaNow, Site, Work};
+use crate::profile::Library;
+use crate::units::{Celsius, Moment};
+
+/// All that a plan rests on.
+#[derive(Clone, Copy)]
+pub struct Input<'a> {
+    /// Now.
+    pub now: Moment,
+    /// Nothing is planned behind so many days.
+    pub days: u32,
+    /// The free hours.
+    pub free: &'a FreeTime,
+    /// The places, in the order that the areas count them by.
+    pub places: &'a [PlaceAir<'a>],
+    /// The areas.
+    pub areas: &'a [AreaNow<'a>],
+    /// The products.
+    pub library: &'a Library,
+    /// What a last call leaves in hand.
+    pub lead: TimeDelta,
+    /// The shop is held at this temperature at least.
+    pub heat: Option<Celsius>,
+    /// How far the pace of the record's coats strays: one standard deviation, as a share.
+    pub pace: Option<f64>,
+}
+
+/// A plan that can be searched.
+pub struct Planning<'a> {
+    pub(super) input: Input<'a>,
+    pub(super) grid: Grid,
+    pub(super) works: Vec<Work<'a>>,
+    pub(super) films: Vec<Films<'a>>,
+    pub(super) air: Vec<Expected>,
+    pub(super) fit: Vec<Vec<Fitness>>,
+    /// What is searched.
+    pub problem: Problem,
+}
+
+/// A plan.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plan {
+    /// When it begins.
+    pub from: Moment,
+    /// When the last work is done.
+    pub work_done: Moment,
+    /// When all areas are fit for service.
+    pub service: Moment,
+    /// The hours of work.
+    pub work: TimeDelta,
+    /// The sandings, planned and owed.
+    pub sandings: usize,
+    /// Those of them that another plan would have spared.
+    pub owed: usize,
+    /// Whether it is proven that there is no sooner one with as few sandings owed.
+    pub optimal: bool,
+    /// How much sooner a better one could be at most.
+    pub gap: TimeDelta,
+    /// The steps, in the order of time.
+    pub steps: Vec<Step>,
+    /// The hours of heating, where the shop is heated.
+    pub heating: Option<Heating>,
+    /// What was taken for want of a figure.
+    pub assumed: Vec<String>,
+}
+
+impl<'a> Planning<'a> {
+    /// Reckons all windows, and the air in every free hour.
+    ///
+    /// # Errors
+    /// [`PlanTrouble`] names what stands in the way of any plan.
+    pub fn prepare(input: Input<'a>) -> Result<Self, PlanTrouble> {
+        let grid = Grid::new(input.now, input.days);
+        let free = grid.free(input.free);
+        if free.is_empty() {
+            return Err(PlanTrouble::NoFreeHour { days: input.days });
+        }
+        let mut films: Vec<Films<'a>> = input.places.iter().map(|_| Films::new()).collect();
+        let works = input.areas.iter().map(|area| {
+            let films = &films[area.place];
+            Work::of(area, &Site { library: input.library, films, grid: &grid, lead: input.lead })
+        });
+        let works = works.collect::<Result<Vec<_>, _>>()?;
+        too_long(&works, input.areas, &free)?;
+        let air = input.places.iter().map(|place| {
+            let air = Expected::of(place, input.now, input.days, input.heat);
+            air.ok_or_else(|| PlanTrouble::NoTemperature { place: place.name.to_owned() })
+        });
+        let air = air.collect::<Result<Vec<_>, _>>()?;
+        for (films, air) in films.iter_mut().zip(&air) {
+            films.reckon(air, &grid, &free);
+        }
+        let mut planning = Self {
+            input,
+            grid,
+            works,
+            films,
+            air,
+            fit: Vec::new(),
+            problem: Problem { free, chains: Vec::new(), horizon: grid.horizon },
+        };
+        planning.fit = planning.judge_air();
+        let chains = (0..planning.works.len()).map(|area| {
+            let windows = AreaFilms { planning: &planning, area };
+            weave(&planning.works[area].stack, &windows, &planning.problem.free)
+        });
+        planning.problem.chains = chains.collect();
+        blocked(&planning)?;
+        Ok(planning)
+    }
+
+    /// The best schedule by an aim.
+    ///
+    /// # Errors
+    /// Where none ends inside the days.
+    pub fn solve(
+        &self,
+        aim: Aim,
+        effort: Effort,
+        watch: &mut dyn FnMut(Progress) -> ControlFlow<()>,
+    ) -> Result<Solved, PlanTrouble> {
+        solve(&self.problem, aim, effort, watch).ok_or(PlanTrouble::NotWithin { days: self.input.days })
+    }
+
+    /// The schedules from the fewest sandings to the soonest end.
+    pub fn front(&self, effort: Effort, watch: &mut dyn FnMut(Progress) -> ControlFlow<()>) -> Vec<Solved> {
+        front(&self.problem, effort, watch)
+    }
+
+    /// A schedule as a plan.
+    pub fn plan(&self, solved: &Solved) -> Plan {
+        let Schedule { service, work_done, sandings, .. } = solved.schedule;
+        let steps = self.steps(&solved.schedule);
+        let gap = Grid::length(service.saturating_sub(solved.bound));
+        let assumed = self.works.iter().zip(self.input.areas).flat_map(|(work, area)| {
+            let owed = steps.iter().any(|step| step.owed && step.area == area.name);
+            work.assumed.iter().chain(work.assumed_if_owed.iter().filter(move |_| owed)).cloned()
+        });
+        let mut assumed: Vec<String> = assumed.collect();
+        assumed.dedup();
+        Plan {
+            from: self.grid.moment(0),
+            work_done: self.grid.moment(work_done),
+            service: self.grid.moment(service),
+            work: steps.iter().map(|step| step.to - step.from).sum(),
+            sandings: steps.iter().filter(|step| step.what == super::explain::What::Sand).count(),
+            owed: sandings,
+            optimal: solved.is_optimal(),
+            gap,
+            heating: self.heating(&solved.schedule),
+            steps,
+            assumed,
+        }
+    }
+
+    /// What stands for the air that nobody foresees, by place.
+    pub fn beyond(&self) -> Vec<(String, Beyond)> {
+        let names = self.input.places.iter().map(|place| place.name.to_owned());
+        names.zip(self.air.iter().map(|air| air.beyond)).collect()
+    }
+
+    /// What it rests on.
+    pub const fn input(&self) -> &Input<'a> {
+        &self.input
+    }
+
+    /// The moment of a tick.
+    pub fn moment(&self, tick: Tick) -> Moment {
+        self.grid.moment(tick)
+    }
+}
+
+/// The films of one area as the search asks for them.
+pub(super) struct AreaFilms<'p, 'a> {
+    pub planning: &'p Planning<'a>,
+    pub area: usize,
+}
+
+impl AreaFilms<'_, '_> {
+    fn read(&self, table: Option<usize>, from: Tick) -> Option<Tick> {
+        let films = &self.planning.films[self.planning.input.areas[self.area].place];
+        let tick = films.at(table?, from);
+        (tick != NEVER).then_some(tick)
+    }
+
+    fn last_stroke(&self, coat: usize, first_stroke: Tick) -> Tick {
+        first_stroke + self.planning.works[self.area].stack.coats[coat].takes
+    }
+}
+
+impl Windows for AreaFilms<'_, '_> {
+    fn fit(&self, coat: usize, first_stroke: Tick) -> bool {
+        self.planning.fit[self.area][coat].suits(first_stroke)
+    }
+
+    fn open(&self, coat: usize, first_stroke: Tick) -> Option<Tick> {
+        let table = self.planning.works[self.area].coats[coat].open;
+        self.read(table, self.last_stroke(coat, first_stroke))
+    }
+
+    fn close(&self, coat: usize, first_stroke: Tick) -> Tick {
+        let table = self.planning.works[self.area].coats[coat].close;
+        let lead = (self.planning.input.lead.num_seconds().max(0) + 299) / 300;
+        self.read(table, first_stroke).map_or(Tick::MAX, |close| close.saturating_sub(lead as Tick))
+    }
+
+    fn tape_by(&self, coat: usize, first_stroke: Tick) -> Tick {
+        let table = self.planning.works[self.area].coats[coat].tape_by;
+        self.read(table, first_stroke).unwrap_or(Tick::MAX)
+    }
+
+    fn sandable(&self, coat: usize, first_stroke: Tick) -> Option<Tick> {
+        let table = self.planning.works[self.area].coats[coat].sandable;
+        self.read(table, self.last_stroke(coat, first_stroke))
+    }
+
+    fn done(&self, coat: usize, first_stroke: Tick) -> Option<Tick> {
+        let last_stroke = self.last_stroke(coat, first_stroke);
+        match self.planning.works[self.area].coats[coat].done {
+            // A profile that knows no stage says nothing of service either.
+            None => Some(last_stroke),
+            table => self.read(table, last_stroke),
+        }
+    }
+}

@@ -1,0 +1,206 @@
+//! The soonest end, the fewest sandings, and what lies between.
+
+use std::ops::ControlFlow;
+
+use super::area::{NEVER, Reach};
+use super::bound::{Capacity, Demand, soonest};
+use super::joint::{Outcome, Search};
+use super::problem::{Problem, Schedule, Tick};
+
+/// What is wanted most.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Aim {
+    /// The soonest end; of those the fewest sandings.
+    Soonest,
+    /// The fewest sandings; of those the soonest end.
+    LeastWork,
+}
+
+/// How many choices may be tried.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Effort {
+    /// For one try at a question.
+    pub each: u64,
+    /// How often a question is tried, each time in another order.
+    pub tries: u64,
+    /// For the last one, that proves the end or finds a better.
+    pub proof: u64,
+}
+
+impl Default for Effort {
+    fn default() -> Self {
+        Self { each: 600, tries: 4, proof: 6_000 }
+    }
+}
+
+#[derive(Clone, Copy)]
+enum Ask {
+    Quickly,
+    Thoroughly,
+}
+
+/// How far a search has come.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Progress {
+    /// The choices tried so far.
+    pub tried: u64,
+    /// The best end so far.
+    pub best: Option<Tick>,
+    /// No end is sooner.
+    pub bound: Tick,
+}
+
+/// A schedule with what is known of better ones.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Solved {
+    /// The schedule.
+    pub schedule: Schedule,
+    /// No schedule with as few sandings is in service sooner.
+    pub bound: Tick,
+}
+
+impl Solved {
+    /// Whether it is proven to be the best.
+    pub fn is_optimal(&self) -> bool {
+        self.bound >= self.schedule.service
+    }
+}
+
+/// Whoever watches a search, and may end it.
+pub type Watch<'w> = dyn FnMut(Progress) -> ControlFlow<()> + 'w;
+
+struct Solver<'p, 'w> {
+    problem: &'p Problem,
+    reach: Vec<Reach>,
+    demand: Demand,
+    capacity: Capacity,
+    effort: Effort,
+    watch: &'w mut Watch<'w>,
+    tried: u64,
+    stopped: bool,
+}
+
+/// The best schedule; None where there is none before the horizon.
+pub fn solve<'w>(problem: &Problem, aim: Aim, effort: Effort, watch: &'w mut Watch<'w>) -> Option<Solved> {
+    let mut solver = Solver::new(problem, effort, watch);
+    match aim {
+        Aim::Soonest => {
+            let first = solver.soonest(solver.most(), None)?;
+            Some(solver.spare_sandings(first))
+        }
+        Aim::LeastWork => (solver.fewest()?..=solver.most()).find_map(|most| solver.soonest(most, None)),
+    }
+}
+
+/// From the fewest sandings to the soonest end: each schedule ends sooner than the one before and has more
+/// sandings.
+pub fn front<'w>(problem: &Problem, effort: Effort, watch: &'w mut Watch<'w>) -> Vec<Solved> {
+    let mut solver = Solver::new(problem, effort, watch);
+    let mut front: Vec<Solved> = Vec::new();
+    let (Some(fewest), Some(best)) = (solver.fewest(), solver.soonest(solver.most(), None)) else {
+        return front;
+    };
+    let best = solver.spare_sandings(best);
+    for most in fewest..best.schedule.sandings {
+        let Some(solved) = solver.soonest(most, None) else { continue };
+        if front.last().is_none_or(|last| solved.schedule.service < last.schedule.service) {
+            front.push(solved);
+        }
+    }
+    front.push(best);
+    front
+}
+
+impl<'p, 'w> Solver<'p, 'w> {
+    fn new(problem: &'p Problem, effort: Effort, watch: &'w mut Watch<'w>) -> Self {
+        let reach = problem.chains.iter().map(Reach::of).collect();
+        let (demand, capacity) = (Demand::of(problem), Capacity::of(&problem.free));
+        Self { problem, reach, demand, capacity, effort, watch, tried: 0, stopped: false }
+    }
+
+    fn most(&self) -> usize {
+        self.reach.iter().map(Reach::most).sum()
+    }
+
+    fn fewest(&self) -> Option<usize> {
+        self.reach.iter().map(|reach| reach.fewest(NEVER - 1)).sum()
+    }
+
+    fn run(&mut self, by: Tick, sandings: usize, ask: Ask, best: Option<Tick>, bound: Tick) -> Outcome {
+        let (effort, tries) = match ask {
+            Ask::Quickly => (self.effort.each, self.effort.tries),
+            Ask::Thoroughly => (self.effort.proof, 1),
+        };
+        for attempt in 0..tries {
+            if self.stopped {
+                return Outcome::Stopped;
+            }
+            let (before, watch) = (self.tried, &mut *self.watch);
+            let mut told = |tried: u64| watch(Progress { tried: before + tried, best, bound });
+            let known = (&self.demand, &self.capacity);
+            let chance = attempt.wrapping_mul(0x9E37_79B9_7F4A_7C15);
+            let search = Search::new(self.problem, &self.reach, known, effort, chance, &mut told);
+            let (outcome, tried) = search.run(by, sandings);
+            self.tried += tried;
+            self.stopped |= outcome == Outcome::Stopped;
+            if outcome != Outcome::Unknown {
+                return outcome;
+            }
+        }
+        Outcome::Unknown
+    }
+
+    /// The soonest end with so many sandings at most: the end is sought between a bound that no schedule
+    /// passes and the best schedule so far.
+    fn soonest(&mut self, sandings: usize, known: Option<Schedule>) -> Option<Solved> {
+        let mut bound = soonest(self.problem, &self.reach, sandings);
+        if bound == NEVER {
+            return None;
+        }
+        let mut best = match known {
+            Some(schedule) => schedule,
+            None => match self.run(NEVER - 1, sandings, Ask::Thoroughly, None, bound) {
+                Outcome::Found(schedule) => schedule,
+                _ => return None,
+            },
+        };
+        let mut low = bound;
+        let mut probe = bound;
+        while low < best.service {
+            match self.run(probe, sandings, Ask::Quickly, Some(best.service), bound) {
+                Outcome::Found(schedule) => best = schedule,
+                Outcome::None => {
+                    bound = bound.max(probe + 1);
+                    low = probe + 1;
+                }
+                Outcome::Unknown => low = probe + 1,
+                Outcome::Stopped => break,
+            }
+            if low < best.service {
+                probe = low + (best.service - low) / 2;
+                // Half way lies before the best, or it would be sought in vain.
+                probe = probe.min(best.service - 1);
+            }
+        }
+        while bound < best.service && !self.stopped {
+            match self.run(best.service - 1, sandings, Ask::Thoroughly, Some(best.service), bound) {
+                Outcome::Found(schedule) => best = schedule,
+                Outcome::None => bound = best.service,
+                Outcome::Unknown | Outcome::Stopped => break,
+            }
+        }
+        Some(Solved { schedule: best, bound })
+    }
+
+    /// The same end with fewer sandings, as far as that is found.
+    fn spare_sandings(&mut self, mut solved: Solved) -> Solved {
+        while let Some(fewer) = solved.schedule.sandings.checked_sub(1) {
+            let service = solved.schedule.service;
+            match self.run(service, fewer, Ask::Quickly, Some(service), solved.bound) {
+                Outcome::Found(schedule) => solved.schedule = schedule,
+                _ => break,
+            }
+        }
+        solved
+    }
+}

@@ -1,0 +1,258 @@
+//! The plan of a job: what stands in the record, the scheme, the free hours and the air, brought together.
+
+use std::ops::ControlFlow;
+
+use chrono::TimeDelta;
+
+use super::{Session, SessionError, Shelf};
+use crate::board::{AreaSurvey, Sky, Survey, SurveyOptions};
+use crate::cure::{History, Outlook, Reading};
+use crate::job::{Area, Entry, EntryId, EntryKind, Job, Scheme, StepKind};
+use crate::plan::{
+    Aim, AreaNow, Beyond, Draws, Effort, FreeTime, Input, NewestCoat, PlaceAir, Plan, PlanTrouble, Planning,
+    Progress, walk,
+};
+use crate::units::{Celsius, Moment, clean};
+
+/// What a plan is asked for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlanRequest {
+    /// A scheme's file name and text, in place of the job's own.
+    pub scheme: Option<(String, String)>,
+    /// Nothing is planned behind so many days.
+    pub days: u32,
+    /// The shop is held at this temperature at least.
+    pub heat: Option<Celsius>,
+    /// The temperature to plan with where nothing was read.
+    pub temperature: Option<Celsius>,
+    /// What is wanted most.
+    pub aim: Aim,
+    /// Whether the plans between the fewest sandings and the soonest end are wanted too.
+    pub choices: bool,
+    /// How often it is lived through, and by which seed.
+    pub draws: Option<(usize, u64)>,
+}
+
+impl Default for PlanRequest {
+    fn default() -> Self {
+        Self {
+            scheme: None,
+            days: 90,
+            heat: None,
+            temperature: None,
+            aim: Aim::Soonest,
+            choices: false,
+            draws: None,
+        }
+    }
+}
+
+/// A plan with all that was asked beside it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Planned {
+    /// The plan.
+    pub plan: Plan,
+    /// From the fewest sandings to the soonest end.
+    pub choices: Vec<Plan>,
+    /// How sure its end is.
+    pub draws: Option<Draws>,
+    /// The same without heating, where it was asked with; or why there is none.
+    pub unheated: Option<Result<Plan, PlanTrouble>>,
+    /// What stands for the air that nobody foresees, by place.
+    pub beyond: Vec<(String, Beyond)>,
+}
+
+/// Who watches the search of a plan, and may end it with the best so far.
+pub type PlanWatch<'w> = dyn FnMut(Progress) -> ControlFlow<()> + 'w;
+
+impl Session<'_> {
+    /// Plans the job as of `now`.
+    ///
+    /// # Errors
+    /// Where the job cannot be read, or a scheme is none. Why there is no plan comes out inside.
+    pub fn plan(
+        &self,
+        request: &PlanRequest,
+        now: Moment,
+        watch: &mut PlanWatch<'_>,
+    ) -> Result<Result<Planned, PlanTrouble>, SessionError> {
+        let effort = Effort::default();
+        let planned = self.with_planning(request, now, |planning| {
+            let solved = planning.solve(request.aim, effort, watch)?;
+            let plan = planning.plan(&solved);
+            let faults = walk(planning.input(), &plan);
+            let choices = if request.choices { planning.front(effort, watch) } else { Vec::new() };
+            let draws = request.draws.map(|(count, seed)| planning.draws(&solved.schedule, count, seed));
+            let choices = choices.iter().map(|solved| planning.plan(solved)).collect();
+            let planned = Planned { plan, choices, draws, unheated: None, beyond: planning.beyond() };
+            Ok((planned, faults))
+        })?;
+        let (mut planned, faults) = match planned.and_then(|planned| planned) {
+            Ok(planned) => planned,
+            Err(trouble) => return Ok(Err(trouble)),
+        };
+        if !faults.is_empty() {
+            // No plan that breaks a window is ever shown.
+            return Err(SessionError::World(format!("the plan does not hold: {}", faults.join("; "))));
+        }
+        if request.heat.is_some() {
+            let without = PlanRequest { heat: None, choices: false, draws: None, ..request.clone() };
+            let plan = self.plan(&without, now, watch)?;
+            planned.unheated = Some(plan.map(|planned| planned.plan));
+        }
+        Ok(Ok(planned))
+    }
+
+    /// Prepares the plan of the job as of `now`, and hands it on.
+    ///
+    /// # Errors
+    /// Where the job cannot be read, or a scheme is none. What stands in the way of a plan comes out inside.
+    pub fn with_planning<R>(
+        &self,
+        request: &PlanRequest,
+        now: Moment,
+        take: impl FnOnce(&Planning<'_>) -> R,
+    ) -> Result<Result<R, PlanTrouble>, SessionError> {
+        let mut entries = self.entries()?;
+        if let Some((file, text)) = &request.scheme {
+            Scheme::read(text).map_err(|error| SessionError::Scheme { file: clean(file), error })?;
+            let id = EntryId(entries.iter().map(|entry| entry.id.0).max().unwrap_or(0) + 1);
+            let kind = EntryKind::Scheme { text: text.clone() };
+            entries.push(Entry { id, at: now, recorded: now, kind });
+        }
+        let job = Job::fold(&entries, now);
+        let survey = Survey::make(
+            &job,
+            self.library,
+            &Shelf(self.store.as_ref()),
+            &self.config,
+            now,
+            SurveyOptions::default(),
+        )?;
+        let free = self.free_time(&job, now, request.days)?;
+        let given = request.temperature.map(|air| {
+            let reading = Reading { at: now, air, humidity: None, surface: None };
+            History::new([reading], Outlook::held(self.config.thermometer_error))
+        });
+        let places: Vec<PlaceAir<'_>> = survey
+            .places
+            .iter()
+            .zip(&survey.skies)
+            .map(|(place, sky)| place_air(&place.place, sky, given.as_ref()))
+            .collect();
+        let areas =
+            survey.areas.iter().zip(&job.areas).filter(|(area, _)| area.coats > 0 || !area.to_do.is_empty());
+        let areas = areas.map(|(surveyed, area)| area_now(surveyed, area, &survey));
+        let areas = areas.collect::<Result<Vec<_>, _>>()?;
+        if areas.iter().all(|area| area.to_do.is_empty()) {
+            return Err(SessionError::Input(match job.areas.iter().any(|area| area.plan.is_some()) {
+                true => "every step of the scheme is done; there is nothing left to plan".into(),
+                false => "the job has no scheme; take one in (curewright scheme FILE), or name one: curewright plan FILE".into(),
+            }));
+        }
+        let planning = Planning::prepare(Input {
+            now,
+            days: request.days,
+            free: &free,
+            places: &places,
+            areas: &areas,
+            library: self.library,
+            lead: self.config.leads.last_call,
+            heat: request.heat,
+            pace: pace_spread(&job),
+        });
+        Ok(planning.map(|planning| take(&planning)))
+    }
+
+    /// The free hours of the settings and of the scheme, less what the calendars hold.
+    fn free_time(&self, job: &Job, now: Moment, days: u32) -> Result<FreeTime, SessionError> {
+        let times = self.free_times_for(&job.free, (now, now + TimeDelta::days(i64::from(days))))?;
+        if !times.hours.names_hours() {
+            return Err(SessionError::Input(
+                "when are you free? Say so under [free] in the settings (\"curewright config\" shows where they are) or in the scheme: hours = [\"Mon-Fri 19:00-22:00\", \"Sat 9-17\"]".into(),
+            ));
+        }
+        if let Some(calendar) = times.calendars.iter().find(|calendar| calendar.error.is_some()) {
+            let error = calendar.error.as_deref().unwrap_or_default();
+            return Err(SessionError::Input(format!(
+                "{}: {error}; nothing is planned over hours that may be taken",
+                calendar.file
+            )));
+        }
+        Ok(FreeTime::new(times.free))
+    }
+}
+
+fn place_air<'a>(name: &'a str, sky: &'a Sky, given: Option<&'a History>) -> PlaceAir<'a> {
+    match given {
+        Some(history) => {
+            let known_until = history.last_reading().unwrap_or(sky.known_until);
+            PlaceAir { name, history, rain: &[], known_until }
+        }
+        None => PlaceAir { name, history: &sky.history, rain: sky.rain(), known_until: sky.known_until },
+    }
+}
+
+fn area_now<'a>(
+    surveyed: &'a AreaSurvey<'a>,
+    area: &Area,
+    survey: &Survey<'_>,
+) -> Result<AreaNow<'a>, SessionError> {
+    if let Some(trouble) =
+        surveyed.trouble.as_ref().filter(|_| surveyed.coats > 0 && surveyed.newest.is_none())
+    {
+        return Err(SessionError::Input(format!("area \"{}\": {trouble}", surveyed.name)));
+    }
+    let newest = surveyed.newest.as_ref().map(|coat| NewestCoat {
+        product: coat.product,
+        standing: coat.standing.clone(),
+        run: coats_in_a_row(area),
+        window_for: coat.next.map(|next| next.id.as_str()),
+    });
+    Ok(AreaNow {
+        name: surveyed.name.clone(),
+        place: survey.places.iter().position(|place| place.place == surveyed.place).unwrap_or(0),
+        square_metres: area.plan.as_ref().and_then(|plan| plan.square_metres),
+        takes: surveyed.takes,
+        surface_lag: surveyed.surface_lag,
+        outdoors: surveyed.outdoors,
+        coats: surveyed.coats,
+        newest,
+        prepared: surveyed.prepared,
+        washed: surveyed.washed,
+        taped: surveyed.taped,
+        to_do: surveyed.to_do.clone(),
+    })
+}
+
+/// How far the coats of the record strayed from the middle of their area, as one standard deviation; None
+/// where fewer than four show it.
+fn pace_spread(job: &Job) -> Option<f64> {
+    let mut strays: Vec<f64> = Vec::new();
+    for area in &job.areas {
+        let took = |coat: &crate::job::Coat| Some((coat.last_stroke? - coat.first_stroke).as_seconds_f64());
+        let took: Vec<f64> = area.coats.iter().filter_map(took).filter(|took| *took > 0.0).collect();
+        if took.len() > 1 {
+            let mean = took.iter().map(|took| took.ln()).sum::<f64>() / took.len() as f64;
+            strays.extend(took.iter().map(|took| took.ln() - mean));
+        }
+    }
+    let squares = strays.iter().map(|stray| stray * stray).sum::<f64>();
+    (strays.len() >= 4).then(|| (squares / (strays.len() - 1) as f64).sqrt())
+}
+
+/// How many coats of the newest one's product lie on one another with no sanding between.
+fn coats_in_a_row(area: &Area) -> usize {
+    let Some(newest) = area.newest() else { return 0 };
+    let mut row = 1;
+    for pair in area.coats.windows(2).rev() {
+        let (from, to) = (pair[0].first_stroke, pair[1].first_stroke);
+        let sanded =
+            area.steps.iter().any(|step| step.kind == StepKind::Sand && from < step.at && step.at < to);
+        if pair[0].product != newest.product || sanded {
+            break;
+        }
+        row += 1;
+    }
+    row
+}

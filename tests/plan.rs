@@ -1,0 +1,121 @@
+//! The plan: against every possible plan of small pieces, and against another solver on larger ones.
+
+#[path = "plan/medium.rs"]
+mod medium;
+#[path = "plan/model.rs"]
+mod model;
+#[path = "plan/small.rs"]
+mod small;
+#[path = "plan/walked.rs"]
+mod walked;
+
+use std::ops::ControlFlow;
+
+use curewright::plan::{Aim, Effort, front, solve};
+use curewright::profile::Library;
+
+#[test]
+fn no_way_and_no_start_of_a_small_piece_is_better_than_the_plan() {
+    let (mut compared, mut traded, mut none) = (0, 0, 0);
+    for seed in 1..=600 {
+        let made = small::made(seed);
+        let tried = small::Tried::all(&made);
+        let front = front(&made.problem(), Effort::default(), &mut |_| ControlFlow::Continue(()));
+        let mut expected: Vec<(usize, u32)> = Vec::new();
+        for (sandings, best) in tried.best.iter().enumerate() {
+            if let Some(best) = best
+                && expected.last().is_none_or(|last| *best < last.1)
+            {
+                expected.push((sandings, *best));
+            }
+        }
+        let found: Vec<_> = front.iter().map(|s| (s.schedule.sandings, s.schedule.service)).collect();
+        assert_eq!(found, expected, "seed {seed}: {made:?}");
+        assert!(front.iter().all(|solved| solved.is_optimal()), "seed {seed} was not proven");
+        compared += 1;
+        traded += usize::from(expected.len() > 1);
+        none += usize::from(expected.is_empty());
+    }
+    println!("{compared} pieces, {traded} with a choice between end and sandings, {none} without a plan");
+    assert!(compared - none >= 200 && traded >= 20 && none >= 5);
+}
+
+#[test]
+fn every_step_of_every_plan_keeps_to_its_window_its_free_hours_and_its_air() {
+    let library = Library::built_in();
+    let (mut walked, mut owed, mut wet, mut none) = (0, 0, 0, 0);
+    for seed in 1..=32 {
+        let piece = walked::piece(seed);
+        for aim in [Aim::Soonest, Aim::LeastWork] {
+            match piece.walked(&library, aim) {
+                Ok((plan, faults)) => {
+                    assert!(faults.is_empty(), "seed {seed}: {faults:#?}\n{:#?}\n{plan:#?}", piece.scheme);
+                    walked += 1;
+                    owed += plan.owed;
+                    wet += plan.steps.iter().filter(|step| step.wet_on_wet).count();
+                }
+                Err(trouble) => {
+                    println!("seed {seed}: {trouble}");
+                    none += 1;
+                }
+            }
+        }
+    }
+    println!("{walked} plans walked, {owed} sandings owed, {wet} coats on open films, {none} without a plan");
+    assert!(walked >= 50 && owed >= 10 && wet >= 60);
+}
+
+#[derive(serde::Deserialize)]
+struct Solved {
+    piece: usize,
+    status: String,
+    end: Option<u32>,
+    bound: Option<u32>,
+}
+
+/// OR-Tools CP-SAT on the same pieces: `tests/reference/plan/solve_plans.py`.
+#[test]
+fn a_constraint_solver_finds_no_better_plan_for_medium_pieces() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference/plan");
+    let pieces: Vec<model::Made> = (1..=36).map(medium::made).collect();
+    let text = serde_json::to_string(&pieces).unwrap().replace("},{\"horizon\"", "},\n{\"horizon\"") + "\n";
+    if std::env::var_os("BLESS").is_some() {
+        std::fs::write(folder.join("pieces.json"), &text).unwrap();
+    }
+    assert_eq!(
+        std::fs::read_to_string(folder.join("pieces.json")).unwrap(),
+        text,
+        "other pieces were solved"
+    );
+    let solved: Vec<Solved> =
+        serde_json::from_str(&std::fs::read_to_string(folder.join("cp_sat.json")).unwrap()).unwrap();
+    assert!(solved.len() >= 30 && solved.len() == pieces.len());
+    let (mut proven, mut optimal, mut better) = (0, 0, 0);
+    for other in solved {
+        let problem = pieces[other.piece].problem();
+        let mut watch = |_| ControlFlow::Continue(());
+        let ours = solve(&problem, Aim::Soonest, Effort::default(), &mut watch);
+        let (Some(ours), Some(end)) = (ours, other.end) else {
+            assert_eq!(other.status, "INFEASIBLE", "piece {}", other.piece);
+            continue;
+        };
+        let end_of_ours = ours.schedule.service;
+        println!(
+            "piece {}: {end_of_ours} (bound {}), CP-SAT {} {end}",
+            other.piece, ours.bound, other.status
+        );
+        assert!(end_of_ours <= end, "piece {}: {end_of_ours}, not {end}", other.piece);
+        assert!(
+            ours.bound <= end,
+            "piece {}: nothing ends before {}, but {end} does",
+            other.piece,
+            ours.bound
+        );
+        assert!(other.bound.is_none_or(|bound| bound <= end_of_ours), "piece {}", other.piece);
+        proven += usize::from(ours.is_optimal());
+        optimal += usize::from(other.status == "OPTIMAL");
+        better += usize::from(end_of_ours < end);
+    }
+    println!("{proven} proven here, {optimal} there; {better} better than there");
+    assert!(optimal >= 20);
+}

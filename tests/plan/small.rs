@@ -1,0 +1,193 @@
+//! Every way and every start of small plans, tried one after the other.
+
+use curewright::plan::Tick;
+
+use super::model::{Dice, Made, MadeArea, MadeCoat};
+
+/// A small piece: two or three areas of one to three coats, a few short evenings.
+pub fn made(seed: u64) -> Made {
+    let mut dice = Dice(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1);
+    let days = dice.roll(3, 5);
+    let mut free = Vec::new();
+    for day in 0..days {
+        let from = day * 12 + dice.roll(0, 5);
+        if dice.chance(85) {
+            free.push((from, from + dice.roll(2, 5)));
+        }
+    }
+    let warmth = (0..days * 12).map(|tick| dice.roll(1, 3) + u32::from(tick % 12 < 6)).collect();
+    let areas = if dice.chance(40) { 3 } else { 2 };
+    let most = if areas == 3 { 2 } else { 3 };
+    let areas = (0..areas).map(|_| area(&mut dice, most, days * 12)).collect();
+    Made { horizon: days * 12, warmth, free, areas }
+}
+
+fn area(dice: &mut Dice, most: u32, horizon: Tick) -> MadeArea {
+    let coats = dice.roll(1, most);
+    let recorded = dice.chance(30);
+    let opens = dice.roll(0, 6);
+    let run_limit = dice.chance(40).then_some(2);
+    let coats =
+        (0..coats).map(|number| MadeCoat { run_limit, ..coat(dice, number > 0 || recorded, horizon) });
+    let coats = coats.collect();
+    MadeArea {
+        open: Some(if recorded { (opens, Some(opens + dice.roll(2, 20))) } else { (0, None) }),
+        sandable: recorded.then(|| opens + dice.roll(5, 20)),
+        coats,
+    }
+}
+
+fn coat(dice: &mut Dice, follows: bool, horizon: Tick) -> MadeCoat {
+    let planned = follows && dice.chance(20);
+    let preps = if planned { vec![(1, false)] } else { vec![(dice.roll(1, 2), true)] };
+    let opens = dice.roll(1, 10);
+    let unfit = dice.roll(0, horizon);
+    MadeCoat {
+        before: u32::from(dice.chance(10)),
+        takes: dice.roll(1, 2),
+        after: u32::from(dice.chance(10)),
+        follows: match () {
+            () if planned => "prepared",
+            () if dice.chance(10) => "open",
+            () => "either",
+        }
+        .into(),
+        preps: if follows { preps } else { Vec::new() },
+        run_limit: None,
+        opens,
+        closes: dice.chance(85).then(|| opens + dice.roll(4, 40)),
+        tape_by: dice.chance(50).then(|| dice.roll(4, 20)),
+        sands: opens + dice.roll(8, 40),
+        cures: dice.roll(5, 60),
+        unfit: if dice.chance(20) { vec![(unfit, unfit + 6)] } else { Vec::new() },
+    }
+}
+
+/// The soonest end for every number of extra sandings at most, up to nine of them.
+pub struct Tried<'a> {
+    made: &'a Made,
+    busy: Vec<(Tick, Tick)>,
+    pub best: [Option<Tick>; 10],
+}
+
+/// What is under the next coat: when the last one went on, and how many lie wet on wet.
+#[derive(Clone, Copy)]
+struct Under {
+    coat: usize,
+    first_stroke: Tick,
+    run: usize,
+}
+
+impl<'a> Tried<'a> {
+    pub fn all(made: &'a Made) -> Self {
+        let mut tried = Self { made, busy: Vec::new(), best: [None; 10] };
+        tried.area(0, 0, 0);
+        tried
+    }
+
+    fn area(&mut self, area: usize, sandings: usize, end: Tick) {
+        if self.best[sandings].is_some_and(|best| best <= end) {
+            return;
+        }
+        match self.made.areas.get(area) {
+            Some(_) => self.coat(area, 0, None, sandings, end),
+            None => self.best[sandings..].iter_mut().for_each(|best| {
+                *best = Some(best.map_or(end, |best| best.min(end)));
+            }),
+        }
+    }
+
+    fn coat(&mut self, area: usize, number: usize, under: Option<Under>, sandings: usize, end: Tick) {
+        let made = self.made;
+        let stack = &made.areas[area];
+        let Some(coat) = stack.coats.get(number) else {
+            return self.area(area + 1, sandings, end);
+        };
+        let (window, sandable) = match under {
+            None => (stack.open, stack.sandable),
+            Some(under) => {
+                let below = &stack.coats[under.coat];
+                let last_stroke = under.first_stroke + below.takes;
+                let closes = below.closes.map(|closes| made.reach(under.first_stroke, closes));
+                (
+                    Some((made.reach(last_stroke, below.opens), closes)),
+                    Some(made.reach(last_stroke, below.sands)),
+                )
+            }
+        };
+        let free_from = under.map_or(0, |under| {
+            let below = &stack.coats[under.coat];
+            under.first_stroke + below.takes + below.after
+        });
+        let run = under.map_or(0, |under| under.run + 1);
+        if coat.follows != "prepared"
+            && coat.run_limit.is_none_or(|limit| run < limit)
+            && let Some((open, close)) = window
+        {
+            self.strokes(area, number, (open, free_from, close), run, (sandings, end));
+        }
+        if coat.follows != "open"
+            && let Some(sandable) = sandable
+        {
+            self.prep(area, number, 0, sandable.max(free_from), (sandings, end));
+        }
+    }
+
+    fn prep(&mut self, area: usize, number: usize, which: usize, from: Tick, so_far: (usize, Tick)) {
+        let Some(&(length, sanding)) = self.made.areas[area].coats[number].preps.get(which) else {
+            if which > 0 {
+                self.strokes(area, number, (0, from, None), 0, so_far);
+            }
+            return;
+        };
+        let (sandings, end) = so_far;
+        for start in from..self.made.horizon {
+            if self.take(start, length) {
+                let sandings = sandings + usize::from(sanding);
+                self.prep(area, number, which + 1, start + length, (sandings, end.max(start + length)));
+                self.busy.pop();
+            }
+        }
+    }
+
+    /// Every first stroke of a coat: not before the window opens, the block not before the worker is free of
+    /// the area, the last stroke not behind the window.
+    fn strokes(
+        &mut self,
+        area: usize,
+        number: usize,
+        (open, free_from, close): (Tick, Tick, Option<Tick>),
+        run: usize,
+        (sandings, end): (usize, Tick),
+    ) {
+        let made = self.made;
+        let coat = &made.areas[area].coats[number];
+        let length = coat.before + coat.takes + coat.after;
+        for start in free_from..made.horizon {
+            let first = start + coat.before;
+            let unfit = coat.unfit.iter().any(|&(from, to)| (from..to).contains(&first));
+            let taped = coat.after == 0
+                || coat.tape_by.is_none_or(|by| first + coat.takes + coat.after <= made.reach(first, by));
+            let inside = first >= open && close.is_none_or(|close| first + coat.takes <= close);
+            if unfit || !taped || !inside || !self.take(start, length) {
+                continue;
+            }
+            let last = number + 1 == made.areas[area].coats.len();
+            let cured = if last { made.reach(first + coat.takes, coat.cures) } else { 0 };
+            let under = Under { coat: number, first_stroke: first, run };
+            self.coat(area, number + 1, Some(under), sandings, end.max(start + length).max(cured));
+            self.busy.pop();
+        }
+    }
+
+    /// Takes the worker's time, where it is free.
+    fn take(&mut self, start: Tick, length: Tick) -> bool {
+        let end = start + length;
+        let free = self.made.free.iter().any(|&(from, to)| from <= start && end <= to);
+        let idle = self.busy.iter().all(|&(from, to)| end <= from || to <= start);
+        if free && idle {
+            self.busy.push((start, end));
+        }
+        free && idle
+    }
+}
