@@ -5,6 +5,7 @@
 
 mod air;
 mod bands;
+mod check;
 mod fitness;
 mod grounds;
 mod sentence;
@@ -17,6 +18,7 @@ mod words;
 
 pub use air::PlaceAir;
 pub use bands::{Band, Mark, MarkKind};
+pub use check::Check;
 pub use fitness::{Fitness, Reason, Verdict};
 pub use sky::Sky;
 pub use status::{AirStatus, AlertStatus, CoatStatus, StageStatus, Status};

@@ -296,7 +296,7 @@ fn rests_on(sky: &Sky, place: &str, words: &Words, now: Moment) -> Vec<String> {
 
 impl Words {
     /// "Sun 09:40 … 13:20"; from now on where it has begun.
-    fn slot(&self, (from, to): (Moment, Moment), now: Moment) -> String {
+    pub(super) fn slot(&self, (from, to): (Moment, Moment), now: Moment) -> String {
         let day = |at: Moment| self.civil.weekday(at);
         let begin = if from <= now {
             "now".to_owned()

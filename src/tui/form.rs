@@ -9,6 +9,7 @@ pub use kinds::{Kind, step_letter};
 pub use pick::{Choice, Pick};
 
 use super::app::Known;
+use crate::board::Check;
 use crate::session::Order;
 use crate::units::{Moment, parse_when};
 
@@ -23,6 +24,10 @@ pub struct Form {
     pub focus: usize,
     /// Why it could not be recorded.
     pub error: Option<String>,
+    /// Whether the coat that is chosen may go on now.
+    pub check: Option<Box<Check>>,
+    /// The area and the product that this is about.
+    checked: (String, String),
 }
 
 /// A field that keeps a form from being recorded, and why; no reason where it was not asked yet.
@@ -96,6 +101,18 @@ impl Form {
                 pick.preset((known.next_product)(&area));
             }
         }
+        let chosen = (self.text(Name::Area), self.text(Name::Product));
+        if chosen != self.checked {
+            self.checked = chosen;
+            self.look(known);
+        }
+    }
+
+    /// Checks the coat that is chosen, as things stand now.
+    pub fn look(&mut self, known: &Known<'_>) {
+        let (area, product) = &self.checked;
+        let chosen = !area.is_empty() && !product.is_empty();
+        self.check = chosen.then(|| (known.check)(area, product)).flatten().map(Box::new);
     }
 
     fn focus_on(&mut self, name: Name) {

@@ -110,6 +110,10 @@ impl Desk for TestDesk {
         Some("primer-two-part".into())
     }
 
+    fn check(&self, _area: &str, _product: &str) -> Option<curewright::board::Check> {
+        None
+    }
+
     fn last_entry(&self) -> Option<(EntryId, String)> {
         Some((EntryId(7), "roof: last stroke, 15:40".into()))
     }

@@ -58,7 +58,7 @@ impl Form {
         let products = || (known.products)().iter().map(product_choice).collect::<Vec<_>>();
         let told = Choice { value: String::new(), label: "as the scheme says, else the same".into() };
         let next = std::iter::once(told).chain(products()).collect();
-        Self::new(
+        let mut form = Self::new(
             Kind::Coat,
             vec![
                 Field::pick(Name::Area, Pick::new(areas(view, |_| true), area).or_new("new area")),
@@ -67,7 +67,9 @@ impl Form {
                 Field::letter(Name::Last, YES_NO, Some(1)),
                 Field::pick(Name::Next, Pick::new(next, Some(""))),
             ],
-        )
+        );
+        form.follow(known);
+        form
     }
 
     /// The form of a last stroke; None where no coat is being applied.
@@ -112,7 +114,8 @@ impl Form {
     }
 
     const fn new(kind: Kind, fields: Vec<Field>) -> Self {
-        Self { kind, fields, focus: 0, error: None }
+        let checked = (String::new(), String::new());
+        Self { kind, fields, focus: 0, error: None, check: None, checked }
     }
 
     pub(super) fn order(&self, known: &Known<'_>) -> Result<Order, Missing> {
