@@ -56,9 +56,9 @@ impl Survey<'_> {
 }
 
 fn until(fitness: &Fitness, words: &Words, now: Moment) -> Option<String> {
-    let (until, against) = fitness.air_until.filter(|_| fitness.verdict == Verdict::Go)?;
-    let then = words.then_against(against);
-    Some(format!("The air suits it until about {}; then {then}.", words.when(until, now)))
+    let last = fitness.last_start.filter(|_| fitness.verdict == Verdict::Go)?;
+    let (by, from) = (words.when(last.at, now), words.when(last.from, now));
+    Some(format!("Begin by {by}: one begun later is wet when {}, {from}.", words.meets(last.against)))
 }
 
 fn unforeseen_told(why: &Unforeseen, place: &str) -> Option<String> {

@@ -34,8 +34,8 @@ fn text(view: &View, out: &mut dyn Write) -> Result<(), Failure> {
     for air in &view.air {
         let figures: Vec<&str> = air.figures.iter().map(String::as_str).chain([air.age.as_str()]).collect();
         writeln!(out, "{}: {}", air.place, figures.join(", "))?;
-        if !air.fitness.is_empty() {
-            writeln!(out, "  {}", air.fitness)?;
+        for told in [&air.film, &air.fitness].into_iter().filter(|told| !told.is_empty()) {
+            writeln!(out, "  {}", told.full)?;
         }
     }
     for ribbon in &view.ribbons {

@@ -13,8 +13,8 @@ use crate::tui::text::put;
 pub fn page(sight: &Sight<'_>, area: Rect, buf: &mut Buffer) -> Drawn {
     let columns = Columns::of(area.width);
     header::piece(sight, 0, area, buf);
-    let air = header::air_lines(sight, area.height);
-    header::air(sight, 1, air, area, buf);
+    let air = header::air_lines(sight, area);
+    header::air(sight, 1, area, buf);
     let time = sight.app.axis(columns.cells, sight.civil);
     axis::ruler(sight, &time, &columns, 1 + air, buf);
     let top = 2 + air;
