@@ -3,8 +3,11 @@
 //! The screen, the status text and the alerts are all drawn from here, so that they cannot contradict
 //! each other. This room knows no terminal, no clock and no files.
 
+mod against;
 mod air;
 mod bands;
+mod check;
+mod film;
 mod fitness;
 mod grounds;
 mod planned;
@@ -15,18 +18,24 @@ mod sentence;
 mod sky;
 mod status;
 mod survey;
+mod under;
+mod verdict;
 mod view;
 mod weather;
 mod words;
 
 pub use air::PlaceAir;
 pub use bands::{Band, Mark, MarkKind};
+pub use check::Check;
+pub use film::FilmAir;
 pub use fitness::{Fitness, Reason, Verdict};
 pub use planned::{PlanDay, PlanLine, PlanView};
 pub use pots::BatchSurvey;
 pub use sky::Sky;
 pub use status::{AirStatus, AlertStatus, BatchStatus, CoatStatus, StageStatus, Status, UsableStatus};
 pub use survey::{AreaSurvey, CoatSurvey, Readings, Survey, SurveyOptions};
+pub use under::Under;
+pub use verdict::Wording;
 pub use view::{AirLine, Axis, Banner, Countdown, NextThing, PotBand, PotPhase, PotRibbon, Ribbon, View};
 pub use weather::{Sample, Stretch, WeatherView};
 pub use words::{Words, ordinal_coat};

@@ -22,5 +22,5 @@ pub use fitting::TooLittle;
 pub use foresight::{Foresight, Unforeseen, foresee};
 pub use moisture::{Moisture, hold_moisture};
 pub use shop::{Shop, ShopModel};
-pub use slots::Coming;
+pub use slots::{Coming, LastStart};
 pub use surface::{SurfaceLine, surface_at};

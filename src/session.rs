@@ -4,6 +4,7 @@
 //! terminal and prints nothing.
 
 mod alarm;
+mod checking;
 mod clock;
 mod correct;
 pub mod demo;

@@ -50,6 +50,15 @@ impl Bench {
         self
     }
 
+    /// A reading of a thermometer alone.
+    pub fn dry_reading(mut self, minutes: i64, air: f64) -> Self {
+        self = self.damp_reading(minutes, air, 0.5);
+        for reading in self.readings.iter_mut().filter(|reading| reading.at == at(minutes)) {
+            reading.humidity = None;
+        }
+        self
+    }
+
     pub fn outdoor_hour(mut self, hour: OutdoorHour) -> Self {
         self.outdoor.push(hour);
         self

@@ -21,7 +21,7 @@ pub use run::{Options, run};
 pub use text::wrap;
 pub use theme::ColorMode;
 
-use crate::board::View;
+use crate::board::{Check, View};
 use crate::job::EntryId;
 use crate::session::{Done, Order, Refused};
 use crate::units::{Civil, Moment, Units};
@@ -63,6 +63,9 @@ pub trait Desk {
 
     /// The product that goes on this area next, where that is known.
     fn next_product(&self, area: &str) -> Option<String>;
+
+    /// Whether a coat of a product may go on an area now; None where that cannot be told.
+    fn check(&self, area: &str, product: &str) -> Option<Check>;
 
     /// The entry that would be taken back, in words.
     fn last_entry(&self) -> Option<(EntryId, String)>;

@@ -2,62 +2,21 @@
 
 use chrono::TimeDelta;
 use curewright::climate::{Air, Coming, SurfaceLine, Task};
-use curewright::cure::{Foreseen, History, Outlook, Reading};
+use curewright::cure::{Foreseen, History, Outlook};
 use curewright::profile::Library;
-use curewright::units::{Celsius, Humidity, KelvinDelta, Millimetres, Moment};
-use serde::Deserialize;
+use curewright::units::{KelvinDelta, Millimetres};
 
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Nights {
-    night: Vec<Night>,
+#[path = "nights/night.rs"]
+mod night;
+
+use night::{Night, nights, now};
+
+trait Judged {
+    fn judge(&self, library: &Library) -> (&'static str, Vec<&'static str>);
+    fn with_air<T>(&self, library: &Library, look: impl FnOnce(&Air<'_>, &Task<'_>) -> T) -> T;
 }
 
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Night {
-    says: String,
-    #[serde(default = "varnish")]
-    product: String,
-    #[serde(default = "half_an_hour")]
-    takes: i64,
-    #[serde(default)]
-    bare: bool,
-    #[serde(default)]
-    outdoors: bool,
-    surface: Option<f64>,
-    air: Vec<String>,
-    #[serde(default)]
-    rain: Vec<i64>,
-    verdict: String,
-    because: Option<String>,
-}
-
-fn varnish() -> String {
-    "varnish-two-part".into()
-}
-
-fn half_an_hour() -> i64 {
-    30
-}
-
-fn now() -> Moment {
-    "2026-05-02T18:00:00Z".parse().unwrap()
-}
-
-impl Night {
-    fn line(&self) -> Vec<Reading> {
-        let point = |text: &String| {
-            let words: Vec<&str> = text.split(' ').collect();
-            let hours: f64 = words[0].parse().unwrap();
-            let humidity = words[2].parse().ok().map(|percent: f64| Humidity::from_percent(percent).unwrap());
-            let at = now() + TimeDelta::seconds((hours * 3600.0) as i64);
-            let surface = self.surface.filter(|_| hours == 0.0).map(Celsius::new);
-            Reading { at, air: Celsius::new(words[1].parse().unwrap()), humidity, surface }
-        };
-        self.air.iter().map(point).collect()
-    }
-
+impl Judged for Night {
     /// The verdict, and what speaks against a start now.
     fn judge(&self, library: &Library) -> (&'static str, Vec<&'static str>) {
         self.with_air(library, |air, task| {
@@ -105,11 +64,11 @@ impl Night {
 
 #[test]
 fn every_night_gets_the_verdict_and_the_reason_that_a_finisher_would_give() {
-    let nights: Nights = toml::from_str(include_str!("nights.toml")).unwrap();
-    assert!(nights.night.len() >= 30);
+    let nights = nights();
+    assert!(nights.len() >= 30);
     let library = Library::built_in();
     let mut wrong = Vec::new();
-    for night in &nights.night {
+    for night in &nights {
         let (verdict, codes) = night.judge(&library);
         let named = match &night.because {
             Some(because) => codes.contains(&because.as_str()),
@@ -124,10 +83,10 @@ fn every_night_gets_the_verdict_and_the_reason_that_a_finisher_would_give() {
 
 #[test]
 fn a_coat_may_begin_at_the_start_of_every_slot() {
-    let nights: Nights = toml::from_str(include_str!("nights.toml")).unwrap();
+    let nights = nights();
     let library = Library::built_in();
     let mut slots = 0;
-    for night in &nights.night {
+    for night in &nights {
         night.with_air(&library, |air, task| {
             for (from, to) in Coming::new(air, task, now()).slots(|_| true) {
                 assert!(to - from >= task.takes, "{}: a slot is long enough", night.says);

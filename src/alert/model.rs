@@ -3,6 +3,7 @@
 use chrono::TimeDelta;
 use serde::{Deserialize, Serialize};
 
+use crate::climate::Against;
 use crate::job::EntryId;
 use crate::units::{Moment, duration_text};
 
@@ -91,6 +92,18 @@ impl AlertKind {
     /// The kind of this key.
     pub fn from_key(key: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|kind| kind.key() == key)
+    }
+
+    /// Whether it warns of this threat to a wet film.
+    pub const fn warns_of(self, against: Against) -> bool {
+        match against {
+            Against::DewMargin(..) => matches!(self, Self::Dew),
+            Against::Rain(_) => matches!(self, Self::Rain),
+            Against::TooCold(..) | Against::TooWarm(..) | Against::Stalls(..) => {
+                matches!(self, Self::OutOfRange)
+            }
+            _ => false,
+        }
     }
 
     /// Whether missing it costs a sanding, or a batch, so that it is told again until it is acknowledged.

@@ -103,7 +103,7 @@ impl Rules<'_> {
         if coat.standing.stalled {
             self.stall(area, coat);
         }
-        for threat in area.threats.iter() {
+        for threat in area.threats() {
             self.threat(area, coat, *threat);
         }
         if coat.coat.last_stroke.is_some() {
@@ -226,26 +226,35 @@ impl Rules<'_> {
         self.due.raise.push(NewAlert { kind: AlertKind::Stall, subject, round, area, due: self.now, text });
     }
 
-    /// The weather threatens a wet film, now or by forecast. Told once, and again where it was told half a day
-    /// before.
+    /// The weather threatens a wet film, now or by forecast. Told ahead, told again where it comes sooner than
+    /// was told and when it is there, and where it was told half a day before.
     fn threat(&mut self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, (against, from): (Against, Moment)) {
-        let kind = match against {
-            Against::DewMargin(..) => AlertKind::Dew,
-            Against::Rain(_) => AlertKind::Rain,
-            // A film that stands still is told of as such.
-            Against::TooCold(..) if coat.standing.stalled => return,
-            Against::TooCold(..) | Against::TooWarm(..) => AlertKind::OutOfRange,
-            _ => return,
-        };
+        let cold = matches!(against, Against::TooCold(..) | Against::Stalls(..));
+        // A film that stands still is told of as such.
+        if cold && coat.standing.stalled {
+            return;
+        }
+        let Some(kind) = AlertKind::ALL.into_iter().find(|kind| kind.warns_of(against)) else { return };
         let subject = coat.coat.id.to_string();
+        if self.due.raise.iter().any(|new| new.kind == kind && new.subject == subject) {
+            return;
+        }
+        let due = from.max(self.now);
+        if due > self.now {
+            self.wake_at(due);
+        }
         let last = self.last_raised(kind, &subject);
-        if last.is_some_and(|alert| alert.raised + AGAIN > self.now) {
+        let known = |alert: &Alert| {
+            let ahead = alert.due > alert.raised;
+            let sooner = due + self.leads.moved < alert.due;
+            alert.raised + AGAIN > self.now && !sooner && !(ahead && due <= self.now)
+        };
+        if last.is_some_and(known) {
             return;
         }
         let round = last.map_or(0, |alert| alert.round + 1);
-        let what = self.words.against(against, from, self.now);
-        let text = format!("{}, still wet: {what}. Cover it, or warm and air the place.", area.name);
-        let (area, due) = (Some(area.name.clone()), from.max(self.now));
+        let text = self.words.threat(area, against, from, self.now);
+        let area = Some(area.name.clone());
         self.due.raise.push(NewAlert { kind, subject, round, area, due, text });
     }
 

@@ -3,11 +3,10 @@
 use chrono::TimeDelta;
 
 use super::sky::Sky;
-use super::survey::SURFACE_LAG;
 use crate::climate::{DewPoint, dew_point, margin};
 use crate::config::Config;
 use crate::cure::Reading;
-use crate::units::{Celsius, KelvinDelta, Moment};
+use crate::units::{Celsius, Humidity, KelvinDelta, Moment};
 
 /// The air of one place.
 #[derive(Debug, Clone, PartialEq)]
@@ -16,8 +15,11 @@ pub struct PlaceAir {
     pub place: String,
     /// The last reading.
     pub reading: Option<Reading>,
-    /// The last relative humidity, with its moment, where any reading of the last day knew it.
-    pub humidity: Option<(crate::units::Humidity, Moment)>,
+    /// The air now, by that reading and what is foreseen.
+    pub temperature: Option<Celsius>,
+    /// The relative humidity now, with the moment at which it was last read; without one where it is foretold
+    /// only. None where no reading of the last day knew it, nor is it foretold.
+    pub humidity: Option<(Humidity, Option<Moment>)>,
     /// How fast the air warms, in kelvin an hour; from readings of the last three hours.
     pub trend: Option<f64>,
     /// Whether the last reading is too old to trust.
@@ -32,12 +34,12 @@ pub struct PlaceAir {
 
 /// Readings this recent tell the trend.
 const TREND_OVER: TimeDelta = TimeDelta::hours(3);
-/// A measured surface is taken for what it is now so long.
+/// A measured surface follows the air from then on; so long it is called measured.
 const MEASURED_FOR: TimeDelta = TimeDelta::minutes(30);
 /// And have to be this far apart.
 const TREND_AT_LEAST: TimeDelta = TimeDelta::minutes(20);
 /// A humidity older than this says nothing of the air now.
-const HUMIDITY_FOR: TimeDelta = TimeDelta::hours(24);
+pub(super) const HUMIDITY_FOR: TimeDelta = TimeDelta::hours(24);
 
 impl PlaceAir {
     /// The air of a place at `now`, from its readings in order of time.
@@ -47,7 +49,7 @@ impl PlaceAir {
             .iter()
             .rev()
             .take_while(|reading| now - reading.at <= HUMIDITY_FOR)
-            .find_map(|reading| reading.humidity.map(|humidity| (humidity, reading.at)));
+            .find_map(|reading| reading.humidity.map(|humidity| (humidity, Some(reading.at))));
         let trend = last.and_then(|last| {
             let recent = readings.iter().rev().take_while(|reading| now - reading.at <= TREND_OVER);
             let first = recent.last()?;
@@ -59,6 +61,7 @@ impl PlaceAir {
         Self {
             place: place.to_owned(),
             reading: last,
+            temperature: last.map(|last| last.air),
             humidity,
             trend,
             old,
@@ -68,17 +71,17 @@ impl PlaceAir {
         }
     }
 
-    /// With the surface and the dew point of the place's air.
-    pub(super) fn under(self, sky: &Sky, now: Moment) -> Self {
-        let read = self.reading.filter(|reading| now - reading.at < MEASURED_FOR).and_then(|r| r.surface);
-        let followed = || sky.surface(SURFACE_LAG).at(now).map(|surface| (surface, false));
-        let surface = read.map(|surface| (surface, true)).or_else(followed);
-        let air = self.reading.map(|reading| reading.air);
-        let held = sky.history.humidity_at(now);
-        let humidity = self.humidity.map(|(read, at)| (held.unwrap_or(read), at));
+    /// With what is expected now: air, humidity, and a surface that follows the air with this lag.
+    pub(super) fn under(self, sky: &Sky, lag: TimeDelta, now: Moment) -> Self {
+        let air = self.reading.and_then(|_| sky.history.air_at(now));
+        let measured = self.reading.filter(|reading| now - reading.at < MEASURED_FOR).and_then(|r| r.surface);
+        let surface = air.and_then(|_| sky.surface(lag).at(now));
+        let read = self.humidity.and_then(|(_, at)| at);
+        let humidity = air.and_then(|_| sky.history.humidity_at(now)).map(|humidity| (humidity, read));
         let dew = air.zip(humidity).and_then(|(air, (humidity, _))| dew_point(air, humidity));
-        let margin = surface.zip(dew).map(|((surface, _), dew)| margin(surface, dew));
-        Self { humidity, surface, dew, margin, ..self }
+        let margin = surface.zip(dew).map(|(surface, dew)| margin(surface, dew));
+        let surface = surface.map(|surface| (surface, measured.is_some()));
+        Self { temperature: air, humidity, surface, dew, margin, ..self }
     }
 
     /// A place of which nothing is known.
@@ -89,7 +92,7 @@ impl PlaceAir {
     /// With this air, and a surface as warm as it, at a moment.
     pub fn with_air(self, air: Celsius, at: Moment) -> Self {
         let reading = Some(Reading { at, air, humidity: None, surface: None });
-        Self { reading, surface: Some((air, false)), old: false, ..self }
+        Self { reading, temperature: Some(air), surface: Some((air, false)), old: false, ..self }
     }
 
     /// How long ago the last reading was.
@@ -101,7 +104,6 @@ impl PlaceAir {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::units::Humidity;
 
     fn at(minutes: i64) -> Moment {
         Moment::UNIX_EPOCH + TimeDelta::minutes(minutes)

@@ -4,12 +4,12 @@
 use chrono::TimeDelta;
 
 use super::sky::Sky;
-use super::survey::{AreaSurvey, Survey};
+use super::survey::AreaSurvey;
+use super::under::Under;
 use super::words::Words;
-use crate::climate::{Against, Coming, Reasons, Task};
-use crate::cure::Phase;
+use crate::climate::{Against, Coming, LastStart, Reasons, Task};
 use crate::profile::Product;
-use crate::units::{Moment, clean, duration_text};
+use crate::units::Moment;
 
 /// Yes, not yet, or no.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
@@ -39,15 +39,17 @@ pub struct Reason {
 pub struct Fitness {
     /// The verdict.
     pub verdict: Verdict,
-    /// The film under it that does not allow a coat now.
-    pub film: Option<Phase>,
+    /// What is under it and can take no coat now.
+    pub under: Option<Under>,
     /// What speaks against it in the air.
     pub air: Reasons,
     /// The next stretches long enough for it, soonest first.
     pub slots: Vec<(Moment, Moment)>,
-    /// Until when the air suits it, where it does now and the end is foreseen; and what speaks against it
-    /// from then on.
-    pub air_until: Option<(Moment, Against)>,
+    /// The last moment at which it may still be begun in this air, where the air suits it now and the end of
+    /// that is foreseen.
+    pub last_start: Option<LastStart>,
+    /// Until when the air is foreseen.
+    pub known_until: Moment,
 }
 
 /// So many slots are enough to choose from.
@@ -58,159 +60,73 @@ impl Fitness {
     pub(super) fn judge(area: &AreaSurvey<'_>, product: &Product, sky: &Sky, now: Moment) -> Self {
         let surface = sky.surface(area.surface_lag);
         let air = sky.air(&surface);
-        let takes = area.takes.unwrap_or(TimeDelta::minutes(30));
-        let task = Task { product, takes, bare_wood: area.coats == 0, outdoors: area.outdoors };
-        let film = |at: Moment| film_forbids(area, at);
+        let task = task_of(area, product);
+        let under = Under::forbids(area, now);
         let mut reasons = air.against(&task, now);
         if let Some(age) = area.reading_old {
             reasons.insert(0, (Against::OldReading(age), now));
         }
         let coming = Coming::new(&air, &task, now);
-        let mut slots = coming.slots(|at| film(at).is_none() && area.reading_old.is_none());
+        let ready = |at: Moment| Under::forbids(area, at).is_none() && area.reading_old.is_none();
+        let mut slots = coming.slots(ready);
         let air_fits = reasons.iter().all(|(against, _)| !against.forbids());
-        let fit = film(now).is_none() && air_fits;
-        let air_until = if air_fits { coming.until() } else { None };
-        let verdict = match (fit, slots.is_empty()) {
+        let last_start = if air_fits { coming.last_start() } else { None };
+        let verdict = match (under.is_none() && air_fits, slots.is_empty()) {
             (true, _) => Verdict::Go,
             (false, false) => Verdict::Wait,
             (false, true) => Verdict::No,
         };
         slots.truncate(SLOTS);
-        Self { verdict, film: film(now), air: reasons, slots, air_until }
+        Self { verdict, under, air: reasons, slots, last_start, known_until: sky.known_until }
     }
 
-    /// What speaks against it now, in words: the film first, then the air.
+    /// What speaks against it in the air first; None where the air suits it.
+    pub fn against(&self) -> Option<(Against, Moment)> {
+        self.air.iter().find(|(against, _)| against.forbids()).copied()
+    }
+
+    /// The verdict of the air alone, whatever is under the coat.
+    pub fn air_verdict(&self) -> Verdict {
+        match self.verdict {
+            _ if self.against().is_none() => Verdict::Go,
+            Verdict::Wait => Verdict::Wait,
+            _ => Verdict::No,
+        }
+    }
+
+    /// What speaks against it now, in words: what is under it first, then the air.
     pub fn reasons(&self, words: &Words, now: Moment) -> Vec<Reason> {
-        let film = self.film.map(|phase| {
-            let (code, text) = match phase {
-                Phase::Wet => ("film_wet", "the coat under it is not ready for the next"),
-                Phase::Open | Phase::Shut => {
-                    ("film_shut", "the coat under it can take no coat as it is, nor be sanded yet")
-                }
-                Phase::Sandable | Phase::Cured => ("not_sanded", "the ground has to be sanded first"),
-            };
-            Reason { code, text: text.into(), from: now }
-        });
+        let under = self.under.map(|under| under.reason(words, now));
         let air = self.air.iter().map(|(against, from)| Reason {
             code: against.code(),
             text: words.against(*against, *from, now),
             from: *from,
         });
-        film.into_iter().chain(air).collect()
+        under.into_iter().chain(air).collect()
     }
 }
 
-/// The phase of the film under the next coat, where it does not allow one.
-pub(super) fn film_forbids(area: &AreaSurvey<'_>, at: Moment) -> Option<Phase> {
-    let coat = area.newest.as_ref()?;
-    let phase = coat.standing.phase_at(at);
-    let ready = match phase {
-        Phase::Open => coat.coat.last_stroke.is_some() && coat.last_call.is_none_or(|call| at <= call),
-        Phase::Sandable | Phase::Cured => area.prepared,
-        Phase::Wet | Phase::Shut => false,
-    };
-    (!ready).then_some(phase)
+/// The coat that would go on an area.
+pub(super) fn task_of<'a>(area: &AreaSurvey<'_>, product: &'a Product) -> Task<'a> {
+    let takes = area.takes.unwrap_or(TimeDelta::minutes(30));
+    Task { product, takes, bare_wood: area.coats == 0, outdoors: area.outdoors }
 }
 
-impl<'a> Survey<'a> {
-    /// The area of a place that is judged there: the one that comes first, or else any that wants a coat.
-    pub(super) fn next_coated(&self, place: &str, first: Option<&str>) -> Option<&AreaSurvey<'a>> {
-        let here = || self.areas.iter().filter(|area| area.place == place && area.fitness.is_some());
-        here().find(|area| Some(area.name.as_str()) == first).or_else(|| here().next())
-    }
-}
-
-impl Words {
-    /// Whether the air of a place suits what goes on there next: the area that comes first, or another.
-    pub(super) fn fitness(
-        &self,
-        survey: &Survey<'_>,
-        place: &str,
-        first: Option<&str>,
-        now: Moment,
-    ) -> String {
-        let area = survey.next_coated(place, first);
-        let Some(fitness) = area.and_then(|area| area.fitness.as_ref()) else {
-            return String::new();
+/// The area of a place that comes next there: one that can take its coat now before those that cannot, the
+/// one whose window shuts first before the others.
+pub(super) fn comes_next<'s, 'a>(
+    areas: &'s [AreaSurvey<'a>],
+    place: &str,
+    now: Moment,
+) -> Option<&'s AreaSurvey<'a>> {
+    let here = areas.iter().filter(|area| area.place == place && area.fitness.is_some());
+    here.min_by_key(|area| {
+        let under = area.fitness.as_ref().and_then(|fitness| fitness.under);
+        let closes = || area.newest.as_ref().and_then(|coat| coat.last_call).filter(|_| area.minds_window());
+        let moment = match under {
+            None => closes(),
+            Some(under) => under.until(),
         };
-        let against = fitness.air.iter().find(|(against, _)| against.forbids());
-        let sentence = match (against, fitness.slots.first()) {
-            (None, _) => {
-                let until = fitness.air_until.map(|(until, against)| {
-                    format!(" until about {}; then {}", self.when(until, now), self.then_against(against))
-                });
-                let unknown = fitness.air.iter().any(|(against, _)| *against == Against::NoHumidity);
-                let unknown = if unknown { "; the humidity is not known" } else { "" };
-                format!("Fit to coat{unknown}{}.", until.unwrap_or_default())
-            }
-            (Some((against, from)), slot) => {
-                let slot = slot.map(|slot| format!(" Fit from {}.", self.when(slot.0, now)));
-                let what = self.against(*against, *from, now);
-                format!("Not fit to coat: {what}.{}", slot.unwrap_or_default())
-            }
-        };
-        clean(&sentence)
-    }
-
-    /// What will speak against a coat, in words and figures.
-    pub fn then_against(&self, against: Against) -> String {
-        match against {
-            Against::DewMargin(_, limit) => {
-                format!("the surface comes within {} of the dew point", self.units.difference(limit))
-            }
-            other => self.against(other, Moment::MIN_UTC, Moment::MIN_UTC),
-        }
-    }
-
-    /// What speaks against a coat, in words and figures, with its moment where that is not now.
-    pub fn against(&self, against: Against, from: Moment, now: Moment) -> String {
-        let units = &self.units;
-        let when = if from <= now + TimeDelta::minutes(1) {
-            String::new()
-        } else {
-            format!(" from {} on", self.when(from, now))
-        };
-        match against {
-            Against::NoReading => "no temperature is known; read the thermometer first".into(),
-            Against::OldReading(age) => {
-                format!("the last reading is {} old; read the thermometer first", duration_text(age))
-            }
-            Against::NoHumidity => "the humidity is not known, so the dew point is not either".into(),
-            Against::TooCold(air, limit) => format!(
-                "too cold{when}: {}, the product asks for {} at least",
-                units.temperature(air),
-                units.temperature(limit)
-            ),
-            Against::TooWarm(air, limit) => format!(
-                "too warm{when}: {}, the product allows {} at most",
-                units.temperature(air),
-                units.temperature(limit)
-            ),
-            Against::TooDamp(humidity, limit) => {
-                format!("too damp{when}: {humidity}, the product allows {limit}")
-            }
-            Against::DewMargin(margin, limit) if margin.kelvin() < 0.0 => format!(
-                "the surface is {} under the dew point{when}: it sweats; {} over it are asked for",
-                units.difference(margin.abs()),
-                units.difference(limit)
-            ),
-            Against::DewMargin(margin, limit) => format!(
-                "the surface is {} over the dew point{when}; {} are asked for",
-                units.difference(margin),
-                units.difference(limit)
-            ),
-            Against::Rain(fallen) => {
-                format!("rain{when} ({:.1} mm an hour) before the film is safe", fallen.millimetres())
-            }
-            Against::Warming(pace) => format!(
-                "the air warms by {}/h: bare wood breathes out bubbles; coat it while it cools",
-                units.difference(pace)
-            ),
-            Against::Stalls(air, limit) => format!(
-                "the film stands still{when}: {}, below {}, before it is tack-free",
-                units.temperature(air),
-                units.temperature(limit)
-            ),
-        }
-    }
+        (under.is_some(), moment.unwrap_or(Moment::MAX_UTC).max(now))
+    })
 }

@@ -314,9 +314,9 @@ impl Words {
 
     /// A coat that the film allows and the air does not.
     fn in_this_air(&self, area: &AreaSurvey<'_>, now: Moment, said: &mut Said) {
-        let Some(fitness) = area.fitness.as_ref().filter(|fitness| fitness.film.is_none()) else { return };
-        let Some((against, from)) = fitness.air.iter().find(|(against, _)| against.forbids()) else { return };
-        let what = self.against(*against, *from, now);
+        let Some(fitness) = area.fitness.as_ref().filter(|fitness| fitness.under.is_none()) else { return };
+        let Some((against, from)) = fitness.against() else { return };
+        let what = self.against(against, from, now);
         let slot = fitness.slots.first().map(|slot| format!(" Fit from {}.", self.when(slot.0, now)));
         said.says = format!("{} But not in this air: {what}.{}", said.says, slot.unwrap_or_default());
     }

@@ -2,6 +2,7 @@
 
 use chrono::TimeDelta;
 
+use super::air::HUMIDITY_FOR;
 use crate::climate::{Air, SurfaceLine, Unforeseen, foresee};
 use crate::config::Config;
 use crate::cure::{History, Outlook, Reading};
@@ -34,12 +35,15 @@ const OUTDOOR_GAP: TimeDelta = TimeDelta::hours(6);
 impl Sky {
     /// From the readings of a place in its last weeks and the outdoor hours, recorded and forecast.
     pub(super) fn make(
-        readings: Vec<Reading>,
+        mut readings: Vec<Reading>,
         outdoor: &[OutdoorHour],
         outdoors: bool,
         now: Moment,
         config: &Config,
     ) -> Self {
+        if readings.iter().rev().find(|r| r.humidity.is_some()).is_none_or(|r| now - r.at > HUMIDITY_FOR) {
+            readings.iter_mut().for_each(|reading| reading.humidity = None);
+        }
         let foreseen = foresee(&readings, outdoor, outdoors, now);
         let recent = readings.partition_point(|reading| reading.at < now - SURFACE_REMEMBERS);
         let mut line = readings[recent..].to_vec();

@@ -118,6 +118,9 @@ pub struct AlertStatus {
 /// A reading older than this is called an assumption about the air now.
 const FRESH: TimeDelta = TimeDelta::minutes(30);
 
+/// Air that is this far from what was read, in kelvin, is called assumed.
+const MOVED: f64 = 0.05;
+
 impl Status {
     /// The status of a survey: the first place's air, the newest coat of every area (and those under it,
     /// where the survey has them), and the alerts.
@@ -140,10 +143,14 @@ impl AirStatus {
     /// The air of a place as machines read it.
     pub fn of(air: &PlaceAir, now: Moment) -> Self {
         let mut assumed = Vec::new();
-        if air.age(now).is_none_or(|age| age > FRESH) {
+        let moved = air
+            .reading
+            .zip(air.temperature)
+            .is_some_and(|(reading, air)| (reading.air.degrees() - air.degrees()).abs() >= MOVED);
+        if moved || air.age(now).is_none_or(|age| age > FRESH) {
             assumed.push("temperature");
         }
-        if air.humidity.is_none_or(|(_, at)| now - at > FRESH) {
+        if air.humidity.is_none_or(|(_, at)| at.is_none_or(|at| now - at > FRESH)) {
             assumed.push("humidity");
         }
         if air.surface.is_some_and(|(_, measured)| !measured) {
@@ -151,7 +158,7 @@ impl AirStatus {
         }
         Self {
             place: air.place.clone(),
-            temperature_c: air.reading.map(|reading| tenth(reading.air.degrees(), 1000.0)),
+            temperature_c: air.temperature.map(|air| tenth(air.degrees(), 1000.0)),
             relative_humidity: air.humidity.map(|(humidity, _)| tenth(humidity.percent(), 100.0)),
             dew_point_c: air.dew.map(|dew| tenth(dew.at.degrees(), 100.0)),
             surface_c: air.surface.map(|(surface, _)| tenth(surface.degrees(), 100.0)),

@@ -5,12 +5,13 @@ use std::cell::OnceCell;
 use chrono::TimeDelta;
 
 use super::air::PlaceAir;
-use super::fitness::Fitness;
+use super::film::FilmAir;
+use super::fitness::{Fitness, comes_next};
 use super::pots::{self, BatchSurvey};
 use super::sky::Sky;
 use super::weather::WeatherView;
 use super::words::Words;
-use crate::climate::{Reasons, hold_moisture};
+use crate::climate::{Against, hold_moisture};
 use crate::config::Config;
 use crate::cure::{CoatFacts, History, Outlook, Phase, Reading, Standing, last_call};
 use crate::job::{Area, Coat, Job, SchemeStep, StepDone, StepKind};
@@ -107,8 +108,8 @@ pub struct AreaSurvey<'a> {
     pub outdoors: bool,
     /// Whether the next coat may go on.
     pub fitness: Option<Fitness>,
-    /// What threatens the newest coat while it is wet, each with its moment.
-    pub threats: Reasons,
+    /// The air over the newest coat, while that can be hurt by it.
+    pub film: Option<FilmAir>,
 }
 
 /// A job at a moment.
@@ -159,7 +160,7 @@ impl<'a> Survey<'a> {
             hold_moisture(&mut recent);
             let mut sky = Sky::make(recent, &outdoor, is_outdoors(&place), now, config);
             sky.forecast_at = forecast_at;
-            places.push(air.under(&sky, now));
+            places.push(air);
             skies.push(sky);
         }
         let mut areas = Vec::with_capacity(job.areas.len());
@@ -172,10 +173,16 @@ impl<'a> Survey<'a> {
             surveyed.reading_old = places[index].age(now).filter(|_| places[index].old);
             let wanted = surveyed.next.filter(|_| surveyed.wants_coat());
             surveyed.fitness = wanted.map(|next| Fitness::judge(&surveyed, next, &skies[index], now));
-            surveyed.threats = threats(&surveyed, &skies[index], now);
+            surveyed.film = FilmAir::over(&surveyed, &skies[index], now);
             areas.push(surveyed);
         }
         let names: Vec<String> = places.iter().map(|air| air.place.clone()).collect();
+        let places = places.into_iter().zip(&skies);
+        let places = places.map(|(air, sky)| {
+            let lag = surface_lag_of(&areas, &air.place, now);
+            air.under(sky, lag, now)
+        });
+        let places = places.collect();
         let (error, all) = (config.thermometer_error, options.all_coats);
         let batches = pots::survey(job, library, readings, (&names, &skies), error, now, all)?;
         let weather = OnceCell::new();
@@ -187,10 +194,14 @@ impl<'a> Survey<'a> {
         self.places.iter().find(|air| air.place == place)
     }
 
-    /// The weather of every place, in the order of `places`, as of the survey's own moment. `first` is the
-    /// area that comes first.
-    pub(super) fn weather(&self, words: &Words, first: Option<&str>) -> &[WeatherView] {
-        self.weather.get_or_init(|| WeatherView::all(self, words, first, self.at))
+    /// The weather of every place, in the order of `places`, as of the survey's own moment.
+    pub(super) fn weather(&self, words: &Words) -> &[WeatherView] {
+        self.weather.get_or_init(|| WeatherView::all(self, words, self.at))
+    }
+
+    /// The area of a place that is judged there: the one whose coat comes next.
+    pub fn comes_next(&self, place: &str) -> Option<&AreaSurvey<'a>> {
+        comes_next(&self.areas, place, self.at)
     }
 
     /// The air of a place over time.
@@ -215,20 +226,13 @@ fn plans_tape(area: &Area) -> bool {
     steps.into_iter().any(|step| matches!(step, SchemeStep::Tape { on: true }))
 }
 
-/// What threatens the newest coat of an area until it is tack-free.
-fn threats(area: &AreaSurvey<'_>, sky: &Sky, now: Moment) -> Reasons {
-    let Some(coat) = &area.newest else { return Reasons::new() };
-    let tack_free = coat.standing.stage(Stage::TackFree).map(|reckoning| reckoning.latest);
-    let wet = match tack_free {
-        Some(latest) => latest.is_none_or(|latest| latest > now),
-        None => coat.standing.phase_at(now) == Phase::Wet,
-    };
-    if !wet {
-        return Reasons::new();
-    }
-    let safe = tack_free.flatten().unwrap_or(now);
-    let surface = sky.surface(area.surface_lag);
-    sky.air(&surface).threats(coat.product, area.outdoors, now, safe)
+/// How slowly the surface of a place follows its air: that of the area whose coat comes next, else of a film
+/// that the air can hurt, else of any.
+fn surface_lag_of(areas: &[AreaSurvey<'_>], place: &str, now: Moment) -> TimeDelta {
+    let here = || areas.iter().filter(|area| area.place == place);
+    let next = comes_next(areas, place, now);
+    let area = next.or_else(|| here().find(|area| area.film.is_some())).or_else(|| here().next());
+    area.map_or(SURFACE_LAG, |area| area.surface_lag)
 }
 
 /// Whether a place is out of doors, by its name.
@@ -298,7 +302,7 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
             surface_lag: area.plan.as_ref().map_or(SURFACE_LAG, |plan| plan.surface_lag),
             outdoors: is_outdoors(area.place()),
             fitness: None,
-            threats: Reasons::new(),
+            film: None,
         })
     }
 
@@ -365,7 +369,7 @@ impl AreaSurvey<'_> {
             surface_lag: SURFACE_LAG,
             outdoors: is_outdoors(place),
             fitness: None,
-            threats: Reasons::new(),
+            film: None,
         }
     }
 
@@ -380,6 +384,11 @@ impl AreaSurvey<'_> {
         let said = self.newest.as_ref().is_some_and(|coat| coat.coat.next.is_some());
         said || self.planned.is_none()
             || self.to_do.iter().any(|step| matches!(step, SchemeStep::Coat { .. }))
+    }
+
+    /// What threatens the newest coat while it is wet, each with its moment.
+    pub fn threats(&self) -> &[(Against, Moment)] {
+        self.film.as_ref().map_or(&[], |film| &film.threats)
     }
 
     /// The phase of the newest coat at a moment.

@@ -7,6 +7,7 @@ use super::bands::{Band, Mark, bands, marks};
 pub use super::pot_ribbon::{PotBand, PotPhase, PotRibbon};
 use super::sentence::{Rank, Said};
 use super::survey::{AreaSurvey, Survey};
+use super::verdict::Wording;
 use super::weather::{AHEAD, BEFORE, WeatherView};
 use super::words::Words;
 use crate::alert::{Alert, AlertId, AlertKind};
@@ -51,8 +52,10 @@ pub struct AirLine {
     pub age: String,
     /// Whether it is too old to trust.
     pub old: bool,
-    /// Whether the air suits the next coat here, in a sentence; empty where none is to come.
-    pub fitness: String,
+    /// Whether the air suits what is on the surfaces here now; empty where no film is wet.
+    pub film: Wording,
+    /// Whether it suits what goes on next here; empty where no coat is to come.
+    pub fitness: Wording,
 }
 
 /// One area.
@@ -144,12 +147,12 @@ impl View {
             now,
             piece: survey.piece.clone(),
             clock: format!("{} {}", words.civil.weekday(now), words.civil.time_of_day(now)),
-            air: survey.places.iter().map(|air| air_line(survey, air, &next, words, now)).collect(),
-            weather: survey.weather(words, next.area.as_deref()).to_vec(),
+            air: survey.places.iter().map(|air| air_line(survey, air, words, now)).collect(),
+            weather: survey.weather(words).to_vec(),
             pots: pots.into_iter().map(|(_, pot)| pot).collect(),
             ribbons: said.into_iter().map(|(area, said)| ribbon(area, said, now)).collect(),
             next,
-            banners: banners(survey, alerts, now),
+            banners: banners(survey, alerts, words, now),
         }
     }
 }
@@ -215,14 +218,17 @@ fn next_thing(said: &[(&AreaSurvey<'_>, Said)], pots: &[(Rank, PotRibbon)]) -> N
     }
 }
 
-fn air_line(survey: &Survey<'_>, air: &PlaceAir, next: &NextThing, words: &Words, now: Moment) -> AirLine {
+fn air_line(survey: &Survey<'_>, air: &PlaceAir, words: &Words, now: Moment) -> AirLine {
     let mut figures = Vec::new();
     if let Some(reading) = air.reading {
-        figures.push(words.temperature(reading.air));
+        let celsius = air.temperature.unwrap_or(reading.air);
+        let (is, was) = (words.temperature(celsius), words.temperature(reading.air));
+        figures.push(if is == was { is } else { format!("about {is}") });
         figures.extend(air.trend.map(|trend| words.trend(trend)));
         figures.extend(air.humidity.map(|(humidity, at)| {
-            let about = if at == reading.at { "" } else { "about " };
-            format!("humidity {about}{humidity}")
+            let read = at == Some(reading.at)
+                && reading.humidity.is_some_and(|r| r.to_string() == humidity.to_string());
+            format!("humidity {}{humidity}", if read { "" } else { "about " })
         }));
         figures.extend(air.dew.map(|dew| {
             let point = if dew.frost { "frost point" } else { "dew point" };
@@ -239,11 +245,12 @@ fn air_line(survey: &Survey<'_>, air: &PlaceAir, next: &NextThing, words: &Words
         Some(age) if age < TimeDelta::minutes(1) => "read just now".into(),
         Some(age) => format!("reading {} old", duration_text(age)),
     };
-    let fitness = words.fitness(survey, &air.place, next.area.as_deref(), now);
-    AirLine { place: clean(&air.place), figures, age, old: air.old, fitness }
+    let (film, fitness) =
+        (words.told_film(survey, &air.place, now), words.told_next(survey, &air.place, now));
+    AirLine { place: clean(&air.place), figures, age, old: air.old, film, fitness }
 }
 
-fn banners(survey: &Survey<'_>, alerts: &[Alert], now: Moment) -> Vec<Banner> {
+fn banners(survey: &Survey<'_>, alerts: &[Alert], words: &Words, now: Moment) -> Vec<Banner> {
     let open = alerts.iter().filter(|alert| alert.acknowledged.is_none() && alert.raised <= now);
     let mut open: Vec<&Alert> = open.filter(|alert| still_matters(survey, alert, now)).collect();
     // Of one kind for one coat the newest says what holds; then what insists and is due soonest comes first.
@@ -252,9 +259,18 @@ fn banners(survey: &Survey<'_>, alerts: &[Alert], now: Moment) -> Vec<Banner> {
     };
     open.retain(|alert| !alerts.iter().any(|other| newer(other, alert)));
     open.sort_by_key(|alert| (!alert.kind.insists(), alert.due < now, (alert.due - now).abs(), alert.id));
+    let text = |alert: &Alert| threat_now(survey, alert, words, now).unwrap_or_else(|| alert.text_at(now));
     open.into_iter()
-        .map(|alert| Banner { id: alert.id, kind: alert.kind, text: clean(&alert.text_at(now)) })
+        .map(|alert| Banner { id: alert.id, kind: alert.kind, text: clean(&text(alert)) })
         .collect()
+}
+
+/// What an alert of the weather has to say as things stand now: the forecast, or the air, may have moved.
+fn threat_now(survey: &Survey<'_>, alert: &Alert, words: &Words, now: Moment) -> Option<String> {
+    let area = survey.area(alert.area.as_ref()?)?;
+    let same = |(against, _): &&(Against, Moment)| alert.kind.warns_of(*against);
+    let (against, from) = area.threats().iter().find(same)?;
+    Some(words.threat(area, *against, *from, now))
 }
 
 /// Whether the cause of an alert is still there: not where the next coat went on, the tape is off, the ground
@@ -281,11 +297,8 @@ fn still_matters(survey: &Survey<'_>, alert: &Alert, now: Moment) -> bool {
         }
         AlertKind::RecoatClose | AlertKind::Moved => area.minds_window(),
         AlertKind::Sandable => !area.prepared,
-        AlertKind::Dew => area.threats.iter().any(|(against, _)| matches!(against, Against::DewMargin(..))),
-        AlertKind::Rain => area.threats.iter().any(|(against, _)| matches!(against, Against::Rain(_))),
-        AlertKind::OutOfRange => {
-            let out = |against: &Against| matches!(against, Against::TooCold(..) | Against::TooWarm(..));
-            area.threats.iter().any(|(against, _)| out(against))
+        AlertKind::Dew | AlertKind::Rain | AlertKind::OutOfRange => {
+            area.threats().iter().any(|(against, _)| alert.kind.warns_of(*against))
         }
         AlertKind::FullCure | AlertKind::ReadingOld => true,
         AlertKind::PotLife | AlertKind::PotOver | AlertKind::Induction => false,

@@ -3,12 +3,12 @@
 
 use chrono::TimeDelta;
 
-use super::fitness::{SLOTS, film_forbids};
+use super::fitness::{SLOTS, task_of};
 use super::sky::Sky;
 use super::survey::{AreaSurvey, SURFACE_LAG, Survey};
+use super::under::Under;
 use super::words::Words;
 use crate::climate::{Against, Air, Task, Unforeseen, dew_point, margin};
-use crate::cure::Phase;
 use crate::profile::Product;
 use crate::units::{Celsius, KelvinDelta, Moment, Units, clean, duration_text};
 
@@ -83,21 +83,14 @@ pub struct Stretch {
 }
 
 impl WeatherView {
-    /// The weather of every place of a survey. `first`: the area that comes first on the board.
-    pub(super) fn all(survey: &Survey<'_>, words: &Words, first: Option<&str>, now: Moment) -> Vec<Self> {
+    /// The weather of every place of a survey.
+    pub(super) fn all(survey: &Survey<'_>, words: &Words, now: Moment) -> Vec<Self> {
         let places = survey.places.iter().zip(&survey.skies);
-        places.map(|(air, sky)| Self::of(survey, sky, &air.place, words, first, now)).collect()
+        places.map(|(air, sky)| Self::of(survey, sky, &air.place, words, now)).collect()
     }
 
-    fn of(
-        survey: &Survey<'_>,
-        sky: &Sky,
-        place: &str,
-        words: &Words,
-        first: Option<&str>,
-        now: Moment,
-    ) -> Self {
-        let area = survey.next_coated(place, first);
+    fn of(survey: &Survey<'_>, sky: &Sky, place: &str, words: &Words, now: Moment) -> Self {
+        let area = survey.comes_next(place);
         let lag = area.map_or(SURFACE_LAG, |area| area.surface_lag);
         let coat = area.and_then(|area| Some((area, area.next?)));
         let dew_margin = coat.map_or(DEW_MARGIN, |(_, product)| product.application.dew_margin);
@@ -108,13 +101,13 @@ impl WeatherView {
         let verdict = match fitness {
             None => "No coat is to come here.".into(),
             Some(fitness) => {
-                let film = fitness.film.and_then(|_| fitness.reasons(words, now).into_iter().next());
-                let also =
-                    if fitness.air.iter().any(|(against, _)| against.forbids()) { "And" } else { "But" };
-                let film = film.map(|reason| format!(" {also} {}.", reason.text)).unwrap_or_default();
-                format!("{}{film}", words.fitness(survey, place, first, now))
+                let under = fitness.under.filter(|_| fitness.against().is_some());
+                let under = under.map(|under| format!(" And {}.", under.reason(words, now).text));
+                format!("{}{}", words.told_next(survey, place, now).full, under.unwrap_or_default())
             }
         };
+        let film = words.told_film(survey, place, now).full;
+        let verdict = if film.is_empty() { verdict } else { format!("{verdict} {film}") };
         let about = coat.map(|(area, product)| format!("{}, {}", area.name.trim(), product.id));
         Self {
             place: clean(place),
@@ -199,16 +192,15 @@ fn between(
     (from, to): (Moment, Moment),
     all: &mut Vec<Stretch>,
 ) {
-    let takes = area.takes.unwrap_or(TimeDelta::minutes(30));
-    let task = Task { product, takes, bare_wood: area.coats == 0, outdoors: area.outdoors };
+    let task = task_of(area, product);
     let mut later: Option<(Moment, &'static str)> = None;
     let mut at = from;
     while at < to {
         let next = (at + EVERY).min(to);
-        let against = air.threats(product, area.outdoors, at, next).first().map(|(against, _)| *against);
-        let word = match (against, film_forbids(area, at)) {
-            (Some(against), _) => against_word(against),
-            (None, Some(phase)) => film_word(phase),
+        let against = air.forbids_between(product, area.outdoors, at, next);
+        let word = match (against, Under::forbids(area, at)) {
+            (Some(against), _) => against.word(),
+            (None, Some(under)) => under.word(),
             (None, None) => {
                 let judged = later.filter(|(judged, _)| at - *judged < JUDGED_EVERY);
                 let (judged, word) = judged.unwrap_or_else(|| (at, later_word(air, &task, at)));
@@ -228,18 +220,6 @@ fn add(all: &mut Vec<Stretch>, stretch: Stretch) {
     }
 }
 
-const fn against_word(against: Against) -> &'static str {
-    match against {
-        Against::NoReading | Against::OldReading(_) | Against::NoHumidity => "unread",
-        Against::TooCold(..) | Against::Stalls(..) => "cold",
-        Against::TooWarm(..) => "warm",
-        Against::TooDamp(..) => "damp",
-        Against::DewMargin(..) => "dew",
-        Against::Rain(_) => "rain",
-        Against::Warming(_) => "warming",
-    }
-}
-
 /// What comes before a coat begun then is safe.
 fn later_word(air: &Air<'_>, task: &Task<'_>, start: Moment) -> &'static str {
     let against = air.against(task, start).into_iter().find(|(against, _)| against.forbids());
@@ -252,15 +232,6 @@ fn later_word(air: &Air<'_>, task: &Task<'_>, start: Moment) -> &'static str {
         Some(Against::TooCold(..) | Against::Stalls(..)) => "then cold",
         Some(Against::TooWarm(..)) => "then warm",
         _ => "short",
-    }
-}
-
-const fn film_word(phase: Phase) -> &'static str {
-    match phase {
-        Phase::Wet => "wet",
-        Phase::Open => "late",
-        Phase::Shut => "shut",
-        Phase::Sandable | Phase::Cured => "sand",
     }
 }
 
@@ -296,7 +267,7 @@ fn rests_on(sky: &Sky, place: &str, words: &Words, now: Moment) -> Vec<String> {
 
 impl Words {
     /// "Sun 09:40 … 13:20"; from now on where it has begun.
-    fn slot(&self, (from, to): (Moment, Moment), now: Moment) -> String {
+    pub(super) fn slot(&self, (from, to): (Moment, Moment), now: Moment) -> String {
         let day = |at: Moment| self.civil.weekday(at);
         let begin = if from <= now {
             "now".to_owned()

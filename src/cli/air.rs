@@ -20,24 +20,57 @@ pub fn run(setup: &Setup, arguments: &AirArguments, out: &mut dyn Write) -> Resu
     let now = session.now();
     let survey = session.survey(now, SurveyOptions::default())?;
     let air = given(setup, arguments, survey.places.first())?;
-    let Some(reading) = air.reading else {
+    if air.reading.is_none() {
         return Err(Failure::Input(
             "no temperature is known; give --temperature, or read the thermometer".into(),
         ));
+    }
+    let view = session.view(&survey, now)?;
+    // Figures that were given are judged by themselves: they need not be those of the shop now.
+    let recorded = !arguments.any_given();
+    let line = view.air.first().filter(|_| recorded);
+    let next = survey.comes_next(&air.place).filter(|_| recorded);
+    let asked = next.and_then(|area| area.next).map_or(DEW_MARGIN, |next| next.application.dew_margin);
+    let dry = air.margin.is_some_and(|margin| margin >= asked);
+    let film = survey.areas.iter().filter(|area| recorded && area.place == air.place);
+    let film: Vec<bool> =
+        film.filter_map(|area| area.film.as_ref()).map(|film| film.threats.is_empty()).collect();
+    let verdict = match next.and_then(|area| area.fitness.as_ref()) {
+        Some(fitness) => fitness.air_verdict(),
+        // Where nothing is to come, what lies there counts.
+        None if dry && film.iter().all(|suits| *suits) => Verdict::Go,
+        None => Verdict::No,
     };
-    let verdict = match air.margin {
-        Some(margin) if margin >= DEW_MARGIN => Verdict::Go,
-        _ => Verdict::No,
-    };
-    let status = u8::from(verdict != Verdict::Go);
+    let says = line.into_iter().flat_map(|line| [&line.film, &line.fitness]);
+    let says: Vec<&str> = says.filter(|told| !told.is_empty()).map(|told| told.full.as_str()).collect();
     if setup.json {
         let mut value = serde_json::to_value(AirStatus::of(&air, now)).map_err(std::io::Error::from)?;
         value["verdict"] = json!(verdict);
+        value["film"] = match film.iter().min() {
+            None => json!(null),
+            Some(true) => json!("suits"),
+            Some(false) => json!("threatened"),
+        };
+        value["says"] = json!(says);
         json(out, &value)?;
-        return Ok(status);
+    } else {
+        figures(setup, &air, asked, dry, out)?;
+        says.iter().try_for_each(|sentence| writeln!(out, "{sentence}"))?;
     }
+    Ok(u8::from(verdict != Verdict::Go))
+}
+
+fn figures(
+    setup: &Setup,
+    air: &PlaceAir,
+    asked: KelvinDelta,
+    dry: bool,
+    out: &mut dyn Write,
+) -> Result<(), Failure> {
     let units = &setup.config.units;
-    writeln!(out, "air      {}", units.temperature(reading.air))?;
+    if let Some(temperature) = air.temperature {
+        writeln!(out, "air      {}", units.temperature(temperature))?;
+    }
     match air.humidity {
         Some((humidity, _)) => writeln!(out, "humidity {humidity}")?,
         None => writeln!(out, "humidity not known")?,
@@ -50,20 +83,21 @@ pub fn run(setup: &Setup, arguments: &AirArguments, out: &mut dyn Write) -> Resu
         let kind = if dew.frost { "frost point" } else { "dew point" };
         writeln!(out, "{kind} {}", units.temperature(dew.at))?;
     }
-    let asked = units.difference(DEW_MARGIN);
+    let asked = units.difference(asked);
     match air.margin {
         None => writeln!(out, "Without humidity the dew point cannot be told.")?,
-        Some(margin) if verdict == Verdict::Go => {
+        Some(margin) if dry => {
             let margin = units.difference(margin);
             writeln!(out, "The surface is {margin} over the dew point: dry enough ({asked} are asked for).")?;
         }
         Some(margin) => {
             let over = if margin.kelvin() < 0.0 { "under" } else { "over" };
             let margin = units.difference(margin.abs());
+            let margin = if margin == asked { format!("just under {margin}") } else { margin };
             writeln!(out, "The surface is {margin} {over} the dew point: not fit, {asked} are asked for.")?;
         }
     }
-    Ok(status)
+    Ok(())
 }
 
 /// The recorded air of the first place, with what was given in its stead.
@@ -81,13 +115,12 @@ fn given(setup: &Setup, given: &AirArguments, recorded: Option<&PlaceAir>) -> Re
         air = air.with_air(temperature, now);
     }
     if let Some(humidity) = humidity {
-        air.humidity = Some((humidity, now));
+        air.humidity = Some((humidity, Some(now)));
     }
     if let Some(surface) = surface {
         air.surface = Some((surface, true));
     }
-    let dew =
-        air.reading.zip(air.humidity).and_then(|(reading, (humidity, _))| dew_point(reading.air, humidity));
+    let dew = air.temperature.zip(air.humidity).and_then(|(air, (humidity, _))| dew_point(air, humidity));
     air.dew = dew;
     air.margin = air.surface.zip(dew).map(|((surface, _), dew)| margin(surface, dew));
     Ok(air)

@@ -225,6 +225,13 @@ pub struct AirArguments {
     pub surface: Option<String>,
 }
 
+impl AirArguments {
+    /// Whether any figure was given.
+    pub const fn any_given(&self) -> bool {
+        self.temperature.is_some() || self.humidity.is_some() || self.surface.is_some()
+    }
+}
+
 #[derive(Debug, Args)]
 pub struct ImportArguments {
     /// The file

@@ -7,7 +7,7 @@ use super::setup::Setup;
 use super::watch::deliver;
 use super::{Failure, status};
 use crate::alert::{Herald, HeraldOptions};
-use crate::board::{Survey, SurveyOptions, View};
+use crate::board::{Check, Survey, SurveyOptions, View};
 use crate::config::Colours;
 use crate::job::{Entry, EntryId, EntryKind, voided};
 use crate::session::{Clock, Done, ForecastKeeper, Order, Refused, SensorLog, Session, SessionError};
@@ -179,6 +179,10 @@ impl Desk for JobDesk<'_, '_> {
 
     fn next_product(&self, area: &str) -> Option<String> {
         self.session.next_product(area, self.session.now()).ok().flatten()
+    }
+
+    fn check(&self, area: &str, product: &str) -> Option<Check> {
+        self.session.check(area, Some(product), self.session.now()).ok()
     }
 
     fn last_entry(&self) -> Option<(EntryId, String)> {

@@ -6,84 +6,50 @@ use serde_json::json;
 
 use super::setup::Setup;
 use super::{Failure, json};
-use crate::board::{AreaSurvey, SurveyOptions, Verdict};
-use crate::climate::Unforeseen;
-use crate::session::SessionError;
+use crate::board::{Check, Verdict};
 use crate::units::{Moment, clean};
 
 pub fn run(setup: &Setup, area: &str, product: Option<&str>, out: &mut dyn Write) -> Result<u8, Failure> {
     let session = setup.session()?;
-    let now = session.now();
-    let survey = session.survey(now, SurveyOptions::default())?;
-    let given = area.trim();
-    let bare = AreaSurvey::bare(&clean(given), survey.places.first().map_or("shop", |air| &air.place));
-    let area = match (survey.area(given), product) {
-        (Some(area), _) => area,
-        // What is not recorded yet is bare; with a product it can be judged all the same.
-        (None, Some(_)) if session.area_name(given, false)? == bare.name => &bare,
-        (None, _) => return Err(session.known_area(given).err().unwrap_or(SessionError::NoName).into()),
+    // What is not recorded yet is bare; with a product it can be judged all the same.
+    let name = match product {
+        Some(_) => session.area_name(area, false)?,
+        None => session.known_area(area)?,
     };
-    let name = area.name.clone();
-    let product = match product {
-        Some(id) => session.library().get(id).map_err(SessionError::from)?,
-        None => area.next.ok_or_else(|| SessionError::WhichProduct { area: name.clone() })?,
-    };
-    let Some(fitness) = survey.check(area, product) else {
-        return Err(Failure::Input(format!("nothing is known of the place of {name}")));
-    };
-    let words = session.words();
-    let reasons = fitness.reasons(words, now);
-    let status = u8::from(fitness.verdict != Verdict::Go);
+    let check = session.check(&name, product, session.now())?;
     if setup.json {
-        let time = |moment: Moment| moment.to_rfc3339_opts(chrono::SecondsFormat::Secs, true);
-        let reasons: Vec<_> = reasons
-            .iter()
-            .map(|reason| json!({ "code": reason.code, "text": reason.text, "from": time(reason.from) }))
-            .collect();
-        let slots: Vec<_> =
-            fitness.slots.iter().map(|(from, to)| json!({ "from": time(*from), "to": time(*to) })).collect();
-        json(out, &json!({ "verdict": fitness.verdict, "reasons": reasons, "slots": slots }))?;
-        return Ok(status);
+        as_json(&check, out)?;
+    } else {
+        as_text(&check, out)?;
     }
-    let name = clean(&name);
-    match (fitness.verdict, fitness.slots.first()) {
-        (Verdict::Go, _) => {
-            writeln!(out, "Go: {name} may take a coat of {} now.", product.id)?;
-            if let Some((until, against)) = fitness.air_until {
-                let then = words.then_against(against);
-                writeln!(out, "The air suits it until about {}; then {then}.", words.when(until, now))?;
-            }
-        }
-        (Verdict::Wait, Some(slot)) => {
-            writeln!(
-                out,
-                "Wait until {}: then {name} may take a coat of {}.",
-                words.when(slot.0, now),
-                product.id
-            )?;
-        }
-        _ => writeln!(out, "No: {name} may not take a coat of {} on what is known.", product.id)?,
+    Ok(u8::from(check.verdict != Verdict::Go))
+}
+
+fn as_json(check: &Check, out: &mut dyn Write) -> Result<(), Failure> {
+    let time = |moment: Moment| moment.to_rfc3339_opts(chrono::SecondsFormat::Secs, true);
+    let reasons = check.reasons.iter();
+    let reasons = reasons.map(|r| json!({ "code": r.code, "text": r.text, "from": time(r.from) }));
+    let slots = check.slots.iter().map(|(from, to)| json!({ "from": time(*from), "to": time(*to) }));
+    let (reasons, slots): (Vec<_>, Vec<_>) = (reasons.collect(), slots.collect());
+    json(out, &json!({ "verdict": check.verdict, "reasons": reasons, "slots": slots }))
+}
+
+fn as_text(check: &Check, out: &mut dyn Write) -> Result<(), Failure> {
+    writeln!(out, "{}", check.says)?;
+    if let Some(until) = &check.until {
+        writeln!(out, "{until}")?;
     }
-    for reason in &reasons {
+    for reason in &check.reasons {
         writeln!(out, "- {}", clean(&reason.text))?;
     }
-    if fitness.slots.len() > 1 || (fitness.verdict == Verdict::Wait && !fitness.slots.is_empty()) {
+    if check.slots.len() > 1 || (check.verdict == Verdict::Wait && !check.slots.is_empty()) {
         writeln!(out, "Slots:")?;
-        for (from, to) in &fitness.slots {
-            writeln!(out, "  {} … {}", words.when(*from, now), words.when(*to, now))?;
+        for slot in &check.slots_told {
+            writeln!(out, "  {slot}")?;
         }
     }
-    match survey.sky(&area.place).and_then(|sky| sky.unforeseen.as_ref()) {
-        Some(Unforeseen::NoForecast) => {
-            writeln!(
-                out,
-                "No forecast is known, so only the air as it is now was judged: curewright forecast"
-            )?;
-        }
-        Some(Unforeseen::TooLittle(why)) => {
-            writeln!(out, "Nothing is foreseen for {}: {why}. The air as it is now was judged.", area.place)?;
-        }
-        _ => {}
+    if let Some(unforeseen) = &check.unforeseen {
+        writeln!(out, "{unforeseen}")?;
     }
-    Ok(status)
+    Ok(())
 }

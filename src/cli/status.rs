@@ -52,8 +52,8 @@ fn text(view: &View, columns: u16, out: &mut dyn Write) -> Result<(), Failure> {
     for air in &view.air {
         let figures: Vec<&str> = air.figures.iter().map(String::as_str).chain([air.age.as_str()]).collect();
         paragraph(out, "", &format!("{}: {}", air.place, figures.join(", ")), columns)?;
-        if !air.fitness.is_empty() {
-            paragraph(out, "  ", &air.fitness, columns)?;
+        for told in [&air.film, &air.fitness].into_iter().filter(|told| !told.is_empty()) {
+            paragraph(out, "  ", &told.full, columns)?;
         }
     }
     for ribbon in &view.ribbons {

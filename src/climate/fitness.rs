@@ -98,9 +98,9 @@ const STEADY: f64 = 0.5;
 pub(super) const AT_MOST: TimeDelta = TimeDelta::days(3);
 
 impl Air<'_> {
-    /// What speaks against beginning the coat at `start`: the limits of application hold from the first
-    /// stroke to the last, dew, rain and stall until the film is tack-free (or, where the profile does not
-    /// say when, until the last stroke). Empty or cautions alone where it may go on.
+    /// What speaks against beginning the coat at `start`: damp from the first stroke to the last, cold, heat,
+    /// dew, rain and stall until the film is tack-free for certain (or, where the profile does not say when,
+    /// until the last stroke). Empty or cautions alone where it may go on.
     pub fn against(&self, task: &Task<'_>, start: Moment) -> Reasons {
         let mut reasons = Reasons::new();
         if self.history.air_at(start).is_none() {
@@ -134,15 +134,31 @@ impl Air<'_> {
         reasons.into_iter().map(|(against, _)| against).find(Against::forbids)
     }
 
-    /// What threatens a film that is wet from `now` until it is safe: dew, rain, air beyond what the product
-    /// may be applied in. As far as anything is foreseen; the air now in any case.
+    /// What threatens a film that is wet from `now` until it is safe: the same that would speak against a
+    /// coat begun now, but for what matters under the brush alone. As far as anything is foreseen; the air
+    /// now in any case.
     pub fn threats(&self, product: &Product, outdoors: bool, now: Moment, safe: Moment) -> Reasons {
+        self.over(product, outdoors, now, safe, false)
+    }
+
+    /// What forbids to apply the product between two moments, whatever comes later.
+    pub fn forbids_between(
+        &self,
+        product: &Product,
+        outdoors: bool,
+        from: Moment,
+        to: Moment,
+    ) -> Option<Against> {
+        self.over(product, outdoors, from, to, true).first().map(|(against, _)| *against)
+    }
+
+    fn over(&self, product: &Product, outdoors: bool, now: Moment, end: Moment, applying: bool) -> Reasons {
         let task = Task { product, takes: TimeDelta::zero(), bare_wood: false, outdoors };
-        let end = safe.min(self.known_until).min(now + AT_MOST).max(now);
+        let end = end.min(self.known_until).min(now + AT_MOST).max(now);
         let mut reasons = Reasons::new();
         let mut at = now;
         loop {
-            self.at(&task, at, true, &mut reasons);
+            self.at(&task, at, applying, &mut reasons);
             if at >= end {
                 break;
             }
@@ -167,11 +183,11 @@ impl Air<'_> {
         self.rain.iter().find(falls).copied()
     }
 
-    /// From when on dew and rain no longer hurt the film.
+    /// From when on dew, rain and cold no longer hurt the film. A least time, so it counts at its latest.
     fn safe_from(&self, task: &Task<'_>, last_stroke: Moment) -> Moment {
         let tack_free = task.product.stage(Stage::TackFree).map(|table| {
             let course = Course::new(self.history, table, Law::of(task.product));
-            course.crossing(last_stroke, 1.0, Bound::AsRead).unwrap_or(last_stroke + AT_MOST)
+            course.crossing(last_stroke, 1.0, Bound::Coolest).unwrap_or(last_stroke + AT_MOST)
         });
         let foreseen = self.known_until.max(last_stroke);
         tack_free.unwrap_or(last_stroke).min(last_stroke + AT_MOST).min(foreseen).max(last_stroke)
@@ -186,14 +202,14 @@ impl Air<'_> {
                 reasons.push((against, at));
             }
         };
-        if applying && air < allowed.coolest {
+        if air < allowed.coolest {
             add(Against::TooCold(air, allowed.coolest));
         }
-        if applying && air > allowed.warmest {
+        if air > allowed.warmest {
             add(Against::TooWarm(air, allowed.warmest));
         }
         match allowed.stall_below {
-            Some(limit) if air < limit && !applying => add(Against::Stalls(air, limit)),
+            Some(limit) if air < limit => add(Against::Stalls(air, limit)),
             _ => {}
         }
         let Some(humidity) = humidity else {

@@ -5,7 +5,7 @@
 
 use chrono::TimeDelta;
 
-use super::dew::vapour_pressure;
+use super::dew::{VapourPressure, vapour_pressure};
 use super::fitting::TooLittle;
 use super::moisture::Moisture;
 use super::shop::ShopModel;
@@ -35,6 +35,9 @@ pub enum Unforeseen {
 
 /// Out of doors the forecast itself is the air; so far it may be off there (common practice, no source).
 const FORECAST_ERROR: f64 = 2.0;
+
+/// The outdoors follows itself without delay.
+const AT_ONCE: TimeDelta = TimeDelta::minutes(1);
 
 /// Foresees the air of a place from its last reading on.
 ///
@@ -67,9 +70,16 @@ pub fn foresee(
         (Some(model), air)
     };
     let past = damp.partition_point(|hour| hour.at <= now);
-    let moisture = Moisture::fit(readings, &damp[..past]).unwrap_or(Moisture::held());
+    let moisture = if outdoors {
+        // The outdoors is as damp as it is foretold to be, from the first hour on.
+        Moisture::exchanged(AT_ONCE, VapourPressure::from_hectopascals(0.0))
+    } else {
+        Moisture::fit(readings, &damp[..past]).unwrap_or(Moisture::held())
+    };
+    let vapour = |reading: &Reading| reading.humidity.map(|damp| vapour_pressure(reading.air, damp));
     let known = readings.iter().rev().take_while(|r| last.at - r.at <= TimeDelta::hours(24));
-    let start = known.filter_map(|r| r.humidity.map(|humidity| vapour_pressure(r.air, humidity))).next();
+    let foretold = || damp.iter().filter(|hour| outdoors && hour.at >= last.at).find_map(vapour);
+    let start = known.filter_map(vapour).next().or_else(foretold);
     let humidity = start.map(|start| moisture.predict(last.at, start, &damp, &air)).unwrap_or_default();
     let error = |at: Moment| match &model {
         Some(model) => model.residual_after(at - last.at),

@@ -13,6 +13,17 @@ use crate::units::Moment;
 /// Starts are sought no further than this.
 const HORIZON: TimeDelta = TimeDelta::days(7);
 
+/// Until when a coat may be begun.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LastStart {
+    /// The last moment.
+    pub at: Moment,
+    /// What a coat begun later would meet.
+    pub against: Against,
+    /// And when.
+    pub from: Moment,
+}
+
 /// The coming days as they suit one coat.
 #[derive(Debug)]
 pub struct Coming<'a> {
@@ -53,7 +64,7 @@ impl<'a> Coming<'a> {
             let mut sum = 0.0;
             let each = (0..steps).map(|step| {
                 let before = sum;
-                sum += course.progress(at(step), at(step + 1), Bound::AsRead);
+                sum += course.progress(at(step), at(step + 1), Bound::Coolest);
                 before
             });
             each.collect()
@@ -68,7 +79,13 @@ impl<'a> Coming<'a> {
         let mut open = false;
         for step in 0..self.starts {
             let start = self.at(step);
-            let fits = self.fits(step) && may_start(start);
+            // Where a slot begins, and now, the single start has the last word.
+            let fits = may_start(start)
+                && match (step, open) {
+                    (0, _) => self.forbidden(step).is_none(),
+                    (_, false) => self.fits(step) && self.forbidden(step).is_none(),
+                    (_, true) => self.fits(step),
+                };
             match slots.last_mut() {
                 Some(slot) if fits && open => slot.1 = start + self.task.takes,
                 _ if fits => slots.push((start, start + self.task.takes)),
@@ -76,19 +93,24 @@ impl<'a> Coming<'a> {
             }
             open = fits;
         }
-        slots
+        apart(slots, self.task.takes)
     }
 
-    /// The first moment, no further than two days, at which the coat could not be begun any more, and what
-    /// speaks against it then; None where that is not foreseen.
-    pub fn until(&self) -> Option<(Moment, Against)> {
+    /// The last moment, no further than two days, at which the coat may still be begun, and what would meet
+    /// it a little later; None where that is not foreseen.
+    pub fn last_start(&self) -> Option<LastStart> {
         let two_days = 2 * 24 * 6;
         // A step is coarse: the single start has the last word.
         (1..self.starts.min(two_days)).filter(|step| !self.fits(*step)).find_map(|step| {
-            let start = self.at(step);
-            let mut reasons = self.air.against(self.task, start).into_iter();
-            reasons.find(|(against, _)| against.forbids()).map(|(against, _)| (start, against))
+            let forbidden = self.forbidden(step)?;
+            Some(LastStart { at: self.at(step - 1), against: forbidden.0, from: forbidden.1 })
         })
+    }
+
+    /// What forbids a single start.
+    fn forbidden(&self, step: usize) -> Option<(Against, Moment)> {
+        let reasons = self.air.against(self.task, self.at(step));
+        reasons.into_iter().find(|(against, _)| against.forbids())
     }
 
     fn at(&self, step: usize) -> Moment {
@@ -113,5 +135,36 @@ impl<'a> Coming<'a> {
         let longest = usize::try_from(AT_MOST.num_minutes() / 10).unwrap_or(0);
         let rest = &self.progress[last_stroke..];
         last_stroke + rest.partition_point(|progress| progress - begun < 1.0).min(longest)
+    }
+}
+
+/// Slots that do not overlap: one ends where the next begins, unless it is then too short for a coat.
+fn apart(slots: Vec<(Moment, Moment)>, takes: TimeDelta) -> Vec<(Moment, Moment)> {
+    let mut all: Vec<(Moment, Moment)> = Vec::with_capacity(slots.len());
+    for (mut from, to) in slots {
+        if let Some(before) = all.last_mut() {
+            before.1 = before.1.min(from.max(before.0 + takes));
+            from = from.max(before.1);
+        }
+        if to - from >= takes {
+            all.push((from, to));
+        }
+    }
+    all
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn slots_do_not_overlap_and_each_is_long_enough() {
+        let at = |minutes: i64| Moment::UNIX_EPOCH + TimeDelta::minutes(minutes);
+        let slot = |from: i64, to: i64| (at(from), at(to));
+        let takes = TimeDelta::minutes(90);
+        assert_eq!(apart(vec![slot(0, 300), slot(400, 600)], takes), [slot(0, 300), slot(400, 600)]);
+        assert_eq!(apart(vec![slot(0, 300), slot(260, 600)], takes), [slot(0, 260), slot(260, 600)]);
+        assert_eq!(apart(vec![slot(0, 90), slot(40, 600)], takes), [slot(0, 90), slot(90, 600)]);
+        assert_eq!(apart(vec![slot(0, 90), slot(40, 130)], takes), [slot(0, 90)]);
     }
 }

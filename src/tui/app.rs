@@ -125,7 +125,7 @@ impl App {
             Event::Key(key) if key.kind == KeyEventKind::Press => return self.key(key, known),
             Event::Key(_) => {}
             Event::Pasted(text) => self.pasted(&text, known),
-            Event::Seen(Ok(view)) => self.seen(view),
+            Event::Seen(Ok(view)) => self.seen(view, known),
             Event::Seen(Err(trouble)) => self.trouble = Some(trouble),
             Event::Carried(Ok(done)) => {
                 self.sheet = None;
@@ -148,8 +148,13 @@ impl App {
         Vec::new()
     }
 
-    fn seen(&mut self, view: View) {
+    fn seen(&mut self, view: View, known: &Known<'_>) {
         self.trouble = None;
+        // What a form says of the air is as fresh as what is said of it above.
+        let news = self.view.clock != view.clock || self.view.air != view.air;
+        if let (Some(Sheet::Form(form)), true) = (&mut self.sheet, news) {
+            form.look(known);
+        }
         self.view = view;
         if let Page::Alerts(at) = self.page {
             self.page = match self.view.banners.len() {

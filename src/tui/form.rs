@@ -10,6 +10,7 @@ pub use kinds::{Kind, step_letter};
 pub use pick::{Choice, Pick};
 
 use super::app::Known;
+use crate::board::Check;
 use crate::session::{Order, Refused};
 use crate::units::{Moment, parse_when};
 
@@ -26,6 +27,10 @@ pub struct Form {
     pub error: Option<String>,
     /// Whether it was asked about: the next Enter says yes.
     pub sure: bool,
+    /// Whether the coat that is chosen may go on now.
+    pub check: Option<Box<Check>>,
+    /// The area and the product that this is about.
+    checked: (String, String),
 }
 
 /// A field that keeps a form from being recorded, and why; no reason where it was not asked yet.
@@ -111,6 +116,18 @@ impl Form {
                 pick.preset((known.next_product)(&area));
             }
         }
+        let chosen = (self.text(Name::Area), self.text(Name::Product));
+        if chosen != self.checked {
+            self.checked = chosen;
+            self.look(known);
+        }
+    }
+
+    /// Checks the coat that is chosen, as things stand now.
+    pub fn look(&mut self, known: &Known<'_>) {
+        let (area, product) = &self.checked;
+        let chosen = !area.is_empty() && !product.is_empty();
+        self.check = chosen.then(|| (known.check)(area, product)).flatten().map(Box::new);
     }
 
     fn focus_on(&mut self, name: Name) {

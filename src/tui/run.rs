@@ -215,6 +215,7 @@ where
             products: &|| desk.products(),
             mixtures: &|| desk.mixtures(),
             next_product: &|area| desk.next_product(area),
+            check: &|area, product| desk.check(area, product),
             last_entry: &|| desk.last_entry(),
         };
         self.app.handle(event, &known)

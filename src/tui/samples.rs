@@ -14,7 +14,7 @@ use super::app::App;
 use super::draw::{Sight, screen};
 use super::theme::{ColorMode, Theme};
 use crate::alert::{AlertId, AlertKind};
-use crate::board::{AirLine, Band, Banner, Countdown, Mark, MarkKind, NextThing, Ribbon, View};
+use crate::board::{AirLine, Band, Banner, Countdown, Mark, MarkKind, NextThing, Ribbon, View, Wording};
 use crate::cure::Phase;
 use crate::job::StepKind;
 use crate::units::{Civil, Moment};
@@ -163,7 +163,8 @@ pub fn view(ribbons: Vec<Ribbon>) -> View {
             figures: vec!["17.8 °C".into(), "falling 0.4 K/h".into(), "humidity 62 %".into()],
             age: "reading 12 min old".into(),
             old: false,
-            fitness: String::new(),
+            film: Wording::default(),
+            fitness: Wording::default(),
         }],
         ribbons,
         next,
@@ -176,6 +177,35 @@ pub fn view(ribbons: Vec<Ribbon>) -> View {
 /// Three areas.
 pub fn hut() -> View {
     view(vec![roof(), door(), floor()])
+}
+
+/// The hut in a night that threatens what is wet, and is too damp for the next coat; a second place.
+pub fn damp_hut() -> View {
+    let mut view = hut();
+    view.air[0].film = Wording {
+        full: "Roof, still wet: the surface is 2.1 K over the dew point from 22:10 on; 3.0 K are asked for."
+            .into(),
+        brief: "Roof, wet: 2.1 K over the dew point from 22:10.".into(),
+        word: "wet: dew 22:10".into(),
+        warns: true,
+    };
+    view.air[0].fitness = Wording {
+        full: "Not fit to coat Roof: the surface is 2.1 K over the dew point from 22:10 on; 3.0 K are asked for. Fit from Sun 10:30."
+            .into(),
+        brief: "Not fit Roof: 2.1 K over the dew point from 22:10. Fit from Sun 10:30.".into(),
+        word: "not fit: dew; Sun 10:30".into(),
+        warns: true,
+    };
+    let outside = AirLine {
+        place: "outside".into(),
+        figures: vec!["9.2 °C".into(), "falling 0.9 K/h".into(), "humidity 81 %".into()],
+        age: "reading 3 min old".into(),
+        old: false,
+        film: Wording::default(),
+        fitness: Wording { word: "fit, begin by 17:30".into(), full: "Fit.".into(), ..Wording::default() },
+    };
+    view.air.push(outside);
+    view
 }
 
 /// Four areas: on a small screen there is no row to part them.
@@ -191,7 +221,8 @@ pub fn empty() -> View {
         figures: Vec::new(),
         age: "no reading yet: press t".into(),
         old: true,
-        fitness: String::new(),
+        film: Wording::default(),
+        fitness: Wording::default(),
     };
     View { piece: None, air: vec![air], ..view(Vec::new()) }
 }

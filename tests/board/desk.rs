@@ -74,7 +74,8 @@ impl Desk for TestDesk {
                 figures: vec!["17.8 °C".into()],
                 age: "read just now".into(),
                 old: false,
-                fitness: String::new(),
+                film: curewright::board::Wording::default(),
+                fitness: curewright::board::Wording::default(),
             }],
             ribbons: vec![ribbon],
             next: NextThing { area: Some("Roof".into()), says: "Second coat from 18:00.".into(), countdown },
@@ -116,6 +117,10 @@ impl Desk for TestDesk {
 
     fn next_product(&self, _area: &str) -> Option<String> {
         Some("primer-two-part".into())
+    }
+
+    fn check(&self, _area: &str, _product: &str) -> Option<curewright::board::Check> {
+        None
     }
 
     fn last_entry(&self) -> Option<(EntryId, String)> {

@@ -3,6 +3,8 @@ use crate::config::Config;
 use crate::job::StepKind;
 use crate::profile::Library;
 use crate::testing::{Bench, at, words};
+use crate::units::{Celsius, Humidity};
+use crate::weather::OutdoorHour;
 
 /// What the rules say at a minute, with everything raised before at its minute.
 struct Day {
@@ -246,6 +248,66 @@ fn dew_on_a_wet_film_is_told_once() {
     }
     assert_eq!(day.minutes_of(AlertKind::Dew), [20]);
     assert!(day.alerts[0].text.contains("dew point"), "{}", day.alerts[0].text);
+}
+
+/// A clear night out of doors: as dry as it is now for so many hours, then it drips.
+fn dripping_from(hours: i64) -> Bench {
+    let mut bench = Bench::default().scheme(OUTSIDE).coat("door", "varnish-two-part", 0, 20);
+    for hour in -30..30 {
+        let humidity = if hour < hours { 0.6 } else { 0.99 };
+        bench = bench.outdoor_hour(OutdoorHour {
+            at: at(hour * 60),
+            air: Celsius::new(14.0),
+            humidity: Some(Humidity::from_fraction(humidity)),
+            rain: None,
+            wind: None,
+        });
+    }
+    bench.damp_reading(0, 14.0, 0.6)
+}
+
+const OUTSIDE: &str = r#"
+    name = "Hut"
+    [[area]]
+    name = "door"
+    place = "outside"
+    steps = [{ coat = "varnish-two-part" }, { coat = "varnish-two-part" }]
+"#;
+
+#[test]
+fn dew_that_is_foreseen_is_told_ahead_and_again_when_it_is_there() {
+    let mut day = Day::new(dripping_from(4));
+    for minutes in (20..300).step_by(10) {
+        day.pass(minutes);
+    }
+    let told = day.minutes_of(AlertKind::Dew);
+    assert_eq!(told.len(), 2, "{told:?}");
+    assert_eq!(told[0], 20);
+    assert!((180..240).contains(&told[1]), "{told:?}");
+    assert!(day.alerts[0].text.contains(" from 1"), "{}", day.alerts[0].text);
+}
+
+#[test]
+fn dew_that_comes_much_sooner_than_was_told_is_told_again() {
+    let mut day = Day::new(dripping_from(5));
+    day.pass(20);
+    day.bench = dripping_from(3);
+    day.pass(30);
+    day.pass(40);
+    assert_eq!(day.minutes_of(AlertKind::Dew), [20, 30]);
+}
+
+#[test]
+fn what_helps_goes_with_the_threat() {
+    let text = |bench: Bench| {
+        let mut day = Day::new(bench);
+        day.pass(30);
+        day.alerts.iter().map(|alert| alert.text.clone()).collect::<Vec<_>>().join(" ")
+    };
+    let hot = text(Bench::steady(33.0, 30).coat("door", "varnish-two-part", 0, 20));
+    assert!(hot.contains("too warm") && hot.contains("Shade it") && !hot.contains("Warm the"), "{hot}");
+    let cold = text(Bench::steady(6.0, 30).coat("door", "varnish-two-part", 0, 20));
+    assert!(cold.contains("too cold") && cold.contains("Warm the place"), "{cold}");
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 use crossterm::event::KeyEvent;
 
-use crate::board::View;
+use crate::board::{Check, View};
 use crate::job::EntryId;
 use crate::session::{Done, Order, Refused};
 use crate::tui::form::Form;
@@ -24,6 +24,8 @@ pub struct Known<'a> {
     pub mixtures: &'a dyn Fn() -> Vec<(String, String)>,
     /// The product that goes on an area next.
     pub next_product: &'a dyn Fn(&str) -> Option<String>,
+    /// Whether a coat of a product may go on an area.
+    pub check: &'a dyn Fn(&str, &str) -> Option<Check>,
     /// The entry that would be taken back.
     pub last_entry: &'a dyn Fn() -> Option<(EntryId, String)>,
 }

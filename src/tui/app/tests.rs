@@ -128,6 +128,42 @@ fn keys_that_make_no_order_say_why() {
 }
 
 #[test]
+fn the_form_of_a_coat_tells_whether_it_may_go_on_as_the_choice_moves() {
+    let told = |keys: &str| {
+        let mut app = App::showing(hut());
+        press(&mut app, keys);
+        let Some(Sheet::Form(form)) = app.sheet else { panic!("{keys}: the form is gone") };
+        form.check.map(|check| check.says)
+    };
+    let wait = "Wait until Sun 10:30: then Roof may take a coat of primer-two-part.";
+    assert_eq!(told("c").as_deref(), Some(wait));
+    assert_eq!(told("c<Tab><Tab>-20m").as_deref(), Some(wait));
+    let go = |area: &str, product: &str| Some(format!("Go: {area} may take a coat of {product} now."));
+    assert_eq!(told("c<Down>"), go("Door, outside", "varnish-two-part"), "another area, and its product");
+    assert_eq!(told("c<Tab>alk"), go("Roof", "varnish-alkyd"), "another product");
+    assert_eq!(told("cBench<Enter>alk"), go("Bench", "varnish-alkyd"), "an area that is not there yet");
+    assert_eq!(told("cBench"), None, "no product yet");
+    assert_eq!(told("t17"), None, "a reading is no coat");
+}
+
+#[test]
+fn a_form_that_stays_open_tells_how_things_stand_now() {
+    let mut app = App::showing(hut());
+    press(&mut app, "c");
+    let later = |area: &str, _: &str| {
+        let check = check(area, "varnish-alkyd")?;
+        Some(crate::board::Check { says: "Go: the morning is dry.".into(), ..check })
+    };
+    let view = View { clock: "Sun 10:30".into(), ..hut() };
+    knowing(now(), |known| {
+        let known = Known { check: &later, ..*known };
+        app.handle(Event::Seen(Ok(view)), &known)
+    });
+    let Some(Sheet::Form(form)) = app.sheet else { panic!("the form is gone") };
+    assert_eq!(form.check.map(|check| check.says).as_deref(), Some("Go: the morning is dry."));
+}
+
+#[test]
 fn what_was_typed_is_still_there_after_a_mistake() {
     let mut app = App::showing(hut());
     press(&mut app, "t17,5<Tab>101<Enter>");

@@ -13,8 +13,8 @@ use crate::tui::text::put;
 pub fn page(sight: &Sight<'_>, area: Rect, buf: &mut Buffer) -> Drawn {
     let columns = Columns::of(area.width);
     header::piece(sight, 0, area, buf);
-    let air = header::air_lines(sight, area.height);
-    header::air(sight, 1, air, area, buf);
+    let air = header::air_lines(sight, area);
+    header::air(sight, 1, area, buf);
     let time = sight.app.axis(columns.cells, sight.civil);
     axis::ruler(sight, &time, &columns, 1 + air, buf);
     let top = 2 + air;
@@ -76,7 +76,7 @@ pub fn lower(sight: &Sight<'_>, columns: &Columns, top: u16, area: Rect, buf: &m
     foot::keys(sight, footer, end, buf);
     let room = footer.saturating_sub(top);
     if let Some(over) = &sight.app.sheet {
-        let lines = sheet::lines(sight, over, room.saturating_sub(2).max(1));
+        let lines = sheet::lines(sight, over, (area.width, room.saturating_sub(2).max(1)));
         let y = footer.saturating_sub(u16::try_from(lines.len()).unwrap_or(u16::MAX)).max(top);
         line(sight, columns, y.saturating_sub(1), buf);
         let cursor = sheet::draw(lines, y, footer, end, buf);

@@ -4,8 +4,8 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use super::Sight;
-use crate::board::AirLine;
-use crate::tui::text::{fit, put, put_right, width};
+use crate::board::{AirLine, Wording};
+use crate::tui::text::{fit, put, put_right, width, wrap};
 
 /// The piece at the left and the clock at the right.
 pub fn piece(sight: &Sight<'_>, y: u16, area: Rect, buf: &mut Buffer) {
@@ -21,41 +21,117 @@ pub fn piece(sight: &Sight<'_>, y: u16, area: Rect, buf: &mut Buffer) {
     put(buf, 1, y, room, &fit(name, room), strong);
 }
 
-/// How many lines the air takes where the screen is so many lines high.
-pub fn air_lines(sight: &Sight<'_>, height: u16) -> u16 {
-    let air = &sight.app.view.air;
-    let places = u16::try_from(air.len()).unwrap_or(u16::MAX);
-    let told = air.first().is_some_and(|air| !air.fitness.is_empty()) && height >= TELLS_FITNESS;
-    places.clamp(1, (height / 12).max(1)) + u16::from(told)
+/// From so many lines on the air may take one for what is on the surfaces, and one for what goes on next.
+const TELLS_BOTH: u16 = 20;
+/// And from so many on two each.
+const TELLS_ALL: u16 = 30;
+
+/// A line of the air.
+enum Row<'a> {
+    /// The figures of a place, with a few words set in behind the temperature, and what is left out.
+    Figures(&'a AirLine, String, String),
+    /// A verdict, and whether something is wrong.
+    Verdict(String, bool),
 }
 
-/// From so many lines on there is room for whether the air suits the next coat.
-const TELLS_FITNESS: u16 = 20;
-
-/// The air, a line a place.
-pub fn air(sight: &Sight<'_>, y: u16, lines: u16, area: Rect, buf: &mut Buffer) {
+/// The lines of the air where the screen is so large: every place, and for the first one whether its air suits
+/// what is on the surfaces now and what goes on next.
+fn rows<'a>(sight: &Sight<'a>, area: Rect) -> Vec<Row<'a>> {
     let places = &sight.app.view.air;
-    let told = lines > 1 && places.first().is_some_and(|air| !air.fitness.is_empty());
-    let told = told && buf.area.height >= TELLS_FITNESS;
-    let (y, lines) = match places.first() {
-        Some(first) if told => {
-            place(sight, first, "", y, area, buf);
-            let room = area.width.saturating_sub(2);
-            put(buf, 1, y + 1, room, &fit(&first.fitness, room), sight.theme.plain());
-            (y + 2, lines - 2)
+    let most = usize::from((area.height / 12).max(1)).min(places.len());
+    let hidden = places.len() - most;
+    let mut rows = Vec::new();
+    for (index, air) in places.iter().take(most).enumerate() {
+        let last = index + 1 == most;
+        let more = match hidden {
+            0 => String::new(),
+            1 if last => "  (+1 place)".into(),
+            hidden if last => format!("  (+{hidden} places)"),
+            _ => String::new(),
+        };
+        if index > 0 {
+            rows.push(Row::Figures(air, words(air), more));
+            continue;
         }
-        _ => (y, lines),
+        rows.push(Row::Figures(air, String::new(), more));
+        verdicts(air, area, &mut rows);
+    }
+    rows
+}
+
+/// The verdicts of a place in as many lines as there is room for.
+fn verdicts(air: &AirLine, area: Rect, rows: &mut Vec<Row<'_>>) {
+    let room = area.width.saturating_sub(2);
+    let told: Vec<&Wording> = told(air).collect();
+    if area.height >= TELLS_BOTH {
+        let most = if area.height >= TELLS_ALL { 2 } else { 1 };
+        for told in told {
+            let lines = longest(told, room, most).into_iter();
+            rows.extend(lines.map(|line| Row::Verdict(line, told.warns)));
+        }
+        return;
+    }
+    let joined = |part: fn(&Wording) -> &str, with: &str| {
+        let line = told.iter().map(|told| part(told)).collect::<Vec<_>>().join(with);
+        (width(&line) <= room).then_some(line)
     };
-    let places = if told { &places[1..] } else { &places[..] };
-    let hidden = places.len().saturating_sub(usize::from(lines));
-    for (row, air) in (y..y + lines).zip(places) {
-        let more =
-            if hidden > 0 && row + 1 == y + lines { format!("  (+{hidden} places)") } else { String::new() };
-        place(sight, air, &more, row, area, buf);
+    // Where both have no room, what is wrong comes first.
+    let first = || told.iter().find(|told| told.warns).or(told.last());
+    let line = joined(|told| &told.full, " ")
+        .or_else(|| joined(|told| &told.brief, " "))
+        .or_else(|| joined(|told| &told.word, BETWEEN))
+        .or_else(|| joined(|told| told.word.split(';').next().unwrap_or_default(), BETWEEN))
+        .or_else(|| first().map(|told| fit(&told.word, room)));
+    let line = line.filter(|line| !line.is_empty());
+    rows.extend(line.map(|line| Row::Verdict(line, told.iter().any(|told| told.warns))));
+}
+
+/// The longest of the three that fits in so many lines.
+fn longest(told: &Wording, columns: u16, most: usize) -> Vec<String> {
+    let wrapped = [&told.full, &told.brief].into_iter().map(|text| wrap(text, columns));
+    let mut fits = wrapped.filter(|lines| lines.len() <= most);
+    fits.next().unwrap_or_else(|| vec![fit(&told.word, columns)])
+}
+
+/// What stands between two things that are told in a few words.
+const BETWEEN: &str = " · ";
+
+/// What is said of a place in a few words.
+pub fn words(air: &AirLine) -> String {
+    told(air).map(|told| told.word.as_str()).collect::<Vec<_>>().join(BETWEEN)
+}
+
+fn told(air: &AirLine) -> impl Iterator<Item = &Wording> {
+    [&air.film, &air.fitness].into_iter().filter(|told| !told.is_empty())
+}
+
+/// How many lines the air takes.
+pub fn air_lines(sight: &Sight<'_>, area: Rect) -> u16 {
+    u16::try_from(rows(sight, area).len().max(1)).unwrap_or(u16::MAX)
+}
+
+/// The air.
+pub fn air(sight: &Sight<'_>, y: u16, area: Rect, buf: &mut Buffer) {
+    let room = area.width.saturating_sub(2);
+    for (y, row) in (y..area.height).zip(rows(sight, area)) {
+        match row {
+            Row::Figures(air, words, more) => place(sight, air, (&words, &more), y, area, buf),
+            Row::Verdict(line, warns) => {
+                let style = if warns { sight.theme.strong() } else { sight.theme.plain() };
+                put(buf, 1, y, room, &fit(&line, room), style);
+            }
+        }
     }
 }
 
-fn place(sight: &Sight<'_>, air: &AirLine, more: &str, y: u16, area: Rect, buf: &mut Buffer) {
+fn place(
+    sight: &Sight<'_>,
+    air: &AirLine,
+    (words, more): (&str, &str),
+    y: u16,
+    area: Rect,
+    buf: &mut Buffer,
+) {
     let theme = sight.theme;
     let style = if air.old { theme.strong() } else { theme.plain() };
     let end = area.width.saturating_sub(1);
@@ -63,7 +139,12 @@ fn place(sight: &Sight<'_>, air: &AirLine, more: &str, y: u16, area: Rect, buf: 
     let room = left.saturating_sub(3);
     // What does not fit is left out from the end: the temperature comes first.
     let mut line = air.place.clone();
-    for figure in &air.figures {
+    let least = width(&line) + 2 + air.figures.first().map_or(0, |figure| width(figure));
+    let more = if least + width(more) > room { "" } else { more };
+    let (first, others) = air.figures.split_at(air.figures.len().min(1));
+    let words = Some(words).filter(|words| !words.is_empty());
+    let figures = first.iter().map(String::as_str).chain(words).chain(others.iter().map(String::as_str));
+    for figure in figures {
         let longer = format!("{line}  {figure}");
         if width(&longer) + width(more) > room {
             break;

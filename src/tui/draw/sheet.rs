@@ -1,5 +1,7 @@
 //! What lies over the lower part of the screen: the forms, and the question before an undo.
 
+mod check;
+
 use ratatui::buffer::Buffer;
 use ratatui::layout::Position;
 use ratatui::style::Style;
@@ -22,35 +24,47 @@ pub struct Row {
 const ANSWER: u16 = 16;
 /// At most so many choices are listed at once.
 const LISTED: usize = 8;
+/// And so many have to be seen, whatever else wants the rows.
+const SEEN: usize = 3;
 
 /// The lines of a sheet in at most so many rows; the field that is being filled in is always among them.
-pub fn lines(sight: &Sight<'_>, sheet: &Sheet, rows: u16) -> Vec<Row> {
+pub fn lines(sight: &Sight<'_>, sheet: &Sheet, (columns, rows): (u16, u16)) -> Vec<Row> {
     let rows = usize::from(rows);
+    let room = columns.saturating_sub(2).max(1);
     let mut lines: Vec<Row> = match sheet {
         Sheet::Undo(_, says) => {
-            let ask = wrap_to(&format!("Take back: {says}?"), 76, 2).into_iter();
+            let ask = wrap_to(&format!("Take back: {says}?"), room, 2).into_iter();
             let stays = "It stays in the record, marked, and can be brought back.".to_owned();
             let row = |text, style| Row { texts: vec![(1, text, style)], cursor: None };
             let ask = ask.map(|line| row(line, sight.theme.strong()));
             ask.chain([row(stays, sight.theme.plain())]).collect()
         }
-        Sheet::Form(form) => return form_lines(sight, form, rows),
+        Sheet::Form(form) => return form_lines(sight, form, room, rows),
     };
     lines.truncate(rows);
     lines
 }
 
-fn form_lines(sight: &Sight<'_>, form: &Form, rows: usize) -> Vec<Row> {
+fn form_lines(sight: &Sight<'_>, form: &Form, columns: u16, rows: usize) -> Vec<Row> {
     let theme = sight.theme;
     let error: Vec<Row> = form
         .error
         .iter()
-        .flat_map(|error| wrap_to(error, 76, 2))
+        .flat_map(|error| wrap_to(error, columns, 2))
         .map(|line| Row { texts: vec![(1, line, theme.alarm())], cursor: None })
         .collect();
-    let title = Row { texts: vec![(1, form.kind.title().to_owned(), theme.strong())], cursor: None };
     let fixed = form.fields.len() + error.len() + 1;
-    let listed = LISTED.min(rows.saturating_sub(fixed));
+    let spare = rows.saturating_sub(fixed);
+    let wanted = match &form.focused().input {
+        Input::Pick(pick) => pick.left().len().min(LISTED),
+        _ => 0,
+    };
+    let room = spare.saturating_sub(wanted.min(SEEN));
+    let told = form.check.as_ref().map_or_else(Vec::new, |check| check::lines(check, columns, room));
+    let listed = wanted.min(spare.saturating_sub(told.len()));
+    // Where nothing else of the verdict has room it is the title.
+    let title = form.check.as_ref().filter(|_| told.is_empty()).map_or(form.kind.title(), |c| &c.says);
+    let title = Row { texts: vec![(1, title.to_owned(), theme.strong())], cursor: None };
     let mut lines = vec![title];
     let mut focus = 0;
     for (index, field) in form.fields.iter().enumerate() {
@@ -64,11 +78,14 @@ fn form_lines(sight: &Sight<'_>, form: &Form, rows: usize) -> Vec<Row> {
         }
     }
     // Where not everything has room the field in focus and the error stay.
-    let room = rows.saturating_sub(error.len()).max(1);
+    let room = rows.saturating_sub(error.len() + told.len()).max(1);
     if lines.len() > room {
         lines.truncate((focus + 1).max(room));
         lines.drain(..lines.len() - room);
     }
+    let style = |first: bool| if first { theme.strong() } else { theme.plain() };
+    let told = told.into_iter();
+    lines.extend(told.map(|(line, first)| Row { texts: vec![(1, line, style(first))], cursor: None }));
     lines.extend(error);
     lines.truncate(rows.max(1));
     lines

@@ -55,6 +55,17 @@ fn alerts() {
 }
 
 #[test]
+fn whether_the_air_suits_what_is_there_and_what_comes() {
+    let app = shown(damp_hut(), "");
+    for (name, width, height) in
+        [("air_80x24", 80, 24), ("air_120x40", 120, 40), ("air_40x12", 40, 12), ("air_80x14", 80, 14)]
+    {
+        assert_snapshot!(name, see(&app, width, height));
+    }
+    assert_snapshot!("air_30x9", see(&app, 30, 9));
+}
+
+#[test]
 fn forms() {
     assert_snapshot!("coat_80x24", see(&shown(hut(), "c"), 80, 24));
     assert_snapshot!("coat_40x12", see(&shown(hut(), "c"), 40, 12));

@@ -72,7 +72,9 @@ impl Form {
             Field::pick(Name::Next, Pick::new(next, Some(""))),
         ];
         fields.extend(Self::batch_of_coat(view));
-        Self::new(Kind::Coat, fields)
+        let mut form = Self::new(Kind::Coat, fields);
+        form.follow(known);
+        form
     }
 
     /// The form of a last stroke; None where no coat is being applied.
@@ -117,7 +119,8 @@ impl Form {
     }
 
     pub(super) const fn new(kind: Kind, fields: Vec<Field>) -> Self {
-        Self { kind, fields, focus: 0, error: None, sure: false }
+        let checked = (String::new(), String::new());
+        Self { kind, fields, focus: 0, error: None, sure: false, check: None, checked }
     }
 
     pub(super) fn order(&self, known: &Known<'_>) -> Result<Order, Missing> {

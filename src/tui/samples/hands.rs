@@ -3,8 +3,8 @@
 use crate::job::EntryId;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
-use super::now;
-use crate::board::View;
+use super::{at, now};
+use crate::board::{Check, Reason, Verdict, View};
 use crate::session::{Done, Order, Refused};
 use crate::tui::Desk;
 use crate::tui::app::{App, Effect, Event, Known};
@@ -36,6 +36,40 @@ pub fn next_product(area: &str) -> Option<String> {
     }
 }
 
+/// A primer has to wait for a dry morning; anything else may go on.
+pub fn check(area: &str, product: &str) -> Option<Check> {
+    let reason = |code, text: &str| Reason { code, text: text.into(), from: now() };
+    let slots = vec![(at(1110), at(1620)), (at(2600), at(3200))];
+    let slots_told = vec!["Sun 10:30 … 19:00".into(), "Mon 11:20 … 21:20".into()];
+    if product != "primer-two-part" {
+        return Some(Check {
+            verdict: Verdict::Go,
+            says: format!("Go: {area} may take a coat of {product} now."),
+            until: Some("The air suits it until about 18:30; then it rains.".into()),
+            reasons: Vec::new(),
+            slots: Vec::new(),
+            slots_told: Vec::new(),
+            unforeseen: None,
+        });
+    }
+    Some(Check {
+        verdict: Verdict::Wait,
+        says: format!("Wait until Sun 10:30: then {area} may take a coat of {product}."),
+        until: None,
+        reasons: vec![
+            reason("film_wet", "the coat under it is not ready for the next before 16:40"),
+            reason(
+                "dew_margin",
+                "the surface is 2.1 K over the dew point from 22:10 on; 3.0 K are asked for",
+            ),
+            reason("too_cold", "too cold from Sun 02:30 on: 7.4 °C, the product asks for 8.0 °C at least"),
+        ],
+        slots,
+        slots_told,
+        unforeseen: None,
+    })
+}
+
 /// What was recorded last.
 pub fn last_entry() -> Option<(EntryId, String)> {
     Some((EntryId(7), "Roof: last stroke, 15:40".into()))
@@ -51,6 +85,7 @@ pub fn knowing<T>(now: Moment, use_it: impl FnOnce(&Known<'_>) -> T) -> T {
         mixtures: &mixtures,
         products: &products,
         next_product: &next_product,
+        check: &check,
         last_entry: &last_entry,
     })
 }
@@ -164,6 +199,10 @@ impl Desk for FakeDesk {
 
     fn next_product(&self, area: &str) -> Option<String> {
         next_product(area)
+    }
+
+    fn check(&self, area: &str, product: &str) -> Option<Check> {
+        check(area, product)
     }
 
     fn last_entry(&self) -> Option<(EntryId, String)> {

@@ -1,0 +1,75 @@
+//! What a check tells, in words: the verdict, every reason, the next slots, and on what that rests. The
+//! command and the form of a coat show the same.
+
+use super::fitness::{Fitness, Reason, Verdict};
+use super::survey::{AreaSurvey, Survey};
+use super::words::Words;
+use crate::climate::Unforeseen;
+use crate::profile::Product;
+use crate::units::{Moment, clean};
+
+/// Whether a coat may go on an area, in words and figures.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Check {
+    /// Yes, not yet, or no.
+    pub verdict: Verdict,
+    /// The verdict in a sentence.
+    pub says: String,
+    /// Until when the air suits it, in a sentence, where it does now and the end is foreseen.
+    pub until: Option<String>,
+    /// Everything that speaks against it now.
+    pub reasons: Vec<Reason>,
+    /// The next stretches long enough for it, soonest first.
+    pub slots: Vec<(Moment, Moment)>,
+    /// The same with weekday and times.
+    pub slots_told: Vec<String>,
+    /// Why nothing is foreseen, in a sentence, where nothing is.
+    pub unforeseen: Option<String>,
+}
+
+impl Survey<'_> {
+    /// Checks a coat of a product on an area at the survey's moment. None where nothing is known of its
+    /// place.
+    pub fn told_check(&self, area: &AreaSurvey<'_>, product: &Product, words: &Words) -> Option<Check> {
+        let now = self.at;
+        let fitness = self.check(area, product)?;
+        let name = clean(&area.name);
+        let product = &product.id;
+        let says = match (fitness.verdict, fitness.slots.first()) {
+            (Verdict::Go, _) => format!("Go: {name} may take a coat of {product} now."),
+            (Verdict::Wait, Some(slot)) => {
+                format!("Wait until {}: then {name} may take a coat of {product}.", words.when(slot.0, now))
+            }
+            _ => format!("No: {name} may not take a coat of {product} on what is known."),
+        };
+        let unforeseen = self.sky(&area.place).and_then(|sky| sky.unforeseen.as_ref());
+        Some(Check {
+            verdict: fitness.verdict,
+            says,
+            until: until(&fitness, words, now),
+            reasons: fitness.reasons(words, now),
+            slots_told: fitness.slots.iter().map(|slot| words.slot(*slot, now)).collect(),
+            slots: fitness.slots,
+            unforeseen: unforeseen.and_then(|why| unforeseen_told(why, &area.place)),
+        })
+    }
+}
+
+fn until(fitness: &Fitness, words: &Words, now: Moment) -> Option<String> {
+    let last = fitness.last_start.filter(|_| fitness.verdict == Verdict::Go)?;
+    let (by, from) = (words.when(last.at, now), words.when(last.from, now));
+    Some(format!("Begin by {by}: one begun later is wet when {}, {from}.", words.meets(last.against)))
+}
+
+fn unforeseen_told(why: &Unforeseen, place: &str) -> Option<String> {
+    match why {
+        Unforeseen::NoForecast => {
+            Some("No forecast is known, so only the air as it is now was judged: curewright forecast".into())
+        }
+        Unforeseen::TooLittle(why) => {
+            Some(clean(&format!("Nothing is foreseen for {place}: {why}. The air as it is now was judged.")))
+        }
+        // That is the first reason already.
+        Unforeseen::NoReading => None,
+    }
+}

@@ -1,0 +1,95 @@
+//! What is under the next coat, and whether it can take one.
+
+use super::fitness::Reason;
+use super::survey::AreaSurvey;
+use super::words::Words;
+use crate::cure::Phase;
+use crate::profile::Stage;
+use crate::units::Moment;
+
+/// Why what is under the next coat can take none.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Under {
+    /// It is still being applied.
+    Applying,
+    /// It is not ready for the next before this moment; None where that is not known.
+    Wet(Option<Moment>),
+    /// A coat begun now would not be finished before its window closes at this moment.
+    Late(Option<Moment>),
+    /// Its window has closed, and it cannot be sanded before this moment.
+    Shut(Option<Moment>),
+    /// It has to be sanded first, and washed where that is owed.
+    Unsanded {
+        /// Whether it has to be washed.
+        wash: bool,
+    },
+}
+
+impl Under {
+    /// What forbids a coat on an area at a moment; None where it may go on.
+    pub(super) fn forbids(area: &AreaSurvey<'_>, at: Moment) -> Option<Self> {
+        let coat = area.newest.as_ref()?;
+        let standing = &coat.standing;
+        if coat.coat.last_stroke.is_none() {
+            return Some(Self::Applying);
+        }
+        let sandable = || standing.stage(Stage::Sandable).and_then(|reckoning| reckoning.latest);
+        let close = || standing.window().and_then(|(_, close)| close);
+        // Where nobody knows how long the area takes, the window itself is the limit.
+        let limit = if area.takes.is_some() { coat.last_call } else { close() };
+        match standing.phase_at(at) {
+            Phase::Open if limit.is_none_or(|limit| at <= limit) => None,
+            Phase::Open => Some(Self::Late(close())),
+            Phase::Sandable | Phase::Cured if area.prepared => None,
+            Phase::Sandable | Phase::Cured => Some(Self::Unsanded { wash: standing.wash && !area.washed }),
+            Phase::Wet => Some(Self::Wet(standing.window().map_or_else(sandable, |(open, _)| open))),
+            Phase::Shut => Some(Self::Shut(sandable())),
+        }
+    }
+
+    /// From when on it would not forbid any more, by itself.
+    pub(super) const fn until(self) -> Option<Moment> {
+        match self {
+            Self::Wet(until) | Self::Shut(until) => until,
+            Self::Applying | Self::Late(_) | Self::Unsanded { .. } => None,
+        }
+    }
+
+    /// In a word, for a stretch of time.
+    pub(super) const fn word(self) -> &'static str {
+        match self {
+            Self::Applying | Self::Wet(_) => "wet",
+            Self::Late(_) => "late",
+            Self::Shut(_) => "shut",
+            Self::Unsanded { .. } => "sand",
+        }
+    }
+
+    pub(super) fn reason(self, words: &Words, now: Moment) -> Reason {
+        let at = |moment: Option<Moment>, what: &str| {
+            moment.map(|moment| format!("{what}{}", words.when(moment, now)))
+        };
+        let (code, text) = match self {
+            Self::Applying => ("film_wet", "the coat under it is still being applied".into()),
+            Self::Wet(until) => {
+                let until = at(until, " before ").unwrap_or_else(|| ", nor will it be as the air is".into());
+                ("film_wet", format!("the coat under it is not ready{until}"))
+            }
+            Self::Late(close) => {
+                let closes = at(close, ", at ").unwrap_or_default();
+                ("film_shut", format!("too late to finish it before the window closes{closes}"))
+            }
+            Self::Shut(until) => {
+                let until = at(until, " before ").unwrap_or_else(|| ", nor will it be as the air is".into());
+                ("film_shut", format!("the window has closed, and it cannot be sanded{until}"))
+            }
+            Self::Unsanded { wash: true } => {
+                ("not_sanded", "the coat under it has to be washed and sanded first".into())
+            }
+            Self::Unsanded { wash: false } => {
+                ("not_sanded", "the coat under it has to be sanded first".into())
+            }
+        };
+        Reason { code, text, from: now }
+    }
+}

@@ -1,0 +1,223 @@
+//! What is said in each place, held against each other.
+
+use curewright::alert::{Alert, AlertId, AlertKind, Memory, due};
+use curewright::board::{Check, Status, Survey, SurveyOptions, Verdict, View, Words};
+use curewright::config::Config;
+use curewright::job::Job;
+use curewright::profile::Library;
+use curewright::units::{Civil, Moment, Units};
+use serde_json::Value;
+
+use crate::world::World;
+
+/// A figure this near its limit may be told as on either side of it: status rounds to a hundredth.
+const ROUNDED: f64 = 0.011;
+
+fn words() -> Words {
+    Words { civil: Civil::utc(), units: Units::default() }
+}
+
+fn survey<'a>(world: &World, now: Moment, library: &'a Library) -> Survey<'a> {
+    let job = Job::fold(&world.entries, now);
+    match Survey::make(&job, library, world, &Config::default(), now, SurveyOptions::default()) {
+        Ok(survey) => survey,
+        Err(never) => match never {},
+    }
+}
+
+fn raised(survey: &Survey<'_>, now: Moment) -> Vec<Alert> {
+    let config = Config::default();
+    let memory = Memory { alerts: &[], told: &[] };
+    let due = due(survey, memory, &config.leads, config.reading_old, &words(), now);
+    let alert = |(index, new): (usize, curewright::alert::NewAlert)| Alert {
+        id: AlertId(index as i64),
+        kind: new.kind,
+        subject: new.subject,
+        round: new.round,
+        area: new.area,
+        due: new.due,
+        raised: now,
+        told: now,
+        acknowledged: None,
+        text: new.text,
+    };
+    due.raise.into_iter().enumerate().map(alert).collect()
+}
+
+macro_rules! ensure {
+    ($holds:expr, $($what:tt)+) => {
+        if !$holds {
+            return Err(format!($($what)+));
+        }
+    };
+}
+
+/// Holds everything that is said at a moment against the rest; the verdict of the check, where a coat is to
+/// come.
+pub fn agree(world: &World, now: Moment, library: &Library) -> Result<Option<String>, String> {
+    let survey = survey(world, now, library);
+    let words = words();
+    let alerts = raised(&survey, now);
+    let view = View::of(&survey, &alerts, &words, now);
+    let status = serde_json::to_value(Status::of(&survey, &alerts)).map_err(|error| error.to_string())?;
+    film_agrees(&survey, &view, &alerts)?;
+    let area = &survey.areas[0];
+    let Some(fitness) = &area.fitness else { return Ok(None) };
+    let product = area.next.ok_or("a coat is to come, but nobody knows which")?;
+    let check = survey.told_check(area, product, &words).ok_or("no check")?;
+    ensure!(check.verdict == fitness.verdict, "check {:?}, area {:?}", check.verdict, fitness.verdict);
+    line_agrees(&view, &check, fitness)?;
+    figures_agree(&status["air"], &check, product, now)?;
+    page_agrees(&view, &check, now)?;
+    let says = &view.ribbons[0].says;
+    let refused = fitness.under.is_none() && fitness.against().is_some();
+    ensure!(says.contains("But not in this air") == refused, "the ribbon says \"{says}\": {check:?}");
+    begun_agrees(world, now, library, &check)?;
+    let verdict = serde_json::to_value(check.verdict).map_err(|error| error.to_string())?;
+    Ok(verdict.as_str().map(str::to_owned))
+}
+
+/// The air line, the check and their three lengths.
+fn line_agrees(view: &View, check: &Check, fitness: &curewright::board::Fitness) -> Result<(), String> {
+    let told = &view.air[0].fitness;
+    let said = match (fitness.against(), fitness.under) {
+        (Some(_), _) => ("Not fit to coat", "Not fit", "not fit"),
+        (None, None) => ("Fit to coat", "Fit to coat", "fit"),
+        (None, Some(_)) => ("The air suits", "The air would do", "air fit, film not ready"),
+    };
+    let begins =
+        told.full.starts_with(said.0) && told.brief.starts_with(said.1) && told.word.starts_with(said.2);
+    ensure!(begins, "{said:?} expected, told {told:?}");
+    ensure!(told.warns == fitness.against().is_some(), "{told:?}");
+    ensure!((check.verdict == Verdict::Go) == told.full.starts_with("Fit to coat"), "{told:?} and {check:?}");
+    let begins = match check.verdict {
+        Verdict::Go => "Go: ",
+        Verdict::Wait => "Wait until ",
+        Verdict::No => "No: ",
+    };
+    ensure!(check.says.starts_with(begins), "{check:?}");
+    for reason in &check.reasons {
+        ensure!(!reason.text.is_empty() && reason.from >= view.now, "{reason:?}");
+    }
+    if let Some(slot) = check.slots.first() {
+        let from = words().when(slot.0, view.now);
+        ensure!(slot.0 >= view.now, "a slot in the past: {from}");
+        if told.warns {
+            ensure!(told.full.contains(&format!("Fit from {from}.")), "{told:?}: the slot is {from}");
+        }
+        let goes = check.verdict == Verdict::Go;
+        ensure!(goes == (slot.0 == view.now), "{:?}, and the first slot is from {from}", check.verdict);
+    }
+    if let (Some((against, _)), true) = (fitness.against(), told.warns) {
+        let text = check.reasons.iter().find(|reason| reason.code == against.code());
+        let text = text.map(|reason| reason.text.as_str()).unwrap_or_default();
+        ensure!(told.full.contains(text), "the line says {told:?}, the check \"{text}\"");
+    }
+    Ok(())
+}
+
+/// The figures of the status and the reasons of the check.
+fn figures_agree(
+    air: &Value,
+    check: &Check,
+    product: &curewright::profile::Product,
+    now: Moment,
+) -> Result<(), String> {
+    let allowed = product.application;
+    let figure = |key: &str| air.get(key).and_then(Value::as_f64);
+    let against = |code: &str| check.reasons.iter().any(|reason| reason.code == code && reason.from <= now);
+    let held = |value: Option<f64>, limit: f64, over: bool, code: &str| {
+        let Some(value) = value else { return true };
+        let broken = if over { value > limit } else { value < limit };
+        (value - limit).abs() <= ROUNDED || broken == against(code)
+    };
+    let cold = held(figure("temperature_c"), allowed.coolest.degrees(), false, "too_cold");
+    let warm = held(figure("temperature_c"), allowed.warmest.degrees(), true, "too_warm");
+    let dew = held(figure("dew_margin_k"), allowed.dew_margin.kelvin(), false, "dew_margin");
+    let most = allowed.humidity_max.map_or(200.0, |humidity| humidity.percent());
+    let damp = held(figure("relative_humidity"), most, true, "too_damp");
+    ensure!(cold && warm && dew && damp, "status {air}, check {:?}", check.reasons);
+    let unknown = against("no_humidity");
+    let unread = against("no_reading");
+    ensure!(
+        unread || unknown == figure("relative_humidity").is_none(),
+        "status {air}, check {:?}",
+        check.reasons
+    );
+    ensure!(unread == figure("temperature_c").is_none(), "status {air}, check {:?}", check.reasons);
+    Ok(())
+}
+
+/// The weather page and the check.
+fn page_agrees(view: &View, check: &Check, now: Moment) -> Result<(), String> {
+    let page = &view.weather[0];
+    let line = &view.air[0];
+    ensure!(page.verdict.contains(&line.fitness.full), "{} and {:?}", page.verdict, line.fitness);
+    ensure!(page.verdict.contains(&line.film.full), "{} and {:?}", page.verdict, line.film);
+    let Some(first) = page.stretches.first() else { return Ok(()) };
+    ensure!(first.from == now, "{first:?}");
+    ensure!(first.fits == (check.verdict == Verdict::Go), "{first:?} and {check:?}");
+    // Two slots that touch are one stretch.
+    let slot = |part: &&curewright::board::Stretch| {
+        check.slots.iter().any(|slot| slot.0 == part.from) && check.slots.iter().any(|slot| part.to <= slot.1)
+    };
+    let mut fits = page.stretches.iter().filter(|part| part.fits);
+    ensure!(fits.all(|part| slot(&part)), "{:?} and {:?}", page.stretches, check.slots);
+    Ok(())
+}
+
+const OF_THE_WEATHER: [AlertKind; 3] = [AlertKind::Dew, AlertKind::OutOfRange, AlertKind::Rain];
+
+/// The line of what is on the surfaces, what threatens it, the alerts and their banners.
+fn film_agrees(survey: &Survey<'_>, view: &View, alerts: &[Alert]) -> Result<(), String> {
+    let area = &survey.areas[0];
+    let line = &view.air[0].film;
+    let stalled = area.newest.as_ref().is_some_and(|coat| coat.standing.stalled);
+    ensure!(line.is_empty() == area.film.is_none(), "{line:?} and {:?}", area.film);
+    ensure!(alerts.iter().any(|alert| alert.kind == AlertKind::Stall) == stalled, "{alerts:?}");
+    for kind in OF_THE_WEATHER {
+        let alert = alerts.iter().find(|alert| alert.kind == kind);
+        let threat = area.threats().iter().find(|(against, _)| kind.warns_of(*against));
+        // What stands still in the cold is told as such.
+        let as_stall = stalled && kind == AlertKind::OutOfRange;
+        ensure!(as_stall || alert.is_some() == threat.is_some(), "{kind:?}: {alert:?} and {threat:?}");
+        if let (Some(alert), Some((against, from))) = (alert, threat) {
+            let text = words().against(*against, *from, view.now);
+            ensure!(line.full.contains(&text), "the line says {line:?}, the threat is \"{text}\"");
+            ensure!(alert.text.contains(&text), "{alert:?}, the threat is \"{text}\"");
+            let banner = view.banners.iter().find(|banner| banner.id == alert.id);
+            ensure!(banner.is_some_and(|b| b.text.contains(&text)), "{banner:?}, the threat is \"{text}\"");
+        }
+    }
+    let wrong = !area.threats().is_empty() || stalled || area.film.is_some() && area.reading_old.is_some();
+    ensure!(line.warns == wrong, "{line:?} and {:?}", area.film);
+    let suits = line.full.contains("the air suits it") && !line.full.contains("whether the air suits it");
+    ensure!(line.is_empty() || line.warns != suits, "{line:?}");
+    let old = alerts.iter().any(|alert| alert.kind == AlertKind::ReadingOld);
+    ensure!(!old || view.air[0].old, "an old reading is called fresh: {:?}", view.air[0]);
+    Ok(())
+}
+
+/// A coat begun on a "go" is told of no danger, and one begun in a danger that meets it while it is wet is.
+fn begun_agrees(world: &World, now: Moment, library: &Library, check: &Check) -> Result<(), String> {
+    if check.reasons.iter().any(|reason| reason.code == "film_wet" && reason.text.contains("applied")) {
+        return Ok(());
+    }
+    let begun = world.coated(now);
+    let survey = survey(&begun, now, library);
+    let alerts = raised(&survey, now);
+    let threats: Vec<&Alert> = alerts.iter().filter(|alert| OF_THE_WEATHER.contains(&alert.kind)).collect();
+    if check.verdict == Verdict::Go {
+        ensure!(threats.is_empty(), "go, and then {threats:?}");
+        return Ok(());
+    }
+    let now_and_dangerous = |code: &str| check.reasons.iter().any(|r| r.code == code && r.from <= now);
+    for (code, kind) in [("dew_margin", AlertKind::Dew), ("rain", AlertKind::Rain)] {
+        let told = threats.iter().any(|alert| alert.kind == kind);
+        ensure!(
+            !now_and_dangerous(code) || told,
+            "{code} speaks against it, and nothing is told: {alerts:?}"
+        );
+    }
+    Ok(())
+}
