@@ -154,7 +154,7 @@ impl Words {
     fn held(&self, held: &Held) -> String {
         match held {
             Held::NoFreeHour => "no free hour before that is long enough".to_owned(),
-            Held::Air(against) => self.briefly(*against, Moment::MIN_UTC, Moment::MIN_UTC),
+            Held::Air(against) => self.meets(*against),
             Held::Busy { area, what } => {
                 let area = crate::units::clean(area);
                 match what {
