@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use chrono::{FixedOffset, Offset, Utc};
 use clap::{Args, Parser, Subcommand};
 
+use super::calendar::CalendarArguments;
 use super::free::FreeArguments;
 use super::profile::ProfileCommand;
 use crate::job::StepKind;
@@ -81,6 +82,8 @@ pub enum Command {
     },
     /// When you are free to work, as the settings and the scheme say, less what your calendars hold
     Free(FreeArguments),
+    /// Write the windows and deadlines that lie ahead into a calendar file, with alarms, for a phone
+    Calendar(CalendarArguments),
     /// Raise alerts without a screen, until stopped
     Watch {
         /// Raise what is due now, and stop

@@ -25,7 +25,7 @@ pub fn run(setup: &Setup, free: &FreeArguments, out: &mut dyn Write) -> Result<u
     let now = session.now();
     let today = civil.local(now).date_naive();
     let days = || today.iter_days().take(free.days.into());
-    let to = days().last().and_then(|day| day_begins(day.succ_opt()?, civil)).unwrap_or(now);
+    let to = days().next_back().and_then(|day| day_begins(day.succ_opt()?, civil)).unwrap_or(now);
     let times = session.free_times((now, to))?;
     if setup.json {
         json(out, &times_json(&times))?;
