@@ -7,6 +7,7 @@ mod air;
 mod alerts;
 mod args;
 mod board;
+mod calendar;
 mod check;
 mod correct;
 mod demo;
@@ -74,6 +75,8 @@ enum Failure {
     Output(#[from] io::Error),
     #[error("{path} cannot be read: {error}")]
     File { path: String, error: io::Error },
+    #[error("{path} cannot be written: {error}")]
+    Unwritable { path: String, error: io::Error },
     #[error("{0}")]
     Input(String),
 }
@@ -82,7 +85,7 @@ impl Failure {
     const fn status(&self) -> u8 {
         match self {
             Self::Session(error) => error.status(),
-            Self::Store(_) | Self::Output(_) | Self::File { .. } => 3,
+            Self::Store(_) | Self::Output(_) | Self::File { .. } | Self::Unwritable { .. } => 3,
             Self::Profile(error) => error.status(),
             Self::Input(_) => 2,
         }
@@ -133,6 +136,7 @@ fn run(arguments: Arguments) -> Result<u8, Failure> {
         Some(Command::Check { area, product }) => check::run(&setup, &area, product.as_deref(), &mut out),
         Some(Command::Free(free)) => free::run(&setup, &free, &mut out),
         Some(Command::Plan(plan)) => plan::run(&setup, &plan, &mut out),
+        Some(Command::Calendar(calendar)) => calendar::run(&setup, &calendar, &mut out),
         Some(Command::Record) => record::run(&setup, &mut out),
         Some(Command::Alerts { ack }) => alerts::run(&setup, ack.as_deref(), &mut out),
         Some(Command::Watch { once, no_desktop }) => {

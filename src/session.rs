@@ -4,6 +4,7 @@
 //! terminal and prints nothing.
 
 mod alarm;
+mod calendar;
 mod checking;
 mod clock;
 mod correct;
@@ -23,6 +24,7 @@ mod weather;
 use std::path::{Path, PathBuf};
 
 pub use alarm::Raised;
+pub use calendar::Announced;
 pub use clock::Clock;
 pub use error::SessionError;
 pub use fetching::ForecastKeeper;

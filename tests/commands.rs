@@ -2,6 +2,8 @@
 
 mod common;
 
+#[path = "commands/calendar.rs"]
+mod calendar;
 #[path = "commands/closed_pipe.rs"]
 mod closed_pipe;
 #[path = "commands/demo.rs"]

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use chrono::{FixedOffset, Offset, Utc};
 use clap::{Args, Parser, Subcommand};
 
+use super::calendar::CalendarArguments;
 use super::free::FreeArguments;
 use super::mix::MixArguments;
 use super::profile::ProfileCommand;
@@ -95,6 +96,8 @@ pub enum Command {
     Free(FreeArguments),
     /// Every coat in a free hour, and when the piece is ready. Exit status 1 where there is no plan
     Plan(super::plan::PlanArguments),
+    /// Write the windows and deadlines that lie ahead into a calendar file, with alarms, for a phone
+    Calendar(CalendarArguments),
     /// Raise alerts without a screen, until stopped
     Watch {
         /// Raise what is due now, and stop

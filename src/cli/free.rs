@@ -12,6 +12,9 @@ use crate::hours::{Stretch, day_begins};
 use crate::session::FreeTimes;
 use crate::units::{Civil, Moment, clean, duration_text};
 
+/// A damaged calendar says the same a thousand times.
+const SHOWN_FAULTS: usize = 10;
+
 #[derive(Debug, Args)]
 pub struct FreeArguments {
     /// How many days, from today on
@@ -24,14 +27,15 @@ pub fn run(setup: &Setup, free: &FreeArguments, out: &mut dyn Write) -> Result<u
     let civil = &session.words().civil;
     let now = session.now();
     let today = civil.local(now).date_naive();
-    let days = || today.iter_days().take(free.days.into());
-    let to = days().last().and_then(|day| day_begins(day.succ_opt()?, civil)).unwrap_or(now);
+    let end = today.checked_add_days(chrono::Days::new(free.days.into()));
+    let to = end.and_then(|end| day_begins(end, civil)).unwrap_or(now);
+    let days = today.iter_days().take(free.days.into());
     let times = session.free_times((now, to))?;
     if setup.json {
         json(out, &times_json(&times))?;
     } else {
         tell_faults(&times)?;
-        tell(&times, days(), civil, out)?;
+        tell(&times, days, civil, out)?;
     }
     Ok(if times.lacks_a_calendar() { 3 } else { 0 })
 }
@@ -114,11 +118,11 @@ fn tell_faults(times: &FreeTimes) -> io::Result<()> {
         if let Some(error) = &calendar.error {
             writeln!(stderr, "curewright: {file}: {}. Its busy times were not taken out.", clean(error))?;
         }
-        for fault in &calendar.faults {
+        for fault in calendar.faults.iter().take(SHOWN_FAULTS) {
             writeln!(stderr, "{file}: {}", clean(&fault.to_string()))?;
         }
-        if calendar.bad > calendar.faults.len() {
-            writeln!(stderr, "{file}: and {} more faults", calendar.bad - calendar.faults.len())?;
+        if calendar.bad > SHOWN_FAULTS {
+            writeln!(stderr, "{file}: and {} more faults", calendar.bad - SHOWN_FAULTS)?;
         }
     }
     Ok(())

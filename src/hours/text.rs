@@ -74,7 +74,12 @@ pub(super) fn exception(text: &str) -> Result<Exception, String> {
 fn plain(text: &str) -> String {
     let dashes = ['\u{2010}', '\u{2011}', '\u{2012}', '\u{2013}', '\u{2014}', '\u{2212}'];
     let plain = clean(text).to_lowercase().replace(dashes, "-");
-    plain.replace(" and ", ", ").replace(" to ", " - ").replace(" until ", " - ").replace("from ", "")
+    plain
+        .replace(" and ", ", ")
+        .replace(" to ", " - ")
+        .replace(" until ", " - ")
+        .replace(" till ", " - ")
+        .replace("from ", "")
 }
 
 fn leading_date(text: &str) -> Option<(NaiveDate, &str)> {
@@ -174,6 +179,7 @@ mod tests {
             ("Mon, Wed and Fri 19-22; Sun 9-12", &["M.W.F.. 1140-1320", "......S 540-720"]),
             ("Tuesday/Thursday from 19 until 21", &[".T.T... 1140-1260"]),
             ("Fri - Mon 8-9", &["M...FSS 480-540"]),
+            ("Sat 9am till 5pm", &[".....S. 540-1020"]),
             ("Saturdays noon-3pm", &[".....S. 720-900"]),
             ("Sa midnight - 2", &[".....S. 0-120"]),
             ("Mon. & Tues. 19-20", &["MT..... 1140-1200"]),

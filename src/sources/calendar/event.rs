@@ -166,7 +166,7 @@ struct Reader<'r, 'a> {
 
 impl Reader<'_, '_> {
     fn fault(&self, property: &str, what: &str) -> Fault {
-        (self.block.line_of(property), format!("event \"{}\": {what}", self.title))
+        (self.block.line_of(property), format!("{}: {what}", named(self.title)))
     }
 
     fn tell(&mut self, property: &str, what: &str) {
@@ -330,6 +330,11 @@ pub(super) fn components(block: &Block<'_>) -> Vec<ICalendarComponent> {
         parts.remove(0);
     }
     parts
+}
+
+/// An event as it is told of.
+pub(super) fn named(title: &str) -> String {
+    if title.is_empty() { "an event without a title".into() } else { format!("event \"{title}\"") }
 }
 
 fn text_of<'e>(event: &'e ICalendarComponent, name: &ICalendarProperty) -> Option<&'e str> {

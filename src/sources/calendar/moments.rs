@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::{NaiveDate, NaiveDateTime, TimeDelta};
 
 use super::Faults;
-use super::event::{Event, Length, When};
+use super::event::{Event, Length, When, named};
 use super::repeat::{Budget, Unfollowed};
 use crate::hours::{Busy, Stretch};
 use crate::units::Moment;
@@ -42,6 +42,8 @@ struct Replaced<'e> {
     days: BTreeSet<NaiveDate>,
     /// What holds from a start on.
     later: Vec<(Moment, &'e Event)>,
+    /// How far a start may be moved by that, and how long it may last.
+    furthest: TimeDelta,
 }
 
 impl<'e> Replaced<'e> {
@@ -59,6 +61,10 @@ impl<'e> Replaced<'e> {
             }
         }
         replaced.later.sort_by_key(|(from, _)| *from);
+        let moved =
+            replaced.later.iter().filter_map(|(from, event)| Some((event.start.moment()? - *from).abs()));
+        let longest = replaced.later.iter().map(|(_, event)| event.length.at_most());
+        replaced.furthest = moved.max().unwrap_or_default() + longest.max().unwrap_or_default();
         replaced
     }
 
@@ -68,14 +74,8 @@ impl<'e> Replaced<'e> {
 
     /// What holds for a start of that moment instead.
     fn instead(&self, moment: Moment) -> Option<(Moment, &'e Event)> {
-        self.later.iter().rev().find(|(from, _)| *from <= moment).copied()
-    }
-
-    /// How far a later start may be moved.
-    fn furthest(&self) -> TimeDelta {
-        let moved = self.later.iter().filter_map(|(from, event)| Some((event.start.moment()? - *from).abs()));
-        let longest = self.later.iter().map(|(_, event)| event.length.at_most());
-        moved.max().unwrap_or_default() + longest.max().unwrap_or_default()
+        let after = self.later.partition_point(|(from, _)| *from <= moment);
+        self.later.get(after.checked_sub(1)?).copied()
     }
 }
 
@@ -123,7 +123,7 @@ fn starts(
     budget: &mut Budget,
     faults: &mut Faults,
 ) -> BTreeMap<Moment, (When, Option<Length>)> {
-    let within = span.naive(event.length.at_most().max(replaced.furthest()));
+    let within = span.naive(event.length.at_most().max(replaced.furthest));
     let mut found = BTreeMap::new();
     let at = |local| When { local, ..event.start.clone() };
     // The start is the first time whether or not the rule falls on it.
@@ -142,7 +142,7 @@ fn starts(
                     Unfollowed::OtherCalendar => "its rule (RRULE) is of another calendar than the Gregorian",
                     Unfollowed::TooMany => "its rule (RRULE) comes more often than is reckoned",
                 };
-                faults.add(*line, format!("event \"{}\": {why}; its repetitions were left out", event.title));
+                faults.add(*line, format!("{}: {why}; its repetitions were left out", named(&event.title)));
             }
         }
     }

@@ -1,0 +1,126 @@
+//! `calendar`: windows and deadlines as a calendar file.
+
+use std::fs::{self, File, Permissions};
+use std::io::{self, Read, Write};
+use std::os::unix::fs::PermissionsExt;
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+use serde_json::{Value, json};
+
+use super::setup::Setup;
+use super::{Failure, json};
+use crate::export::calendar::{Event, is_own, write};
+use crate::session::Announced;
+use crate::sources::CALENDAR_LIMIT;
+use crate::units::{Moment, clean};
+
+#[derive(Debug, Args)]
+pub struct CalendarArguments {
+    /// The calendar file to be written, such as hut.ics; "-" for standard output
+    pub file: PathBuf,
+}
+
+pub fn run(setup: &Setup, calendar: &CalendarArguments, out: &mut dyn Write) -> Result<u8, Failure> {
+    setup.tell_faults();
+    let session = setup.session()?;
+    let to_output = calendar.file.as_os_str() == "-";
+    let shown = clean(&calendar.file.display().to_string());
+    let earlier = if to_output { None } else { earlier(&calendar.file, &shown)? };
+    let announced = session.announced(earlier.as_deref())?;
+    let all: Vec<Event> = announced.ahead.iter().chain(&announced.called_off).cloned().collect();
+    let text = write(&all);
+    if to_output {
+        if text.is_empty() {
+            writeln!(io::stderr(), "{NOTHING}")?;
+        }
+        out.write_all(text.as_bytes())?;
+        return Ok(0);
+    }
+    if !text.is_empty() {
+        keep(&calendar.file, &text).map_err(|error| Failure::Unwritable { path: shown.clone(), error })?;
+    }
+    if setup.json {
+        json(out, &announced_json(&announced, &shown))?;
+        return Ok(0);
+    }
+    if text.is_empty() {
+        writeln!(out, "{NOTHING}")?;
+        return Ok(0);
+    }
+    let count = match announced.ahead.len() {
+        1 => "one event".to_owned(),
+        many => format!("{many} events"),
+    };
+    writeln!(out, "{shown}: {count}.")?;
+    let (words, now) = (session.words(), session.now());
+    for event in &announced.ahead {
+        let to = event.to.map(|to| format!(" … {}", words.when(to, now))).unwrap_or_default();
+        writeln!(out, "  {}{to}  {}", words.when(event.from, now), clean(&event.title))?;
+    }
+    for event in &announced.called_off {
+        writeln!(out, "  called off: {}  {}", words.when(event.from, now), clean(&event.title))?;
+    }
+    Ok(0)
+}
+
+const NOTHING: &str = "Nothing to put into a calendar: no window and no deadline lies ahead.";
+
+/// The calendar that was written before; None where there is none yet. What somebody else wrote is never
+/// overwritten.
+fn earlier(file: &Path, shown: &str) -> Result<Option<String>, Failure> {
+    let failed = |error| Failure::File { path: shown.to_owned(), error };
+    let metadata = match fs::metadata(file) {
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
+        found => found.map_err(failed)?,
+    };
+    let foreign = || {
+        Failure::Input(format!(
+            "{shown} is there already, and is no calendar of this program's; choose another name, so that nothing is lost"
+        ))
+    };
+    if !metadata.is_file() {
+        return Err(foreign());
+    }
+    let mut bytes = Vec::new();
+    File::open(file).map_err(failed)?.take(CALENDAR_LIMIT as u64).read_to_end(&mut bytes).map_err(failed)?;
+    let text = String::from_utf8(bytes).map_err(|_| foreign())?;
+    match text.as_str() {
+        "" => Ok(None),
+        own if is_own(own) => Ok(Some(text)),
+        _ => Err(foreign()),
+    }
+}
+
+/// Writes the whole file or nothing of it, under its own name where that is a link.
+fn keep(file: &Path, text: &str) -> io::Result<()> {
+    let path = file.canonicalize().or_else(|_| std::path::absolute(file))?;
+    let folder = path.parent().unwrap_or(Path::new("/"));
+    let rights =
+        fs::metadata(&path).map_or_else(|_| Permissions::from_mode(0o666), |found| found.permissions());
+    let mut new = tempfile::Builder::new().prefix(".curewright-").permissions(rights).tempfile_in(folder)?;
+    new.write_all(text.as_bytes())?;
+    new.as_file().sync_all()?;
+    new.persist(&path)?;
+    Ok(())
+}
+
+fn announced_json(announced: &Announced, file: &str) -> Value {
+    let told = |events: &[Event]| {
+        let told = events.iter().map(|event| {
+            json!({
+                "uid": event.uid,
+                "title": clean(&event.title),
+                "from": rfc3339(event.from),
+                "to": event.to.map(rfc3339),
+            })
+        });
+        told.collect::<Vec<_>>()
+    };
+    json!({ "file": file, "events": told(&announced.ahead), "called_off": told(&announced.called_off) })
+}
+
+fn rfc3339(moment: Moment) -> String {
+    use chrono::SubsecRound;
+    moment.round_subsecs(0).to_rfc3339_opts(chrono::SecondsFormat::Secs, true)
+}
