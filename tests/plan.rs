@@ -86,18 +86,19 @@ fn a_constraint_solver_finds_no_better_plan_for_medium_pieces() {
     let solved: Vec<Solved> =
         serde_json::from_str(&std::fs::read_to_string(folder.join("cp_sat.json")).unwrap()).unwrap();
     assert!(solved.len() >= 30 && solved.len() == pieces.len());
-    let (mut proven, mut optimal, mut better) = (0, 0, 0);
+    let (mut proven, mut optimal, mut better, mut worse) = (0, 0, 0, 0);
     for other in solved {
         let problem = pieces[other.piece].problem();
         let mut watch = |_| ControlFlow::Continue(());
-        let ours = solve(&problem, Aim::Soonest, Effort::default(), &mut watch);
+        let patient = Effort { each: 1_500, tries: 24, rounds: 2, proof: 60_000 };
+        let ours = solve(&problem, Aim::Soonest, patient, &mut watch);
         let (Some(ours), Some(end)) = (ours, other.end) else {
             assert_eq!(other.status, "INFEASIBLE", "piece {}", other.piece);
             continue;
         };
         let end_of_ours = ours.schedule.service;
         println!("piece {}: {end_of_ours} (bound {}), CP-SAT {} {end}", other.piece, ours.bound, other.status);
-        assert!(end_of_ours <= end, "piece {}: {end_of_ours}, not {end}", other.piece);
+        worse += usize::from(end_of_ours > end);
         assert!(ours.bound <= end, "piece {}: nothing ends before {}, but {end} does", other.piece, ours.bound);
         assert!(other.bound.is_none_or(|bound| bound <= end_of_ours), "piece {}", other.piece);
         proven += usize::from(ours.is_optimal());
@@ -105,5 +106,5 @@ fn a_constraint_solver_finds_no_better_plan_for_medium_pieces() {
         better += usize::from(end_of_ours < end);
     }
     println!("{proven} proven here, {optimal} there; {better} better than there");
-    assert!(optimal >= 20);
+    assert!(optimal >= 20 && worse == 0, "{worse} are worse");
 }

@@ -34,6 +34,9 @@ struct Block {
     high: u32,
 }
 
+/// Half a day, in ticks of five minutes.
+const BIAS: u64 = 144;
+
 pub(super) struct Search<'p, 'w> {
     problem: &'p Problem,
     reach: &'p [Reach],
@@ -43,6 +46,10 @@ pub(super) struct Search<'p, 'w> {
     needed: Vec<Vec<Needed>>,
     /// Chance, for the choices that are even; 0: none.
     chance: u64,
+    /// What an area's deadlines are taken to be sooner by, in this try.
+    bias: Vec<Tick>,
+    /// Whether this try takes the sooner way though it costs a sanding.
+    sands_freely: bool,
     by: Tick,
     sandings: usize,
     effort: u64,
@@ -80,6 +87,8 @@ impl<'p, 'w> Search<'p, 'w> {
             capacity,
             needed: Vec::new(),
             chance,
+            bias: vec![0; problem.chains.len()],
+            sands_freely: false,
             by: NEVER,
             sandings: 0,
             effort,
@@ -98,6 +107,13 @@ impl<'p, 'w> Search<'p, 'w> {
         match self.demand.by(self.problem, self.reach, by) {
             Some(needed) => self.needed = needed,
             None => return (Outcome::None, 0),
+        }
+        if self.chance != 0 {
+            for chain in 0..self.bias.len() {
+                self.throw(2);
+                self.bias[chain] = ((self.chance >> 16) % BIAS) as Tick;
+            }
+            self.sands_freely = self.throw(3);
         }
         let outcome = match self.descend() {
             End::Found => Outcome::Found(self.schedule()),
@@ -131,15 +147,16 @@ impl<'p, 'w> Search<'p, 'w> {
         }
         if let Some((a, b)) = self.conflict() {
             // Whose deadline is nearer goes first.
-            let swap = self.latest(b) < self.latest(a) || self.throw(12);
+            let swap = self.urgency(b) < self.urgency(a) || self.throw(8);
             let (a, b) = if swap { (b, a) } else { (a, b) };
             return self.each_of(&[(a, b), (b, a)], |search, pair| search.order.push(*pair), |search| {
                 search.order.pop();
             });
         }
         let Some(chain) = self.next_area() else { return End::Found };
+        let chain = if self.throw(10) { self.any_area().unwrap_or(chain) } else { chain };
         let mut ways = self.ways(chain);
-        if ways.len() > 1 && self.throw(6) {
+        if ways.len() > 1 && self.throw(4) {
             ways.rotate_left(1);
         }
         let tail = self.tails[chain];
@@ -364,15 +381,28 @@ impl<'p, 'w> Search<'p, 'w> {
         None
     }
 
+    /// By when a block has to begin, as this try sees it.
+    fn urgency(&self, block: usize) -> Tick {
+        self.latest(block).saturating_sub(self.bias[self.blocks[block].chain])
+    }
+
+    /// Whether an area is not at its end.
+    fn is_unfinished(&self, chain: usize) -> bool {
+        let nodes = &self.problem.chains[chain];
+        match self.tails[chain] {
+            None => !nodes.idle,
+            Some(tail) => !nodes.nodes[self.blocks[tail].node].last,
+        }
+    }
+
+    /// Any area that is not at its end.
+    fn any_area(&self) -> Option<usize> {
+        let unfinished = || (0..self.tails.len()).filter(|chain| self.is_unfinished(*chain));
+        unfinished().nth((self.chance >> 8) as usize % unfinished().count().max(1))
+    }
+
     /// The area that could go on first; None where all are at their end.
     fn next_area(&self) -> Option<usize> {
-        let unfinished = |chain: &usize| {
-            let nodes = &self.problem.chains[*chain];
-            match self.tails[*chain] {
-                None => !nodes.idle,
-                Some(tail) => !nodes.nodes[self.blocks[tail].node].last,
-            }
-        };
         let goes_on = |chain: &usize| {
             let earliest = self.ways_of(*chain).map(|way| {
                 let starts = &self.problem.chains[*chain].nodes[way.node].starts;
@@ -381,7 +411,7 @@ impl<'p, 'w> Search<'p, 'w> {
             let slack = self.by - self.reach[*chain].whole(usize::MAX).min(self.by);
             (earliest.min().unwrap_or(NEVER), slack)
         };
-        (0..self.problem.chains.len()).filter(unfinished).min_by_key(goes_on)
+        (0..self.problem.chains.len()).filter(|chain| self.is_unfinished(*chain)).min_by_key(goes_on)
     }
 
     /// The ways an area can go on that may still be in time: those without a sanding first, then the sooner.
@@ -396,7 +426,7 @@ impl<'p, 'w> Search<'p, 'w> {
                 (*soonest <= self.by).then_some((sanding, *soonest, way))
             })
             .collect();
-        ways.sort_by_key(|(sanding, soonest, _)| (*sanding, *soonest));
+        ways.sort_by_key(|(sanding, soonest, _)| (*sanding && !self.sands_freely, *soonest));
         ways.into_iter().map(|(.., way)| way).collect()
     }
 
