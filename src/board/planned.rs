@@ -143,7 +143,8 @@ impl Words {
         };
         let held = step.held.as_ref().map(|(held, at)| {
             let adjacent = step.from - *at <= TimeDelta::minutes(5) || *held == Held::NoFreeHour;
-            let at = if adjacent { String::new() } else { format!("{}: ", self.when_after(*at, step.from, now)) };
+            let at =
+                if adjacent { String::new() } else { format!("{}: ", self.when_after(*at, step.from, now)) };
             format!("{at}{}", self.held(held))
         });
         let both: Vec<String> = ready.into_iter().chain(held).collect();
@@ -199,7 +200,8 @@ impl Words {
             };
             let later = soonest.map(|soonest| plan.service - soonest.service);
             let later = later.filter(|later| *later > TimeDelta::zero());
-            let later = later.map_or_else(|| "the soonest".to_owned(), |later| format!("{} later", duration_text(later)));
+            let later = later
+                .map_or_else(|| "the soonest".to_owned(), |later| format!("{} later", duration_text(later)));
             let when = self.when(plan.service, now);
             format!("in service {when} ({later}), {owed}, {} of work", duration_text(plan.work))
         };

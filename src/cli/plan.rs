@@ -58,7 +58,11 @@ pub struct PlanArguments {
 
 fn positive(text: &str) -> Result<f64, String> {
     let value: f64 = text.replace(',', ".").parse().map_err(|_| "it is no number".to_owned())?;
-    if value.is_finite() && value > 0.0 && value < 1e6 { Ok(value) } else { Err("give more than nothing".into()) }
+    if value.is_finite() && value > 0.0 && value < 1e6 {
+        Ok(value)
+    } else {
+        Err("give more than nothing".into())
+    }
 }
 
 pub fn run(setup: &Setup, arguments: &PlanArguments, out: &mut dyn Write) -> Result<u8, Failure> {

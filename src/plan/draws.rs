@@ -63,8 +63,10 @@ impl Planning<'_> {
         let mut order: Vec<&Placed> = schedule.placed.iter().collect();
         order.sort_by_key(|placed| self.problem.start(placed));
         let lives = (0..count).filter_map(|_| {
-            let weather = (0..self.air.len()).map(|place| self.weather(place, schedule, &mut chance)).collect();
-            let life = Life { planning: self, weather, busy: Vec::new(), films: vec![None; self.works.len()] };
+            let weather =
+                (0..self.air.len()).map(|place| self.weather(place, schedule, &mut chance)).collect();
+            let life =
+                Life { planning: self, weather, busy: Vec::new(), films: vec![None; self.works.len()] };
             life.through(&order, pace, &mut chance)
         });
         let mut ends: Vec<Moment> = lives.collect();
@@ -138,7 +140,8 @@ impl Life<'_, '_> {
                 Part::Tape => ready[area] = self.take(ready[area], length, None, |_| true)?.1,
                 Part::Prep(_) => {
                     // The first preparation waits for the film.
-                    let from = if prepared[area] { ready[area] } else { ready[area].max(self.sandable(area)?) };
+                    let from =
+                        if prepared[area] { ready[area] } else { ready[area].max(self.sandable(area)?) };
                     ready[area] = self.take(from, length, None, |_| true)?.1;
                     prepared[area] = true;
                 }
@@ -233,9 +236,11 @@ impl Life<'_, '_> {
         let Some(film) = self.films[area] else {
             let moment = |tick| self.planning.grid.moment(tick);
             let lead = self.planning.input().lead;
-            return work.stack.ground.open.map(|(open, close)| {
-                (moment(open), close.map(|close| moment(close) + lead))
-            });
+            return work
+                .stack
+                .ground
+                .open
+                .map(|(open, close)| (moment(open), close.map(|close| moment(close) + lead)));
         };
         let (product, next) = (work.coats[film.coat].product, work.coats.get(film.coat + 1)?.product);
         let recoat = product.recoat_before(next)?;

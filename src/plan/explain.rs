@@ -148,7 +148,14 @@ impl Planning<'_> {
     }
 
     /// A coat, with the tape that goes on before it and comes off behind it.
-    fn coat(&self, placed: &Placed, before: Option<&Placed>, coat: usize, base: &Step, steps: &mut Vec<Step>) {
+    fn coat(
+        &self,
+        placed: &Placed,
+        before: Option<&Placed>,
+        coat: usize,
+        base: &Step,
+        steps: &mut Vec<Step>,
+    ) {
         let (task, planned) =
             (&self.works[placed.chain].stack.coats[coat], &self.works[placed.chain].coats[coat]);
         let films = AreaFilms { planning: self, area: placed.chain };
@@ -204,21 +211,22 @@ impl Planning<'_> {
         let moment = |tick: Tick| self.grid.moment(tick);
         let films = AreaFilms { planning: self, area: placed.chain };
         let tape = if part == Part::Coat { work.stack.coats[coat].before } else { 0 };
-        let (opens, sandable, end) = match before.map(|before| (before, part_of(self.problem.node(before).step))) {
-            None => {
-                let ground = work.stack.ground;
-                (ground.open.map(|open| open.0), ground.sandable, 0)
-            }
-            Some((before, (under, Part::Coat))) => {
-                let first = self.first_stroke(before);
-                (films.open(under, first), films.sandable(under, first), self.problem.end(before))
-            }
-            Some((before, (_, Part::Prep(_)))) => (None, None, self.problem.end(before)),
-            Some((before, (_, Part::Tape))) => {
-                let ground = work.stack.ground;
-                (ground.open.map(|open| open.0), ground.sandable, self.problem.end(before))
-            }
-        };
+        let (opens, sandable, end) =
+            match before.map(|before| (before, part_of(self.problem.node(before).step))) {
+                None => {
+                    let ground = work.stack.ground;
+                    (ground.open.map(|open| open.0), ground.sandable, 0)
+                }
+                Some((before, (under, Part::Coat))) => {
+                    let first = self.first_stroke(before);
+                    (films.open(under, first), films.sandable(under, first), self.problem.end(before))
+                }
+                Some((before, (_, Part::Prep(_)))) => (None, None, self.problem.end(before)),
+                Some((before, (_, Part::Tape))) => {
+                    let ground = work.stack.ground;
+                    (ground.open.map(|open| open.0), ground.sandable, self.problem.end(before))
+                }
+            };
         let wait = match part {
             Part::Coat => opens.map(|opens| (Ready::Opens(moment(opens)), opens.saturating_sub(tape))),
             Part::Prep(_) => sandable.map(|sandable| (Ready::Sandable(moment(sandable)), sandable)),

@@ -149,9 +149,13 @@ impl<'p, 'w> Search<'p, 'w> {
             // Whose deadline is nearer goes first.
             let swap = self.urgency(b) < self.urgency(a) || self.throw(8);
             let (a, b) = if swap { (b, a) } else { (a, b) };
-            return self.each_of(&[(a, b), (b, a)], |search, pair| search.order.push(*pair), |search| {
-                search.order.pop();
-            });
+            return self.each_of(
+                &[(a, b), (b, a)],
+                |search, pair| search.order.push(*pair),
+                |search| {
+                    search.order.pop();
+                },
+            );
         }
         let Some(chain) = self.next_area() else { return End::Found };
         let chain = if self.throw(10) { self.any_area().unwrap_or(chain) } else { chain };

@@ -31,7 +31,7 @@ pub struct Effort {
 
 impl Default for Effort {
     fn default() -> Self {
-        Self { each: 100, tries: 16, rounds: 1, proof: 3_000 }
+        Self { each: 100, tries: 16, rounds: 1, proof: 4_000 }
     }
 }
 
@@ -137,7 +137,12 @@ impl<'p, 'w> Solver<'p, 'w> {
         };
         for attempt in 0..tries {
             let deep = matches!(ask, Ask::Thoroughly) && attempt == 0;
-            let effort = if deep { self.effort.proof } else { self.effort.each };
+            let effort = match attempt {
+                _ if deep => self.effort.proof,
+                // Some go on a little, for the large ones.
+                attempt if attempt.is_multiple_of(8) => self.effort.each * 6,
+                _ => self.effort.each,
+            };
             if self.stopped {
                 return Outcome::Stopped;
             }

@@ -18,7 +18,9 @@ pub enum PlanTrouble {
     #[error(transparent)]
     Scheme(#[from] SchemeTrouble),
     /// Nothing was ever read of a place.
-    #[error("no temperature is known of {place}; enter one (curewright reading 15C), or say which to plan with (--temperature 15C)")]
+    #[error(
+        "no temperature is known of {place}; enter one (curewright reading 15C), or say which to plan with (--temperature 15C)"
+    )]
     NoTemperature {
         /// The place.
         place: String,
@@ -45,7 +47,9 @@ pub enum PlanTrouble {
         longest: TimeDelta,
     },
     /// No free hour has air for a coat.
-    #[error("area \"{area}\": {step} finds no free hour with air that suits it in {days} days; heat the shop (--heat 15C), or free other hours")]
+    #[error(
+        "area \"{area}\": {step} finds no free hour with air that suits it in {days} days; heat the shop (--heat 15C), or free other hours"
+    )]
     NoAir {
         /// The area.
         area: String,
@@ -55,7 +59,9 @@ pub enum PlanTrouble {
         days: u32,
     },
     /// A window that no free hour meets.
-    #[error("area \"{area}\": {step} must go on while the coat under it is open, and no free hour falls in that window; heat or cool the shop to move it, ask a helper for the hour, or allow a sanding (leave out wet_on_wet = \"must\")")]
+    #[error(
+        "area \"{area}\": {step} must go on while the coat under it is open, and no free hour falls in that window; heat or cool the shop to move it, ask a helper for the hour, or allow a sanding (leave out wet_on_wet = \"must\")"
+    )]
     NoWindow {
         /// The area.
         area: String,
@@ -101,7 +107,11 @@ pub(super) fn step_name(work: &Work<'_>, step: usize) -> String {
 }
 
 /// The first step that no free stretch is long enough for.
-pub(super) fn too_long(works: &[Work<'_>], areas: &[AreaNow<'_>], free: &[(Tick, Tick)]) -> Result<(), PlanTrouble> {
+pub(super) fn too_long(
+    works: &[Work<'_>],
+    areas: &[AreaNow<'_>],
+    free: &[(Tick, Tick)],
+) -> Result<(), PlanTrouble> {
     let longest = free.iter().map(|(from, to)| to - from).max().unwrap_or(0);
     for (work, area) in works.iter().zip(areas) {
         let coats = work.stack.coats.iter().enumerate();
@@ -109,7 +119,8 @@ pub(super) fn too_long(works: &[Work<'_>], areas: &[AreaNow<'_>], free: &[(Tick,
             let own = (super::weave::step_of(number, Part::Coat), coat.before + coat.takes + coat.after);
             let needed = coat.follows == Follows::Prepared;
             let preps = coat.preps.iter().enumerate().filter(move |_| needed);
-            let preps = preps.map(move |(which, prep)| (super::weave::step_of(number, Part::Prep(which)), prep.length));
+            let preps = preps
+                .map(move |(which, prep)| (super::weave::step_of(number, Part::Prep(which)), prep.length));
             preps.chain([own])
         });
         if let Some((step, length)) = coats.into_iter().find(|(_, length)| *length > longest) {
@@ -139,7 +150,8 @@ pub(super) fn blocked(planning: &Planning<'_>) -> Result<(), PlanTrouble> {
         let (coat, part) = part_of(step);
         let starts = chain.nodes.iter().filter(|node| node.step == step).map(|node| node.starts.len());
         let open = work.stack.coats.get(coat).is_some_and(|coat| coat.follows == Follows::Open);
-        let under = coat > 0 || planning.input.areas[index].newest.is_some() && !planning.input.areas[index].prepared;
+        let under =
+            coat > 0 || planning.input.areas[index].newest.is_some() && !planning.input.areas[index].prepared;
         return Err(match part {
             Part::Coat if starts.max() == Some(0) => PlanTrouble::NoAir { area, step: name, days },
             Part::Coat if open && under => PlanTrouble::NoWindow { area, step: name },

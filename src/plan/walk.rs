@@ -20,7 +20,12 @@ pub fn walk(input: &Input<'_>, plan: &Plan) -> Vec<String> {
     let mut faults = Vec::new();
     for step in &plan.steps {
         if !input.free.holds(step.from, step.to) || step.to <= step.from || step.from < input.now {
-            faults.push(format!("{}: {} at {} lies outside the free hours", step.area, step.what.word(), step.from));
+            faults.push(format!(
+                "{}: {} at {} lies outside the free hours",
+                step.area,
+                step.what.word(),
+                step.from
+            ));
         }
     }
     for pair in plan.steps.windows(2) {
@@ -35,7 +40,8 @@ pub fn walk(input: &Input<'_>, plan: &Plan) -> Vec<String> {
             faults.push(format!("nothing is known of the air of {}", place.name));
             continue;
         };
-        let mut walker = Walker { input, area, air, faults: &mut faults, film: None, since: Since::default() };
+        let mut walker =
+            Walker { input, area, air, faults: &mut faults, film: None, since: Since::default() };
         walker.film = area.newest.as_ref().map(|newest| Film {
             product: newest.product,
             run: newest.run,
@@ -88,8 +94,12 @@ impl<'a> Walker<'a, '_> {
         for step in steps {
             match step.what {
                 What::Sand => {
-                    let from = self.stage(Stage::Sandable, None).or_else(|| self.stage(Stage::FullCure, None));
-                    if self.film.is_some() && !self.since.sanded && from.flatten().is_none_or(|from| step.from < from) {
+                    let from =
+                        self.stage(Stage::Sandable, None).or_else(|| self.stage(Stage::FullCure, None));
+                    if self.film.is_some()
+                        && !self.since.sanded
+                        && from.flatten().is_none_or(|from| step.from < from)
+                    {
                         self.fault(step, "the film is too soft to sand");
                     }
                     if self.owes_wash(steps, step) && !self.since.washed {
@@ -203,7 +213,9 @@ impl<'a> Walker<'a, '_> {
                     sanded = false;
                     let coat = done.find(|step| step.what == What::Coat);
                     let wished = |step: &&&Step| match wet_on_wet {
-                        Some(WetOnWet::Must) => step.wet_on_wet || self.film.is_none() || self.area.newest.is_none(),
+                        Some(WetOnWet::Must) => {
+                            step.wet_on_wet || self.film.is_none() || self.area.newest.is_none()
+                        }
                         Some(WetOnWet::Never) => !step.wet_on_wet,
                         _ => true,
                     };
@@ -220,7 +232,8 @@ impl<'a> Walker<'a, '_> {
                 SchemeStep::Tape { .. } => true,
             };
             if !found {
-                self.faults.push(format!("{}: a step of the scheme is missing or out of order", self.area.name));
+                self.faults
+                    .push(format!("{}: a step of the scheme is missing or out of order", self.area.name));
                 return;
             }
         }

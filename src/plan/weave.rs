@@ -134,8 +134,7 @@ struct Weaver<'a> {
 
 /// The blocks and ways of an area.
 pub fn weave(stack: &Stack, windows: &dyn Windows, free: &[(Tick, Tick)]) -> Chain {
-    let mut weaver =
-        Weaver { stack, windows, nodes: Vec::new(), preps: Vec::new(), coats: Vec::new() };
+    let mut weaver = Weaver { stack, windows, nodes: Vec::new(), preps: Vec::new(), coats: Vec::new() };
     weaver.blocks(free);
     weaver.ways();
     let roots = weaver.roots();
@@ -170,13 +169,7 @@ impl Weaver<'_> {
             } else {
                 Vec::new()
             };
-            let node = Node {
-                step: step_of(number, Part::Coat),
-                length,
-                starts,
-                done,
-                ..Node::default()
-            };
+            let node = Node { step: step_of(number, Part::Coat), length, starts, done, ..Node::default() };
             let runs = coat.run_limit.map_or(1, |limit| limit.clamp(1, number + 1 + self.stack.ground.run));
             self.coats.push((0..runs).map(|run| self.nodes.len() + run).collect());
             self.nodes.extend(std::iter::repeat_n(node, runs));
@@ -277,7 +270,8 @@ impl Weaver<'_> {
             && coat.follows != Follows::Prepared
             && let Some((open, close)) = ground.open
         {
-            let run = if ground.run == 0 { Some(0) } else { run_behind(ground.run - 1, coat, self.coats[0].len()) };
+            let run =
+                if ground.run == 0 { Some(0) } else { run_behind(ground.run - 1, coat, self.coats[0].len()) };
             let end = close.map_or(Tick::MAX, |close| too_late(close, coat.before + coat.takes));
             ways.extend(run.map(|run| (self.coats[0][run], open.saturating_sub(coat.before), end)));
         }

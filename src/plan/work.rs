@@ -100,19 +100,25 @@ pub enum SchemeTrouble {
         unknown: UnknownProduct,
     },
     /// Tape that comes off where none can be on.
-    #[error("area \"{area}\": tape comes off before any coat; put {{ tape = \"off\" }} behind the last coat it stays on")]
+    #[error(
+        "area \"{area}\": tape comes off before any coat; put {{ tape = \"off\" }} behind the last coat it stays on"
+    )]
     TapeFirst {
         /// The area.
         area: String,
     },
     /// Tape that goes on when nothing is coated any more.
-    #[error("area \"{area}\": tape goes on behind the last coat; put {{ tape = \"on\" }} before the coat it is for")]
+    #[error(
+        "area \"{area}\": tape goes on behind the last coat; put {{ tape = \"on\" }} before the coat it is for"
+    )]
     TapeLast {
         /// The area.
         area: String,
     },
     /// A coat that has to go on the open film, and a step that comes between.
-    #[error("area \"{area}\": {product} must go wet on wet, yet a sanding or washing stands before it; leave out one of the two")]
+    #[error(
+        "area \"{area}\": {product} must go wet on wet, yet a sanding or washing stands before it; leave out one of the two"
+    )]
     Excluded {
         /// The area.
         area: String,
@@ -120,7 +126,9 @@ pub enum SchemeTrouble {
         product: String,
     },
     /// A coat that has to go on the open film of a product that knows no window for it.
-    #[error("area \"{area}\": {product} must go wet on wet on {under}, whose profile gives no window for it; sand between them, or correct the profile")]
+    #[error(
+        "area \"{area}\": {product} must go wet on wet on {under}, whose profile gives no window for it; sand between them, or correct the profile"
+    )]
     NoWindow {
         /// The area.
         area: String,
@@ -130,7 +138,9 @@ pub enum SchemeTrouble {
         under: String,
     },
     /// A film that can never be sanded on what its profile says.
-    #[error("area \"{area}\": {product} goes on sanded {under}, whose profile does not say when it can be sanded; add `sandable` or `full_cure` to it")]
+    #[error(
+        "area \"{area}\": {product} goes on sanded {under}, whose profile does not say when it can be sanded; add `sandable` or `full_cure` to it"
+    )]
     NeverSandable {
         /// The area.
         area: String,
@@ -183,10 +193,10 @@ impl<'a> Work<'a> {
         for step in &area.to_do {
             match step {
                 SchemeStep::Coat { product, wet_on_wet } => {
-                    let product = site.library.get(product).map_err(|unknown| SchemeTrouble::Unknown {
-                        area: area.name.clone(),
-                        unknown,
-                    })?;
+                    let product = site
+                        .library
+                        .get(product)
+                        .map_err(|unknown| SchemeTrouble::Unknown { area: area.name.clone(), unknown })?;
                     let between = std::mem::take(&mut between);
                     work.coat(area, site, product, *wet_on_wet, between, takes)?;
                 }
@@ -282,13 +292,15 @@ impl<'a> Work<'a> {
             }
         }
         if let Some(below) = self.coats.last_mut() {
-            below.open = recoat.map(|entry| site.films.want(Wanted::new(below.product, &entry.open, Limit::Minimum)));
+            below.open =
+                recoat.map(|entry| site.films.want(Wanted::new(below.product, &entry.open, Limit::Minimum)));
             let close = recoat.and_then(|entry| match &entry.close {
                 Some(close) => Some(close),
                 // Without a limit the film takes a coat until it is through.
                 None => below.product.stage(Stage::FullCure),
             });
-            below.close = close.map(|close| site.films.want(Wanted::new(below.product, close, Limit::Maximum)));
+            below.close =
+                close.map(|close| site.films.want(Wanted::new(below.product, close, Limit::Maximum)));
         }
         let limited = recoat.is_some_and(|entry| entry.close.is_some());
         let film = product.film.as_ref().and_then(|film| film.wet_on_wet_coats);
@@ -324,7 +336,8 @@ impl<'a> Work<'a> {
             return Ground { open: Some((0, None)), sandable: Some(0), run: 0, done: 0 };
         };
         let standing = &newest.standing;
-        let latest = |stage: Stage| standing.stage(stage).and_then(|stage| stage.latest).map(|at| grid.not_before(at));
+        let latest =
+            |stage: Stage| standing.stage(stage).and_then(|stage| stage.latest).map(|at| grid.not_before(at));
         let next = self.coats.first().map(|coat| coat.product.id.as_str());
         let open = match standing.window() {
             _ if area.prepared => Some((0, None)),
@@ -338,7 +351,8 @@ impl<'a> Work<'a> {
             }
             _ => None,
         };
-        let sandable = if area.prepared { Some(0) } else { latest(Stage::Sandable).or_else(|| latest(Stage::FullCure)) };
+        let sandable =
+            if area.prepared { Some(0) } else { latest(Stage::Sandable).or_else(|| latest(Stage::FullCure)) };
         let stages = [Stage::FullCure, Stage::Handle, Stage::Sandable, Stage::TackFree];
         let done = stages.into_iter().find(|stage| standing.stage(*stage).is_some()).and_then(latest);
         let same = self.coats.first().is_some_and(|coat| coat.product.id == newest.product.id);
@@ -349,9 +363,8 @@ impl<'a> Work<'a> {
 }
 
 fn sanding_takes(area: &AreaNow<'_>) -> TimeDelta {
-    area.square_metres.map_or(SAND, |size| {
-        TimeDelta::minutes((size.square_metres() * SAND_A_SQUARE_METRE).ceil() as i64)
-    })
+    area.square_metres
+        .map_or(SAND, |size| TimeDelta::minutes((size.square_metres() * SAND_A_SQUARE_METRE).ceil() as i64))
 }
 
 fn sanding_assumed(area: &AreaNow<'_>) -> String {

@@ -9,7 +9,8 @@ use crate::board::{AreaSurvey, Sky, Survey, SurveyOptions};
 use crate::cure::{History, Outlook, Reading};
 use crate::job::{Area, Entry, EntryId, EntryKind, Job, Scheme, StepKind};
 use crate::plan::{
-    Aim, AreaNow, Beyond, Draws, Effort, FreeTime, Input, NewestCoat, PlaceAir, Plan, PlanTrouble, Planning, Progress, walk,
+    Aim, AreaNow, Beyond, Draws, Effort, FreeTime, Input, NewestCoat, PlaceAir, Plan, PlanTrouble, Planning,
+    Progress, walk,
 };
 use crate::units::{Celsius, Moment, clean};
 
@@ -139,9 +140,8 @@ impl Session<'_> {
             .zip(&survey.skies)
             .map(|(place, sky)| place_air(&place.place, sky, given.as_ref()))
             .collect();
-        let areas = survey.areas.iter().zip(&job.areas).filter(|(area, _)| {
-            area.coats > 0 || !area.to_do.is_empty()
-        });
+        let areas =
+            survey.areas.iter().zip(&job.areas).filter(|(area, _)| area.coats > 0 || !area.to_do.is_empty());
         let areas = areas.map(|(surveyed, area)| area_now(surveyed, area, &survey));
         let areas = areas.collect::<Result<Vec<_>, _>>()?;
         if areas.iter().all(|area| area.to_do.is_empty()) {
@@ -174,7 +174,10 @@ impl Session<'_> {
         }
         if let Some(calendar) = times.calendars.iter().find(|calendar| calendar.error.is_some()) {
             let error = calendar.error.as_deref().unwrap_or_default();
-            return Err(SessionError::Input(format!("{}: {error}; nothing is planned over hours that may be taken", calendar.file)));
+            return Err(SessionError::Input(format!(
+                "{}: {error}; nothing is planned over hours that may be taken",
+                calendar.file
+            )));
         }
         Ok(FreeTime::new(times.free))
     }
@@ -195,7 +198,9 @@ fn area_now<'a>(
     area: &Area,
     survey: &Survey<'_>,
 ) -> Result<AreaNow<'a>, SessionError> {
-    if let Some(trouble) = surveyed.trouble.as_ref().filter(|_| surveyed.coats > 0 && surveyed.newest.is_none()) {
+    if let Some(trouble) =
+        surveyed.trouble.as_ref().filter(|_| surveyed.coats > 0 && surveyed.newest.is_none())
+    {
         return Err(SessionError::Input(format!("area \"{}\": {trouble}", surveyed.name)));
     }
     let newest = surveyed.newest.as_ref().map(|coat| NewestCoat {
@@ -242,7 +247,8 @@ fn coats_in_a_row(area: &Area) -> usize {
     let mut row = 1;
     for pair in area.coats.windows(2).rev() {
         let (from, to) = (pair[0].first_stroke, pair[1].first_stroke);
-        let sanded = area.steps.iter().any(|step| step.kind == StepKind::Sand && from < step.at && step.at < to);
+        let sanded =
+            area.steps.iter().any(|step| step.kind == StepKind::Sand && from < step.at && step.at < to);
         if pair[0].product != newest.product || sanded {
             break;
         }

@@ -56,7 +56,8 @@ fn free_hours_are_shown_with_what_was_taken_out_and_why() {
 
 #[test]
 fn machines_read_free_hours_in_utc() {
-    let hut = hut("[free]\nhours = [\"Tue 19-22\"]\nexcept = [\"2026-05-06 12-13\"]\nbusy = [\"CALENDAR\"]\n");
+    let hut =
+        hut("[free]\nhours = [\"Tue 19-22\"]\nexcept = [\"2026-05-06 12-13\"]\nbusy = [\"CALENDAR\"]\n");
     let json = hut.at("2026-05-05 20:00", "free --days 2 --json").json();
     assert_eq!(json["from"], "2026-05-05T18:00:00Z");
     assert_eq!(json["to"], "2026-05-06T22:00:00Z");
@@ -85,7 +86,9 @@ fn a_calendar_that_cannot_be_read_is_told_and_the_hours_are_shown() {
     let hut = Hut::new();
     hut.write("page.ics", "<html>Please sign in</html>");
     let page = hut.path("page.ics").display().to_string();
-    hut.settings(format!("[free]\nhours = [\"daily 19-22\"]\nbusy = [\"~/not-there.ics\", \"{page}\", \"/dev/zero\"]\n"));
+    hut.settings(format!(
+        "[free]\nhours = [\"daily 19-22\"]\nbusy = [\"~/not-there.ics\", \"{page}\", \"/dev/zero\"]\n"
+    ));
     let ran = hut.at("2026-05-02 16:00", "free --days 1");
     assert_eq!(ran.status, Some(3), "{ran}");
     same("calendars_that_cannot_be_read", &ran.to_string());
@@ -101,7 +104,8 @@ fn a_calendar_of_ten_megabytes_is_refused_in_good_time() {
     let ran = hut.at("2026-05-02 16:00", "free --days 1");
     assert!(ran.err.contains("larger than 10 MB") && ran.status == Some(3), "{ran}");
     // One byte less, full of events.
-    let event = "BEGIN:VEVENT\nUID:1\nDTSTART:20000101T200000Z\nDURATION:PT1H\nRRULE:FREQ=DAILY\nEND:VEVENT\n";
+    let event =
+        "BEGIN:VEVENT\nUID:1\nDTSTART:20000101T200000Z\nDURATION:PT1H\nRRULE:FREQ=DAILY\nEND:VEVENT\n";
     let mut text = String::from("BEGIN:VCALENDAR\n");
     while text.len() + event.len() < 10 << 20 {
         text += event;

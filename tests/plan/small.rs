@@ -27,7 +27,8 @@ fn area(dice: &mut Dice, most: u32, horizon: Tick) -> MadeArea {
     let recorded = dice.chance(30);
     let opens = dice.roll(0, 6);
     let run_limit = dice.chance(40).then_some(2);
-    let coats = (0..coats).map(|number| MadeCoat { run_limit, ..coat(dice, number > 0 || recorded, horizon) });
+    let coats =
+        (0..coats).map(|number| MadeCoat { run_limit, ..coat(dice, number > 0 || recorded, horizon) });
     let coats = coats.collect();
     MadeArea {
         open: Some(if recorded { (opens, Some(opens + dice.roll(2, 20))) } else { (0, None) }),

@@ -87,8 +87,12 @@ impl Piece {
     pub fn walked(&self, library: &Library, aim: Aim) -> Result<(Plan, Vec<String>), PlanTrouble> {
         let known_until = self.history.last_reading().unwrap_or(self.now);
         let places = [PlaceAir { name: "shop", history: &self.history, rain: &[], known_until }];
-        let areas: Vec<AreaNow<'_>> =
-            self.scheme.areas.iter().zip(&self.recorded).map(|(area, ago)| {
+        let areas: Vec<AreaNow<'_>> = self
+            .scheme
+            .areas
+            .iter()
+            .zip(&self.recorded)
+            .map(|(area, ago)| {
                 let mut to_do = area.steps.clone();
                 let newest = ago.map(|ago| {
                     to_do.remove(0);
