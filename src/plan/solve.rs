@@ -31,7 +31,7 @@ pub struct Effort {
 
 impl Default for Effort {
     fn default() -> Self {
-        Self { each: 100, tries: 16, rounds: 1, proof: 4_000 }
+        Self { each: 100, tries: 12, rounds: 1, proof: 3_000 }
     }
 }
 
