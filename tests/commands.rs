@@ -24,6 +24,8 @@ mod logger;
 mod own_profiles;
 #[path = "commands/packaging.rs"]
 mod packaging;
+#[path = "commands/plan.rs"]
+mod plan;
 #[path = "commands/refusals.rs"]
 mod refusals;
 #[path = "commands/settings.rs"]

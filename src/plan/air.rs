@@ -138,9 +138,10 @@ impl Expected {
     pub fn as_known_at(&self, start: Moment) -> History {
         let point = |after: TimeDelta, air: Option<Celsius>| {
             let at = start + after;
-            let air = air.or_else(|| self.line.air_at(at)).unwrap_or(Celsius::new(20.0));
+            let (read, humidity) = self.on_the_hour(at);
+            let air = air.unwrap_or(read);
             let error = self.error_of(air, after);
-            Foreseen { at, air, humidity: self.line.humidity_at(at), error }
+            Foreseen { at, air, humidity, error }
         };
         let hours = (0..48).chain((48..168).step_by(3)).map(|hour| point(TimeDelta::hours(hour), None));
         let days = (7..i64::from(LONGEST_CURE)).map(|day| {
@@ -169,6 +170,23 @@ impl Expected {
         // A thermostat does not stray.
         let steady = self.heated.is_some_and(|heat| air <= heat);
         KelvinDelta::new(if steady { 0.0 } else { grown.max(0.0) })
+    }
+
+    /// The air at a moment, straight between the hours: what the line says, without a search.
+    fn on_the_hour(&self, at: Moment) -> (Celsius, Option<Humidity>) {
+        let begin = self.readings.first().map_or(at, |first| first.at);
+        let seconds = (at - begin).num_seconds().max(0);
+        let last = self.readings.len().saturating_sub(1);
+        let index = usize::try_from(seconds / 3600).unwrap_or(last).min(last);
+        let share = (seconds % 3600) as f64 / 3600.0;
+        let (Some(from), Some(to)) = (self.readings.get(index), self.readings.get((index + 1).min(last)))
+        else {
+            return (Celsius::new(20.0), None);
+        };
+        let between = |a: f64, b: f64| a + (b - a) * share;
+        let humidity = from.humidity.zip(to.humidity).map(|(a, b)| between(a.fraction(), b.fraction()));
+        let air = Celsius::new(between(from.air.degrees(), to.air.degrees()));
+        (air, humidity.map(Humidity::from_fraction))
     }
 
     /// The mean of the day around a moment.

@@ -5,6 +5,8 @@
 //! ways, the windows and the order of work ask, and pulled from the right as far as the deadline does;
 //! what is left is the earliest schedule of these choices, windows included, so no start has to be guessed.
 
+mod tighten;
+
 use std::ops::ControlFlow;
 
 use super::area::{NEVER, Reach, left};
@@ -34,6 +36,9 @@ struct Block {
     high: u32,
 }
 
+/// Half a day, in ticks of five minutes.
+const BIAS: u64 = 144;
+
 pub(super) struct Search<'p, 'w> {
     problem: &'p Problem,
     reach: &'p [Reach],
@@ -43,6 +48,10 @@ pub(super) struct Search<'p, 'w> {
     needed: Vec<Vec<Needed>>,
     /// Chance, for the choices that are even; 0: none.
     chance: u64,
+    /// What an area's deadlines are taken to be sooner by, in this try.
+    bias: Vec<Tick>,
+    /// Whether this try takes the sooner way though it costs a sanding.
+    sands_freely: bool,
     by: Tick,
     sandings: usize,
     effort: u64,
@@ -80,6 +89,8 @@ impl<'p, 'w> Search<'p, 'w> {
             capacity,
             needed: Vec::new(),
             chance,
+            bias: vec![0; problem.chains.len()],
+            sands_freely: false,
             by: NEVER,
             sandings: 0,
             effort,
@@ -98,6 +109,13 @@ impl<'p, 'w> Search<'p, 'w> {
         match self.demand.by(self.problem, self.reach, by) {
             Some(needed) => self.needed = needed,
             None => return (Outcome::None, 0),
+        }
+        if self.chance != 0 {
+            for chain in 0..self.bias.len() {
+                self.throw(2);
+                self.bias[chain] = ((self.chance >> 16) % BIAS) as Tick;
+            }
+            self.sands_freely = self.throw(3);
         }
         let outcome = match self.descend() {
             End::Found => Outcome::Found(self.schedule()),
@@ -131,7 +149,7 @@ impl<'p, 'w> Search<'p, 'w> {
         }
         if let Some((a, b)) = self.conflict() {
             // Whose deadline is nearer goes first.
-            let swap = self.latest(b) < self.latest(a) || self.throw(12);
+            let swap = self.urgency(b) < self.urgency(a) || self.throw(8);
             let (a, b) = if swap { (b, a) } else { (a, b) };
             return self.each_of(
                 &[(a, b), (b, a)],
@@ -142,8 +160,9 @@ impl<'p, 'w> Search<'p, 'w> {
             );
         }
         let Some(chain) = self.next_area() else { return End::Found };
+        let chain = if self.throw(10) { self.any_area().unwrap_or(chain) } else { chain };
         let mut ways = self.ways(chain);
-        if ways.len() > 1 && self.throw(6) {
+        if ways.len() > 1 && self.throw(4) {
             ways.rotate_left(1);
         }
         let tail = self.tails[chain];
@@ -216,142 +235,6 @@ impl<'p, 'w> Search<'p, 'w> {
         self.chance.is_multiple_of(one_in)
     }
 
-    /// Whether what is chosen and what is needed behind it fit in the free time.
-    fn has_time(&self) -> bool {
-        let mut all: Vec<Needed> = Vec::with_capacity(self.blocks.len() * 2);
-        let mut begins = Vec::with_capacity(self.tails.len() + 1);
-        begins.push(0);
-        for block in 0..self.blocks.len() {
-            let length = self.length(block);
-            all.push(Needed { step: 0, from: self.earliest(block), to: self.latest(block) + length, length });
-        }
-        for (chain, tail) in self.tails.iter().enumerate() {
-            let Some(tail) = *tail else {
-                all.extend(&self.needed[chain]);
-                continue;
-            };
-            let step = self.problem.chains[chain].nodes[self.blocks[tail].node].step;
-            let mut free_from = self.earliest(tail) + self.length(tail);
-            begins.push(self.earliest(tail));
-            for needed in self.needed[chain].iter().filter(|needed| needed.step > step) {
-                let from = needed.from.max(free_from);
-                free_from = from + needed.length;
-                if free_from > needed.to {
-                    return false;
-                }
-                all.push(Needed { from, ..*needed });
-            }
-        }
-        all.sort_unstable_by_key(|needed| needed.to);
-        self.capacity.holds(&all, &begins)
-    }
-
-    /// Narrows the starts until nothing changes; false where a block has none left.
-    fn tighten(&mut self) -> bool {
-        if !self.sandings_suffice() {
-            return false;
-        }
-        loop {
-            let mut changed = false;
-            for block in 0..self.blocks.len() {
-                if let Some((before, edge)) = self.edge(block) {
-                    let (low, high) = (self.blocks[before].low, self.blocks[before].high);
-                    let end = edge.end[high as usize];
-                    if end == 0 {
-                        return false;
-                    }
-                    changed |= self.raise(block, edge.first[low as usize]);
-                    changed |= self.lower(block, end - 1);
-                    let (low, high) = (self.blocks[block].low, self.blocks[block].high);
-                    changed |= self.raise(before, edge.end.partition_point(|end| *end <= low) as u32);
-                    let reach = edge.first.partition_point(|first| *first <= high);
-                    if reach == 0 {
-                        return false;
-                    }
-                    changed |= self.lower(before, reach as u32 - 1);
-                    if self.is_empty(before) {
-                        return false;
-                    }
-                }
-                if self.is_empty(block) || !self.meets_deadline(block, &mut changed) {
-                    return false;
-                }
-            }
-            for index in 0..self.order.len() {
-                let (a, b) = self.order[index];
-                let (free, busy) = (self.earliest(a) + self.length(a), self.latest(b));
-                let after = self.starts(b).partition_point(|start| *start < free) as u32;
-                changed |= self.raise(b, after);
-                let length = self.length(a);
-                let until = self.starts(a).partition_point(|start| start + length <= busy);
-                if until == 0 || self.is_empty(b) {
-                    return false;
-                }
-                changed |= self.lower(a, until as u32 - 1);
-                if self.is_empty(a) {
-                    return false;
-                }
-            }
-            if !changed {
-                return true;
-            }
-        }
-    }
-
-    /// The newest block of an area keeps the starts from which the area alone still ends in time.
-    fn meets_deadline(&mut self, block: usize, changed: &mut bool) -> bool {
-        let Block { chain, node, low, high, .. } = self.blocks[block];
-        if self.tails[chain] != Some(block) {
-            return true;
-        }
-        let ends = self.reach[chain].from(node, self.sandings - self.used);
-        let by = self.by;
-        let within = &ends[low as usize..=high as usize];
-        let Some(first) = within.iter().position(|end| *end <= by) else { return false };
-        let last = within.iter().rposition(|end| *end <= by).unwrap_or(first);
-        *changed |= self.raise(block, low + first as u32);
-        *changed |= self.lower(block, low + last as u32);
-        true
-    }
-
-    /// Whether the sandings left are enough for what every area still needs by itself.
-    fn sandings_suffice(&self) -> bool {
-        let mut needed = self.used;
-        for (chain, tail) in self.tails.iter().enumerate() {
-            let fewest = match tail {
-                None => self.reach[chain].fewest(self.by),
-                Some(block) => {
-                    let Block { node, low, high, .. } = self.blocks[*block];
-                    (0..=self.reach[chain].most()).find(|allowed| {
-                        let ends = &self.reach[chain].from(node, *allowed)[low as usize..=high as usize];
-                        ends.iter().any(|end| *end <= self.by)
-                    })
-                }
-            };
-            let Some(fewest) = fewest else { return false };
-            needed += fewest;
-        }
-        needed <= self.sandings
-    }
-
-    fn raise(&mut self, block: usize, low: u32) -> bool {
-        let block = &mut self.blocks[block];
-        let raised = low > block.low;
-        block.low = block.low.max(low);
-        raised
-    }
-
-    fn lower(&mut self, block: usize, high: u32) -> bool {
-        let block = &mut self.blocks[block];
-        let lowered = high < block.high;
-        block.high = block.high.min(high);
-        lowered
-    }
-
-    fn is_empty(&self, block: usize) -> bool {
-        self.blocks[block].low > self.blocks[block].high
-    }
-
     /// The first two blocks that want the worker at once.
     fn conflict(&self) -> Option<(usize, usize)> {
         let mut sorted: Vec<usize> = (0..self.blocks.len()).collect();
@@ -368,15 +251,28 @@ impl<'p, 'w> Search<'p, 'w> {
         None
     }
 
+    /// By when a block has to begin, as this try sees it.
+    fn urgency(&self, block: usize) -> Tick {
+        self.latest(block).saturating_sub(self.bias[self.blocks[block].chain])
+    }
+
+    /// Whether an area is not at its end.
+    fn is_unfinished(&self, chain: usize) -> bool {
+        let nodes = &self.problem.chains[chain];
+        match self.tails[chain] {
+            None => !nodes.idle,
+            Some(tail) => !nodes.nodes[self.blocks[tail].node].last,
+        }
+    }
+
+    /// Any area that is not at its end.
+    fn any_area(&self) -> Option<usize> {
+        let unfinished = || (0..self.tails.len()).filter(|chain| self.is_unfinished(*chain));
+        unfinished().nth((self.chance >> 8) as usize % unfinished().count().max(1))
+    }
+
     /// The area that could go on first; None where all are at their end.
     fn next_area(&self) -> Option<usize> {
-        let unfinished = |chain: &usize| {
-            let nodes = &self.problem.chains[*chain];
-            match self.tails[*chain] {
-                None => !nodes.idle,
-                Some(tail) => !nodes.nodes[self.blocks[tail].node].last,
-            }
-        };
         let goes_on = |chain: &usize| {
             let earliest = self.ways_of(*chain).map(|way| {
                 let starts = &self.problem.chains[*chain].nodes[way.node].starts;
@@ -385,7 +281,7 @@ impl<'p, 'w> Search<'p, 'w> {
             let slack = self.by - self.reach[*chain].whole(usize::MAX).min(self.by);
             (earliest.min().unwrap_or(NEVER), slack)
         };
-        (0..self.problem.chains.len()).filter(unfinished).min_by_key(goes_on)
+        (0..self.problem.chains.len()).filter(|chain| self.is_unfinished(*chain)).min_by_key(goes_on)
     }
 
     /// The ways an area can go on that may still be in time: those without a sanding first, then the sooner.
@@ -400,7 +296,7 @@ impl<'p, 'w> Search<'p, 'w> {
                 (*soonest <= self.by).then_some((sanding, *soonest, way))
             })
             .collect();
-        ways.sort_by_key(|(sanding, soonest, _)| (*sanding, *soonest));
+        ways.sort_by_key(|(sanding, soonest, _)| (*sanding && !self.sands_freely, *soonest));
         ways.into_iter().map(|(.., way)| way).collect()
     }
 

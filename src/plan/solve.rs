@@ -23,13 +23,15 @@ pub struct Effort {
     pub each: u64,
     /// How often a question is tried, each time in another order.
     pub tries: u64,
+    /// How often all questions are asked.
+    pub rounds: u64,
     /// For the last one, that proves the end or finds a better.
     pub proof: u64,
 }
 
 impl Default for Effort {
     fn default() -> Self {
-        Self { each: 600, tries: 4, proof: 6_000 }
+        Self { each: 100, tries: 12, rounds: 1, proof: 3_000 }
     }
 }
 
@@ -77,6 +79,7 @@ struct Solver<'p, 'w> {
     effort: Effort,
     watch: &'w mut Watch<'w>,
     tried: u64,
+    round: u64,
     stopped: bool,
 }
 
@@ -115,7 +118,7 @@ impl<'p, 'w> Solver<'p, 'w> {
     fn new(problem: &'p Problem, effort: Effort, watch: &'w mut Watch<'w>) -> Self {
         let reach = problem.chains.iter().map(Reach::of).collect();
         let (demand, capacity) = (Demand::of(problem), Capacity::of(&problem.free));
-        Self { problem, reach, demand, capacity, effort, watch, tried: 0, stopped: false }
+        Self { problem, reach, demand, capacity, effort, watch, tried: 0, round: 0, stopped: false }
     }
 
     fn most(&self) -> usize {
@@ -127,18 +130,27 @@ impl<'p, 'w> Solver<'p, 'w> {
     }
 
     fn run(&mut self, by: Tick, sandings: usize, ask: Ask, best: Option<Tick>, bound: Tick) -> Outcome {
-        let (effort, tries) = match ask {
-            Ask::Quickly => (self.effort.each, self.effort.tries),
-            Ask::Thoroughly => (self.effort.proof, 1),
+        // One deep try may prove something; many short ones find more.
+        let tries = match ask {
+            Ask::Quickly => self.effort.tries,
+            Ask::Thoroughly => self.effort.tries * 6,
         };
         for attempt in 0..tries {
+            let deep = matches!(ask, Ask::Thoroughly) && attempt == 0;
+            let effort = match attempt {
+                _ if deep => self.effort.proof,
+                // Some go on a little, for the large ones.
+                attempt if attempt.is_multiple_of(8) => self.effort.each * 6,
+                _ => self.effort.each,
+            };
             if self.stopped {
                 return Outcome::Stopped;
             }
             let (before, watch) = (self.tried, &mut *self.watch);
             let mut told = |tried: u64| watch(Progress { tried: before + tried, best, bound });
             let known = (&self.demand, &self.capacity);
-            let chance = attempt.wrapping_mul(0x9E37_79B9_7F4A_7C15);
+            let again = attempt + self.round * 1_000;
+            let chance = again.wrapping_mul(0x9E37_79B9_7F4A_7C15);
             let search = Search::new(self.problem, &self.reach, known, effort, chance, &mut told);
             let (outcome, tried) = search.run(by, sandings);
             self.tried += tried;
@@ -164,13 +176,23 @@ impl<'p, 'w> Solver<'p, 'w> {
                 _ => return None,
             },
         };
-        let mut low = bound;
-        let mut probe = bound;
+        for round in 0..self.effort.rounds {
+            // Another round asks the questions that were given up once more, in other orders.
+            self.round = round;
+            self.halve(sandings, &mut best, &mut bound);
+        }
+        Some(Solved { schedule: best, bound })
+    }
+
+    /// Halves what lies between the bound and the best schedule until nothing is left that was not asked.
+    fn halve(&mut self, sandings: usize, best: &mut Schedule, bound: &mut Tick) {
+        let mut low = *bound;
+        let mut probe = low;
         while low < best.service {
-            match self.run(probe, sandings, Ask::Quickly, Some(best.service), bound) {
-                Outcome::Found(schedule) => best = schedule,
+            match self.run(probe, sandings, Ask::Quickly, Some(best.service), *bound) {
+                Outcome::Found(schedule) => *best = schedule,
                 Outcome::None => {
-                    bound = bound.max(probe + 1);
+                    *bound = (*bound).max(probe + 1);
                     low = probe + 1;
                 }
                 Outcome::Unknown => low = probe + 1,
@@ -182,14 +204,13 @@ impl<'p, 'w> Solver<'p, 'w> {
                 probe = probe.min(best.service - 1);
             }
         }
-        while bound < best.service && !self.stopped {
-            match self.run(best.service - 1, sandings, Ask::Thoroughly, Some(best.service), bound) {
-                Outcome::Found(schedule) => best = schedule,
-                Outcome::None => bound = best.service,
+        while *bound < best.service && !self.stopped {
+            match self.run(best.service - 1, sandings, Ask::Thoroughly, Some(best.service), *bound) {
+                Outcome::Found(schedule) => *best = schedule,
+                Outcome::None => *bound = best.service,
                 Outcome::Unknown | Outcome::Stopped => break,
             }
         }
-        Some(Solved { schedule: best, bound })
     }
 
     /// The same end with fewer sandings, as far as that is found.

@@ -4,10 +4,11 @@ use chrono::TimeDelta;
 
 use super::films::{Films, Limit, Wanted};
 use super::grid::Grid;
+use super::trouble::SchemeTrouble;
 use super::weave::{CoatTask, Follows, Ground, Prep, Stack};
 use crate::cure::Standing;
 use crate::job::{SchemeStep, WetOnWet};
-use crate::profile::{Library, Product, Stage, UnknownProduct};
+use crate::profile::{Library, Product, Stage};
 use crate::units::SquareMetres;
 
 /// An area as it stands.
@@ -86,69 +87,6 @@ pub(super) struct Work<'a> {
     pub assumed: Vec<String>,
     /// And for the sandings that may be owed.
     pub assumed_if_owed: Option<String>,
-}
-
-/// Why a scheme makes no plan.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum SchemeTrouble {
-    /// A product that is not there.
-    #[error("area \"{area}\": {unknown}")]
-    Unknown {
-        /// The area.
-        area: String,
-        /// The product.
-        unknown: UnknownProduct,
-    },
-    /// Tape that comes off where none can be on.
-    #[error(
-        "area \"{area}\": tape comes off before any coat; put {{ tape = \"off\" }} behind the last coat it stays on"
-    )]
-    TapeFirst {
-        /// The area.
-        area: String,
-    },
-    /// Tape that goes on when nothing is coated any more.
-    #[error(
-        "area \"{area}\": tape goes on behind the last coat; put {{ tape = \"on\" }} before the coat it is for"
-    )]
-    TapeLast {
-        /// The area.
-        area: String,
-    },
-    /// A coat that has to go on the open film, and a step that comes between.
-    #[error(
-        "area \"{area}\": {product} must go wet on wet, yet a sanding or washing stands before it; leave out one of the two"
-    )]
-    Excluded {
-        /// The area.
-        area: String,
-        /// The product.
-        product: String,
-    },
-    /// A coat that has to go on the open film of a product that knows no window for it.
-    #[error(
-        "area \"{area}\": {product} must go wet on wet on {under}, whose profile gives no window for it; sand between them, or correct the profile"
-    )]
-    NoWindow {
-        /// The area.
-        area: String,
-        /// The product.
-        product: String,
-        /// The product under it.
-        under: String,
-    },
-    /// A film that can never be sanded on what its profile says.
-    #[error(
-        "area \"{area}\": {product} goes on sanded {under}, whose profile does not say when it can be sanded; add `sandable` or `full_cure` to it"
-    )]
-    NeverSandable {
-        /// The area.
-        area: String,
-        /// The product.
-        product: String,
-        /// The product under it.
-        under: String,
-    },
 }
 
 /// A coat takes so long where nothing says how long.

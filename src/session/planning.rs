@@ -89,6 +89,8 @@ impl Session<'_> {
         })?;
         let (mut planned, faults) = match planned.and_then(|planned| planned) {
             Ok(planned) => planned,
+            // A scheme that cannot be carried out is wrong input, and no answer.
+            Err(PlanTrouble::Scheme(trouble)) => return Err(SessionError::Input(trouble.to_string())),
             Err(trouble) => return Ok(Err(trouble)),
         };
         if !faults.is_empty() {

@@ -137,7 +137,7 @@ impl Piece {
             pace: None,
         };
         let planning = Planning::prepare(input)?;
-        let effort = Effort { each: 100, tries: 2, proof: 400 };
+        let effort = Effort { each: 100, tries: 2, rounds: 1, proof: 400 };
         let plan = planning.plan(&planning.solve(aim, effort, &mut |_| ControlFlow::Continue(()))?);
         Ok((plan.clone(), walk(&input, &plan)))
     }

@@ -1,0 +1,37 @@
+//! The search of a plan beside another solver's time on the same pieces (`tests/reference/plan`).
+
+#[path = "../tests/plan/medium.rs"]
+mod medium;
+#[path = "../tests/plan/model.rs"]
+mod model;
+
+use std::ops::ControlFlow;
+use std::time::Instant;
+
+use curewright::plan::{Aim, Effort, solve};
+
+#[derive(serde::Deserialize)]
+struct Other {
+    end: Option<u32>,
+    seconds: f64,
+}
+
+fn main() {
+    let text = include_str!("../tests/reference/plan/cp_sat.json");
+    let others: Vec<Other> = serde_json::from_str(text).unwrap_or_default();
+    let (mut ours, mut theirs, mut same, mut proven) = (0.0, 0.0, 0, 0);
+    for (seed, other) in (1..).zip(&others) {
+        let problem = medium::made(seed).problem();
+        let begun = Instant::now();
+        let solved = solve(&problem, Aim::Soonest, Effort::default(), &mut |_| ControlFlow::Continue(()));
+        ours += begun.elapsed().as_secs_f64();
+        theirs += other.seconds;
+        same += usize::from(solved.as_ref().map(|solved| solved.schedule.service) == other.end);
+        proven += usize::from(solved.is_some_and(|solved| solved.is_optimal()));
+    }
+    println!(
+        "plan: {} medium pieces in {ours:.2} s, {same} as soon as CP-SAT's, {proven} proven; {:.3} times CP-SAT's {theirs:.1} s",
+        others.len(),
+        ours / theirs
+    );
+}

@@ -1,0 +1,86 @@
+//! `plan`: every coat in a free hour; where there is no plan, what stands in the way and what would do.
+
+use crate::common::{Hut, Story};
+
+const DOOR: &str = "name = \"Door\"\n[free]\nhours = [\"Sat 9-17\", \"Mon-Fri 19:00-21:00\"]\n[[area]]\nname = \"door\"\n\
+    square_metres = 2\nminutes_per_square_metre = 10\nsteps = [{ coat = \"varnish-two-part\" }, { coat = \"varnish-two-part\" }, \
+    { sand = \"320\", minutes = 30 }, { tape = \"on\" }, { coat = \"varnish-two-part\" }, { tape = \"off\" }]\n";
+
+fn door(hut: &Hut, change: (&str, &str)) {
+    assert!(DOOR.contains(change.0), "{}", change.0);
+    hut.write("door.toml", DOOR.replacen(change.0, change.1, 1));
+}
+
+#[test]
+fn two_coats_go_on_in_one_saturday_and_the_last_waits_for_a_sanding() {
+    let hut = Hut::new();
+    let mut story = Story::of(&hut);
+    door(&hut, ("Door", "Door"));
+    story.tell("Nothing was read yet, so the temperature to plan with is given.");
+    story.add(&hut.at("2026-05-02 08:50", "plan door.toml --temperature 18C --choices"));
+    story.tell("Only short evenings: each coat waits for a sanding.");
+    door(&hut, ("\"Sat 9-17\", ", ""));
+    story.add(&hut.at("2026-05-02 08:50", "plan door.toml --temperature 18C"));
+    story.ends("plan");
+}
+
+#[test]
+fn where_there_is_no_plan_it_is_said_which_step_stands_in_the_way_and_what_would_do() {
+    let hut = Hut::new();
+    let mut story = Story::of(&hut);
+    let refused = |story: &mut Story<'_>, change: (&str, &str), more: &str, status: i32| {
+        door(&hut, change);
+        let ran = hut.at("2026-05-02 08:50", &format!("plan door.toml {more}"));
+        assert_eq!(ran.status, Some(status), "{ran}");
+        story.add(&ran);
+    };
+    let warm = "--temperature 18C";
+    refused(&mut story, ("Door", "Door"), "", 1);
+    refused(&mut story, ("hours = [\"Sat 9-17\", \"Mon-Fri 19:00-21:00\"]", ""), warm, 2);
+    refused(&mut story, ("[\"Sat 9-17\", \"Mon-Fri 19:00-21:00\"]", "[\"Mon-Fri 19:00-19:15\"]"), warm, 1);
+    refused(&mut story, ("Door", "Door"), "--temperature 4C", 1);
+    refused(&mut story, ("Door", "Door"), "--temperature 18C --days 1", 1);
+    story.tell("What is wrong with the scheme itself is wrong input.");
+    let first = "steps = [{ coat = \"varnish-two-part\" }";
+    refused(&mut story, (first, "steps = [{ tape = \"off\" }, { coat = \"varnish-two-part\" }"), warm, 2);
+    refused(&mut story, (first, "steps = [{ coat = \"varnish-tow-part\" }"), warm, 2);
+    let last = "{ coat = \"varnish-two-part\" }, { tape = \"off\" }";
+    refused(&mut story, (last, "{ coat = \"varnish-two-part\", wet_on_wet = \"must\" }"), warm, 2);
+    story.tell("A window that must be met, and no hour that meets it.");
+    let second = "{ coat = \"varnish-two-part\" }, { sand";
+    hut.write(
+        "evenings.toml",
+        DOOR.replace("\"Sat 9-17\", ", "")
+            .replace(second, "{ coat = \"varnish-two-part\", wet_on_wet = \"must\" }, { sand"),
+    );
+    let ran = hut.at("2026-05-02 08:50", &format!("plan evenings.toml {warm}"));
+    assert_eq!(ran.status, Some(1), "{ran}");
+    story.add(&ran);
+    story.ends("no_plan");
+}
+
+#[test]
+fn the_same_seed_draws_the_same_end_and_machines_read_the_plan() {
+    let hut = Hut::new();
+    door(&hut, ("Door", "Door"));
+    let ask = "plan door.toml --temperature 15C --draws 40 --seed 3 --heat 20C --heater-kw 2 --price 0.3 --choices --json";
+    let first = hut.at("2026-05-02 08:50", ask);
+    let again = hut.at("2026-05-02 08:50", ask);
+    assert_eq!(first.out, again.out);
+    let plan: serde_json::Value = serde_json::from_str(&first.out).unwrap();
+    for key in ["from", "work_done", "service"] {
+        assert!(plan[key].as_str().is_some_and(|moment| moment.ends_with('Z')), "{key}: {plan}");
+    }
+    for key in ["work_hours", "sandings", "gap_hours"] {
+        assert!(plan[key].is_number(), "{key}: {plan}");
+    }
+    assert_eq!(plan["optimal"], true);
+    let steps = plan["steps"].as_array().unwrap();
+    let what: Vec<_> = steps.iter().map(|step| step["what"].as_str().unwrap()).collect();
+    assert_eq!(what, ["coat", "coat", "sand", "tape", "coat", "tape"]);
+    assert!(steps.iter().all(|step| step["not_earlier"].is_string() && step["area"] == "door"));
+    assert_eq!(steps[1]["wet_on_wet"], true);
+    assert_eq!(plan["draws"]["count"], 40);
+    assert!(plan["draws"]["service_50"].as_str() <= plan["draws"]["service_90"].as_str());
+    assert!(plan["heating"]["days_won"].as_f64().unwrap() > 0.0);
+}
