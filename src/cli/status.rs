@@ -55,6 +55,13 @@ fn text(view: &View, out: &mut dyn Write) -> Result<(), Failure> {
             writeln!(out, "  assumed: {assumed}")?;
         }
     }
+    for pot in &view.pots {
+        writeln!(out, "\n{}", pot.says)?;
+        writeln!(out, "  {}", pot.range)?;
+        for assumed in &pot.assumed {
+            writeln!(out, "  assumed: {assumed}")?;
+        }
+    }
     for banner in &view.banners {
         writeln!(out, "\n! {} (alert {})", banner.text, banner.id.0)?;
     }

@@ -76,7 +76,7 @@ pub fn lower(sight: &Sight<'_>, columns: &Columns, top: u16, area: Rect, buf: &m
     foot::keys(sight, footer, end, buf);
     let room = footer.saturating_sub(top);
     if let Some(over) = &sight.app.sheet {
-        let lines = sheet::lines(sight, over, room.saturating_sub(2).max(1));
+        let lines = sheet::lines(sight, over, (area.width, room.saturating_sub(2).max(1)));
         let y = footer.saturating_sub(u16::try_from(lines.len()).unwrap_or(u16::MAX)).max(top);
         line(sight, columns, y.saturating_sub(1), buf);
         let cursor = sheet::draw(lines, y, footer, end, buf);

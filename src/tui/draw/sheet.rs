@@ -20,11 +20,15 @@ pub struct Row {
 
 /// The column of the answers.
 const ANSWER: u16 = 16;
+/// A question has at most so many lines …
+const ASKED: usize = 5;
+/// … and this one behind it.
+const AGAIN: &str = "Enter again records it all the same.";
 /// At most so many choices are listed at once.
 const LISTED: usize = 8;
 
 /// The lines of a sheet in at most so many rows; the field that is being filled in is always among them.
-pub fn lines(sight: &Sight<'_>, sheet: &Sheet, rows: u16) -> Vec<Row> {
+pub fn lines(sight: &Sight<'_>, sheet: &Sheet, (columns, rows): (u16, u16)) -> Vec<Row> {
     let rows = usize::from(rows);
     let mut lines: Vec<Row> = match sheet {
         Sheet::Undo(_, says) => {
@@ -34,18 +38,24 @@ pub fn lines(sight: &Sight<'_>, sheet: &Sheet, rows: u16) -> Vec<Row> {
             let ask = ask.map(|line| row(line, sight.theme.strong()));
             ask.chain([row(stays, sight.theme.plain())]).collect()
         }
-        Sheet::Form(form) => return form_lines(sight, form, rows),
+        Sheet::Form(form) => return form_lines(sight, form, columns.saturating_sub(2).min(76), rows),
     };
     lines.truncate(rows);
     lines
 }
 
-fn form_lines(sight: &Sight<'_>, form: &Form, rows: usize) -> Vec<Row> {
+fn form_lines(sight: &Sight<'_>, form: &Form, columns: u16, rows: usize) -> Vec<Row> {
     let theme = sight.theme;
+    // A question is read to its end before it is answered.
+    let (most, again) = match form.sure {
+        true => (ASKED.min(rows.saturating_sub(2)), Some(AGAIN.to_owned())),
+        false => (2, None),
+    };
     let error: Vec<Row> = form
         .error
         .iter()
-        .flat_map(|error| wrap_to(error, 76, 2))
+        .flat_map(|error| wrap_to(error, columns, most))
+        .chain(again)
         .map(|line| Row { texts: vec![(1, line, theme.alarm())], cursor: None })
         .collect();
     let title = Row { texts: vec![(1, form.kind.title().to_owned(), theme.strong())], cursor: None };

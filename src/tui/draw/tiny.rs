@@ -11,7 +11,7 @@ use crate::tui::text::{fit, put, wrap};
 pub fn page(sight: &Sight<'_>, area: Rect, buf: &mut Buffer) -> Drawn {
     let (view, theme) = (&sight.app.view, sight.theme);
     if let Some(over) = &sight.app.sheet {
-        let lines = sheet::lines(sight, over, area.height);
+        let lines = sheet::lines(sight, over, (area.width, area.height));
         let cursor = sheet::draw(lines, 0, area.height, area.width, buf);
         return Drawn { cursor, scroll: 0 };
     }
