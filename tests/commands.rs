@@ -18,6 +18,8 @@ mod logger;
 mod own_profiles;
 #[path = "commands/packaging.rs"]
 mod packaging;
+#[path = "commands/pot.rs"]
+mod pot;
 #[path = "commands/refusals.rs"]
 mod refusals;
 #[path = "commands/settings.rs"]

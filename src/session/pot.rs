@@ -202,12 +202,12 @@ impl<'a> Session<'a> {
             let limit = if MOST < most { MOST } else { most };
             let limit = units.mass(limit);
             format!(
-                "{of_it} in one batch is more than {limit}. If it is {small}, write {}{small}.",
+                "{of_it} in one batch is more than {limit}. If {small} is meant, write {}{small}.",
                 plain(number / ratio)
             )
         } else if mixing.mass < least {
             format!(
-                "{of_it} is less than {}. If it is {large}, write {}{large}.",
+                "{of_it} is less than {}. If {large} is meant, write {}{large}.",
                 units.mass(least),
                 plain(number)
             )

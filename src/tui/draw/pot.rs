@@ -58,6 +58,12 @@ fn one(sight: &Sight<'_>, pot: &PotRibbon, axis: &Axis, columns: &Columns, y: u1
     let style = if pot.hot { theme.alarm() } else { theme.strong() };
     put(buf, 1, y, room, &fit(&name, room), style);
     let digits = pot.countdown.as_ref().map(|countdown| countdown.digits(now)).unwrap_or_default();
+    let what = match pot.phase_at(now) {
+        _ if digits.is_empty() || !columns.wide() => "",
+        Some(PotPhase::Induction) => "wait ",
+        _ => "spread ",
+    };
+    let digits = format!("{what}{digits}");
     let end = columns.width.saturating_sub(1);
     let free = end.saturating_sub(width(&digits) + 1);
     strip(sight, pot, axis, columns, (columns.rule + 1, free, y), buf);
