@@ -20,10 +20,7 @@ impl Words {
     /// What is said of a batch at `now`.
     pub(super) fn pot(&self, pot: &BatchSurvey<'_>, now: Moment) -> Said {
         let Some(standing) = &pot.standing else {
-            let says = match pot.product {
-                None => format!("{}: its product is not known any more.", self.batch(&pot.batch)),
-                Some(_) => format!("{}: {NO_READING}", self.batch(&pot.batch)),
-            };
+            let says = format!("{}: {}", self.batch(&pot.batch), unreckoned(pot));
             return Said { says: sentence(&says), rank: Rank::Now, ..Said::default() };
         };
         let (by_when, countdown, rank) = self.by_when(pot, standing, now);
@@ -37,7 +34,7 @@ impl Words {
     /// before all that what is dangerous, and what would be safe.
     pub fn pot_answer(&self, pot: &BatchSurvey<'_>, safer: Option<&Safer>, now: Moment) -> String {
         let weigh = self.weigh(pot);
-        let Some(standing) = &pot.standing else { return format!("{}{weigh}", sentence(NO_READING)) };
+        let Some(standing) = &pot.standing else { return format!("{}{weigh}", sentence(unreckoned(pot))) };
         let (by_when, ..) = self.by_when(pot, standing, now);
         let range = sentence(&self.pot_range(standing, now).replace(" · ", ", "));
         let hazard = self.hazard(pot, standing, now);
@@ -223,6 +220,15 @@ impl Words {
             }
             ways => format!("Safe would be: {}.", ways.join("; or ")),
         }
+    }
+}
+
+/// Why a batch was not reckoned.
+const fn unreckoned(pot: &BatchSurvey<'_>) -> &'static str {
+    match (pot.product, pot.last_reading) {
+        (None, _) => "its product is not known any more",
+        (Some(_), None) => NO_READING,
+        (Some(_), Some(_)) => "it cannot be reckoned: look at its mass and its temperature",
     }
 }
 

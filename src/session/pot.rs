@@ -25,8 +25,8 @@ pub struct Mixed {
 
 /// Nobody mixes more than this at once by hand; grams may have been taken for kilograms.
 const MOST: Grams = Grams::new(10_000.0);
-/// A tray is no deeper than this.
-const DEEPEST: f64 = 200.0;
+/// A tray is filled so deep, in millimetres.
+const DEPTHS: std::ops::RangeInclusive<f64> = 1.0..=200.0;
 
 impl<'a> Session<'a> {
     /// What would come of a batch mixed at `at`, or now. Nothing is recorded.
@@ -161,11 +161,11 @@ impl<'a> Session<'a> {
             )));
         }
         if let Vessel::Tray { depth_mm } = mixing.vessel
-            && depth_mm.millimetres() > DEEPEST
+            && !DEPTHS.contains(&depth_mm.millimetres())
         {
             return Err(SessionError::Input(format!(
-                "a tray {:.0} mm deep is none; give its depth as --depth 10mm, or leave --in tray out",
-                depth_mm.millimetres()
+                "a tray {} mm deep is none: between 1 and 200 mm; give its depth as --depth 10mm, or leave --in tray out",
+                plain(depth_mm.millimetres())
             )));
         }
         let place =

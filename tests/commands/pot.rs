@@ -76,6 +76,7 @@ fn amounts_that_nobody_mixes_are_asked_about_or_refused() {
         "mix epoxy-sealer --mass 300g --in tray",
         "mix epoxy-sealer --mass 300g --depth 10mm",
         "mix epoxy-sealer --mass 300g --in tray --depth 0",
+        "mix epoxy-sealer --mass 300g --in tray --depth 0.0001mm",
         "mix epoxy-sealer --mass 300g --in tray --depth 1m",
         "mix epoxy-sealer --mass 300g --in tray --depth 100cm",
         "mix epoxy-sealer --mass 300g --batch-temperature 99",
@@ -142,6 +143,8 @@ fn in_ounces_and_fahrenheit() {
 #[test]
 fn where_no_temperature_is_known_nothing_is_promised() {
     let hut = Hut::new();
+    let asked = hut.at("2026-05-01 13:00", "mix epoxy-sealer --mass 300g --ask");
+    assert_eq!(asked.status, Some(1), "no green light: {asked}");
     let mixed = hut.at("2026-05-01 13:00", "mix epoxy-sealer --mass 300g").well();
     assert!(
         mixed.out.contains("no temperature is known") || mixed.out.contains("No temperature is known"),
