@@ -26,6 +26,7 @@ fn a_batch_from_its_mixing_to_its_end() {
         ("12:25", "watch --once --no-desktop"),
         ("12:30", "status"),
         ("12:50", "coat door primer-two-part --batch 3"),
+        ("12:52", "coat door primer-two-part"),
         ("13:00", "coat door primer-two-part --batch 3 --yes --done"),
         ("13:05", "emptied"),
         ("13:06", "status"),
