@@ -7,9 +7,9 @@ use chrono::TimeDelta;
 use crate::board::{Readings, Survey, SurveyOptions, Words};
 use crate::config::Config;
 use crate::cure::Reading;
-use crate::job::{Entry, EntryId, EntryKind, Job, StepKind};
+use crate::job::{Entry, EntryId, EntryKind, Job, StepKind, Vessel};
 use crate::profile::Library;
-use crate::units::{Celsius, Civil, Humidity, Moment, Units};
+use crate::units::{Celsius, Civil, Grams, Humidity, Moment, Units};
 use crate::weather::OutdoorHour;
 
 /// Saturday, 2 May 2026, 08:00 UTC; the tests count minutes from here.
@@ -80,6 +80,18 @@ impl Bench {
             batch: None,
         };
         self.entry(from, coat).entry(to, EntryKind::Finished { area: area.into() })
+    }
+
+    /// A batch in a cup, as warm as the air; its number is that of its entry.
+    pub fn batch(self, product: &str, grams: f64, minutes: i64) -> Self {
+        let batch = EntryKind::Batch {
+            product: product.into(),
+            mass_g: Grams::new(grams),
+            vessel: Vessel::Cup,
+            temperature: None,
+            place: "shop".into(),
+        };
+        self.entry(minutes, batch)
     }
 
     pub fn step(self, area: &str, step: StepKind, minutes: i64) -> Self {

@@ -26,6 +26,8 @@ mod own_profiles;
 mod packaging;
 #[path = "commands/plan.rs"]
 mod plan;
+#[path = "commands/pot.rs"]
+mod pot;
 #[path = "commands/refusals.rs"]
 mod refusals;
 #[path = "commands/settings.rs"]

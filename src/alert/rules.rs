@@ -61,6 +61,8 @@ pub fn due(
     }
     for air in &survey.places {
         let live = survey.areas.iter().any(|area| area.place == air.place && is_live(area, now));
+        let live =
+            live || survey.batches.iter().any(|pot| pot.batch.place == air.place && pot.is_usable(now));
         if live {
             rules.reading(air, reading_old);
         }

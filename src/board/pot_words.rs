@@ -6,10 +6,10 @@ use super::grounds::NO_READING;
 use super::pots::BatchSurvey;
 use super::sentence::{PRESSING, Rank, Said};
 use super::view::Countdown;
-use super::words::{Words, sentence};
+use super::words::{Words, sentence, the};
 use crate::job::Batch;
 use crate::pot::{Hazard, Outside, PotStanding, Safer, Vessel};
-use crate::units::{Celsius, Grams, Moment, capital, clean};
+use crate::units::{Celsius, Grams, Moment, TemperatureUnit, capital, clean};
 
 impl Words {
     /// "batch 12, 300 g of epoxy-sealer"
@@ -20,10 +20,7 @@ impl Words {
     /// What is said of a batch at `now`.
     pub(super) fn pot(&self, pot: &BatchSurvey<'_>, now: Moment) -> Said {
         let Some(standing) = &pot.standing else {
-            let says = match pot.product {
-                None => format!("{}: its product is not known any more.", self.batch(&pot.batch)),
-                Some(_) => format!("{}: {NO_READING}", self.batch(&pot.batch)),
-            };
+            let says = format!("{}: {}", self.batch(&pot.batch), unreckoned(pot));
             return Said { says: sentence(&says), rank: Rank::Now, ..Said::default() };
         };
         let (by_when, countdown, rank) = self.by_when(pot, standing, now);
@@ -37,7 +34,7 @@ impl Words {
     /// before all that what is dangerous, and what would be safe.
     pub fn pot_answer(&self, pot: &BatchSurvey<'_>, safer: Option<&Safer>, now: Moment) -> String {
         let weigh = self.weigh(pot);
-        let Some(standing) = &pot.standing else { return format!("{}{weigh}", sentence(NO_READING)) };
+        let Some(standing) = &pot.standing else { return format!("{}{weigh}", sentence(unreckoned(pot))) };
         let (by_when, ..) = self.by_when(pot, standing, now);
         let range = sentence(&self.pot_range(standing, now).replace(" · ", ", "));
         let hazard = self.hazard(pot, standing, now);
@@ -81,7 +78,12 @@ impl Words {
         };
         match standing.induction_over.filter(|over| *over > now) {
             Some(over) if over < end => {
-                let says = format!("let it stand until {}, then spread it by {}.", when(over), when(end));
+                let says = format!(
+                    "let it stand until {}, then spread it{} by {}.",
+                    when(over),
+                    on(&pot.goes_on),
+                    when(end)
+                );
                 let label = format!("until batch {id} may be used");
                 (says, Some(Countdown { to: over, label }), Rank::Later)
             }
@@ -96,7 +98,7 @@ impl Words {
             None if end > now => {
                 let rank = if end - now <= PRESSING { Rank::Deadline } else { Rank::Now };
                 let countdown = Countdown { to: end, label: format!("to spread batch {id}") };
-                (format!("spread it by {}.", when(end)), Some(countdown), rank)
+                (format!("spread it{} by {}.", on(&pot.goes_on), when(end)), Some(countdown), rank)
             }
             None => {
                 let over = standing.usable.latest.is_some_and(|latest| latest <= now);
@@ -112,21 +114,14 @@ impl Words {
 
     /// What it does by its own heat; empty where it stays near the air.
     pub(super) fn hazard(&self, pot: &BatchSurvey<'_>, standing: &PotStanding, now: Moment) -> String {
-        let temperature = |value| self.units.temperature(value);
         let untrusted = standing.outside.iter().filter(|outside| !outside.is_of_the_temperature());
         let untrusted: String =
             untrusted.map(|outside| format!(" No green light: {}.", self.outside(*outside))).collect();
-        untrusted + &self.heat(pot, standing, now, temperature)
+        untrusted + &self.heat(pot, standing, now)
     }
 
-    fn heat(
-        &self,
-        pot: &BatchSurvey<'_>,
-        standing: &PotStanding,
-        now: Moment,
-        temperature: impl Fn(Celsius) -> String,
-    ) -> String {
-        let (where_it_is, left) = (vessel(pot.batch.vessel), temperature(standing.left));
+    fn heat(&self, pot: &BatchSurvey<'_>, standing: &PotStanding, now: Moment) -> String {
+        let (where_it_is, left) = (vessel(pot.batch.vessel), self.degrees(standing.left, 10.0));
         match standing.hazard {
             Hazard::Calm => String::new(),
             Hazard::RunsAway => {
@@ -138,7 +133,7 @@ impl Words {
                 )
             }
             Hazard::Hot => {
-                let most = temperature(standing.peak_at_most);
+                let most = self.degrees(standing.peak_at_most, 1.0);
                 format!(
                     " DANGER: in the {where_it_is} it gets as hot as {most} while you work, and some {left} if it is left: fumes, burns, fire."
                 )
@@ -146,14 +141,23 @@ impl Words {
         }
     }
 
-    /// "usable until 20:05 … 20:31 · gets to 41.0 °C"
+    /// A temperature of which no tenth is known, rounded to so many degrees.
+    fn degrees(&self, value: Celsius, step: f64) -> String {
+        let (number, unit) = match self.units.temperature {
+            TemperatureUnit::Celsius => (value.degrees(), "°C"),
+            TemperatureUnit::Fahrenheit => (value.fahrenheit(), "°F"),
+        };
+        format!("{:.0} {unit}", (number / step).round() * step)
+    }
+
+    /// "usable until 20:05 … 20:31 · gets to 41 °C"
     pub(super) fn pot_range(&self, standing: &PotStanding, now: Moment) -> String {
         let usable = match (standing.usable.earliest, standing.usable.latest) {
             (None, _) => "usable on what is known".into(),
             (Some(earliest), None) => format!("usable until {} at the earliest", self.when(earliest, now)),
             (Some(earliest), Some(latest)) => format!("usable until {}", self.span(earliest, latest, now)),
         };
-        format!("{usable} · gets to {}", self.units.temperature(standing.peak))
+        format!("{usable} · gets to {}", self.degrees(standing.peak, 1.0))
     }
 
     /// On what the figures of a batch rest.
@@ -205,9 +209,9 @@ impl Words {
         let tray = safer
             .tray
             .map(|depth| format!("all of it in a tray, no deeper than {:.0} mm", depth.millimetres()));
-        let cooler = safer.cooler.map(|at| {
-            format!("all of it as it is, from parts no warmer than {}", self.units.temperature(at))
-        });
+        let cooler = safer
+            .cooler
+            .map(|at| format!("all of it as it is, from parts no warmer than {}", self.degrees(at, 1.0)));
         let ways: Vec<String> = [cup, tray, cooler].into_iter().flatten().collect();
         match ways.as_slice() {
             [] => {
@@ -216,6 +220,28 @@ impl Words {
             }
             ways => format!("Safe would be: {}.", ways.join("; or ")),
         }
+    }
+}
+
+/// Why a batch was not reckoned.
+const fn unreckoned(pot: &BatchSurvey<'_>) -> &'static str {
+    match (pot.product, pot.last_reading) {
+        (None, _) => "its product is not known any more",
+        (Some(_), None) => NO_READING,
+        (Some(_), Some(_)) => "it cannot be reckoned: look at its mass and its temperature",
+    }
+}
+
+/// " on the roof", " on the roof or Door"; empty where there are none, or too many to help.
+fn on(areas: &[String]) -> String {
+    let name = |area: &String| match the(area) {
+        the if the.is_empty() => clean(area),
+        the => clean(the.trim_end()),
+    };
+    match areas {
+        [one] => format!(" on {}", name(one)),
+        [one, other] => format!(" on {} or {}", name(one), name(other)),
+        _ => String::new(),
     }
 }
 

@@ -5,12 +5,12 @@ use std::rc::Rc;
 use chrono::TimeDelta;
 
 use super::sky::Sky;
-use super::survey::Readings;
+use super::survey::{AreaSurvey, Readings};
 use crate::cure::{AirLine, Bound, History, Outlook};
 use crate::job::{Batch, Job};
 use crate::pot::{Hazard, Kinetics, Portion, PotStanding, Safer};
 use crate::profile::{Library, Product};
-use crate::units::{KelvinDelta, Moment};
+use crate::units::{Celsius, KelvinDelta, Moment};
 
 /// A batch with its standing.
 #[derive(Debug, Clone)]
@@ -23,6 +23,8 @@ pub struct BatchSurvey<'a> {
     pub standing: Option<PotStanding>,
     /// The last reading of its place that counts.
     pub last_reading: Option<Moment>,
+    /// The areas that it is being spread on, or else those that take its product next.
+    pub goes_on: Vec<String>,
     model: Option<Model>,
 }
 
@@ -33,6 +35,8 @@ struct Model {
     portion: Portion,
     /// The air with every temperature raised by its error.
     warmest: AirLine,
+    /// How far a thermometer may be off.
+    error: KelvinDelta,
 }
 
 /// A batch that nobody said was emptied is shown for so long behind its end.
@@ -68,7 +72,10 @@ impl BatchSurvey<'_> {
         let model = self.model.as_ref()?;
         let induction = self.product.and_then(|product| product.mix.as_ref()?.induction);
         let wait = induction.unwrap_or(TimeDelta::zero());
-        Some(model.kinetics.safer(&model.portion, &model.warmest, wait))
+        let safer = model.kinetics.safer(&model.portion, &model.warmest, wait);
+        // What is tried there is the warmest that the parts may be; what is read off them may be as much less.
+        let read = |warmest: Celsius| Celsius::new((warmest.degrees() - model.error.kelvin()).floor());
+        Some(Safer { cooler: safer.cooler.map(read), ..safer })
     }
 }
 
@@ -106,6 +113,7 @@ pub(super) fn survey<'a, R: Readings>(
             product,
             standing: None,
             last_reading: history.last_reading(),
+            goes_on: Vec::new(),
             model: None,
         };
         if let Some(kinetics) = kinetics {
@@ -119,12 +127,34 @@ pub(super) fn survey<'a, R: Readings>(
 }
 
 impl BatchSurvey<'_> {
+    /// Where it goes.
+    pub(super) fn find_its_areas(&mut self, areas: &[AreaSurvey<'_>]) {
+        let id = self.batch.id;
+        let applied = |area: &&AreaSurvey<'_>| {
+            area.newest
+                .as_ref()
+                .is_some_and(|coat| coat.coat.batch == Some(id) && coat.coat.last_stroke.is_none())
+        };
+        let takes_it = |area: &&AreaSurvey<'_>| {
+            area.wants_coat() && area.next.is_some_and(|next| next.id == self.batch.product)
+        };
+        let names = |found: Vec<&AreaSurvey<'_>>| found.into_iter().map(|area| area.name.clone()).collect();
+        let now: Vec<String> = names(areas.iter().filter(applied).collect());
+        self.goes_on = if now.is_empty() { names(areas.iter().filter(takes_it).collect()) } else { now };
+    }
+
     fn reckon(&mut self, kinetics: Rc<Kinetics>, history: &History) {
         let Batch { mass, vessel, temperature, mixed_at, .. } = self.batch;
         let portion = Portion { mass, vessel, temperature };
         let induction = self.product.and_then(|product| product.mix.as_ref()?.induction);
         self.standing = PotStanding::reckon(&kinetics, induction, &portion, mixed_at, history);
-        self.model = PotStanding::edge(&portion, mixed_at, history, Bound::Warmest)
-            .map(|(portion, warmest)| Model { kinetics, portion, warmest });
+        self.model =
+            PotStanding::edge(&portion, mixed_at, history, Bound::Warmest).map(|(portion, warmest)| {
+                let error = history.outlook().thermometer_error();
+                Model { kinetics, portion, warmest, error }
+            });
     }
 }
+
+#[cfg(test)]
+mod tests;

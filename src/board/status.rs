@@ -208,6 +208,11 @@ impl BatchStatus {
         self.dangerous == Some(true)
     }
 
+    /// Whether it is known to be harmless.
+    pub fn is_cleared(&self) -> bool {
+        self.dangerous == Some(false)
+    }
+
     /// A batch as machines read it.
     pub fn of(pot: &BatchSurvey<'_>) -> Self {
         let usable = pot.standing.as_ref().map(|standing| standing.usable);

@@ -184,7 +184,8 @@ impl<'a> Survey<'a> {
         });
         let places = places.collect();
         let (error, all) = (config.thermometer_error, options.all_coats);
-        let batches = pots::survey(job, library, readings, (&names, &skies), error, now, all)?;
+        let mut batches = pots::survey(job, library, readings, (&names, &skies), error, now, all)?;
+        batches.iter_mut().for_each(|pot| pot.find_its_areas(&areas));
         let weather = OnceCell::new();
         Ok(Self { at: now, piece: job.name.clone(), places, skies, areas, batches, weather })
     }

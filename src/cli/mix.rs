@@ -30,7 +30,7 @@ pub struct MixArguments {
     /// Where it stands; left out: the first place of the job
     #[arg(long)]
     pub place: Option<String>,
-    /// Only tell what would come of it; exit status 1 where it would be dangerous
+    /// Only tell what would come of it; exit status 1 where it would be dangerous or nobody knows
     #[arg(long, conflicts_with = "yes")]
     pub ask: bool,
     /// Record it though it was asked about
@@ -74,7 +74,7 @@ pub fn mix(setup: &Setup, mix: MixArguments, out: &mut dyn Write) -> Result<u8, 
     } else {
         entries::answer(setup, &mixed.done, out)?;
     }
-    Ok(u8::from(mix.ask && mixed.status.is_dangerous()))
+    Ok(u8::from(mix.ask && !mixed.status.is_cleared()))
 }
 
 /// The batch as `status --json` has it, and what is only told here.

@@ -73,6 +73,13 @@ fn text(view: &View, columns: u16, out: &mut dyn Write) -> Result<(), Failure> {
             paragraph(out, "  assumed: ", assumed, columns)?;
         }
     }
+    for pot in &view.pots {
+        writeln!(out, "\n{}", pot.says)?;
+        writeln!(out, "  {}", pot.range)?;
+        for assumed in &pot.assumed {
+            writeln!(out, "  assumed: {assumed}")?;
+        }
+    }
     for banner in &view.banners {
         writeln!(out)?;
         paragraph(out, "! ", &format!("{} (alert {})", banner.text, banner.id.0), columns)?;

@@ -60,7 +60,7 @@ pub enum Refusal {
         area: String,
     },
     /// A batch that was never mixed by then, or was taken back.
-    #[error("there is no batch {0} then; \"curewright status\" shows the batches that stand here")]
+    #[error("no batch {0} stood there then; \"curewright status\" shows the batches that stand here")]
     NoSuchBatch(EntryId),
     /// A batch of something else.
     #[error("batch {batch} is {holds}, not {product}")]

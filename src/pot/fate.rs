@@ -31,7 +31,8 @@ pub struct Fate {
     pub at_end: Celsius,
     /// After how long its own heat outruns the cooling, if it does so while it is usable.
     pub outruns: Option<TimeDelta>,
-    /// How warm it gets if it is left where it is. An estimate: see [`REACTION`].
+    /// How warm it gets if it is left where it is. An estimate: the reaction goes on, slower
+    /// and slower, to four working lives.
     pub left: Celsius,
 }
 

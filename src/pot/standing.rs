@@ -33,7 +33,7 @@ pub struct PotStanding {
     pub peak: Celsius,
     /// The same with every temperature raised by its error.
     pub peak_at_most: Celsius,
-    /// How warm it gets if it is left where it is; an estimate.
+    /// How warm it gets if it is left where it is, with every temperature raised by its error; an estimate.
     pub left: Celsius,
     /// From when on its own heat outruns the cooling, at the earliest.
     pub outruns: Option<Moment>,
@@ -75,7 +75,7 @@ impl PotStanding {
             usable,
             peak: told.peak,
             peak_at_most: most.peak,
-            left: told.left,
+            left: most.left,
             outruns: most.outruns.map(|after| mixed_at + after),
             hazard: Hazard::of(&most),
             outside: kinetics.outside(&told_portion, &air, &told),

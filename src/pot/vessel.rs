@@ -28,6 +28,9 @@ const CUP_MASS: f64 = 100.0;
 /// that lies on a bench and loses half as much downwards as upwards. An estimate, no source.
 const TRAY: f64 = 128.0;
 
+/// What cools faster than this, in seconds, is as warm as its air for every purpose.
+const FILM: f64 = 0.1;
+
 impl Vessel {
     /// The time constant in seconds with which so much in it follows the air. A tray that would be deeper
     /// than it is wide is a cup.
@@ -35,7 +38,7 @@ impl Vessel {
         let cup = CUP * (mass.grams() / CUP_MASS).cbrt();
         match self {
             Self::Cup => cup,
-            Self::Tray { depth_mm } => (TRAY * depth_mm.millimetres()).min(cup),
+            Self::Tray { depth_mm } => (TRAY * depth_mm.millimetres()).max(FILM).min(cup),
         }
     }
 

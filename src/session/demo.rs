@@ -5,10 +5,10 @@ use std::path::Path;
 use serde::Deserialize;
 
 use super::SessionError;
-use crate::job::{EntryKind, StepKind};
+use crate::job::{EntryKind, StepKind, Vessel};
 use crate::sources::{read_forecast_csv, read_logger};
 use crate::store::Store;
-use crate::units::{Civil, Moment, parse_when};
+use crate::units::{Civil, Grams, MassUnit, Moment, parse_when};
 use crate::weather::{Origin, Provenance};
 
 const SCHEME: &str = include_str!("../../demo/scheme.toml");
@@ -40,6 +40,13 @@ enum What {
     Finished(String),
     TapeOn(String),
     Sand(String),
+    Mixed(Batch),
+}
+
+#[derive(Deserialize)]
+struct Batch {
+    product: String,
+    mass: String,
 }
 
 /// What fell due before the demo begins has been seen by whoever recorded it.
@@ -84,6 +91,13 @@ pub fn build(path: &Path, civil: &Civil) -> Result<Moment, SessionError> {
             }
             What::Finished(area) => EntryKind::Finished { area },
             What::TapeOn(area) => EntryKind::Step { area, step: StepKind::TapeOn, minutes: None },
+            What::Mixed(Batch { product, mass }) => EntryKind::Batch {
+                product,
+                mass_g: Grams::parse(&mass, MassUnit::Grams)?,
+                vessel: Vessel::Cup,
+                temperature: None,
+                place: "shop".into(),
+            },
             What::Sand(area) => EntryKind::Step { area, step: StepKind::Sand, minutes: None },
         };
         store.append(at(&line.at)?, begins, kind)?;

@@ -25,8 +25,8 @@ pub struct Mixed {
 
 /// Nobody mixes more than this at once by hand; grams may have been taken for kilograms.
 const MOST: Grams = Grams::new(10_000.0);
-/// A tray is no deeper than this.
-const DEEPEST: f64 = 200.0;
+/// A tray is filled so deep, in millimetres.
+const DEPTHS: std::ops::RangeInclusive<f64> = 1.0..=200.0;
 
 impl<'a> Session<'a> {
     /// What would come of a batch mixed at `at`, or now. Nothing is recorded.
@@ -87,12 +87,17 @@ impl<'a> Session<'a> {
         }
         // What stood here then, by all that is known now.
         let now = self.answered_at(at);
-        let survey = self.survey_with(None, at, now, SurveyOptions { all_coats: true })?;
-        let stands = |pot: &&BatchSurvey<'_>| {
+        let survey = self.survey_with(None, at, now, looking_back(at, now))?;
+        let stands = |pot: &&BatchSurvey<'_>| pot.batch.product == product.id && pot.is_live(at);
+        let over = |pot: &BatchSurvey<'_>| {
             let end = pot.standing.as_ref().and_then(|standing| standing.usable.latest);
-            pot.batch.product == product.id && pot.is_live(at) && end.is_none_or(|end| at < end)
+            end.is_some_and(|end| end <= at)
         };
-        let standing: Vec<&BatchSurvey<'_>> = survey.batches.iter().filter(stands).collect();
+        let mut standing: Vec<&BatchSurvey<'_>> = survey.batches.iter().filter(stands).collect();
+        // One that is over is asked about, but not where another can be meant.
+        if standing.iter().any(|pot| !over(pot)) {
+            standing.retain(|pot| !over(pot));
+        }
         let pot = match (named, standing.as_slice()) {
             // One that is not there is refused with the coat.
             (Some(id), _) => survey.batches.iter().find(|pot| pot.batch.id == id),
@@ -161,11 +166,11 @@ impl<'a> Session<'a> {
             )));
         }
         if let Vessel::Tray { depth_mm } = mixing.vessel
-            && depth_mm.millimetres() > DEEPEST
+            && !DEPTHS.contains(&depth_mm.millimetres())
         {
             return Err(SessionError::Input(format!(
-                "a tray {:.0} mm deep is none; give its depth as --depth 10mm, or leave --in tray out",
-                depth_mm.millimetres()
+                "a tray {} mm deep is none: between 1 and 200 mm; give its depth as --depth 10mm, or leave --in tray out",
+                plain(depth_mm.millimetres())
             )));
         }
         let place =
@@ -202,12 +207,12 @@ impl<'a> Session<'a> {
             let limit = if MOST < most { MOST } else { most };
             let limit = units.mass(limit);
             format!(
-                "{of_it} in one batch is more than {limit}. If it is {small}, write {}{small}.",
+                "{of_it} in one batch is more than {limit}. If {small} is meant, write {}{small}.",
                 plain(number / ratio)
             )
         } else if mixing.mass < least {
             format!(
-                "{of_it} is less than {}. If it is {large}, write {}{large}.",
+                "{of_it} is less than {}. If {large} is meant, write {}{large}.",
                 units.mass(least),
                 plain(number)
             )
@@ -230,9 +235,9 @@ impl<'a> Session<'a> {
         let next = entries.last().map_or(1, |entry| entry.id.0 + 1);
         let id = if recorded { EntryId(next - 1) } else { EntryId(next) };
         let entry = Entry { id, at, recorded: now, kind };
-        let options = SurveyOptions { all_coats: true };
+        let now = now.max(at);
         let survey =
-            self.survey_with((!recorded).then_some(entry.clone()), now.max(at), now.max(at), options)?;
+            self.survey_with((!recorded).then_some(entry.clone()), now, now, looking_back(at, now))?;
         let lost = || SessionError::World("the batch was not found again in the job".into());
         let pot = survey.batches.iter().find(|pot| pot.batch.id == id).ok_or_else(lost)?;
         let words = self.words();
@@ -276,6 +281,11 @@ impl<'a> Session<'a> {
         let job = Job::fold(&entries, fold);
         Ok(Survey::make(&job, self.library(), &Shelf(self.store.as_ref()), self.config(), now, options)?)
     }
+}
+
+/// What happened long ago may be of a batch that is not looked at any more.
+fn looking_back(at: Moment, now: Moment) -> SurveyOptions {
+    SurveyOptions { all_coats: now - at > chrono::TimeDelta::hours(1) }
 }
 
 /// A number as a person would write it.

@@ -69,8 +69,7 @@ impl Form {
     /// It was not recorded. What is only asked about is recorded by another Enter, unless something is changed.
     pub fn refused(&mut self, refused: Refused) {
         self.sure = refused.asks;
-        let again = if refused.asks { " Enter again records it all the same." } else { "" };
-        self.error = Some(format!("{}{again}", refused.says));
+        self.error = Some(refused.says);
     }
 
     fn changed(&mut self) {

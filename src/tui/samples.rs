@@ -14,9 +14,12 @@ use super::app::App;
 use super::draw::{Sight, screen};
 use super::theme::{ColorMode, Theme};
 use crate::alert::{AlertId, AlertKind};
-use crate::board::{AirLine, Band, Banner, Countdown, Mark, MarkKind, NextThing, Ribbon, View, Wording};
+use crate::board::{
+    AirLine, Band, Banner, Countdown, Mark, MarkKind, NextThing, PotBand, PotPhase, PotRibbon, Ribbon, View,
+    Wording,
+};
 use crate::cure::Phase;
-use crate::job::StepKind;
+use crate::job::{EntryId, StepKind};
 use crate::units::{Civil, Moment};
 
 pub fn now() -> Moment {
@@ -208,6 +211,45 @@ pub fn damp_hut() -> View {
     view
 }
 
+/// Three areas and two batches: one is usable, of the other the induction time runs.
+pub fn mixed() -> View {
+    let band = |from, to: Option<i64>, phase| PotBand { from: at(from), to: to.map(at), phase };
+    let sealer = PotRibbon {
+        batch: EntryId(12),
+        product: "epoxy-sealer".into(),
+        mass: "500 g".into(),
+        bands: vec![
+            band(-70, Some(68), PotPhase::Usable),
+            band(68, Some(93), PotPhase::Perhaps),
+            band(93, None, PotPhase::Over),
+        ],
+        says: "Batch 12, 500 g of epoxy-sealer: spread it by 17:08.".into(),
+        range: "usable until 17:08 … 17:33 · gets to 28 °C".into(),
+        assumed: Vec::new(),
+        countdown: Some(Countdown { to: at(68), label: "to spread batch 12".into() }),
+        hot: false,
+    };
+    let primer = PotRibbon {
+        batch: EntryId(13),
+        product: "primer-two-part".into(),
+        mass: "1.00 kg".into(),
+        bands: vec![
+            band(-1, Some(19), PotPhase::Induction),
+            band(19, Some(230), PotPhase::Usable),
+            band(230, Some(280), PotPhase::Perhaps),
+            band(280, None, PotPhase::Over),
+        ],
+        says: "Batch 13, 1.00 kg of primer-two-part: let it stand until 16:19, then spread it by 19:50."
+            .into(),
+        range: "usable until 19:50 … 20:40 · gets to 26 °C".into(),
+        assumed: Vec::new(),
+        countdown: Some(Countdown { to: at(19), label: "until batch 13 may be used".into() }),
+        hot: true,
+    };
+    let next = NextThing { area: None, says: sealer.says.clone(), countdown: sealer.countdown.clone() };
+    View { pots: vec![sealer, primer], next, ..hut() }
+}
+
 /// Four areas: on a small screen there is no row to part them.
 pub fn crowd() -> View {
     let sill = Ribbon { area: "Window frames".into(), ..door() };
@@ -268,6 +310,10 @@ pub fn hostile() -> View {
     view.piece = Some(long.clone());
     view.air[0].figures.push(long.clone());
     view.air[0].age = long.clone();
+    view.pots = mixed().pots;
+    view.pots[0].product = long.clone();
+    view.pots[0].says = format!("\u{1b}[2J{long}");
+    view.pots[1].bands.clear();
     view.banners = vec![Banner { id: AlertId(1), kind: AlertKind::Stall, text: long }];
     view
 }

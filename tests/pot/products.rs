@@ -4,7 +4,8 @@ use curewright::pot::{Hazard, Kinetics, Warmth};
 use curewright::profile::Library;
 
 use super::{cup, energy, minutes, pot_life, steady, tray};
-use curewright::units::KelvinDelta;
+use curewright::pot::Vessel;
+use curewright::units::{KelvinDelta, Millimetres};
 
 #[test]
 fn every_product_of_parts_has_its_pot_life_at_two_temperatures_and_two_masses_where_it_heats_itself() {
@@ -75,6 +76,20 @@ fn a_kilogram_of_fast_laminating_resin_in_a_cup_is_dangerous_and_in_a_thin_tray_
     let hazard = |portion| Hazard::of(&kinetics.fate(&portion, &steady(20.0)).unwrap());
     assert_eq!(hazard(cup(1000.0)), Hazard::Hot);
     assert_eq!(hazard(tray(1000.0, 4.0)), Hazard::Calm);
+}
+
+#[test]
+fn the_largest_batch_that_lasts_an_hour_lasts_an_hour_and_a_larger_one_does_not() {
+    let library = Library::built_in();
+    let kinetics = Kinetics::of(library.get("epoxy-laminating-slow").unwrap()).unwrap();
+    let hour = chrono::TimeDelta::hours(1);
+    let largest = kinetics.largest_batch(Vessel::Cup, None, &steady(20.0), hour).unwrap().grams();
+    assert!(minutes(&kinetics, &cup(largest), 20.0) >= 60.0);
+    assert!(minutes(&kinetics, &cup(largest * 1.05), 20.0) < 60.0, "{largest} g");
+    assert_eq!(kinetics.largest_batch(Vessel::Cup, None, &steady(30.0), hour), None, "too warm for any");
+    let tray = Vessel::Tray { depth_mm: Millimetres::new(5.0) };
+    let in_tray = kinetics.largest_batch(tray, None, &steady(20.0), hour).unwrap();
+    assert_eq!(in_tray, kinetics.trusted_masses().1, "in a thin tray as much as the model is trusted with");
 }
 
 #[test]

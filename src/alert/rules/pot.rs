@@ -28,7 +28,8 @@ impl Rules<'_> {
         let name = capital(&self.words.batch(&pot.batch));
         let mut bells = Vec::new();
         let end = standing.usable.earliest;
-        if let Some(over) = standing.induction_over.filter(|over| end.is_none_or(|end| *over < end)) {
+        if let Some(over) = standing.induction_over.filter(|over| end.is_none_or(|end| end > now.max(*over)))
+        {
             let until = end.map(|end| format!("; spread it by {}", at(end))).unwrap_or_default();
             let text = format!("{name}: its induction time is over{until}.");
             bells.push(Bell { kind: AlertKind::Induction, rings: over, due: over, text, helps: false });

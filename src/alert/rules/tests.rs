@@ -324,3 +324,56 @@ fn what_is_long_past_is_history() {
     let mut day = varnish_day();
     assert_eq!(day.pass(60 * 24 * 30), []);
 }
+
+#[test]
+fn a_batch_rings_when_its_induction_is_over_ahead_of_its_end_and_at_it() {
+    let mut day = Day::new(Bench::steady(20.0, 2000).batch("primer-two-part", 1000.0, 0));
+    let mut kinds = Vec::new();
+    for minutes in 0..320 {
+        kinds.extend(day.pass(minutes));
+        if minutes == 300 {
+            day.alerts.iter_mut().for_each(|alert| alert.acknowledged = Some(at(300)));
+        }
+    }
+    assert_eq!(kinds, [AlertKind::Induction, AlertKind::PotLife, AlertKind::PotOver]);
+    assert_eq!(day.minutes_of(AlertKind::Induction), [20]);
+    let (ahead, over) = (day.minutes_of(AlertKind::PotLife)[0], day.minutes_of(AlertKind::PotOver)[0]);
+    // 4 h at 21 °C: at 20 °C a little more, at the warm edge of the thermometer 4 h again.
+    assert!((236..=242).contains(&over), "{over}");
+    assert!((14..=15).contains(&(over - ahead)), "a quarter of an hour ahead: {ahead}");
+    assert!(day.alerts[0].text.contains("Batch 1, 1.00 kg of primer-two-part"), "{}", day.alerts[0].text);
+}
+
+#[test]
+fn a_short_pot_life_is_told_of_a_quarter_of_it_ahead() {
+    let mut day = Day::new(Bench::steady(30.0, 2000).batch("epoxy-laminating-fast", 100.0, 0));
+    for minutes in 0..20 {
+        day.pass(minutes);
+    }
+    let (ahead, over) = (day.minutes_of(AlertKind::PotLife), day.minutes_of(AlertKind::PotOver));
+    assert_eq!(ahead.len(), 1);
+    assert!((8..=9).contains(&ahead[0]) && (11..=12).contains(&over[0]), "{ahead:?} {over:?}");
+    let text = &day.alerts.iter().find(|alert| alert.kind == AlertKind::PotOver).unwrap().text;
+    assert!(text.contains("runs away"), "{text}");
+}
+
+#[test]
+fn a_batch_that_is_used_up_rings_no_more() {
+    let emptied = crate::job::EntryKind::Emptied { batch: crate::job::EntryId(1) };
+    let mut day = Day::new(Bench::steady(20.0, 2000).batch("epoxy-sealer", 300.0, 0).entry(100, emptied));
+    for minutes in 0..400 {
+        day.pass(minutes);
+    }
+    assert!(day.alerts.is_empty(), "{:?}", day.alerts);
+}
+
+#[test]
+fn a_pot_that_is_over_is_told_again_for_an_hour() {
+    let mut day = Day::new(Bench::steady(20.0, 2000).batch("epoxy-sealer", 300.0, 0));
+    for minutes in 0..400 {
+        day.pass(minutes);
+    }
+    let over = day.alerts.iter().find(|alert| alert.kind == AlertKind::PotOver).unwrap();
+    let told = (over.told - over.raised).num_minutes();
+    assert!((50..60).contains(&told), "{told}");
+}

@@ -212,3 +212,47 @@ fn a_corrected_coat_keeps_its_place_among_the_entries_of_its_moment() {
     assert_eq!(roof.coats[0].last_stroke, Some(at(0)));
     assert_eq!(Job::contradictions(&entries, at(60)), []);
 }
+
+fn batch(product: &str) -> EntryKind {
+    EntryKind::Batch {
+        product: product.into(),
+        mass_g: crate::units::Grams::new(300.0),
+        vessel: crate::job::Vessel::Cup,
+        temperature: None,
+        place: "shop".into(),
+    }
+}
+
+fn coat_from(batch: i64) -> EntryKind {
+    EntryKind::Coat {
+        area: "roof".into(),
+        product: "sealer".into(),
+        next: None,
+        finished: true,
+        batch: Some(EntryId(batch)),
+    }
+}
+
+#[test]
+fn a_coat_is_taken_from_a_batch_of_its_product_that_stands_there() {
+    let emptied = |batch| EntryKind::Emptied { batch: EntryId(batch) };
+    let entries = [
+        entry(1, 10, batch("sealer")),
+        entry(2, 10, batch("primer")),
+        entry(3, 10, batch("sealer")),
+        entry(4, 12, void(3)),
+        entry(5, 40, emptied(1)),
+    ];
+    let job = Job::fold(&entries, at(100));
+    let admit = |kind: EntryKind, minutes| job.admit(&kind, at(minutes), at(100));
+    assert_eq!(admit(coat_from(1), 20), Ok(()));
+    assert_eq!(admit(coat_from(1), 5), Err(Refusal::NoSuchBatch(EntryId(1))), "before it was mixed");
+    assert_eq!(admit(coat_from(1), 50), Err(Refusal::BatchEmptied(EntryId(1))));
+    assert_eq!(admit(coat_from(3), 20), Err(Refusal::NoSuchBatch(EntryId(3))), "taken back");
+    assert_eq!(admit(coat_from(9), 20), Err(Refusal::NoSuchBatch(EntryId(9))));
+    let other = Refusal::OtherProduct { batch: EntryId(2), holds: "primer".into(), product: "sealer".into() };
+    assert_eq!(admit(coat_from(2), 20), Err(other));
+    assert_eq!(admit(emptied(1), 60), Err(Refusal::BatchEmptied(EntryId(1))), "twice");
+    assert_eq!(admit(emptied(2), 60), Ok(()));
+    assert_eq!(admit(emptied(7), 60), Err(Refusal::NoSuchBatch(EntryId(7))));
+}

@@ -1,8 +1,7 @@
 //! Keys and what comes of them, read as a table.
 
 use super::*;
-use crate::job::EntryId;
-use crate::job::StepKind;
+use crate::job::{EntryId, StepKind};
 use crate::session::Done;
 use crate::tui::samples::*;
 use crate::units::{Celsius, Humidity};
@@ -401,3 +400,5 @@ fn every_key_of_the_table_is_handled() {
         }
     }
 }
+
+mod pots;

@@ -12,6 +12,9 @@ use crate::tui::theme::pot_pattern;
 /// From so many rows on there is room for the sentences of a batch.
 const SPOKEN: u16 = 30;
 
+/// What is over is told in so many columns; nothing comes behind it.
+const OVER: i64 = 10;
+
 /// How many rows the batches take where the screen is so many rows high: a third of what there is to share.
 pub fn rows(sight: &Sight<'_>, height: u16, room: u16) -> u16 {
     let each = if height >= SPOKEN { 2 } else { 1 };
@@ -49,11 +52,18 @@ fn one(sight: &Sight<'_>, pot: &PotRibbon, axis: &Axis, columns: &Columns, y: u1
     let theme = sight.theme;
     let now = sight.app.view.now;
     let room = columns.left();
-    let name = format!("{} {}", pot.batch, pot.product);
-    let name = if room >= 16 { format!("batch {name}") } else { name };
+    let short = format!("{} {}", pot.batch, pot.product);
+    let name = format!("batch {short}");
+    let name = if width(&name) <= room { name } else { short };
     let style = if pot.hot { theme.alarm() } else { theme.strong() };
     put(buf, 1, y, room, &fit(&name, room), style);
     let digits = pot.countdown.as_ref().map(|countdown| countdown.digits(now)).unwrap_or_default();
+    let what = match pot.phase_at(now) {
+        _ if digits.is_empty() || !columns.wide() => "",
+        Some(PotPhase::Induction) => "wait ",
+        _ => "spread ",
+    };
+    let digits = format!("{what}{digits}");
     let end = columns.width.saturating_sub(1);
     let free = end.saturating_sub(width(&digits) + 1);
     strip(sight, pot, axis, columns, (columns.rule + 1, free, y), buf);
@@ -74,6 +84,9 @@ fn strip(
         let column = |moment| i64::from(columns.axis) + cell(axis, moment, columns.cells);
         let begin = column(band.from).clamp(i64::from(from), last);
         let mut end = band.to.map_or(last, column).clamp(i64::from(from), last);
+        if band.phase == PotPhase::Over {
+            end = end.min(begin + OVER);
+        }
         // What is usable for a short while on this axis is still usable.
         let ahead = band.to.is_none_or(|to| to > sight.app.view.now);
         if begin == end && ahead && band.phase == PotPhase::Usable && begin < last {

@@ -22,6 +22,10 @@ pub struct Row {
 
 /// The column of the answers.
 const ANSWER: u16 = 16;
+/// A question has at most so many lines …
+const ASKED: usize = 5;
+/// … and this one behind it.
+const AGAIN: &str = "Enter again records it all the same.";
 /// At most so many choices are listed at once.
 const LISTED: usize = 8;
 /// And so many have to be seen, whatever else wants the rows.
@@ -47,10 +51,16 @@ pub fn lines(sight: &Sight<'_>, sheet: &Sheet, (columns, rows): (u16, u16)) -> V
 
 fn form_lines(sight: &Sight<'_>, form: &Form, columns: u16, rows: usize) -> Vec<Row> {
     let theme = sight.theme;
+    // A question is read to its end before it is answered.
+    let (most, again) = match form.sure {
+        true => (ASKED.min(rows.saturating_sub(2)), Some(AGAIN.to_owned())),
+        false => (2, None),
+    };
     let error: Vec<Row> = form
         .error
         .iter()
-        .flat_map(|error| wrap_to(error, columns, 2))
+        .flat_map(|error| wrap_to(error, columns, most))
+        .chain(again)
         .map(|line| Row { texts: vec![(1, line, theme.alarm())], cursor: None })
         .collect();
     let fixed = form.fields.len() + error.len() + 1;

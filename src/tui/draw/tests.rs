@@ -4,7 +4,7 @@ use insta::assert_snapshot;
 use ratatui::style::{Color, Modifier};
 
 use super::*;
-use crate::session::Done;
+use crate::session::{Done, Refused};
 use crate::tui::app::Event;
 use crate::tui::samples::*;
 
@@ -79,6 +79,29 @@ fn forms() {
 }
 
 #[test]
+fn batches() {
+    assert_snapshot!("pots_80x24", see(&shown(mixed(), ""), 80, 24));
+    assert_snapshot!("pots_40x12", see(&shown(mixed(), ""), 40, 12));
+    assert_snapshot!("pots_120x40", see(&shown(mixed(), ""), 120, 40));
+    assert_snapshot!("pots_big_80x24", see(&shown(mixed(), "b"), 80, 24));
+    assert_snapshot!("mix_80x24", see(&shown(mixed(), "m"), 80, 24));
+    assert_snapshot!("emptied_80x24", see(&shown(mixed(), "e"), 80, 24));
+    assert_snapshot!("coat_from_batch_80x24", see(&shown(mixed(), "c<BackTab><Down>"), 80, 24));
+}
+
+#[test]
+fn a_question_is_read_to_its_end() {
+    let question = "600 g of epoxy-laminating-slow in a cup: DANGER: in the cup it gets as hot as 62 °C while you work, and some 200 °C if it is left: fumes, burns, fire. Safe would be: 400 g at a time in a cup; or all of it in a tray, no deeper than 9 mm.";
+    let mut app = shown(mixed(), "m600<Enter>");
+    let refused = Refused { says: question.into(), asks: true };
+    knowing(now(), |known| app.handle(Event::Carried(Err(refused)), known));
+    assert_snapshot!("asked_80x24", see(&app, 80, 24));
+    assert_snapshot!("asked_40x12", see(&app, 40, 12));
+    let seen = see(&app, 80, 24).split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(seen.contains("no deeper than 9 mm. Enter again records it all the same."), "{seen}");
+}
+
+#[test]
 fn pages() {
     assert_snapshot!("help_80x24", see(&shown(hut(), "?"), 80, 24));
     assert_snapshot!("help_120x40", see(&shown(hut(), "?"), 120, 40));
@@ -118,6 +141,7 @@ fn states() -> Vec<App> {
             .map(|view| shown(view(), "w")),
     );
     states.extend([hut_weather, hostile_weather].map(|view| shown(view(), "wvjjj<Right>")));
+    states.extend(["", "m", "e", "b", "m<Tab><Tab>"].map(|keys| shown(mixed(), keys)));
     states.extend([shown(fleet(), "jjjjjjj"), shown(empty(), ""), shown(empty(), "b")]);
     let mut told = shown(hostile(), "");
     let done = Done { says: "x ".repeat(300), cautions: vec!["y".repeat(300); 4] };
