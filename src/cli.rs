@@ -14,9 +14,11 @@ mod entries;
 mod forecast;
 mod import;
 mod note;
+mod out;
 mod packaging;
 mod profile;
 mod record;
+mod report;
 mod scheme;
 mod setup;
 mod status;
@@ -126,6 +128,7 @@ fn run(arguments: Arguments) -> Result<u8, Failure> {
         Some(Command::Status { all }) => status::run(&setup, all, &mut out),
         Some(Command::Air(air)) => air::run(&setup, &air, &mut out),
         Some(Command::Check { area, product }) => check::run(&setup, &area, product.as_deref(), &mut out),
+        Some(Command::Report(report)) => report::run(&setup, &report, &mut out),
         Some(Command::Record) => record::run(&setup, &mut out),
         Some(Command::Alerts { ack }) => alerts::run(&setup, ack.as_deref(), &mut out),
         Some(Command::Watch { once, no_desktop }) => {

@@ -5,6 +5,7 @@ pub mod cli;
 pub mod climate;
 pub mod config;
 pub mod cure;
+pub mod export;
 pub mod job;
 pub mod profile;
 pub mod session;

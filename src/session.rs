@@ -13,6 +13,7 @@ mod labour;
 mod note;
 mod order;
 mod record;
+mod reports;
 mod sensors;
 mod weather;
 

@@ -106,6 +106,8 @@ pub enum Command {
     Correct(Box<super::correct::CorrectArguments>),
     /// Show every entry of the job
     Record,
+    /// Write the record for others: coats, air, films, hours and what was outside the limits
+    Report(super::report::ReportArguments),
     /// Products: list, show, check, new
     Profile {
         #[command(subcommand)]
