@@ -22,6 +22,8 @@ mod own_profiles;
 mod packaging;
 #[path = "commands/refusals.rs"]
 mod refusals;
+#[path = "commands/report.rs"]
+mod report;
 #[path = "commands/settings.rs"]
 mod settings;
 #[path = "commands/times.rs"]

@@ -18,6 +18,8 @@ pub struct CoatTrace {
     pub wet_until: Moment,
     /// The air at every reading while the film was wet, and at both ends.
     pub wet: Vec<AirSample>,
+    /// How many readings there are among them.
+    pub readings: usize,
     /// The whole of it, in even steps.
     pub samples: Vec<TraceSample>,
 }
@@ -58,6 +60,8 @@ const POINTS: i32 = 240;
 const LONGEST: TimeDelta = TimeDelta::days(5);
 /// And none shorter.
 const SHORTEST: TimeDelta = TimeDelta::hours(2);
+/// The line into and out of the plot has to be known too: so long the readings are looked at.
+const READ_FOR: TimeDelta = TimeDelta::days(16);
 /// A surface has forgotten what the air did before.
 const REMEMBERS: TimeDelta = TimeDelta::days(3);
 
@@ -76,7 +80,7 @@ impl Survey<'_> {
         let from = coat.coat.first_stroke;
         let wet_until = wet_until(coat).map_or(self.at, |until| until.min(self.at)).max(from);
         let to = end(coat, next, wet_until).max(from + SHORTEST).min(from + LONGEST);
-        let mut line = readings.readings(&area.place, from - REMEMBERS, to.min(self.at))?;
+        let mut line = readings.readings(&area.place, from - REMEMBERS, (from + READ_FOR).min(self.at))?;
         hold_moisture(&mut line);
         let outlook = self.sky(&area.place).map(|sky| sky.outlook().clone()).unwrap_or_default();
         let over = Over {
@@ -92,7 +96,8 @@ impl Survey<'_> {
         let wet = std::iter::once(from).chain(over.read.iter().copied()).chain([wet_until]);
         let mut wet: Vec<AirSample> = wet.filter_map(|at| over.air(at)).collect();
         wet.dedup_by_key(|sample| sample.at);
-        Ok(CoatTrace { goal, wet_until, wet, samples: over.samples(coat, goal, (from, to)) })
+        let (readings, samples) = (over.read.len(), over.samples(coat, goal, (from, to)));
+        Ok(CoatTrace { goal, wet_until, wet, readings, samples })
     }
 }
 

@@ -130,7 +130,10 @@ fn tell_celsius(tell: Tell<'_>) -> impl Fn(Celsius) -> String + Clone + 'static 
     move |value| format!("{:.2}", if fahrenheit { value.fahrenheit() } else { value.degrees() })
 }
 
-fn span_names<T: Copy + 'static>() -> [(&'static str, fn(Span<T>) -> T); 3] {
+/// A column for each figure of a span.
+type OfSpan<T> = (&'static str, fn(Span<T>) -> T);
+
+fn span_names<T: Copy + 'static>() -> [OfSpan<T>; 3] {
     [("lowest", |span| span.low), ("mean", |span| span.mean), ("highest", |span| span.high)]
 }
 

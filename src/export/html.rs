@@ -192,3 +192,6 @@ fn time(moment: Moment, text: &str) -> Markup {
     let machine = moment.round_subsecs(0).to_rfc3339_opts(chrono::SecondsFormat::Secs, true);
     html! { time datetime=(machine) { (text) } }
 }
+
+#[cfg(test)]
+mod tests;

@@ -188,3 +188,6 @@ impl<'g, 'a, R: Readings> Gathering<'g, 'a, R> {
         area.under.iter().chain(&area.newest).find(|known| known.coat.id == coat.id)
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -141,8 +141,7 @@ impl<'g, 'a, R: Readings> Gathering<'g, 'a, R> {
 }
 
 fn reckoned(coat: &CoatSurvey<'_>, trace: CoatTrace, next: Option<Moment>, now: Moment) -> Reckoned {
-    let read = trace.wet.iter().filter(|sample| !sample.assumed).count();
-    let air = AirFigures::of(&trace.wet, read);
+    let air = AirFigures::of(&trace.wet, trace.readings);
     Reckoned {
         stages: coat.standing.stages.clone(),
         phase: next.map_or(coat.standing.phase, |next| coat.standing.phase_at(next)),
