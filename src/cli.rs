@@ -129,7 +129,7 @@ fn run(arguments: Arguments) -> Result<u8, Failure> {
         Some(Command::Air(air)) => air::run(&setup, &air, &mut out),
         Some(Command::Check { area, product }) => check::run(&setup, &area, product.as_deref(), &mut out),
         Some(Command::Report(report)) => report::run(&setup, &report, &mut out),
-        Some(Command::Record) => record::run(&setup, &mut out),
+        Some(Command::Record(record)) => record::run(&setup, &record, &mut out),
         Some(Command::Alerts { ack }) => alerts::run(&setup, ack.as_deref(), &mut out),
         Some(Command::Watch { once, no_desktop }) => {
             drop(out);

@@ -6,11 +6,13 @@
 mod csv;
 mod escape;
 mod html;
+mod lines;
 mod markdown;
 pub mod report;
 mod tell;
 
 pub use csv::{coats_csv, readings_csv};
 pub use html::html;
+pub use lines::{LineFault, read_lines, write_lines};
 pub use markdown::markdown;
 pub use report::Report;

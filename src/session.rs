@@ -10,6 +10,7 @@ pub mod demo;
 mod error;
 mod fetching;
 mod labour;
+mod moving;
 mod note;
 mod order;
 mod record;

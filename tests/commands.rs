@@ -16,6 +16,8 @@ mod json;
 mod labour;
 #[path = "commands/logger.rs"]
 mod logger;
+#[path = "commands/moving.rs"]
+mod moving;
 #[path = "commands/own_profiles.rs"]
 mod own_profiles;
 #[path = "commands/packaging.rs"]
