@@ -17,10 +17,12 @@ mod free;
 mod import;
 mod mix;
 mod note;
+mod out;
 mod packaging;
 mod plan;
 mod profile;
 mod record;
+mod report;
 mod scheme;
 mod setup;
 mod status;
@@ -137,7 +139,8 @@ fn run(arguments: Arguments) -> Result<u8, Failure> {
         Some(Command::Free(free)) => free::run(&setup, &free, &mut out),
         Some(Command::Plan(plan)) => plan::run(&setup, &plan, &mut out),
         Some(Command::Calendar(calendar)) => calendar::run(&setup, &calendar, &mut out),
-        Some(Command::Record) => record::run(&setup, &mut out),
+        Some(Command::Report(report)) => report::run(&setup, &report, &mut out),
+        Some(Command::Record(record)) => record::run(&setup, &record, &mut out),
         Some(Command::Alerts { ack }) => alerts::run(&setup, ack.as_deref(), &mut out),
         Some(Command::Watch { once, no_desktop }) => {
             drop(out);

@@ -1,5 +1,19 @@
-//! What a job knows, in the forms that other programs read.
+//! What a job knows, in the forms that others read: a page, a text, tables, a calendar, lines to move house with.
 //!
-//! This room is given surveys and `now`, and gives back text. It knows no files, no terminal and no clock.
+//! What is in them is gathered once, as plain data; each form is written from that and from nothing else, so
+//! that they cannot contradict one another. This room knows no clock, no file and no terminal.
 
 pub mod calendar;
+mod csv;
+mod escape;
+mod html;
+mod lines;
+mod markdown;
+pub mod report;
+mod tell;
+
+pub use csv::{coats_csv, readings_csv};
+pub use html::html;
+pub use lines::{LineFault, read_lines, write_lines};
+pub use markdown::markdown;
+pub use report::Report;

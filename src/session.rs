@@ -13,11 +13,13 @@ mod error;
 mod fetching;
 mod free;
 mod labour;
+mod moving;
 mod note;
 mod order;
 mod planning;
 mod pot;
 mod record;
+mod reports;
 mod sensors;
 mod weather;
 

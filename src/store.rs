@@ -26,9 +26,11 @@ mod pack;
 mod readings;
 mod schema;
 mod weather;
+mod whole;
 
 pub use error::StoreError;
 pub use readings::Imported;
+pub use whole::{Forecast, ForecastId, KeptReading, Whole};
 
 /// How long one process waits for another to finish writing.
 const PATIENCE: Duration = Duration::from_secs(5);

@@ -112,6 +112,22 @@ impl Bench {
     }
 }
 
+impl Bench {
+    /// The report of the job at a minute.
+    pub fn report(&self, library: &Library, now: i64) -> crate::export::Report {
+        let job = Job::fold(&self.entries, at(now));
+        let (config, options) = (Config::default(), SurveyOptions { all_coats: true });
+        let made = Survey::make(&job, library, self, &config, at(now), options).and_then(|survey| {
+            let view = crate::board::View::of(&survey, &[], &words(), at(now));
+            crate::export::Report::gather(&self.entries, &survey, &view, library, self, &config)
+        });
+        match made {
+            Ok(report) => report,
+            Err(never) => match never {},
+        }
+    }
+}
+
 impl Readings for Bench {
     type Error = Infallible;
 

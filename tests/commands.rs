@@ -20,6 +20,8 @@ mod json;
 mod labour;
 #[path = "commands/logger.rs"]
 mod logger;
+#[path = "commands/moving.rs"]
+mod moving;
 #[path = "commands/own_profiles.rs"]
 mod own_profiles;
 #[path = "commands/packaging.rs"]
@@ -30,6 +32,8 @@ mod plan;
 mod pot;
 #[path = "commands/refusals.rs"]
 mod refusals;
+#[path = "commands/report.rs"]
+mod report;
 #[path = "commands/settings.rs"]
 mod settings;
 #[path = "commands/times.rs"]

@@ -410,3 +410,15 @@ fn a_correction_is_made_whole_or_not_at_all() {
     let by = Refusal::Corrected { entry: EntryId(1), by: EntryId(5) };
     assert!(matches!(&again, Err(StoreError::Refused(refusal)) if *refusal == by), "{again:?}");
 }
+
+#[test]
+fn every_tenth_of_a_degree_fahrenheit_can_be_kept() {
+    let shop = Shop::new();
+    let mut store = shop.store();
+    for tenth in (320..1000).step_by(7) {
+        let air = Celsius::from_fahrenheit(f64::from(tenth) / 10.0);
+        let kind = EntryKind::Reading { place: "shop".into(), air, humidity_percent: None, surface: None };
+        store.append(at(0), at(0), kind.clone()).unwrap();
+        assert_eq!(store.entries().unwrap().last().map(|entry| entry.kind.clone()), Some(kind), "{tenth}");
+    }
+}

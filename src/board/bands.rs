@@ -1,5 +1,6 @@
 //! The stretches of a ribbon: which phase from when to when, and where that is not sure.
 
+use super::survey::CoatSurvey;
 use crate::cure::{Phase, Standing};
 use crate::job::{Coat, StepDone, StepKind};
 use crate::profile::Stage;
@@ -38,6 +39,13 @@ pub enum MarkKind {
     Step(StepKind),
     /// The last moment to start the next coat.
     LastCall,
+}
+
+impl CoatSurvey<'_> {
+    /// Its phases over time.
+    pub fn bands(&self, now: Moment) -> Vec<Band> {
+        bands(&self.coat, &self.standing, now)
+    }
 }
 
 /// The stretches of a coat from its first stroke on, in order and without gaps.

@@ -120,8 +120,10 @@ pub enum Command {
     },
     /// Correct an entry: its time with --at, or what it says; the old one stays, struck
     Correct(Box<super::correct::CorrectArguments>),
-    /// Show every entry of the job
-    Record,
+    /// Show every entry of the job; or write the whole job to a file, and take it back
+    Record(super::record::RecordArguments),
+    /// Write the record for others: coats, air, films, hours and what was outside the limits
+    Report(super::report::ReportArguments),
     /// Products: list, show, check, new
     Profile {
         #[command(subcommand)]

@@ -1,21 +1,119 @@
-//! `record`: every entry of the job.
+//! `record`: every entry of the job; and the whole job, written and taken back.
 
-use std::io::Write;
+use std::fs::File;
+use std::io::{self, BufReader, Write};
+use std::path::{Path, PathBuf};
 
+use clap::Args;
 use serde_json::json;
 
+use super::out::{is_stdout, write_private};
 use super::setup::Setup;
 use super::{Failure, json};
 use crate::job::{Corrections, Entry, voided};
+use crate::session::Clock;
 use crate::units::clean;
 
-pub fn run(setup: &Setup, out: &mut dyn Write) -> Result<u8, Failure> {
+#[derive(Debug, Args)]
+pub struct RecordArguments {
+    /// The entries of one area alone
+    #[arg(long)]
+    pub area: Option<String>,
+    /// Write the whole job as JSON Lines: entries, readings, outdoor hours, alerts; "-": standard output
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["area", "import"])]
+    pub export: Option<PathBuf>,
+    /// Take such a file in, into a new or empty job (--job FILE)
+    #[arg(long, value_name = "FILE", conflicts_with = "area")]
+    pub import: Option<PathBuf>,
+}
+
+pub fn run(setup: &Setup, record: &RecordArguments, out: &mut dyn Write) -> Result<u8, Failure> {
+    match (&record.export, &record.import) {
+        (Some(file), _) => export(setup, file, out),
+        (_, Some(file)) => import(setup, file, out),
+        _ => show(setup, record.area.as_deref(), out),
+    }
+}
+
+fn export(setup: &Setup, file: &Path, out: &mut dyn Write) -> Result<u8, Failure> {
+    let session = setup.session_at(Clock::Wall)?;
+    if is_stdout(Some(file)) {
+        let mut lines = Vec::new();
+        session.write_whole(&mut lines)?;
+        out.write_all(&lines)?;
+        return Ok(0);
+    }
+    let mut lines = 0;
+    write_private(file, |out| {
+        let mut counted = Counted { out, lines: 0 };
+        session.write_whole(&mut counted)?;
+        lines = counted.lines;
+        Ok(())
+    })?;
+    let file = clean(&file.display().to_string());
+    if setup.json {
+        json(out, &json!({ "file": file, "lines": lines }))?;
+    } else {
+        writeln!(out, "Wrote {file}: {lines} lines.")?;
+    }
+    Ok(0)
+}
+
+/// A writer that counts lines.
+struct Counted<'w> {
+    out: &'w mut dyn Write,
+    lines: usize,
+}
+
+impl Write for Counted<'_> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        let written = self.out.write(bytes)?;
+        self.lines += bytes[..written].iter().filter(|byte| **byte == b'\n').count();
+        Ok(written)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.out.flush()
+    }
+}
+
+fn import(setup: &Setup, file: &Path, out: &mut dyn Write) -> Result<u8, Failure> {
+    let shown = clean(&file.display().to_string());
+    let failed = |error| Failure::File { path: shown.clone(), error };
+    let lines = File::open(file).map_err(failed)?;
+    if lines.metadata().map_err(failed)?.is_dir() {
+        return Err(failed(io::ErrorKind::IsADirectory.into()));
+    }
+    let mut session = setup.session_at(Clock::Wall)?;
+    let whole = session.take_whole(&shown, BufReader::new(lines))?;
+    let (entries, readings, alerts) = (whole.entries.len(), whole.readings.len(), whole.alerts.len());
+    if setup.json {
+        json(
+            out,
+            &json!({ "entries": entries, "readings": readings, "outdoor": whole.outdoor.len(), "alerts": alerts }),
+        )?;
+    } else {
+        let job = clean(&setup.job.display().to_string());
+        writeln!(
+            out,
+            "Took {shown} in: {entries} entries, {readings} readings, {alerts} alerts. The job: {job}"
+        )?;
+    }
+    Ok(0)
+}
+
+fn show(setup: &Setup, area: Option<&str>, out: &mut dyn Write) -> Result<u8, Failure> {
     let session = setup.session()?;
     let now = session.now();
     let entries = session.entries()?;
     let voided = voided(&entries);
     let corrections = Corrections::of(&entries);
-    let mut shown: Vec<&Entry> = entries.iter().filter(|entry| entry.at <= now).collect();
+    let area = area.map(|area| session.known_area(area)).transpose()?;
+    let wanted = |entry: &&Entry| {
+        let of_area = |area: &String| entry.kind.area().is_some_and(|known| known.eq_ignore_ascii_case(area));
+        entry.at <= now && area.as_ref().is_none_or(of_area)
+    };
+    let mut shown: Vec<&Entry> = entries.iter().filter(wanted).collect();
     shown.sort_by_key(|entry| (entry.at, entry.id));
     if setup.json {
         let time = |moment: crate::units::Moment| moment.to_rfc3339_opts(chrono::SecondsFormat::Secs, true);

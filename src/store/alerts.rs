@@ -14,17 +14,7 @@ impl Store {
     /// # Errors
     /// [`StoreError`] where the file cannot be read.
     pub fn alerts(&self) -> Result<Vec<Alert>, StoreError> {
-        self.read(|connection| {
-            let mut statement = connection.prepare(
-                "SELECT id, kind, subject, round, area, due, raised, told, acknowledged, text FROM alert ORDER BY id",
-            )?;
-            let mut rows = statement.query([])?;
-            let mut alerts = Vec::new();
-            while let Some(row) = rows.next()? {
-                alerts.push(alert(row)?);
-            }
-            Ok(alerts)
-        })
+        self.read(all)
     }
 
     /// Raises an alert; None where another process did so first.
@@ -113,13 +103,66 @@ impl Store {
             if known != before.map(whole_seconds).transpose()? {
                 return Ok(false);
             }
-            work.execute(
-                "INSERT OR REPLACE INTO told (coat, open, close) VALUES (?, ?, ?)",
-                (after.coat.0, after.open.map(|m| m.timestamp()), after.close.map(|m| m.timestamp())),
-            )?;
+            put_told(work, after)?;
             Ok(true)
         })
     }
+}
+
+/// Every alert, by number.
+pub(super) fn all(connection: &Connection) -> Result<Vec<Alert>, Fault> {
+    let mut statement = connection.prepare(
+        "SELECT id, kind, subject, round, area, due, raised, told, acknowledged, text FROM alert ORDER BY id",
+    )?;
+    let mut rows = statement.query([])?;
+    let mut alerts = Vec::new();
+    while let Some(row) = rows.next()? {
+        alerts.push(alert(row)?);
+    }
+    Ok(alerts)
+}
+
+/// What was told of every coat.
+pub(super) fn all_told(connection: &Connection) -> Result<Vec<Told>, Fault> {
+    let mut statement = connection.prepare("SELECT coat, open, close FROM told ORDER BY coat")?;
+    let mut rows = statement.query([])?;
+    let mut all = Vec::new();
+    while let Some(row) = rows.next()? {
+        let (open, close): (Option<i64>, Option<i64>) = (row.get(1)?, row.get(2)?);
+        let (open, close) = (open.map(moment).transpose()?, close.map(moment).transpose()?);
+        all.push(Told { coat: EntryId(row.get(0)?), open, close });
+    }
+    Ok(all)
+}
+
+/// Writes an alert as it was.
+pub(super) fn insert(work: &Connection, alert: &Alert) -> Result<(), Fault> {
+    work.execute(
+        "INSERT INTO alert (id, kind, subject, round, area, due, raised, told, acknowledged, text) \
+         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        (
+            alert.id.0,
+            alert.kind.key(),
+            &alert.subject,
+            alert.round,
+            &alert.area,
+            alert.due.timestamp(),
+            alert.raised.timestamp(),
+            alert.told.timestamp(),
+            alert.acknowledged.map(|seen| seen.timestamp()),
+            &alert.text,
+        ),
+    )?;
+    Ok(())
+}
+
+/// Notes what the person was told of a coat.
+pub(super) fn put_told(work: &Connection, told: Told) -> Result<(), Fault> {
+    work.execute(
+        "INSERT OR REPLACE INTO told (coat, open, close) VALUES (?, ?, ?)",
+        (told.coat.0, told.open.map(|m| m.timestamp()), told.close.map(|m| m.timestamp())),
+    )?;
+    Ok(())
 }
 
 fn told(connection: &Connection, coat: EntryId) -> Result<Option<Told>, Fault> {

@@ -66,6 +66,12 @@ pub enum StoreError {
         /// What was found.
         what: String,
     },
+    /// A job was to be taken in where there is one.
+    #[error("{path} has a job in it already; name a new file with --job")]
+    NotEmpty {
+        /// The file, as it is shown.
+        path: String,
+    },
     /// What was given could not be read again once it was written.
     #[error("{what} cannot be written to {path}; nothing was")]
     Unwritable {
@@ -110,6 +116,7 @@ pub(super) enum Fault {
     NotAJob,
     NewerVersion { found: i64, known: i64 },
     ReadOnly,
+    NotEmpty,
     Damaged(String),
     Unwritable(&'static str),
     Refused(Refusal),
@@ -127,6 +134,7 @@ impl Fault {
             Self::NotAJob => StoreError::NotAJob { path },
             Self::NewerVersion { found, known } => StoreError::NewerVersion { path, found, known },
             Self::ReadOnly => StoreError::ReadOnly { path },
+            Self::NotEmpty => StoreError::NotEmpty { path },
             Self::Damaged(what) => StoreError::Damaged { path, what },
             Self::Unwritable(what) => StoreError::Unwritable { path, what },
             Self::Refused(refusal) => StoreError::Refused(refusal),

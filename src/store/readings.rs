@@ -187,9 +187,7 @@ fn put(
         connection.prepare("INSERT OR REPLACE INTO reading_block (place, block, packed) VALUES (?, ?, ?)")?;
     let mut taken = 0;
     for (place, blocks) in places {
-        connection.execute("INSERT INTO place (name) VALUES (?) ON CONFLICT DO NOTHING", [&place])?;
-        let place: i64 =
-            connection.query_row("SELECT id FROM place WHERE name = ?", [&place], |row| row.get(0))?;
+        let place = place_id(connection, &place)?;
         for (number, mut fresh) in blocks {
             fresh.iter_mut().for_each(|packed| packed.origin = origin);
             let bytes: Option<Vec<u8>> = stored.query_row((place, number), |row| row.get(0)).optional()?;
@@ -202,6 +200,12 @@ fn put(
         }
     }
     Ok(taken)
+}
+
+/// The number of a place, which is made where it is new.
+pub(super) fn place_id(connection: &Connection, place: &str) -> Result<i64, Fault> {
+    connection.execute("INSERT INTO place (name) VALUES (?) ON CONFLICT DO NOTHING", [place])?;
+    Ok(connection.query_row("SELECT id FROM place WHERE name = ?", [place], |row| row.get(0))?)
 }
 
 /// The last reading of a place between two seconds that is wanted.

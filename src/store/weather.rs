@@ -6,6 +6,7 @@
 use rusqlite::{Connection, Row};
 
 use super::error::Fault;
+use super::whole::{Forecast, ForecastId};
 use super::{Store, StoreError, moment};
 use crate::units::{Celsius, Humidity, MetresPerSecond, Millimetres, Moment};
 use crate::weather::{FetchState, KeptForecast, Origin, OutdoorHour, Provenance};
@@ -30,20 +31,8 @@ impl Store {
             let until = if last < now.timestamp() { last } else { i64::MAX };
             work.execute("DELETE FROM outdoor WHERE at BETWEEN ? AND ?", (first, until))?;
             let id = insert_forecast(work, now, provenance)?;
-            let mut insert =
-                work.prepare("INSERT OR REPLACE INTO outdoor (at, air, humidity, rain, wind, forecast) VALUES (?, ?, ?, ?, ?, ?)")?;
-            for hour in hours {
-                check(hour)?;
-                insert.execute((
-                    hour.at.timestamp(),
-                    hour.air.degrees(),
-                    hour.humidity.map(Humidity::fraction),
-                    hour.rain.map(Millimetres::millimetres),
-                    hour.wind.map(MetresPerSecond::metres_per_second),
-                    id,
-                ))?;
-            }
-            drop(insert);
+            let of_it: Vec<(OutdoorHour, ForecastId)> = hours.iter().map(|hour| (*hour, id)).collect();
+            insert_hours(work, &of_it)?;
             work.execute("DELETE FROM forecast WHERE id NOT IN (SELECT forecast FROM outdoor)", [])?;
             match state {
                 Some(state) => put_state(work, state)?,
@@ -139,16 +128,75 @@ impl Store {
 }
 
 fn insert_forecast(work: &Connection, now: Moment, provenance: &Provenance) -> Result<i64, Fault> {
+    insert_numbered(work, None, now, provenance)?;
+    Ok(work.last_insert_rowid())
+}
+
+/// Writes where outdoor hours are from, as it was.
+pub(super) fn insert_kept(work: &Connection, forecast: &Forecast) -> Result<(), Fault> {
+    insert_numbered(work, Some(forecast.id), forecast.taken, &forecast.provenance)
+}
+
+fn insert_numbered(
+    work: &Connection,
+    id: Option<ForecastId>,
+    taken: Moment,
+    provenance: &Provenance,
+) -> Result<(), Fault> {
     let (origin, name) = match &provenance.origin {
         Origin::File(name) => ("file", name),
         Origin::Service(name) => ("service", name),
     };
     let made = provenance.made.map(|made| made.timestamp());
     work.execute(
-        "INSERT INTO forecast (taken, made, origin, name, met_norway) VALUES (?, ?, ?, ?, ?)",
-        (now.timestamp(), made, origin, name, provenance.met_norway),
+        "INSERT INTO forecast (id, taken, made, origin, name, met_norway) VALUES (?, ?, ?, ?, ?, ?)",
+        (id, taken.timestamp(), made, origin, name, provenance.met_norway),
     )?;
-    Ok(work.last_insert_rowid())
+    Ok(())
+}
+
+/// Writes outdoor hours; of two at one moment the later one stays.
+pub(super) fn insert_hours(work: &Connection, hours: &[(OutdoorHour, ForecastId)]) -> Result<(), Fault> {
+    let mut insert = work.prepare(
+        "INSERT OR REPLACE INTO outdoor (at, air, humidity, rain, wind, forecast) VALUES (?, ?, ?, ?, ?, ?)",
+    )?;
+    for (hour, forecast) in hours {
+        check(hour)?;
+        insert.execute((
+            hour.at.timestamp(),
+            hour.air.degrees(),
+            hour.humidity.map(Humidity::fraction),
+            hour.rain.map(Millimetres::millimetres),
+            hour.wind.map(MetresPerSecond::metres_per_second),
+            forecast,
+        ))?;
+    }
+    Ok(())
+}
+
+/// Where the outdoor hours are from, by number.
+pub(super) fn forecasts(connection: &Connection) -> Result<Vec<Forecast>, Fault> {
+    let query = "SELECT id, taken, made, origin, name, met_norway FROM forecast ORDER BY id";
+    let mut statement = connection.prepare(query)?;
+    let mut rows = statement.query([])?;
+    let mut all = Vec::new();
+    while let Some(row) = rows.next()? {
+        let (id, taken) = (row.get("id")?, moment(row.get("taken")?)?);
+        all.push(Forecast { id, taken, provenance: provenance(row)? });
+    }
+    Ok(all)
+}
+
+/// Every outdoor hour, in order of time, with the forecast it is from.
+pub(super) fn all_outdoor(connection: &Connection) -> Result<Vec<(OutdoorHour, ForecastId)>, Fault> {
+    let query = "SELECT at, air, humidity, rain, wind, forecast FROM outdoor ORDER BY at";
+    let mut statement = connection.prepare(query)?;
+    let mut rows = statement.query([])?;
+    let mut all = Vec::new();
+    while let Some(row) = rows.next()? {
+        all.push((hour(row)?, row.get("forecast")?));
+    }
+    Ok(all)
 }
 
 fn put_state(work: &Connection, state: &FetchState) -> Result<(), Fault> {
@@ -195,18 +243,22 @@ fn hour(row: &Row<'_>) -> Result<OutdoorHour, Fault> {
 }
 
 fn kept(row: &Row<'_>) -> Result<KeptForecast, Fault> {
-    let name: String = row.get("name")?;
-    let origin: String = row.get("origin")?;
-    let made: Option<i64> = row.get("made")?;
     Ok(KeptForecast {
-        provenance: Provenance {
-            origin: if origin == "service" { Origin::Service(name) } else { Origin::File(name) },
-            made: made.map(moment).transpose()?,
-            met_norway: row.get("met_norway")?,
-        },
+        provenance: provenance(row)?,
         taken: moment(row.get("taken")?)?,
         from: moment(row.get("first")?)?,
         to: moment(row.get("last")?)?,
+    })
+}
+
+fn provenance(row: &Row<'_>) -> Result<Provenance, Fault> {
+    let name: String = row.get("name")?;
+    let origin: String = row.get("origin")?;
+    let made: Option<i64> = row.get("made")?;
+    Ok(Provenance {
+        origin: if origin == "service" { Origin::Service(name) } else { Origin::File(name) },
+        made: made.map(moment).transpose()?,
+        met_norway: row.get("met_norway")?,
     })
 }
 

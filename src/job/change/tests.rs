@@ -94,7 +94,7 @@ fn what_does_not_fit_is_told() {
     let import = EntryKind::Import { file: "a.csv".into(), readings: 3 };
     assert!(wrong(&import, Detail::Text, "x").contains("take it back (curewright undo 4)"));
     let stock = every_kind().remove(7);
-    assert!(wrong(&stock, Detail::Price, "24 EUR").contains("without the currency"));
+    assert!(wrong(&stock, Detail::Price, "24 EUR").contains("no currency"));
     assert!(wrong(&stock, Detail::Amount, "24").contains("with its unit"));
 }
 

@@ -1,0 +1,59 @@
+//! What is made for others: on standard output, or in a file that is whole or as it was before.
+
+use std::fs::{File, Permissions};
+use std::io::{self, BufWriter, Write};
+use std::os::unix::fs::PermissionsExt;
+use std::path::Path;
+
+use super::Failure;
+use crate::units::clean;
+
+/// Whether a file that was named means standard output.
+pub fn is_stdout(file: Option<&Path>) -> bool {
+    file.is_none_or(|file| file.as_os_str() == "-")
+}
+
+/// Writes a text to a file, all of it or nothing. It is for others: as readable as any file that the person
+/// makes.
+pub fn write_whole(file: &Path, text: &[u8]) -> Result<(), Failure> {
+    let write = |out: &mut dyn Write| out.write_all(text).map_err(|error| failed(file, error));
+    write_aside(file, 0o666, write)
+}
+
+/// Writes a file that is the person's own, all of it or nothing.
+pub fn write_private(
+    file: &Path,
+    write: impl FnOnce(&mut dyn Write) -> Result<(), Failure>,
+) -> Result<(), Failure> {
+    write_aside(file, 0o600, write)
+}
+
+/// What is written is laid beside the file first, and takes its place when it is on the disk.
+fn write_aside(
+    file: &Path,
+    mode: u32,
+    write: impl FnOnce(&mut dyn Write) -> Result<(), Failure>,
+) -> Result<(), Failure> {
+    let folder = match file.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    };
+    if file.is_dir() {
+        return Err(failed(file, io::ErrorKind::IsADirectory.into()));
+    }
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".curewright-").permissions(Permissions::from_mode(mode));
+    let beside = builder.tempfile_in(folder).map_err(|error| failed(file, error))?;
+    let mut out = BufWriter::new(beside);
+    write(&mut out)?;
+    let beside = out.into_inner().map_err(|error| failed(file, error.into_error()))?;
+    beside.as_file().sync_all().map_err(|error| failed(file, error))?;
+    beside.persist(file).map_err(|error| failed(file, error.error))?;
+    // Some file systems have no folder that could be synced.
+    let _ = File::open(folder).and_then(|folder| folder.sync_all());
+    Ok(())
+}
+
+fn failed(file: &Path, error: io::Error) -> Failure {
+    Failure::File { path: clean(&file.display().to_string()), error }
+}

@@ -1,0 +1,92 @@
+//! `report`: the record for the next owner, a surveyor, a claim, or oneself in five years.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use clap::{Args, ValueEnum};
+use serde_json::json;
+
+use super::out::{is_stdout, write_whole};
+use super::setup::Setup;
+use super::{Failure, json};
+use crate::export::{coats_csv, html, markdown, readings_csv};
+use crate::session::Session;
+use crate::units::{Moment, clean};
+
+#[derive(Debug, Args)]
+pub struct ReportArguments {
+    /// Where it is written; "-", or nothing: standard output
+    pub file: Option<PathBuf>,
+    /// What it is written as; left out: as the file's name ends, else md
+    #[arg(long)]
+    pub format: Option<Format>,
+    /// The readings, one a row, in place of the coats (csv)
+    #[arg(long)]
+    pub readings: bool,
+}
+
+/// What a report is written as.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// A page for a browser and for paper
+    Html,
+    /// A Markdown text
+    Md,
+    /// A table, one row a coat
+    Csv,
+}
+
+impl Format {
+    fn of(file: &Path) -> Option<Self> {
+        let ending = file.extension()?.to_str()?.to_ascii_lowercase();
+        match ending.as_str() {
+            "html" | "htm" => Some(Self::Html),
+            "md" | "markdown" => Some(Self::Md),
+            "csv" => Some(Self::Csv),
+            _ => None,
+        }
+    }
+}
+
+pub fn run(setup: &Setup, report: &ReportArguments, out: &mut dyn Write) -> Result<u8, Failure> {
+    setup.tell_faults();
+    let by_name = report.file.as_deref().and_then(Format::of);
+    let format = report.format.or(by_name).or(report.readings.then_some(Format::Csv)).unwrap_or(Format::Md);
+    if report.readings && format != Format::Csv {
+        return Err(Failure::Input("readings are told as a table: --format csv".into()));
+    }
+    let session = setup.session()?;
+    let text = text(&session, format, report.readings, session.now())?;
+    write(setup, report.file.as_deref(), &text, out)
+}
+
+/// Writes a report where it was wished for, and says so.
+pub fn write(setup: &Setup, file: Option<&Path>, text: &str, out: &mut dyn Write) -> Result<u8, Failure> {
+    match file.filter(|file| !is_stdout(Some(file))) {
+        None => out.write_all(text.as_bytes())?,
+        Some(file) => {
+            write_whole(file, text.as_bytes())?;
+            let file = clean(&file.display().to_string());
+            if setup.json {
+                json(out, &json!({ "file": file, "bytes": text.len() }))?;
+            } else {
+                writeln!(out, "Wrote {file}.")?;
+            }
+        }
+    }
+    Ok(0)
+}
+
+/// The report of a session as of a moment.
+pub fn text(session: &Session<'_>, format: Format, readings: bool, now: Moment) -> Result<String, Failure> {
+    let made_by = concat!("curewright ", env!("CARGO_PKG_VERSION"));
+    if readings {
+        return Ok(readings_csv(&session.all_readings(now)?, session.words()));
+    }
+    let (report, words) = (session.report(now)?, session.words());
+    Ok(match format {
+        Format::Html => html(&report, words, made_by),
+        Format::Md => markdown(&report, words, made_by),
+        Format::Csv => coats_csv(&report, words),
+    })
+}

@@ -1,0 +1,188 @@
+//! One coat of a report.
+
+use super::Gathering;
+use super::figures::AirFigures;
+use super::limits::Finding;
+use crate::board::{Band, CoatSurvey, CoatTrace, Readings};
+use crate::cure::{Phase, Reckoning, Standing};
+use crate::job::{Batch, Coat, EntryId, Note, StepDone, WetFilm};
+use crate::profile::{Application, Stage};
+use crate::units::{Micrometres, Moment, Percent};
+
+/// One coat.
+#[derive(Debug, Clone)]
+pub struct CoatReport {
+    /// The entry of its first stroke.
+    pub id: EntryId,
+    /// Which coat of its area it is, from 1.
+    pub layer: usize,
+    /// The product's id.
+    pub product: String,
+    /// The product's name, where it is known.
+    pub name: Option<String>,
+    /// The first stroke.
+    pub first_stroke: Moment,
+    /// The last one; None while it is being applied.
+    pub last_stroke: Option<Moment>,
+    /// The batch it was taken from, where that was said.
+    pub batch: Option<Batch>,
+    /// The numbers on the tins of the product that were in the shop by then, each once.
+    pub lots: Vec<String>,
+    /// The wet films that were measured on it.
+    pub films: Vec<WetFilm>,
+    /// What stays of the film, from the mean of what was measured, else from what the product asks.
+    pub dry: Option<Micrometres>,
+    /// What was done between it and the next coat.
+    pub steps: Vec<StepDone>,
+    /// What was noted of it.
+    pub notes: Vec<Note>,
+    /// What the engine makes of it; None where the product is not known here.
+    pub reckoned: Option<Reckoned>,
+    /// What was outside the data sheet's limits.
+    pub findings: Vec<Finding>,
+}
+
+/// What the engine makes of a coat.
+#[derive(Debug, Clone)]
+pub struct Reckoned {
+    /// Its stages.
+    pub stages: Vec<(Stage, Reckoning)>,
+    /// Where it stands now, or stood when the next coat went on.
+    pub phase: Phase,
+    /// Its phases over time.
+    pub bands: Vec<Band>,
+    /// The air over it, and how far it had come.
+    pub trace: CoatTrace,
+    /// What the air was while it was wet; None without a reading.
+    pub air: Option<AirFigures>,
+    /// What its product allows.
+    pub allowed: Application,
+    /// On what that rests.
+    pub assumed: Vec<Assumption>,
+}
+
+/// Something that was not read, or not given.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Assumption {
+    /// No temperature was ever read.
+    NoReading,
+    /// The coat began before the first reading, which was taken backwards.
+    Backwards(Moment),
+    /// A straight line over a stretch without readings.
+    Gap(Moment, Moment),
+    /// The humidity was not known, and taken as the data sheet's.
+    Humidity,
+    /// Stages that lie behind the last reading.
+    Ahead(Vec<Stage>),
+    /// Stages on the way to which a temperature lay beyond the data sheet's.
+    Extrapolated(Vec<Stage>),
+    /// The profile says nothing of the product that follows.
+    Silent(String),
+}
+
+impl<'g, 'a, R: Readings> Gathering<'g, 'a, R> {
+    pub(super) fn coat(&self, index: usize, coat: &'g Coat) -> Result<CoatReport, R::Error> {
+        let next = self.area.coats.get(index + 1);
+        let surveyed = self.surveyed_coat(coat);
+        let reckoned = match (surveyed, self.surveyed) {
+            (Some(surveyed), Some(area)) => {
+                let begun = next.map(|next| next.first_stroke);
+                let trace = self.survey.trace(self.readings, area, surveyed, begun)?;
+                Some(reckoned(surveyed, trace, begun, self.survey.at))
+            }
+            _ => None,
+        };
+        let id = |coat: &Coat| (coat.first_stroke, coat.id);
+        let product = self.library.get(&coat.product).ok();
+        let films: Vec<WetFilm> =
+            self.area.films.iter().filter(|film| film.layer == coat.layer).cloned().collect();
+        let solids = product.and_then(|product| product.film.as_ref()?.volume_solids);
+        let asked = product.and_then(|product| product.film.as_ref()?.wet);
+        let mut gathered = CoatReport {
+            id: coat.id,
+            layer: coat.layer,
+            product: coat.product.clone(),
+            name: product.map(|product| product.name.clone()),
+            first_stroke: coat.first_stroke,
+            last_stroke: coat.last_stroke,
+            batch: self.job.batches.iter().find(|batch| Some(batch.id) == coat.batch).cloned(),
+            lots: self.lots(coat),
+            dry: solids.and_then(|solids| Some(dry(mean(&films).or(asked.map(middle))?, solids))),
+            films,
+            steps: self.steps_between(Some(id(coat)), next.map(id)),
+            notes: self.notes(coat),
+            reckoned,
+            findings: Vec::new(),
+        };
+        gathered.findings = self.findings(index, &gathered)?;
+        Ok(gathered)
+    }
+
+    /// The numbers on the tins of a coat's product that had come into the shop by its last stroke.
+    fn lots(&self, coat: &Coat) -> Vec<String> {
+        let by = coat.last_stroke.unwrap_or(self.survey.at);
+        let mut lots: Vec<String> = Vec::new();
+        let stock = self.job.stock.iter().filter(|stock| stock.product == coat.product && stock.at <= by);
+        for lot in stock.filter_map(|stock| stock.lot.as_ref()) {
+            if !lots.contains(lot) {
+                lots.push(lot.clone());
+            }
+        }
+        lots
+    }
+
+    /// What was noted of a coat: of its entries, its batch, or the steps and films that follow it.
+    fn notes(&self, coat: &Coat) -> Vec<Note> {
+        let films = self.area.films.iter().filter(|film| film.layer == coat.layer).map(|film| film.id);
+        let about: Vec<EntryId> = std::iter::once(coat.id).chain(coat.batch).chain(films).collect();
+        let of_it = |note: &&Note| note.about.is_some_and(|entry| about.contains(&entry));
+        self.job.notes.iter().filter(of_it).cloned().collect()
+    }
+}
+
+fn reckoned(coat: &CoatSurvey<'_>, trace: CoatTrace, next: Option<Moment>, now: Moment) -> Reckoned {
+    let air = AirFigures::of(&trace.wet, trace.readings);
+    Reckoned {
+        stages: coat.standing.stages.clone(),
+        phase: next.map_or(coat.standing.phase, |next| coat.standing.phase_at(next)),
+        bands: coat.bands(now),
+        allowed: coat.product.application,
+        assumed: assumptions(&coat.standing, air.is_some(), coat.next.map(|next| next.id.as_str())),
+        air,
+        trace,
+    }
+}
+
+fn assumptions(standing: &Standing, read: bool, next: Option<&str>) -> Vec<Assumption> {
+    if !read {
+        return vec![Assumption::NoReading];
+    }
+    let of = |which: fn(&Reckoning) -> bool| -> Vec<Stage> {
+        standing.stages.iter().filter(|(_, reckoning)| which(reckoning)).map(|(stage, _)| *stage).collect()
+    };
+    let backwards = standing.unread_before.map(Assumption::Backwards);
+    let gap = standing.gap.map(|(from, to)| Assumption::Gap(from, to));
+    let humidity = standing.humidity_unknown.then_some(Assumption::Humidity);
+    // What rests on the first reading taken backwards is told by that.
+    let ahead = if backwards.is_some() { Vec::new() } else { of(|reckoning| reckoning.assumed) };
+    let ahead = (!ahead.is_empty()).then_some(Assumption::Ahead(ahead));
+    let beyond = of(|reckoning| reckoning.extrapolated);
+    let beyond = (!beyond.is_empty()).then_some(Assumption::Extrapolated(beyond));
+    let silent = next.filter(|_| standing.silent).map(|next| Assumption::Silent(next.to_owned()));
+    [backwards, gap, humidity, ahead, beyond, silent].into_iter().flatten().collect()
+}
+
+/// The mean of all spots.
+fn mean(films: &[WetFilm]) -> Option<Micrometres> {
+    let spots: Vec<f64> = films.iter().flat_map(|film| &film.spots).map(|spot| spot.micrometres()).collect();
+    (!spots.is_empty()).then(|| Micrometres::new(spots.iter().sum::<f64>() / spots.len() as f64))
+}
+
+fn middle((thin, thick): (Micrometres, Micrometres)) -> Micrometres {
+    Micrometres::new((thin.micrometres() + thick.micrometres()) / 2.0)
+}
+
+/// Dry film = wet film · volume solids.
+fn dry(wet: Micrometres, solids: Percent) -> Micrometres {
+    Micrometres::new(wet.micrometres() * solids.percent() / 100.0)
+}

@@ -1,0 +1,39 @@
+//! What is made of the record for others.
+
+use super::{Session, SessionError, Shelf};
+use crate::board::{Survey, SurveyOptions, View};
+use crate::cure::Reading;
+use crate::export::Report;
+use crate::job::Job;
+use crate::store::Store;
+use crate::units::Moment;
+
+impl Session<'_> {
+    /// The report of the job as of a moment.
+    ///
+    /// # Errors
+    /// Where the job cannot be read.
+    pub fn report(&self, now: Moment) -> Result<Report, SessionError> {
+        let entries = self.entries()?;
+        let job = Job::fold(&entries, now);
+        let shelf = Shelf(self.store.as_ref());
+        let options = SurveyOptions { all_coats: true };
+        let survey = Survey::make(&job, self.library, &shelf, &self.config, now, options)?;
+        let view = View::of(&survey, &[], &self.words, now);
+        Ok(Report::gather(&entries, &survey, &view, self.library, &shelf, &self.config)?)
+    }
+
+    /// Every reading up to a moment, place by place.
+    ///
+    /// # Errors
+    /// Where the job cannot be read.
+    pub fn all_readings(&self, now: Moment) -> Result<Vec<(String, Vec<Reading>)>, SessionError> {
+        let Some(store) = &self.store else { return Ok(Vec::new()) };
+        let places = store.places_with_readings()?.into_iter();
+        places.map(|place| Ok((place.clone(), all_of(store, &place, now)?))).collect()
+    }
+}
+
+fn all_of(store: &Store, place: &str, now: Moment) -> Result<Vec<Reading>, SessionError> {
+    Ok(store.readings(place, Moment::UNIX_EPOCH, now)?)
+}

@@ -1,0 +1,220 @@
+//! The report, as a person asks for it; and its figures, held against those of the board and of `status`.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::os::unix::fs::PermissionsExt;
+
+use chrono::{DateTime, Utc};
+use scraper::{Html, Selector};
+use serde_json::Value;
+
+use crate::common::{Hut, Story};
+
+/// Two coats of varnish, a sanding too soon, a cold night, tins and a note.
+fn job() -> Hut {
+    let hut = Hut::new().with_varnish();
+    hut.write(
+        "hut.toml",
+        "name = \"Hut | <b>old</b>\"\n[[area]]\nname = \"door\"\nsquare_metres = 2.2\nminutes_per_square_metre = 9\n\
+         steps = [{ coat = \"hut-varnish\" }, { sand = \"320\", minutes = 30 }, { coat = \"hut-varnish\" }, \
+         { coat = \"hut-varnish\" }]\n",
+    );
+    for (moment, line) in [
+        ("2026-05-01 07:00", "scheme hut.toml"),
+        ("2026-05-01 07:30", "reading 18 --humidity 60 --surface 17"),
+        ("2026-05-01 08:00", "work start door"),
+        ("2026-05-01 08:10", "coat door"),
+        ("2026-05-01 08:30", "done door"),
+        ("2026-05-01 08:40", "work stop"),
+        ("2026-05-01 08:50", "reading 4.5 --humidity 92"),
+        ("2026-05-01 12:00", "reading 17 --humidity 65"),
+        ("2026-05-01 15:00", "step door sand --minutes 25"),
+        ("2026-05-01 18:00", "reading 16 --humidity 70"),
+        ("2026-05-01 18:30", "coat door"),
+        ("2026-05-01 18:55", "done door"),
+        ("2026-05-01 19:00", r#"note door "=HYPERLINK(x) a | run" --entry 4"#),
+        ("2026-05-02 09:00", "reading 15 --humidity 66"),
+    ] {
+        hut.at(moment, line).well();
+    }
+    hut
+}
+
+/// A table; what ends its lines may not go to a terminal, and so it is written to a file.
+fn table(hut: &Hut, options: &str) -> String {
+    hut.at(NOW, &format!("report table.csv {options}")).well();
+    fs::read_to_string(hut.path("table.csv")).unwrap()
+}
+
+const NOW: &str = "2026-05-02 09:10";
+
+fn csv(text: &str) -> Vec<BTreeMap<String, String>> {
+    assert!(
+        text.split("\r\n").count() > 1 && !text.replace("\r\n", "").contains('\n'),
+        "lines end with CR LF"
+    );
+    csv::Reader::from_reader(text.as_bytes()).deserialize().map(Result::unwrap).collect()
+}
+
+#[test]
+fn the_report_tells_what_was_done() {
+    let hut = job();
+    let mut story = Story::of(&hut);
+    story.at(NOW, "report");
+    let mut empty = Hut::new();
+    empty = empty.with("LANG", "en_US.UTF-8");
+    story.tell("Of a job in which nothing was recorded.");
+    story.add(&empty.at(NOW, "report").well());
+    story.ends("a_report");
+}
+
+#[test]
+fn it_is_written_to_a_file_whole_or_not_at_all() {
+    let hut = job();
+    for (name, begins) in
+        [("r.html", "<!DOCTYPE html>"), ("r.md", "# "), ("r.csv", "area,coat,"), ("r.HTM", "<!DOCTYPE html>")]
+    {
+        let said = hut.at(NOW, &format!("report {name}")).well();
+        assert_eq!(said.out, format!("Wrote {name}.\n"));
+        assert!(fs::read_to_string(hut.path(name)).unwrap().starts_with(begins), "{name}");
+    }
+    let stdout = hut.at(NOW, "report - --format html").well();
+    assert_eq!(stdout.out, fs::read_to_string(hut.path("r.html")).unwrap());
+    let json = hut.at(NOW, "--json report r.html").json();
+    assert_eq!((&json["file"], json["bytes"].as_u64()), (&"r.html".into(), Some(stdout.out.len() as u64)));
+    assert_eq!(
+        fs::metadata(hut.path("r.html")).unwrap().permissions().mode() & 0o077,
+        0o044,
+        "others may read it"
+    );
+
+    hut.write("kept/r.md", "as it was");
+    let folder = hut.path("kept");
+    fs::set_permissions(&folder, fs::Permissions::from_mode(0o500)).unwrap();
+    // Root may write everywhere.
+    if fs::write(folder.join("x"), "").is_err() {
+        hut.refused(3, "report kept/r.md");
+    }
+    fs::set_permissions(&folder, fs::Permissions::from_mode(0o700)).unwrap();
+    for line in ["report kept", "report nowhere/r.md"] {
+        hut.refused(3, line);
+    }
+    for line in ["report --readings --format html", "report --readings r.html", "report --format pdf"] {
+        hut.refused(2, line);
+    }
+    assert_eq!(fs::read_to_string(folder.join("r.md")).unwrap(), "as it was");
+    let left: Vec<_> = fs::read_dir(folder).unwrap().map(|file| file.unwrap().file_name()).collect();
+    assert!(left.iter().all(|name| !name.to_string_lossy().contains("curewright")), "{left:?}");
+}
+
+#[test]
+fn the_tables_are_read_by_a_reader_of_tables() {
+    let hut = job();
+    let coats = csv(&table(&hut, ""));
+    assert_eq!(coats.len(), 2);
+    let first = &coats[0];
+    let of = |name: &str| first[name].as_str();
+    assert_eq!((of("area"), of("coat"), of("product")), ("door", "1", "hut-varnish"));
+    assert_eq!((of("first stroke"), of("took [min]")), ("2026-05-01T08:10:00+02:00", "20.0"));
+    assert_eq!(
+        (of("recoat_open at"), of("sandable latest")),
+        ("2026-05-01T10:30:00+02:00", "2026-05-01T16:40:34+02:00")
+    );
+    assert_eq!((of("air lowest [°C]"), of("humidity highest [%]")), ("4.50", "92.0"));
+    assert!(
+        of("outside the limits").contains("Perhaps: colder than the product allows: 4.5 °C"),
+        "{first:?}"
+    );
+    assert!(of("outside the limits").contains("sanded too early"), "{first:?}");
+    assert!(of("notes").contains("=HYPERLINK"), "it is told, behind its moment");
+    let readings = csv(&table(&hut, "--readings"));
+    assert_eq!(readings.len(), 5);
+    assert_eq!(readings[0]["time"], "2026-05-01T07:30:00+02:00");
+    assert_eq!((&*readings[0]["surface [°C]"], &*readings[1]["surface [°C]"]), ("17.00", ""));
+}
+
+#[test]
+fn readings_that_were_written_can_be_taken_in_again() {
+    let hut = job();
+    hut.at(NOW, "report --readings log.csv").well();
+    let other = Hut::new();
+    other.write("log.csv", fs::read(hut.path("log.csv")).unwrap());
+    other.run("import log.csv").well();
+    assert_eq!(table(&other, "--readings"), fs::read_to_string(hut.path("log.csv")).unwrap());
+}
+
+#[test]
+fn the_units_are_those_of_the_settings() {
+    let hut = job();
+    hut.settings("clock = \"12h\"\n[units]\ntemperature = \"F\"\narea = \"ft2\"\n");
+    let coats = csv(&table(&hut, ""));
+    assert_eq!(coats[0]["air lowest [°F]"], "40.10");
+    assert!(coats[0].contains_key("wet film [mil]"));
+    let text = hut.at(NOW, "report").well().out;
+    assert!(text.contains("40.1 °F") && text.contains("8:10 am") && text.contains("24 ft²"), "{text}");
+    let page = hut.at(NOW, "report --format html").well().out;
+    assert!(page.contains("40.1 °F") && page.contains("8:10 am") && !page.contains(" °C<"), "{page}");
+}
+
+#[test]
+fn no_name_becomes_a_formula_a_tag_or_a_table() {
+    let hut = Hut::new().with_varnish();
+    hut.at("2026-05-01 07:00", "reading 20").well();
+    for name in ["=cmd|'/C calc'!A0", "@x", "+1", "<script>x</script>"] {
+        hut.run_words(&["--at", "2026-05-01 08:00", "coat", name, "hut-varnish", "--done", "--new"]).well();
+    }
+    for row in csv(&table(&hut, "")) {
+        for (name, cell) in row {
+            let formula = cell.starts_with(['=', '+', '@', '\t', '\r']);
+            assert!(!formula && (!cell.starts_with('-') || cell.parse::<f64>().is_ok()), "{name}: {cell}");
+        }
+    }
+    let markdown = hut.at(NOW, "report").well().out;
+    assert!(markdown.contains("## \\<script\\>x\\</script\\>"), "{markdown}");
+    let page = hut.at(NOW, "report --format html").well().out;
+    assert!(!page.contains("<script"), "{page}");
+}
+
+fn moment(text: &str) -> Option<DateTime<Utc>> {
+    (!text.is_empty()).then(|| DateTime::parse_from_rfc3339(text).unwrap().to_utc())
+}
+
+#[test]
+fn the_figures_of_report_board_and_status_are_the_same() {
+    let hut = job();
+    let status = hut.at(NOW, "status --all --json").json();
+    let table = csv(&table(&hut, ""));
+    let page = Html::parse_document(&hut.at(NOW, "report --format html").well().out);
+    let find = |selector: &str| Selector::parse(selector).unwrap();
+    let coats = status["coats"].as_array().unwrap();
+    assert_eq!(coats.len(), table.len());
+    for (coat, row) in coats.iter().zip(&table) {
+        let at = |value: &Value| value.as_str().map(|text| moment(text).unwrap());
+        assert_eq!(at(&coat["first_stroke"]), moment(&row["first stroke"]));
+        assert_eq!(at(&coat["last_stroke"]), moment(&row["last stroke"]));
+        let mut of_status = Vec::new();
+        for (stage, reckoning) in coat["stages"].as_object().unwrap() {
+            for which in ["earliest", "at", "latest"] {
+                let moment = at(&reckoning[which]);
+                assert_eq!(moment, self::moment(&row[&format!("{stage} {which}")]), "{stage} {which}");
+                of_status.extend(moment);
+            }
+        }
+        let article = find(&format!("article[aria-labelledby=coat-{}] time", coat["id"]));
+        let times = page.select(&article).map(|time| moment(time.value().attr("datetime").unwrap()).unwrap());
+        let mut of_page: Vec<_> = times.collect();
+        of_page.sort();
+        of_status.sort();
+        assert_eq!(of_page, of_status);
+    }
+    // The board's sentences, which `status` prints, are the page's.
+    let board = hut.at(NOW, "status").well().out;
+    let door = board.split("\ndoor: ").nth(1).unwrap();
+    let says = door.lines().nth(1).unwrap().trim();
+    let text = page.root_element().text().collect::<String>();
+    assert!(text.contains(says), "{says}");
+    assert!(text.contains(&format!("Now {}.", coats[1]["phase"].as_str().unwrap())));
+    let hours = hut.at(NOW, "work --json").json();
+    let worked = |minutes: i64| format!("{} h {:02} min", minutes / 60, minutes % 60);
+    assert!(text.contains(&worked(hours["minutes"].as_i64().unwrap())), "{hours}");
+}
