@@ -11,8 +11,8 @@ mod forecast;
 mod sensor;
 
 pub use self::csv::{
-    LoggerColumn, LoggerError, LoggerFile, LoggerOptions, NamedColumn, Recognised, RowFault, read_logger,
-    read_logger_with,
+    DateOrder, LoggerColumn, LoggerError, LoggerFile, LoggerOptions, NamedColumn, Recognised, RowFault,
+    read_logger, read_logger_with,
 };
 pub use self::fetch::{FetchError, FetchOptions, Fetched, Outcome, fetch};
 pub use self::forecast::{

@@ -7,7 +7,7 @@ use clap::{Args, Parser, Subcommand};
 
 use super::profile::ProfileCommand;
 use crate::job::StepKind;
-use crate::sources::NamedColumn;
+use crate::sources::{DateOrder, NamedColumn};
 use crate::units::TemperatureUnit;
 
 /// Times every coat by the temperature of the shop: when the next may go on, until when, and when to sand.
@@ -226,6 +226,9 @@ pub struct ImportArguments {
     /// How many lines stand before the one that names the columns
     #[arg(long, value_name = "N", default_value_t = 0)]
     pub skip: usize,
+    /// What comes first in dates such as 5/2/2026, where the file does not show it: mdy or dmy
+    #[arg(long, value_name = "ORDER")]
+    pub dates: Option<DateOrder>,
 }
 
 /// Where the clock of a logger stands.
