@@ -80,7 +80,7 @@ pub enum Command {
     },
     /// Raise alerts without a screen, until stopped
     Watch {
-        /// Raise what is due now, and stop
+        /// Read every sensor once, raise what is due now, and stop
         #[arg(long)]
         once: bool,
         /// Leave the desktop alone: print, and run the configured command
