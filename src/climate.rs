@@ -13,6 +13,7 @@ mod follow;
 mod foresight;
 mod moisture;
 mod shop;
+mod skill;
 mod slots;
 mod surface;
 
@@ -22,5 +23,6 @@ pub use fitting::TooLittle;
 pub use foresight::{Foresight, Unforeseen, foresee};
 pub use moisture::{Moisture, hold_moisture};
 pub use shop::{Shop, ShopModel};
+pub use skill::{error_inside, outdoor_error};
 pub use slots::{Coming, LastStart};
 pub use surface::{SurfaceLine, surface_at};

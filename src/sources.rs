@@ -13,8 +13,8 @@ mod sensor;
 
 pub use self::calendar::{CALENDAR_LIMIT, CalendarError, CalendarFile, read_calendar};
 pub use self::csv::{
-    LoggerColumn, LoggerError, LoggerFile, LoggerOptions, NamedColumn, Recognised, RowFault, read_logger,
-    read_logger_with,
+    DateOrder, LoggerColumn, LoggerError, LoggerFile, LoggerOptions, NamedColumn, Recognised, RowFault,
+    read_logger, read_logger_with,
 };
 pub use self::fetch::{FetchError, FetchOptions, Fetched, Outcome, fetch};
 pub use self::forecast::{

@@ -7,6 +7,8 @@ mod air;
 mod attic;
 #[path = "climate/dew.rs"]
 mod dew;
+#[path = "climate/forecast.rs"]
+mod forecast;
 #[path = "climate/lag.rs"]
 mod lag;
 #[path = "climate/properties.rs"]

@@ -123,3 +123,60 @@ fn no_program_outlives_the_watch() {
         state.is_empty() || state.contains(") Z ")
     });
 }
+
+/// `watch --once`: its status, what it told, and how long it took.
+fn once(hut: &Hut) -> (Option<i32>, String, Duration) {
+    let begun = std::time::Instant::now();
+    let out = hut.command().args(["watch", "--once", "--no-desktop"]).output().unwrap();
+    (out.status.code(), String::from_utf8(out.stderr).unwrap(), begun.elapsed())
+}
+
+#[test]
+fn a_watch_that_looks_once_reads_every_sensor_once() {
+    let hut = Hut::new();
+    hut.settings(
+        "[[sensor]]\nplace = \"shop\"\ncommand = [\"echo\", \"17.5\"]\n\
+         [[sensor]]\nplace = \"attic\"\nfile = \"/nonexistent/temperature\"\n",
+    );
+    let (status, told, took) = once(&hut);
+    assert_eq!(status, Some(0), "{told}");
+    assert!(told.contains("the sensor of attic gives no reading: the file is not there"), "{told}");
+    assert_eq!(air(&hut), Some(17.5));
+    assert!(took < Duration::from_secs(8), "{took:?}");
+}
+
+#[test]
+fn a_watch_that_looks_once_waits_for_no_sensor_for_long() {
+    let hut = Hut::new();
+    let silent = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
+    hut.settings(format!(
+        "[mqtt]\nbroker = \"{}\"\n[[sensor]]\nplace = \"shop\"\ncommand = [\"echo\", \"17.5\"]\n\
+         [[sensor]]\nplace = \"garage\"\ncommand = [\"sleep\", \"300\"]\n\
+         [[sensor]]\nplace = \"yard\"\ntopic = \"yard/air\"\n",
+        silent.local_addr().unwrap()
+    ));
+    let (status, told, took) = once(&hut);
+    assert_eq!(status, Some(0), "{told}");
+    assert!(told.contains("the program had not ended after 10 s"), "{told}");
+    assert!(told.contains("of yard"), "{told}");
+    assert_eq!(air(&hut), Some(17.5));
+    assert!(took < Duration::from_secs(25), "{took:?}");
+}
+
+#[test]
+fn a_sensor_that_was_stuck_yesterday_is_stuck_after_a_restart() {
+    let hut = Hut::new();
+    let now = curewright::session::Clock::Wall.now();
+    let mut log = "time,temperature\n".to_owned();
+    for half_hour in (1..=50).rev() {
+        let at = now - chrono::TimeDelta::minutes(30 * half_hour);
+        log += &format!("{},17.5\n", at.to_rfc3339_opts(chrono::SecondsFormat::Secs, true));
+    }
+    hut.write("log.csv", log);
+    hut.run("import log.csv").well();
+    hut.settings("[[sensor]]\nplace = \"shop\"\ncommand = [\"echo\", \"17.5\"]\n");
+    let before = hut.run("status --json").json()["air"]["reading_at"].clone();
+    let (_, told, _) = once(&hut);
+    assert!(told.contains("it has said the same to the last figure for a day and is stuck"), "{told}");
+    assert_eq!(hut.run("status --json").json()["air"]["reading_at"], before, "nothing of it is kept");
+}

@@ -37,14 +37,14 @@ impl Sky {
     pub(super) fn make(
         mut readings: Vec<Reading>,
         outdoor: &[OutdoorHour],
-        outdoors: bool,
+        (outdoors, forecast_at): (bool, Option<Moment>),
         now: Moment,
         config: &Config,
     ) -> Self {
         if readings.iter().rev().find(|r| r.humidity.is_some()).is_none_or(|r| now - r.at > HUMIDITY_FOR) {
             readings.iter_mut().for_each(|reading| reading.humidity = None);
         }
-        let foreseen = foresee(&readings, outdoor, outdoors, now);
+        let foreseen = foresee(&readings, outdoor, outdoors, forecast_at.unwrap_or(now), now);
         let recent = readings.partition_point(|reading| reading.at < now - SURFACE_REMEMBERS);
         let mut line = readings[recent..].to_vec();
         let rain = outdoor.iter().filter_map(|hour| Some((hour.at, hour.rain?))).collect();
@@ -64,7 +64,7 @@ impl Sky {
                 unforeseen,
                 follows: None,
                 known_until: now,
-                forecast_at: None,
+                forecast_at,
                 line,
                 rain,
                 outdoor,
@@ -79,7 +79,7 @@ impl Sky {
         let follows = foresight.model.as_ref().map(|model| (model.shop().tau(), model.shop().gain()));
         let known_until = foresight.points.last().map_or(now, |point| point.at);
         let history = History::new(readings, outlook);
-        Self { history, unforeseen: None, follows, known_until, forecast_at: None, line, rain, outdoor }
+        Self { history, unforeseen: None, follows, known_until, forecast_at, line, rain, outdoor }
     }
 
     /// What is expected behind the last reading.

@@ -158,8 +158,7 @@ impl<'a> Survey<'a> {
             let mut recent = readings.readings(&place, now - RECORD_DAYS, now)?;
             let air = PlaceAir::of(&place, &recent, now, config);
             hold_moisture(&mut recent);
-            let mut sky = Sky::make(recent, &outdoor, is_outdoors(&place), now, config);
-            sky.forecast_at = forecast_at;
+            let sky = Sky::make(recent, &outdoor, (is_outdoors(&place), forecast_at), now, config);
             places.push(air);
             skies.push(sky);
         }

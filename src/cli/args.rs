@@ -10,7 +10,7 @@ use super::free::FreeArguments;
 use super::mix::MixArguments;
 use super::profile::ProfileCommand;
 use crate::job::StepKind;
-use crate::sources::NamedColumn;
+use crate::sources::{DateOrder, NamedColumn};
 use crate::units::TemperatureUnit;
 
 /// Times every coat by the temperature of the shop: when the next may go on, until when, and when to sand.
@@ -100,7 +100,7 @@ pub enum Command {
     Calendar(CalendarArguments),
     /// Raise alerts without a screen, until stopped
     Watch {
-        /// Raise what is due now, and stop
+        /// Read every sensor once, raise what is due now, and stop
         #[arg(long)]
         once: bool,
         /// Leave the desktop alone: print, and run the configured command
@@ -256,6 +256,9 @@ pub struct ImportArguments {
     /// How many lines stand before the one that names the columns
     #[arg(long, value_name = "N", default_value_t = 0)]
     pub skip: usize,
+    /// What comes first in dates such as 5/2/2026, where the file does not show it: mdy or dmy
+    #[arg(long, value_name = "ORDER")]
+    pub dates: Option<DateOrder>,
 }
 
 /// Where the clock of a logger stands.

@@ -31,7 +31,7 @@ pub fn open(setup: &Setup) -> Result<u8, Failure> {
 pub fn show(setup: &Setup, session: &mut Session<'_>) -> Result<u8, Failure> {
     let options = HeraldOptions { desktop: true, command: setup.config.alert_command.clone() };
     let faults = setup.library.faults().iter().map(|fault| clean(&fault.to_string())).collect();
-    let sensors = SensorLog::start(&setup.config, session.clock());
+    let sensors = SensorLog::start(session);
     let mut desk = JobDesk {
         session,
         sensors,

@@ -8,7 +8,7 @@ use serde_json::json;
 use super::args::{ImportArguments, Zone};
 use super::setup::Setup;
 use super::{Failure, json};
-use crate::sources::{LoggerOptions, read_logger_with};
+use crate::sources::{DateOrder, LoggerOptions, read_logger_with};
 use crate::units::{Civil, ClockFace, clean};
 
 pub fn run(setup: &Setup, import: &ImportArguments, out: &mut dyn Write) -> Result<u8, Failure> {
@@ -16,7 +16,12 @@ pub fn run(setup: &Setup, import: &ImportArguments, out: &mut dyn Write) -> Resu
     let bytes = fs::read(&import.file).map_err(|error| Failure::File { path: shown.clone(), error })?;
     let mut session = setup.session()?;
     let latest = session.clock().latest();
-    let options = LoggerOptions { columns: import.columns.clone(), unit: import.unit, skip: import.skip };
+    let options = LoggerOptions {
+        columns: import.columns.clone(),
+        unit: import.unit,
+        skip: import.skip,
+        dates: import.dates,
+    };
     let civil = match import.zone {
         Zone::Local => setup.words.civil.clone(),
         Zone::Offset(offset) => Civil::new(offset, ClockFace::default()),
@@ -25,6 +30,7 @@ pub fn run(setup: &Setup, import: &ImportArguments, out: &mut dyn Write) -> Resu
         .map_err(|error| Failure::Input(format!("{shown}: {error}")))?;
     let name = import.file.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
     let (faults, bad_rows, recognised) = (logger.faults.clone(), logger.bad_rows, logger.recognised.clone());
+    let dates = logger.dates;
     let imported = session.take_readings(&name, logger)?;
     if setup.json {
         let faults: Vec<_> = faults.iter().map(|f| json!({ "line": f.line, "what": f.what })).collect();
@@ -34,6 +40,7 @@ pub fn run(setup: &Setup, import: &ImportArguments, out: &mut dyn Write) -> Resu
                 "taken": imported.taken,
                 "already_there": imported.already_there,
                 "bad_rows": bad_rows,
+                "dates": dates.map(DateOrder::key),
                 "faults": faults,
                 "recognised": recognised
                     .iter()
@@ -46,6 +53,9 @@ pub fn run(setup: &Setup, import: &ImportArguments, out: &mut dyn Write) -> Resu
         if !recognised.is_empty() {
             let taken: Vec<String> = recognised.iter().map(ToString::to_string).collect();
             writeln!(out, "Taken: {}.", taken.join(", "))?;
+        }
+        if let Some(dates) = dates {
+            writeln!(out, "Dates are read as {dates}.")?;
         }
         match imported.already_there {
             0 => {}

@@ -3,7 +3,7 @@
 use std::collections::VecDeque;
 use std::io::{self, IsTerminal, Write};
 use std::sync::mpsc::{RecvTimeoutError, channel};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
 use signal_hook::iterator::Signals;
@@ -28,6 +28,7 @@ pub fn run(setup: &Setup, once: bool, no_desktop: bool) -> Result<u8, Failure> {
     let options = HeraldOptions { desktop: !no_desktop, command: setup.config.alert_command.clone() };
     let mut watcher = Watcher { herald: Herald::new(options), told: VecDeque::new() };
     if once || setup.at.is_some() {
+        watcher.sense_once(&mut session)?;
         let now = session.now();
         let survey = session.survey(now, SurveyOptions::default())?;
         watcher.raise(&mut session, &survey, now)?;
@@ -43,10 +44,13 @@ pub fn run(setup: &Setup, once: bool, no_desktop: bool) -> Result<u8, Failure> {
             let _ = sender.send(());
         }
     });
-    let sensors = SensorLog::start(&setup.config, session.clock());
+    let sensors = SensorLog::start(&session);
     say(&format!("Watching {}.", clean(&session.path().display().to_string())))?;
     watcher.follow(&mut session, sensors, &stop)
 }
+
+/// Sensors that are read once are waited for so long: longer than a program may take.
+const SENSED_WITHIN: Duration = Duration::from_secs(12);
 
 struct Watcher {
     herald: Herald,
@@ -54,6 +58,28 @@ struct Watcher {
 }
 
 impl Watcher {
+    /// Reads every sensor once, and tells which ones did not answer in time.
+    fn sense_once(&self, session: &mut Session<'_>) -> Result<(), Failure> {
+        let Some(mut sensors) = SensorLog::start(session) else { return Ok(()) };
+        let until = Instant::now() + SENSED_WITHIN;
+        loop {
+            for says in &sensors.take(session).says {
+                writeln!(io::stderr(), "curewright: {}", clean(says))?;
+            }
+            let waits = sensors.unheard();
+            if waits.is_empty() {
+                return Ok(());
+            }
+            if Instant::now() >= until {
+                return waits
+                    .iter()
+                    .try_for_each(|says| writeln!(io::stderr(), "curewright: {says}"))
+                    .map_err(Failure::from);
+            }
+            std::thread::sleep(Duration::from_millis(50));
+        }
+    }
+
     fn follow(
         &mut self,
         session: &mut Session<'_>,

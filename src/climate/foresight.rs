@@ -9,6 +9,7 @@ use super::dew::{VapourPressure, vapour_pressure};
 use super::fitting::TooLittle;
 use super::moisture::Moisture;
 use super::shop::ShopModel;
+use super::skill::{error_inside, outdoor_error, together};
 use crate::cure::{Foreseen, Reading};
 use crate::units::{Celsius, KelvinDelta, Moment};
 use crate::weather::OutdoorHour;
@@ -33,13 +34,12 @@ pub enum Unforeseen {
     TooLittle(TooLittle),
 }
 
-/// Out of doors the forecast itself is the air; so far it may be off there (common practice, no source).
-const FORECAST_ERROR: f64 = 2.0;
-
 /// The outdoors follows itself without delay.
 const AT_ONCE: TimeDelta = TimeDelta::minutes(1);
 
-/// Foresees the air of a place from its last reading on.
+/// Foresees the air of a place from its last reading on, by a forecast that was made at `made`. How far the
+/// place itself may be off and how far the forecast may are taken together, the one knowing nothing of the
+/// other.
 ///
 /// # Errors
 /// [`Unforeseen`] says why not.
@@ -47,6 +47,7 @@ pub fn foresee(
     readings: &[Reading],
     outdoor: &[OutdoorHour],
     outdoors: bool,
+    made: Moment,
     now: Moment,
 ) -> Result<Foresight, Unforeseen> {
     let ahead = outdoor.last().is_some_and(|hour| hour.at > now + TimeDelta::minutes(30));
@@ -81,15 +82,25 @@ pub fn foresee(
     let foretold = || damp.iter().filter(|hour| outdoors && hour.at >= last.at).find_map(vapour);
     let start = known.filter_map(vapour).next().or_else(foretold);
     let humidity = start.map(|start| moisture.predict(last.at, start, &damp, &air)).unwrap_or_default();
-    let error = |at: Moment| match &model {
-        Some(model) => model.residual_after(at - last.at),
-        None => KelvinDelta::new(if at > last.at { FORECAST_ERROR } else { 0.0 }),
+    let moments: Vec<Moment> = air.iter().map(|point| point.0).collect();
+    let errors: Vec<KelvinDelta> = match &model {
+        Some(model) => {
+            let outside = error_inside(&model.shop(), made, &moments);
+            let own = moments.iter().map(|at| model.residual_after(*at - last.at));
+            own.zip(outside).map(|(own, outside)| together(own, outside)).collect()
+        }
+        // Out of doors the forecast itself is the air.
+        None => {
+            let off =
+                |at: &Moment| if *at > last.at { outdoor_error(*at - made) } else { KelvinDelta::new(0.0) };
+            moments.iter().map(off).collect()
+        }
     };
     let points = air.iter().enumerate().map(|(index, &(at, air))| Foreseen {
         at,
         air,
         humidity: humidity.get(index).filter(|point| point.0 == at).map(|point| point.1),
-        error: error(at),
+        error: errors.get(index).copied().unwrap_or(KelvinDelta::new(0.0)),
     });
     Ok(Foresight { points: points.collect(), model })
 }

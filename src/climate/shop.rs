@@ -129,7 +129,8 @@ impl ShopModel {
 
     /// How far a prediction may be off, so long after the reading it starts from, given the true
     /// temperature outside: nine in ten of the record's own were closer. Straight between full hours, held
-    /// after 48, never shrinking. A forecast's own error comes on top.
+    /// after 48, never shrinking. The forecast's own error comes on top:
+    /// see [`super::error_inside`].
     pub fn residual_after(&self, ahead: TimeDelta) -> KelvinDelta {
         KelvinDelta::new(self.fitted.residual_after(ahead))
     }

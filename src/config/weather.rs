@@ -105,6 +105,12 @@ impl ServiceAddress {
         }
     }
 
+    /// Whether it is this very machine.
+    pub fn is_here(&self) -> bool {
+        let host = self.host();
+        host.eq_ignore_ascii_case("localhost") || host.parse().is_ok_and(|host: IpAddr| host.is_loopback())
+    }
+
     /// Whether it is plain HTTP, which never leaves this machine.
     pub fn is_plain(&self) -> bool {
         self.0.get(..7).is_some_and(|start| start.eq_ignore_ascii_case("http://"))

@@ -7,12 +7,16 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use chrono::TimeDelta;
+
 use super::{Clock, Session, SessionError};
-use crate::config::Config;
 use crate::cure::Reading;
 use crate::sources::{SensorEvent, SensorHub, to_keep};
 use crate::store::Store;
 use crate::units::{KelvinDelta, clean};
+
+/// So far back it is looked whether a sensor has said the same all the while.
+const REMEMBERED: TimeDelta = TimeDelta::hours(60);
 
 /// The sensors of the settings, and the last reading of each place that was passed over.
 pub struct SensorLog {
@@ -33,13 +37,27 @@ pub struct Sensed {
 impl SensorLog {
     /// Starts the sensors of the settings; None where there are none, or where the clock is not that on the
     /// wall: a demo measures nothing.
-    pub fn start(config: &Config, clock: Clock) -> Option<Self> {
+    pub fn start(session: &Session<'_>) -> Option<Self> {
+        let (config, clock) = (session.config(), session.clock());
         if config.sensors.is_empty() || clock != Clock::Wall {
             return None;
         }
-        let now = Arc::new(move || clock.now());
-        let hub = SensorHub::start(&config.sensors, config.mqtt.as_ref(), now);
+        let mut hub = SensorHub::start(&config.sensors, config.mqtt.as_ref(), Arc::new(move || clock.now()));
+        let now = clock.now();
+        for sensor in &config.sensors {
+            // What cannot be read now is told by whoever shows it; without it, a day shows what is stuck.
+            let stored = session.store.as_ref().map(|s| s.readings(&sensor.place, now - REMEMBERED, now));
+            hub.remember(&sensor.place, &stored.and_then(Result::ok).unwrap_or_default());
+        }
         Some(Self { hub, held: BTreeMap::new(), trouble: None })
+    }
+
+    /// The sources that have not answered yet, a sentence each.
+    pub fn unheard(&self) -> Vec<String> {
+        let sentence = |(place, source): (String, String)| {
+            format!("nothing came from the sensor of {}. ({source})", clean(&place))
+        };
+        self.hub.unheard().into_iter().map(sentence).collect()
     }
 
     /// Takes in what has come, without waiting for more. A job that cannot be written is told once, and

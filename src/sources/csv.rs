@@ -2,6 +2,7 @@
 //!
 //! One bad row does not spoil the others: it is told with its line and what is wrong with it.
 
+use std::borrow::Cow;
 use std::collections::HashMap;
 use std::fmt;
 use std::sync::Arc;
@@ -11,11 +12,14 @@ use csv::{ByteRecord, Reader, ReaderBuilder};
 use crate::cure::Reading;
 use crate::units::{Celsius, Civil, Humidity, Moment, TemperatureUnit, clean};
 use columns::Columns;
+use dates::Shown;
 
 mod columns;
+mod dates;
 mod options;
 mod time;
 
+pub use dates::DateOrder;
 pub use options::{LoggerColumn, LoggerOptions, NamedColumn, Recognised};
 pub(super) use time::parse as parse_time;
 
@@ -33,6 +37,8 @@ pub struct LoggerFile {
     pub bad_rows: usize,
     /// The columns that were recognised by a name that is not their own.
     pub recognised: Vec<Recognised>,
+    /// What comes first in its dates, where these do not begin with the year.
+    pub dates: Option<DateOrder>,
 }
 
 /// Why a row was not taken.
@@ -87,6 +93,14 @@ pub enum LoggerError {
     /// Two columns are called the same.
     #[error("two columns hold the {0}; say with --column which one counts")]
     ColumnTwice(&'static str),
+    /// No date of the file shows whether it begins with the day or the month.
+    #[error(
+        "\"{date}\" may be day/month or month/day, and no row of the file shows which; say --dates dmy or --dates mdy"
+    )]
+    DatesEither {
+        /// The first date.
+        date: String,
+    },
     /// The rows cannot be told apart.
     #[error("the file cannot be read as rows and columns: {0}")]
     Malformed(String),
@@ -125,13 +139,17 @@ pub fn read_logger_with(
         return Err(LoggerError::Empty);
     }
     let columns = Columns::of(&row, options)?;
+    let dates = match options.dates {
+        Some(told) => Some(told),
+        None => shown_dates(behind(bytes, options.skip), &columns, civil)?,
+    };
     let mut places = Places::new(default_place);
-    let mut file = LoggerFile { recognised: columns.recognised.clone(), ..LoggerFile::default() };
+    let mut file = LoggerFile { recognised: columns.recognised.clone(), dates, ..LoggerFile::default() };
     while rows.read_byte_record(&mut row).map_err(malformed)? {
         if row.iter().all(|field| field.trim_ascii().is_empty()) {
             continue;
         }
-        match read_row(&row, &columns, civil, now) {
+        match read_row(&row, &columns, dates, civil, now) {
             Ok((place, reading)) => file.readings.push((places.named(place), reading)),
             Err(what) => {
                 file.bad_rows += 1;
@@ -177,13 +195,13 @@ pub(super) fn rows(bytes: &[u8]) -> Option<(Reader<&[u8]>, Lines<'_>)> {
 fn read_row<'a>(
     row: &'a ByteRecord,
     columns: &Columns,
+    dates: Option<DateOrder>,
     civil: &Civil,
     now: Moment,
 ) -> Result<(Option<&'a str>, Reading), String> {
     check_shape(row, columns.count)?;
     let text = |index: Option<usize>, what: &str| field_text(row, index, what);
-    let at = text(Some(columns.time), "time")?.ok_or("has no time")?;
-    let at = time::parse(at, civil)?;
+    let at = dates::parse(&time_text(row, columns)?, dates, civil)?;
     if at > now {
         return Err("is in the future; check the logger's clock".into());
     }
@@ -196,6 +214,36 @@ fn read_row<'a>(
         surface: surface.map(|text| temperature(text, columns.surface_unit)).transpose()?,
     };
     Ok((text(columns.place, "place")?, reading))
+}
+
+/// The time of a row, with the date before it where that has a column of its own.
+fn time_text<'a>(row: &'a ByteRecord, columns: &Columns) -> Result<Cow<'a, str>, String> {
+    let time = field_text(row, Some(columns.time), "time")?.ok_or("has no time")?;
+    let Some(date) = columns.date else { return Ok(Cow::Borrowed(time)) };
+    let date = field_text(row, Some(date), "date")?.ok_or("has no date")?;
+    Ok(Cow::Owned(format!("{date} {time}")))
+}
+
+/// What comes first in the dates of a file, as the first one shows that leaves no doubt; None where they need
+/// no such thing.
+fn shown_dates(bytes: &[u8], columns: &Columns, civil: &Civil) -> Result<Option<DateOrder>, LoggerError> {
+    let Some((mut rows, _)) = rows(bytes) else { return Ok(None) };
+    let (mut row, mut either) = (ByteRecord::new(), None);
+    // The first one names the columns.
+    let _ = rows.read_byte_record(&mut row);
+    while let Ok(true) = rows.read_byte_record(&mut row) {
+        let Ok(text) = time_text(&row, columns) else { continue };
+        match dates::shown_by(&text) {
+            Shown::Order(order) => return Ok(Some(order)),
+            Shown::Either => {
+                either.get_or_insert_with(|| clean(&text));
+            }
+            // One that is written as it should be tells that all are.
+            Shown::Nothing if either.is_none() && time::parse(&text, civil).is_ok() => return Ok(None),
+            Shown::Nothing => {}
+        }
+    }
+    either.map_or(Ok(None), |date| Err(LoggerError::DatesEither { date }))
 }
 
 /// Whether a row is one line, with no more columns than the first line has.

@@ -5,6 +5,7 @@
 //! is handed back as a [`FetchState`]. A service that is gone, hangs or talks nonsense costs a bounded time
 //! and memory, and whatever was stored before keeps serving.
 
+use std::sync::Arc;
 use std::time::Duration;
 
 use chrono::TimeDelta;
@@ -18,6 +19,8 @@ use answer::{Answer, Validators};
 mod answer;
 mod error;
 mod http;
+#[cfg(test)]
+mod trust;
 
 pub use error::FetchError;
 
@@ -41,6 +44,8 @@ pub struct FetchOptions {
     pub connect: Duration,
     /// How long all of it may take.
     pub whole: Duration,
+    /// A root certificate that is trusted in the stead of the public ones. Tests alone set it.
+    trusts: Option<Arc<[u8]>>,
 }
 
 impl FetchOptions {
@@ -53,7 +58,14 @@ impl FetchOptions {
             plain_loopback: false,
             connect: Duration::from_secs(5),
             whole: Duration::from_secs(20),
+            trusts: None,
         }
+    }
+
+    /// The same with a root certificate (DER) that is trusted in the stead of the public ones.
+    #[cfg(test)]
+    fn trusting(self, root: &[u8]) -> Self {
+        Self { trusts: Some(root.into()), ..self }
     }
 
     /// The address with the point in it.

@@ -17,6 +17,7 @@ use values::Measured;
 
 mod band;
 mod fault;
+mod health;
 mod keeper;
 mod mqtt;
 mod poll;
@@ -113,6 +114,16 @@ impl SensorHub {
         }
         let keeper = Keeper::new(sensors, now());
         Self { answers, keeper, now, running, _stops: stops }
+    }
+
+    /// Takes in what the job holds of a place: what its sensor said before the program was started.
+    pub fn remember(&mut self, place: &str, readings: &[Reading]) {
+        self.keeper.remember(place, readings, (self.now)());
+    }
+
+    /// The sources that have not answered yet, each with its place.
+    pub fn unheard(&self) -> Vec<(String, String)> {
+        self.keeper.unheard()
     }
 
     /// What has come since the last call, without waiting.

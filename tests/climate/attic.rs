@@ -42,6 +42,12 @@ fn attic() -> Attic {
     }
 }
 
+/// Temperatures inside and outside.
+pub fn lines() -> (Line, Line) {
+    let attic = attic();
+    (line(&attic.inside), line(&attic.outside))
+}
+
 fn line(readings: &[Reading]) -> Line {
     readings.iter().map(|reading| (reading.at, reading.air)).collect()
 }

@@ -31,12 +31,12 @@ struct Made {
     inside_c: Vec<f64>,
 }
 
-fn outside() -> Line {
+pub fn outside() -> Line {
     let mut rows = csv::Reader::from_reader(include_str!("../reference/year.csv").as_bytes());
     line(rows.deserialize().map(Result::unwrap).map(|row: Hour| (row.hour, row.temperature_c)))
 }
 
-fn inside() -> Line {
+pub fn inside() -> Line {
     let mut rows = csv::Reader::from_reader(include_str!("../reference/shop_year.csv").as_bytes());
     line(rows.deserialize().map(Result::unwrap).map(|row: Inside| (row.hour, row.inside_c)))
 }

@@ -319,7 +319,7 @@ fn every_command_that_answers_can_answer_machines() {
     answers("scheme hut.toml", &["cautions", "says"]);
     answers("scheme", &["areas", "name"]);
     answers("reading 20", &["cautions", "says"]);
-    answers("import log.csv", &["already_there", "bad_rows", "faults", "recognised", "taken"]);
+    answers("import log.csv", &["already_there", "bad_rows", "dates", "faults", "recognised", "taken"]);
     answers("coat door hut-varnish", &["cautions", "says"]);
     answers("done door", &["cautions", "says"]);
     answers("step door sand", &["cautions", "says"]);

@@ -105,3 +105,18 @@ fn what_was_taken_for_what_is_said_in_one_line() {
     let json = hut.at("2026-05-02 08:00", "import log.csv --json").json();
     assert_eq!(json["recognised"]["humidity"], "RH");
 }
+
+#[test]
+fn dates_of_two_columns_are_taken_in_the_order_that_they_show_or_that_is_said() {
+    let hut = Hut::new();
+    hut.write("shown.csv", "Date,Time,Temp (°F)\n4/30/2026,8:00 PM,63\n5/1/2026,8:00 PM,61\n");
+    hut.write("either.csv", "Date,Time,Temp (°F)\n5/1/2026,9:00 PM,60\n");
+    let mut story = Story::of(&hut);
+    story.run("import shown.csv");
+    story.add(&hut.refused(2, "import either.csv"));
+    story.run("import either.csv --dates mdy");
+    story.add(&hut.refused(2, "import either.csv --dates american"));
+    story.ends("a_logger_with_dates");
+    let air = &hut.at("2026-05-01 21:00", "status --json").json()["air"];
+    assert_eq!(air["reading_at"], "2026-05-01T19:00:00Z");
+}

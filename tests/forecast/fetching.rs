@@ -105,7 +105,8 @@ fn afterwards_only_what_has_changed_is_asked_for() {
     assert_eq!((second.state.expires, second.state.fetched), (Some(at(61)), Some(at(31))));
     assert_eq!(second.state.last_modified.as_deref(), Some(MODIFIED));
     // Another place is another question.
-    let elsewhere = FetchOptions { place: Coordinates::new(60.0, 5.0, None).unwrap(), ..options };
+    let mut elsewhere = options;
+    elsewhere.place = Coordinates::new(60.0, 5.0, None).unwrap();
     service.now_says(good(forecast(at(0), 24, 9.0)));
     assert_eq!(hours(&fetch(&elsewhere, at(32), &second.state).outcome), 24);
     assert!(!service.heard()[2].to_lowercase().contains("if-"), "{}", service.heard()[2]);
@@ -147,7 +148,8 @@ fn a_service_that_hangs_costs_a_bounded_time() {
         Does::Drips(whole, 20),
     ] {
         let service = Service::that([does]);
-        let options = FetchOptions { whole: Duration::from_secs(1), ..options(&service.address()) };
+        let mut options = options(&service.address());
+        options.whole = Duration::from_secs(1);
         let begun = Instant::now();
         let error = went_wrong(fetch(&options, at(0), &FetchState::default()));
         assert!(begun.elapsed() < Duration::from_secs(4), "it took {:?}", begun.elapsed());
@@ -233,7 +235,8 @@ fn a_service_that_asks_for_fewer_requests_is_left_alone_for_longer_and_longer() 
         let held = fetch(&options, at(minute + pause - 1), &refused.state);
         assert_eq!(held.outcome, Outcome::NotYet { until: at(minute + pause), held: true });
         // Not for another place either.
-        let elsewhere = FetchOptions { place: Coordinates::new(1.0, 2.0, None).unwrap(), ..options.clone() };
+        let mut elsewhere = options.clone();
+        elsewhere.place = Coordinates::new(1.0, 2.0, None).unwrap();
         let held = fetch(&elsewhere, at(minute + pause - 1), &refused.state);
         assert_eq!(held.outcome, Outcome::NotYet { until: at(minute + pause), held: true });
         assert_eq!(service.heard().len(), asked);
@@ -320,7 +323,8 @@ fn a_service_that_is_not_there_is_told() {
 #[test]
 fn plain_http_is_not_asked_unless_it_is_allowed() {
     let service = Service::says(good(forecast(at(0), 5, 12.0)));
-    let options = FetchOptions { plain_loopback: false, ..options(&service.address()) };
+    let mut options = options(&service.address());
+    options.plain_loopback = false;
     let outcome = fetch(&options, at(0), &FetchState::default()).outcome;
     assert!(matches!(outcome, Outcome::Failed(FetchError::Plain { .. })), "{outcome:?}");
     assert_eq!(service.heard(), [""; 0], "nothing was asked");

@@ -10,6 +10,8 @@ use crate::units::{TemperatureUnit, clean};
 pub(super) struct Columns {
     pub(super) count: usize,
     pub(super) time: usize,
+    /// The date, where it has a column of its own.
+    pub(super) date: Option<usize>,
     pub(super) temperature: usize,
     /// What a temperature without a unit of its own is in.
     pub(super) unit: TemperatureUnit,
@@ -42,6 +44,7 @@ impl Columns {
             header.iter().map(|field| clean(&String::from_utf8_lossy(field)).trim().to_owned()).collect();
         let headings: Vec<String> = written.iter().map(|text| text.to_lowercase()).collect();
         let search = Search { headings: &headings, options };
+        let date = search.find(LoggerColumn::Date)?;
         let found = [
             search.find(LoggerColumn::Time)?,
             search.find(LoggerColumn::Temperature)?,
@@ -50,6 +53,14 @@ impl Columns {
             search.find(LoggerColumn::Place)?,
         ];
         let [time, temperature, humidity, surface, place] = found;
+        // What is called a date and stands alone is date and time.
+        let (time, date) = match (time, date) {
+            (None, Some(date)) => {
+                (Some(Found { by_synonym: true, column: LoggerColumn::Time, ..date }), None)
+            }
+            (time, date) => (time, date),
+        };
+        let found = [time, date, temperature, humidity, surface, place];
         if time.is_none() && temperature.is_none() {
             return Err(LoggerError::NoHeader);
         }
@@ -81,6 +92,7 @@ impl Columns {
         Ok(Self {
             count: header.len(),
             time: time.index,
+            date: date.map(|found| found.index),
             temperature: temperature.index,
             unit,
             humidity: humidity.map(|found| found.index),

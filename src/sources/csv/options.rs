@@ -3,6 +3,7 @@
 use std::fmt;
 use std::str::FromStr;
 
+use super::dates::DateOrder;
 use crate::units::TemperatureUnit;
 
 /// What a person says of a logger's file.
@@ -14,6 +15,8 @@ pub struct LoggerOptions {
     pub unit: Option<TemperatureUnit>,
     /// How many lines stand before the one that names the columns.
     pub skip: usize,
+    /// What comes first in dates that do not begin with the year.
+    pub dates: Option<DateOrder>,
 }
 
 /// What a column can hold.
@@ -21,6 +24,8 @@ pub struct LoggerOptions {
 pub enum LoggerColumn {
     /// When.
     Time,
+    /// The day, where time is the time of day alone.
+    Date,
     /// The temperature of the air.
     Temperature,
     /// The relative humidity.
@@ -36,6 +41,7 @@ impl LoggerColumn {
     pub const fn name(self) -> &'static str {
         match self {
             Self::Time => "time",
+            Self::Date => "date",
             Self::Temperature => "temperature",
             Self::Humidity => "humidity",
             Self::Surface => "surface",
@@ -47,6 +53,7 @@ impl LoggerColumn {
     pub(super) const fn own(self) -> &'static [&'static str] {
         match self {
             Self::Time => &["time"],
+            Self::Date => &["date"],
             Self::Temperature => &["temperature"],
             Self::Humidity => &["humidity", "relative_humidity", "relative humidity"],
             Self::Surface => &["surface"],
@@ -60,6 +67,7 @@ impl LoggerColumn {
             Self::Time => {
                 &["timestamp", "time stamp", "time_stamp", "datetime", "date time", "date_time", "date/time"]
             }
+            Self::Date => &["day"],
             Self::Temperature => {
                 &["temp", "temp.", "air", "air temperature", "air_temperature", "air temp", "air_temp"]
             }
@@ -95,6 +103,7 @@ impl FromStr for NamedColumn {
     fn from_str(text: &str) -> Result<Self, String> {
         let all = [
             LoggerColumn::Time,
+            LoggerColumn::Date,
             LoggerColumn::Temperature,
             LoggerColumn::Humidity,
             LoggerColumn::Surface,
@@ -106,7 +115,7 @@ impl FromStr for NamedColumn {
             (!heading.is_empty()).then_some(Self { column, heading })
         });
         named.ok_or_else(|| {
-            "write time, temperature, humidity, surface or place, then = and the heading: temperature=\"Temp (°F)\""
+            "write time, date, temperature, humidity, surface or place, then = and the heading: temperature=\"Temp (°F)\""
                 .into()
         })
     }

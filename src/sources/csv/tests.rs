@@ -82,7 +82,7 @@ fn what_is_no_time_is_told() {
         "12",
         "2026-13-02 20:00",
         "2026-02-30 20:00",
-        "02.05.2026 20:00",
+        "02.05.2026",
         "2026-05-02",
         "2026-05-02 25:00",
         "-1777744800",
@@ -213,7 +213,7 @@ fn a_file_that_cannot_be_used_is_told_as_a_whole() {
     }
     assert!(error("2026-05-02T18:00:00Z,17.8\n").contains("line 1 names no columns"));
     assert!(error("time;humidity\n").contains("no column \"temperature\" among time, humidity"));
-    assert!(error("date,temperature\n").contains("no column \"time\" among date, temperature"));
+    assert!(error("when,temperature\n").contains("no column \"time\" among when, temperature"));
     assert!(error("time,temperature_c,temperature_f\n").contains("two columns hold the temperature"));
     assert!(error(b"\xff\xfet\0i\0").contains("UTF-16"));
     let header_only = read("time,temperature");
@@ -336,4 +336,82 @@ fn lines_before_the_header_are_passed_over_and_counted() {
     }
     assert_eq!(read_with("time,temperature", &skipped(1)), Err(LoggerError::Empty));
     assert_eq!(read_with("\n", &skipped(usize::MAX)), Err(LoggerError::Empty));
+}
+
+fn told(text: &str, dates: Option<DateOrder>) -> Result<LoggerFile, LoggerError> {
+    let options = LoggerOptions { dates, ..LoggerOptions::default() };
+    read_logger_with(text.as_bytes(), "shop", &berlin(), now(), &options)
+}
+
+#[test]
+fn date_and_time_may_have_a_column_each() {
+    for rows in [
+        "date,time,temperature\n2026-05-02,20:00,17.8\n",
+        "Date;Time;Temperature\n2026-05-02;8:00 PM;17,8\n",
+        "temperature,TIME,Date\n17.8,20:00:30.5,2026/05/02\n",
+        "date,temperature\n2026-05-02 20:00,17.8\n",
+    ] {
+        let file = read(rows);
+        assert_eq!((said(&file).len(), &file.faults[..]), (1, &[][..]), "{rows}");
+        assert!(said(&file)[0].starts_with("shop 2026-05-02T18:00:"), "{rows}: {:?}", said(&file));
+        assert_eq!(file.dates, None);
+    }
+    let faults = read("date,time,temperature\n,20:00,17.8\n2026-05-02,,17.8\n2026-05-02,late,17.8\n").faults;
+    let faults: Vec<_> = faults.into_iter().map(|fault| fault.what).collect();
+    assert_eq!(faults[..2], ["has no date", "has no time"]);
+    assert!(faults[2].starts_with("\"2026-05-02 late\" is not a time"), "{}", faults[2]);
+}
+
+#[test]
+fn a_column_of_dates_can_be_named() {
+    let column = "date=Tag".parse().unwrap();
+    let options = LoggerOptions { columns: vec![column], ..LoggerOptions::default() };
+    let rows = "Tag,time,temperature\n2026-05-02,20:00,17.8\n";
+    let file = read_logger_with(rows.as_bytes(), "shop", &berlin(), now(), &options).unwrap();
+    assert_eq!(said(&file), ["shop 2026-05-02T18:00:00Z 17.8 - -"]);
+}
+
+#[test]
+fn one_date_that_leaves_no_doubt_tells_of_all() {
+    let rows = |first: &str, second: &str| {
+        format!("date,time,temperature\n{first},8:00 PM,17.8\n{second},20:00,17.9\n")
+    };
+    let american = told(&rows("5/2/2026", "05/13/26"), None).unwrap();
+    assert_eq!(american.dates, Some(DateOrder::MonthFirst));
+    assert_eq!(said(&american)[0], "shop 2026-05-02T18:00:00Z 17.8 - -");
+    assert_eq!(said(&american)[1], "shop 2026-05-13T18:00:00Z 17.9 - -");
+    let british = told(&rows("2/5/2026", "13/05/2026"), None).unwrap();
+    assert_eq!((british.dates, said(&british)), (Some(DateOrder::DayFirst), said(&american)));
+    let german = told(&rows("2.5.2026", "13.05.2026"), None).unwrap();
+    assert_eq!((german.dates, said(&german)), (Some(DateOrder::DayFirst), said(&american)));
+}
+
+#[test]
+fn dates_that_may_be_either_are_asked_about() {
+    let rows = "time,temperature\n5/2/2026 8:00 PM,17.8\n5/3/2026 8:00 PM,17.8\n";
+    let error = told(rows, None).unwrap_err().to_string();
+    assert_eq!(
+        error,
+        "\"5/2/2026 8:00 PM\" may be day/month or month/day, and no row of the file shows which; say --dates dmy or --dates mdy"
+    );
+    let american = told(rows, Some(DateOrder::MonthFirst)).unwrap();
+    assert_eq!(said(&american)[0], "shop 2026-05-02T18:00:00Z 17.8 - -");
+    let british = told(rows, Some(DateOrder::DayFirst)).unwrap();
+    assert_eq!(said(&british)[0], "shop 2026-02-05T19:00:00Z 17.8 - -");
+}
+
+#[test]
+fn a_date_against_what_was_told_is_a_bad_row() {
+    let file = told("time,temperature\n5/13/2026 20:00,17.8\n", Some(DateOrder::DayFirst)).unwrap();
+    assert_eq!((file.readings.len(), file.bad_rows), (0, 1));
+    for time in ["13/13/2026 20:00", "5/2/2026", "5/2/2026 25:00", "5/2 20:00", "5/2/02026 20:00", "//"] {
+        let file = told(&format!("time,temperature\n{time},17.8\n"), Some(DateOrder::MonthFirst)).unwrap();
+        assert_eq!(file.readings, [], "{time}");
+    }
+}
+
+#[test]
+fn an_hour_that_a_clock_change_doubled_is_asked_about_in_these_dates_too() {
+    let file = told("time,temperature\n10/25/2026 2:30 AM,9\n", Some(DateOrder::MonthFirst)).unwrap();
+    assert!(file.faults[0].what.contains("twice that night"), "{}", file.faults[0].what);
 }

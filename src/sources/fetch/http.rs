@@ -4,6 +4,7 @@ use std::io;
 use std::time::{Duration, Instant};
 
 use ureq::http::{HeaderMap, Response, header};
+use ureq::tls::{Certificate, RootCerts, TlsConfig};
 use ureq::{Agent, Body};
 
 use super::answer::{Answer, Validators};
@@ -54,8 +55,12 @@ fn request(
         .timeout_resolve(Some(options.connect.min(left)))
         .timeout_connect(Some(options.connect.min(left)))
         .timeout_global(Some(left));
-    if address.is_plain() {
+    if address.is_here() {
         config = config.proxy(None);
+    }
+    if let Some(root) = &options.trusts {
+        let roots = RootCerts::new_with_certs(&[Certificate::from_der(root).to_owned()]);
+        config = config.tls_config(TlsConfig::builder().root_certs(roots).build());
     }
     let mut request = Agent::new_with_config(config.build())
         .get(address.as_str())

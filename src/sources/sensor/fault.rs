@@ -65,6 +65,11 @@ pub enum SensorFault {
     /// Alive, and yet not.
     #[error("it has said the same to the last figure for a day and is stuck, or frozen")]
     Stuck,
+    /// It fails, works and fails again.
+    #[error(
+        "it comes and goes, lately: {0}; nothing more is told of it until it has worked for half an hour"
+    )]
+    ComesAndGoes(String),
     /// It has gone quiet.
     #[error("nothing has come for {}", duration_text(*.0))]
     Silent(TimeDelta),

@@ -2,6 +2,7 @@
 
 use chrono::TimeDelta;
 
+use super::health::{Health, Tell};
 use super::values::Measured;
 use super::{SensorEvent, SensorFault};
 use crate::config::{Measures, Sensor, SensorSource};
@@ -13,6 +14,11 @@ const STUCK: TimeDelta = TimeDelta::hours(24);
 /// A topic may speak on change only.
 const QUIET_TOPIC: TimeDelta = TimeDelta::hours(1);
 
+/// Two stored readings further apart than this do not show that a sensor said the same in between: one is kept
+/// every half hour, however steady the place is.
+const UNBROKEN: TimeDelta = TimeDelta::hours(2);
+/// What a day of the same leaves in the job: the last of it may not have been kept.
+const STUCK_STORED: TimeDelta = TimeDelta::hours(23);
 /// Who was away for longer than this cannot tell who was silent meanwhile.
 const AWAY: TimeDelta = TimeDelta::seconds(30);
 
@@ -24,8 +30,10 @@ pub(super) struct Keeper {
 
 struct Source {
     sensor: Sensor,
-    failing: bool,
+    health: Health,
     heard: Moment,
+    /// Whether it has answered at all, well or badly.
+    answered: bool,
     /// The last good answer, and since when it is the same.
     last: Option<(Measured, Moment)>,
     /// When it last could be used.
@@ -36,12 +44,28 @@ impl Keeper {
     pub(super) fn new(sensors: &[Sensor], now: Moment) -> Self {
         let source = |sensor: &Sensor| Source {
             sensor: sensor.clone(),
-            failing: false,
+            health: Health::default(),
             heard: now,
+            answered: false,
             last: None,
             used: None,
         };
         Self { sources: sensors.iter().map(source).collect(), looked: now }
+    }
+
+    /// Takes in what the job holds of a place, so that a sensor that was stuck before the program was started
+    /// still is.
+    pub(super) fn remember(&mut self, place: &str, readings: &[Reading], now: Moment) {
+        let here = |source: &&mut Source| source.sensor.place.eq_ignore_ascii_case(place);
+        for source in self.sources.iter_mut().filter(here) {
+            source.last = source.last.or_else(|| said_since(readings, &source.sensor, now));
+        }
+    }
+
+    /// The sources that have not answered yet.
+    pub(super) fn unheard(&self) -> Vec<(String, String)> {
+        let unheard = self.sources.iter().filter(|source| !source.answered);
+        unheard.map(|source| (source.sensor.place.clone(), source.sensor.source.to_string())).collect()
     }
 
     /// Takes an answer in.
@@ -53,6 +77,7 @@ impl Keeper {
     ) -> Vec<SensorEvent> {
         let Some(source) = self.sources.get_mut(index) else { return Vec::new() };
         source.heard = at;
+        source.answered = true;
         let measured = outcome.and_then(|measured| source.unless_stuck(measured, at));
         let (told, measured) = match measured {
             Ok(measured) => (source.works(at), measured),
@@ -113,7 +138,7 @@ impl Keeper {
 impl Source {
     fn unless_stuck(&mut self, measured: Measured, at: Moment) -> Result<Measured, SensorFault> {
         match self.last {
-            Some((last, since)) if last == measured && since <= at => {
+            Some((last, since)) if last.says(&measured) && since <= at => {
                 if at - since >= STUCK {
                     Err(SensorFault::Stuck)
                 } else {
@@ -128,7 +153,7 @@ impl Source {
     }
 
     fn works(&mut self, at: Moment) -> Option<SensorEvent> {
-        std::mem::take(&mut self.failing).then(|| SensorEvent::Recovered {
+        self.health.works(at).then(|| SensorEvent::Recovered {
             at,
             place: self.sensor.place.clone(),
             source: self.sensor.source.to_string(),
@@ -136,11 +161,38 @@ impl Source {
     }
 
     fn fails(&mut self, at: Moment, fault: SensorFault) -> Option<SensorEvent> {
-        (!std::mem::replace(&mut self.failing, true)).then(|| SensorEvent::Failed {
-            at,
-            place: self.sensor.place.clone(),
-            source: self.sensor.source.to_string(),
-            fault,
-        })
+        let fault = match self.health.fails(at)? {
+            Tell::Failure => fault,
+            Tell::Flaps => SensorFault::ComesAndGoes(fault.to_string()),
+        };
+        let (place, source) = (self.sensor.place.clone(), self.sensor.source.to_string());
+        Some(SensorEvent::Failed { at, place, source, fault })
     }
+}
+
+/// What a place's stored readings say to the last figure, and since when; None where they have a gap that
+/// leaves that open.
+fn said_since(readings: &[Reading], sensor: &Sensor, now: Moment) -> Option<(Measured, Moment)> {
+    // The surface in a reading may be another sensor's.
+    let own_surface = |reading: &Reading| reading.surface.filter(|_| sensor.pointers.surface.is_some());
+    let of = |reading: &Reading| match sensor.measures {
+        Measures::Air => {
+            let surface = own_surface(reading);
+            Some(Measured { temperature: reading.air, humidity: reading.humidity, surface })
+        }
+        Measures::Surface => Some(Measured { temperature: reading.surface?, humidity: None, surface: None }),
+    };
+    let mut back = readings.iter().rev();
+    let newest = back.next()?;
+    let (said, mut since) = (of(newest)?, newest.at);
+    for reading in back {
+        let same = of(reading).is_some_and(|other| said.says(&other));
+        if !same || since - reading.at > UNBROKEN {
+            break;
+        }
+        since = reading.at;
+    }
+    let stuck = newest.at - since >= STUCK_STORED;
+    let since = if stuck { since.min(now - STUCK) } else { since };
+    (stuck || now - newest.at <= UNBROKEN).then_some((said, since))
 }

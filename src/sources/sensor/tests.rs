@@ -219,6 +219,40 @@ fn the_same_to_the_last_figure_for_a_day_is_stuck() {
     assert_eq!(told(&keeper.heard(0, at(day + 2), Ok(measured(17.1)))), ["recovered", "17.1"]);
 }
 
+/// What a keeper tells of a first answer of 17 °C, given what the job holds from some minutes to others before.
+fn first_after(stored: &[(i64, i64, f64)], every: i64) -> String {
+    let mut keeper = Keeper::new(&[sensor("file = \"/x\"")], at(0));
+    let runs = stored.iter().flat_map(|&(from, to, degrees)| {
+        (from..=to).step_by(every as usize).map(move |minutes| reading(minutes, degrees))
+    });
+    keeper.remember("Shop", &runs.collect::<Vec<_>>(), at(0));
+    told(&keeper.heard(0, at(0), Ok(measured(17.0)))).concat()
+}
+
+#[test]
+fn a_sensor_that_was_stuck_before_the_program_was_started_still_is() {
+    let day = 24 * 60;
+    assert!(first_after(&[(-day, -10, 17.0)], 30).contains("stuck"));
+    assert!(
+        first_after(&[(-3000, -3000 + day, 17.0)], 30).contains("stuck"),
+        "told, and then not kept any more"
+    );
+    assert_eq!(first_after(&[(-day, -10, 17.1)], 30), "17", "it says something else now");
+    assert_eq!(first_after(&[(-day, -700, 17.0), (-600, -10, 17.001)], 30), "17", "it has moved since");
+    assert_eq!(first_after(&[(-600, -10, 17.0)], 30), "17", "not for so long");
+    assert_eq!(first_after(&[(-2 * day, -10, 17.0)], 180), "17", "nobody looked in between");
+    assert_eq!(first_after(&[], 30), "17");
+}
+
+#[test]
+fn what_is_remembered_goes_on_to_a_whole_day() {
+    let mut keeper = Keeper::new(&[sensor("file = \"/x\"")], at(0));
+    let half_a_day: Vec<_> = (-720..0).step_by(30).map(|minutes| reading(minutes, 17.0)).collect();
+    keeper.remember("shop", &half_a_day, at(0));
+    assert_eq!(told(&keeper.heard(0, at(700), Ok(measured(17.0)))), ["17"]);
+    assert!(told(&keeper.heard(0, at(721), Ok(measured(17.0)))).concat().contains("stuck"));
+}
+
 #[test]
 fn the_surface_goes_with_the_air_of_its_place_while_that_is_fresh() {
     let both = "[[sensor]]\nplace = \"shop\"\nfile = \"/a\"\n\

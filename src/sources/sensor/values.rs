@@ -14,6 +14,23 @@ pub(super) struct Measured {
     pub(super) surface: Option<Celsius>,
 }
 
+impl Measured {
+    /// Whether both say the same to the last figure, as the job keeps them: thousandths of a degree, hundredths
+    /// of a per cent.
+    pub(super) fn says(&self, other: &Self) -> bool {
+        let degrees = |a: Celsius, b: Celsius| (a.degrees() - b.degrees()).abs() < 0.000_51;
+        let both = |a: Option<Celsius>, b: Option<Celsius>| match (a, b) {
+            (Some(a), Some(b)) => degrees(a, b),
+            (a, b) => a.is_none() && b.is_none(),
+        };
+        let humidity = match (self.humidity, other.humidity) {
+            (Some(a), Some(b)) => (a.percent() - b.percent()).abs() < 0.005_1,
+            (a, b) => a.is_none() && b.is_none(),
+        };
+        degrees(self.temperature, other.temperature) && humidity && both(self.surface, other.surface)
+    }
+}
+
 /// No shop, and no sensor of one, is outside of these.
 const COLDEST: f64 = -40.0;
 const WARMEST: f64 = 60.0;
