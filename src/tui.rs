@@ -20,7 +20,7 @@ pub use draw::picture;
 pub use run::{Options, run};
 pub use theme::ColorMode;
 
-use crate::board::View;
+use crate::board::{CoatView, RecordView, View};
 use crate::job::EntryId;
 use crate::session::{Done, Order};
 use crate::units::{Civil, Moment, Units};
@@ -62,6 +62,16 @@ pub trait Desk {
 
     /// The entry that would be taken back, in words.
     fn last_entry(&self) -> Option<(EntryId, String)>;
+
+    /// The record.
+    fn record(&self) -> RecordView {
+        RecordView::default()
+    }
+
+    /// A coat over time, by the entry of its first stroke.
+    fn coat_view(&self, _coat: EntryId) -> Option<CoatView> {
+        None
+    }
 
     /// The wall clock.
     fn civil(&self) -> &Civil;

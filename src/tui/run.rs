@@ -213,6 +213,8 @@ where
             products: &|| desk.products(),
             next_product: &|area| desk.next_product(area),
             last_entry: &|| desk.last_entry(),
+            record: &|| desk.record(),
+            coat_view: &|entry| desk.coat_view(entry),
         };
         self.app.handle(event, &known)
     }

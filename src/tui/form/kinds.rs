@@ -2,7 +2,7 @@
 
 use super::{Choice, Field, Form, Missing, Name, Pick};
 use crate::board::View;
-use crate::job::StepKind;
+use crate::job::{EntryId, StepKind};
 use crate::session::Order;
 use crate::tui::app::Known;
 use crate::units::{Celsius, Humidity, parse_duration};
@@ -18,6 +18,12 @@ pub enum Kind {
     Reading,
     /// Another step.
     Step,
+    /// What an entry should have been.
+    Correct(EntryId),
+    /// A note, on an entry or on none.
+    Note(Option<EntryId>),
+    /// Work: the clock, or minutes.
+    Work,
 }
 
 impl Kind {
@@ -28,6 +34,10 @@ impl Kind {
             Self::Finish => "The last stroke of a coat",
             Self::Reading => "A reading",
             Self::Step => "A step is done",
+            Self::Correct(_) => "It should have been; the old entry stays, struck",
+            Self::Note(None) => "A note",
+            Self::Note(Some(_)) => "A note on this entry",
+            Self::Work => "Work",
         }
     }
 }
@@ -111,7 +121,7 @@ impl Form {
         ))
     }
 
-    const fn new(kind: Kind, fields: Vec<Field>) -> Self {
+    pub(super) const fn new(kind: Kind, fields: Vec<Field>) -> Self {
         Self { kind, fields, focus: 0, error: None }
     }
 
@@ -123,6 +133,9 @@ impl Form {
                 next: Some(self.text(Name::Next)).filter(|next| !next.is_empty()),
                 finished: self.text(Name::Last) == "yes",
             },
+            Kind::Correct(entry) => self.correct_order(entry),
+            Kind::Note(entry) => self.note_order(entry)?,
+            Kind::Work => self.work_order()?,
             Kind::Finish => Order::Finish { area: Some(self.needed(Name::Area)?) },
             Kind::Step => {
                 let word = self.needed(Name::What)?;

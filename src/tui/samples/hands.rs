@@ -45,6 +45,8 @@ pub fn knowing<T>(now: Moment, use_it: impl FnOnce(&Known<'_>) -> T) -> T {
         products: &products,
         next_product: &next_product,
         last_entry: &last_entry,
+        record: &super::record,
+        coat_view: &super::coat_view,
     })
 }
 
@@ -83,6 +85,8 @@ fn named_key(name: &str) -> KeyEvent {
         "Left" => KeyCode::Left,
         "Right" => KeyCode::Right,
         "Backspace" => KeyCode::Backspace,
+        "PageUp" => KeyCode::PageUp,
+        "PageDown" => KeyCode::PageDown,
         _ => {
             let letter = name.strip_prefix("Ctrl-").and_then(|name| name.chars().next()).unwrap();
             return KeyEvent::new(KeyCode::Char(letter), KeyModifiers::CONTROL);
