@@ -13,6 +13,7 @@ mod demo;
 mod entries;
 mod forecast;
 mod import;
+mod learned;
 mod note;
 mod out;
 mod packaging;
@@ -129,6 +130,7 @@ fn run(arguments: Arguments) -> Result<u8, Failure> {
         Some(Command::Air(air)) => air::run(&setup, &air, &mut out),
         Some(Command::Check { area, product }) => check::run(&setup, &area, product.as_deref(), &mut out),
         Some(Command::Report(report)) => report::run(&setup, &report, &mut out),
+        Some(Command::Learned) => learned::run(&setup, &mut out),
         Some(Command::Record(record)) => record::run(&setup, &record, &mut out),
         Some(Command::Alerts { ack }) => alerts::run(&setup, ack.as_deref(), &mut out),
         Some(Command::Watch { once, no_desktop }) => {

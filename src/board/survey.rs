@@ -225,7 +225,7 @@ fn threats(area: &AreaSurvey<'_>, sky: &Sky, now: Moment) -> Reasons {
 }
 
 /// Whether a place is out of doors, by its name.
-fn is_outdoors(place: &str) -> bool {
+pub(super) fn is_outdoors(place: &str) -> bool {
     ["outside", "outdoors"].iter().any(|name| place.eq_ignore_ascii_case(name))
 }
 

@@ -108,6 +108,8 @@ pub enum Command {
     Record(super::record::RecordArguments),
     /// Write the record for others: coats, air, films, hours and what was outside the limits
     Report(super::report::ReportArguments),
+    /// What this job has taught: pace, shop and windows, as lines for the next scheme
+    Learned,
     /// Products: list, show, check, new
     Profile {
         #[command(subcommand)]

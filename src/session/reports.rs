@@ -1,7 +1,7 @@
 //! What is made of the record for others.
 
 use super::{Session, SessionError, Shelf};
-use crate::board::{CoatView, RecordView, Survey, SurveyOptions, View};
+use crate::board::{CoatView, Learned, RecordView, Survey, SurveyOptions, View};
 use crate::cure::Reading;
 use crate::export::{Report, coat_view};
 use crate::job::{EntryId, Job};
@@ -37,6 +37,15 @@ impl Session<'_> {
     /// Where the job cannot be read.
     pub fn coat_view(&self, coat: EntryId, now: Moment) -> Result<Option<CoatView>, SessionError> {
         Ok(coat_view(&self.report(now)?, coat, &self.words))
+    }
+
+    /// What the job has taught, as of a moment.
+    ///
+    /// # Errors
+    /// Where the job cannot be read.
+    pub fn learned(&self, now: Moment) -> Result<Learned, SessionError> {
+        let shelf = Shelf(self.store.as_ref());
+        Ok(Learned::from(&self.entries()?, self.library, &shelf, &self.config, now)?)
     }
 
     /// Every reading up to a moment, place by place.
