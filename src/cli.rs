@@ -111,7 +111,8 @@ fn run(arguments: Arguments) -> Result<u8, Failure> {
             drop(out);
             board::open(&setup)
         }
-        Some(Command::Demo { speed }) => {
+        Some(Command::Demo { report: Some(file), .. }) => demo::report(&setup, &file, &mut out),
+        Some(Command::Demo { speed, report: None }) => {
             drop(out);
             demo::open(&setup, speed)
         }

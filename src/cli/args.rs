@@ -41,6 +41,9 @@ pub enum Command {
         #[arg(long, value_name = "N", default_value_t = crate::session::demo::SPEED,
               value_parser = clap::value_parser!(u32).range(1..=86_400))]
         speed: u32,
+        /// Write the report of that job to a file, as its name ends (.html, .md, .csv), and open no board
+        #[arg(long, value_name = "FILE", conflicts_with = "speed")]
+        report: Option<PathBuf>,
     },
     /// The first stroke of a coat goes on
     Coat(CoatArguments),

@@ -40,6 +40,22 @@ enum What {
     Finished(String),
     TapeOn(String),
     Sand(String),
+    Note(Remark),
+    Work(Labour),
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Remark {
+    area: Option<String>,
+    text: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Labour {
+    area: Option<String>,
+    minutes: u32,
 }
 
 /// What fell due before the demo begins has been seen by whoever recorded it.
@@ -84,6 +100,8 @@ pub fn build(path: &Path, civil: &Civil) -> Result<Moment, SessionError> {
             }
             What::Finished(area) => EntryKind::Finished { area },
             What::TapeOn(area) => EntryKind::Step { area, step: StepKind::TapeOn, minutes: None },
+            What::Note(Remark { area, text }) => EntryKind::Note { area, entry: None, text, photo: None },
+            What::Work(Labour { area, minutes }) => EntryKind::Work { area, minutes },
             What::Sand(area) => EntryKind::Step { area, step: StepKind::Sand, minutes: None },
         };
         store.append(at(&line.at)?, begins, kind)?;
