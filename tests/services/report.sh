@@ -8,7 +8,10 @@ set -euo pipefail
 here=$(dirname "$(realpath "$0")")
 . "$here/common.sh"
 trap 'rm -rf "$home"' EXIT
-ask() { python3 "$here/report.py" "$@"; }
+# Debian's own Python has Debian's html5lib, whichever comes first on the path.
+python=python3
+"$python" -c "import html5lib" 2>/dev/null || python=/usr/bin/python3
+ask() { "$python" "$here/report.py" "$@"; }
 
 # A browser that knows no network; what it would ask by itself is turned off.
 browse() {
