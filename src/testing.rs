@@ -113,6 +113,11 @@ impl Bench {
 }
 
 impl Bench {
+    /// The entries.
+    pub fn entries(&self) -> Vec<Entry> {
+        self.entries.clone()
+    }
+
     /// The report of the job at a minute.
     pub fn report(&self, library: &Library, now: i64) -> crate::export::Report {
         let job = Job::fold(&self.entries, at(now));

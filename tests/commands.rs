@@ -18,6 +18,8 @@ mod full_or_locked;
 mod json;
 #[path = "commands/labour.rs"]
 mod labour;
+#[path = "commands/learned.rs"]
+mod learned;
 #[path = "commands/logger.rs"]
 mod logger;
 #[path = "commands/moving.rs"]

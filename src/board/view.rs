@@ -83,6 +83,24 @@ pub struct Ribbon {
     pub countdown: Option<Countdown>,
 }
 
+impl Ribbon {
+    /// A ribbon without anything on it.
+    pub const fn bare() -> Self {
+        Self {
+            area: String::new(),
+            layer: String::new(),
+            phase: None,
+            applying: false,
+            bands: Vec::new(),
+            marks: Vec::new(),
+            says: String::new(),
+            range: String::new(),
+            assumed: Vec::new(),
+            countdown: None,
+        }
+    }
+}
+
 /// A moment that is counted down to.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Countdown {
@@ -348,6 +366,11 @@ impl Axis {
         let span = SPANS[zoom.min(SPANS.len() - 1)];
         let from = now - span / 4 + span / 4 * shift;
         let to = from + span;
+        Self { from, to, ticks: ticks(from, to, columns, civil) }
+    }
+
+    /// An axis from one moment to another.
+    pub fn between(from: Moment, to: Moment, columns: u16, civil: &Civil) -> Self {
         Self { from, to, ticks: ticks(from, to, columns, civil) }
     }
 

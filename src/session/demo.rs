@@ -41,9 +41,26 @@ enum What {
     TapeOn(String),
     Sand(String),
     Mixed(Batch),
+    Note(Remark),
+    Work(Labour),
 }
 
 #[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Remark {
+    area: Option<String>,
+    text: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Labour {
+    area: Option<String>,
+    minutes: u32,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
 struct Batch {
     product: String,
     mass: String,
@@ -98,6 +115,8 @@ pub fn build(path: &Path, civil: &Civil) -> Result<Moment, SessionError> {
                 temperature: None,
                 place: "shop".into(),
             },
+            What::Note(Remark { area, text }) => EntryKind::Note { area, entry: None, text, photo: None },
+            What::Work(Labour { area, minutes }) => EntryKind::Work { area, minutes },
             What::Sand(area) => EntryKind::Step { area, step: StepKind::Sand, minutes: None },
         };
         store.append(at(&line.at)?, begins, kind)?;

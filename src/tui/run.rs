@@ -217,6 +217,8 @@ where
             next_product: &|area| desk.next_product(area),
             check: &|area, product| desk.check(area, product),
             last_entry: &|| desk.last_entry(),
+            record: &|| desk.record(),
+            coat_view: &|entry| desk.coat_view(entry),
         };
         self.app.handle(event, &known)
     }

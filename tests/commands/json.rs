@@ -330,6 +330,7 @@ fn every_command_that_answers_can_answer_machines() {
     answers("alerts", &[]);
     answers("alerts --ack all", &["cautions", "says"]);
     answers("record", &["at", "corrected_by", "entry", "id", "recorded", "voided"]);
+    answers("learned", &["areas", "places", "products", "windows"]);
     answers("config", &["config", "found", "job"]);
     answers("profile list", &["faults", "products"]);
     answers(&format!("profile check {sheet}"), &["faults", "file", "id", "sound"]);

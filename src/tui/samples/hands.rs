@@ -87,6 +87,8 @@ pub fn knowing<T>(now: Moment, use_it: impl FnOnce(&Known<'_>) -> T) -> T {
         next_product: &next_product,
         check: &check,
         last_entry: &last_entry,
+        record: &super::record,
+        coat_view: &super::coat_view,
     })
 }
 
@@ -125,6 +127,8 @@ fn named_key(name: &str) -> KeyEvent {
         "Left" => KeyCode::Left,
         "Right" => KeyCode::Right,
         "Backspace" => KeyCode::Backspace,
+        "PageUp" => KeyCode::PageUp,
+        "PageDown" => KeyCode::PageDown,
         _ => {
             let letter = name.strip_prefix("Ctrl-").and_then(|name| name.chars().next()).unwrap();
             return KeyEvent::new(KeyCode::Char(letter), KeyModifiers::CONTROL);
