@@ -2,6 +2,7 @@
 //! command and the form of a coat show the same.
 
 use super::fitness::{Fitness, Reason, Verdict};
+use super::sky::Sky;
 use super::survey::{AreaSurvey, Survey};
 use super::words::Words;
 use crate::climate::Unforeseen;
@@ -42,7 +43,7 @@ impl Survey<'_> {
             }
             _ => format!("No: {name} may not take a coat of {product} on what is known."),
         };
-        let unforeseen = self.sky(&area.place).and_then(|sky| sky.unforeseen.as_ref());
+        let sky = self.sky(&area.place);
         Some(Check {
             verdict: fitness.verdict,
             says,
@@ -50,7 +51,7 @@ impl Survey<'_> {
             reasons: fitness.reasons(words, now),
             slots_told: fitness.slots.iter().map(|slot| words.slot(*slot, now)).collect(),
             slots: fitness.slots,
-            unforeseen: unforeseen.and_then(|why| unforeseen_told(why, &area.place)),
+            unforeseen: sky.and_then(|sky| unforeseen_told(sky, &area.place)),
         })
     }
 }
@@ -61,15 +62,20 @@ fn until(fitness: &Fitness, words: &Words, now: Moment) -> Option<String> {
     Some(format!("Begin by {by}: one begun later is wet when {}, {from}.", words.meets(last.against)))
 }
 
-fn unforeseen_told(why: &Unforeseen, place: &str) -> Option<String> {
-    match why {
+fn unforeseen_told(sky: &Sky, place: &str) -> Option<String> {
+    let sentence = match sky.unforeseen.as_ref()? {
+        Unforeseen::NoForecast if sky.forecast_at.is_some() => {
+            "The forecast has come to its end, so only the air as it is now was judged: curewright forecast"
+                .into()
+        }
         Unforeseen::NoForecast => {
-            Some("No forecast is known, so only the air as it is now was judged: curewright forecast".into())
+            "No forecast is known, so only the air as it is now was judged: curewright forecast".into()
         }
         Unforeseen::TooLittle(why) => {
-            Some(clean(&format!("Nothing is foreseen for {place}: {why}. The air as it is now was judged.")))
+            clean(&format!("Nothing is foreseen for {place}: {why}. The air as it is now was judged."))
         }
         // That is the first reason already.
-        Unforeseen::NoReading => None,
-    }
+        Unforeseen::NoReading => return None,
+    };
+    Some(sentence)
 }

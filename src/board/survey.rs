@@ -16,7 +16,7 @@ use crate::cure::{CoatFacts, History, Outlook, Phase, Reading, Standing, last_ca
 use crate::job::{Area, Coat, Job, SchemeStep, StepDone, StepKind};
 use crate::profile::{Library, Product, Stage};
 use crate::units::Moment;
-use crate::weather::OutdoorHour;
+use crate::weather::{OutdoorHour, Provenance};
 
 /// Where readings come from.
 pub trait Readings {
@@ -40,6 +40,14 @@ pub trait Readings {
     /// # Errors
     /// Where it cannot be read.
     fn forecast_at(&self) -> Result<Option<Moment>, Self::Error>;
+
+    /// Where the forecast comes from; None where there is none, or nobody knows.
+    ///
+    /// # Errors
+    /// Where it cannot be read.
+    fn forecast_from(&self) -> Result<Option<Provenance>, Self::Error> {
+        Ok(None)
+    }
 }
 
 /// What a survey is to take in.
@@ -149,13 +157,14 @@ impl<'a> Survey<'a> {
         options: SurveyOptions,
     ) -> Result<Self, R::Error> {
         let outdoor = readings.outdoor(now - RECORD_DAYS, now + FORECAST_DAYS)?;
-        let forecast_at = readings.forecast_at()?;
+        let (forecast_at, forecast_from) = (readings.forecast_at()?, readings.forecast_from()?);
         let (mut places, mut skies) = (Vec::new(), Vec::new());
         for place in job.places() {
             let mut recent = readings.readings(&place, now - RECORD_DAYS, now)?;
             let air = PlaceAir::of(&place, &recent, now, config);
             hold_moisture(&mut recent);
-            let sky = Sky::make(recent, &outdoor, (is_outdoors(&place), forecast_at), now, config);
+            let mut sky = Sky::make(recent, &outdoor, (is_outdoors(&place), forecast_at), now, config);
+            sky.forecast_from.clone_from(&forecast_from);
             places.push(air);
             skies.push(sky);
         }

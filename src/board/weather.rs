@@ -11,6 +11,7 @@ use super::words::Words;
 use crate::climate::{Against, Air, Task, Unforeseen, dew_point, margin};
 use crate::profile::Product;
 use crate::units::{Celsius, KelvinDelta, Moment, Units, clean, duration_text};
+use crate::weather::Provenance;
 
 /// So much is shown of what is past, and of what is to come.
 pub(super) const BEFORE: TimeDelta = TimeDelta::days(1);
@@ -252,6 +253,9 @@ fn rests_on(sky: &Sky, place: &str, words: &Words, now: Moment) -> Vec<String> {
             )
         }
         (None, None) => format!("Foreseen until {until}: out of doors the forecast itself is the air."),
+        (Some(Unforeseen::NoForecast), _) if sky.forecast_at.is_some() => {
+            "Nothing is foreseen: the forecast has come to its end (curewright forecast).".into()
+        }
         (Some(Unforeseen::NoForecast), _) => {
             "Nothing is foreseen: no forecast is known (curewright forecast).".into()
         }
@@ -260,9 +264,20 @@ fn rests_on(sky: &Sky, place: &str, words: &Words, now: Moment) -> Vec<String> {
         }
         (Some(Unforeseen::TooLittle(why)), _) => format!("The {place} is not foreseen: {why}."),
     };
-    let made = sky.forecast_at.filter(|made| *made <= now && sky.unforeseen.is_none());
-    let age = made.map(|made| format!("The forecast is {} old.", duration_text(now - made)));
-    std::iter::once(clean(&sentence)).chain(age).collect()
+    std::iter::once(clean(&sentence)).chain(forecast_told(sky, now)).collect()
+}
+
+/// Where the forecast is from, how old it is, and the credit that is due for it.
+fn forecast_told(sky: &Sky, now: Moment) -> Option<String> {
+    let made = sky.forecast_at.filter(|made| *made <= now)?;
+    let name = sky.forecast_from.as_ref().map(|from| format!(" of {}", from.origin.name()));
+    let age = match now - made {
+        age if age < TimeDelta::minutes(1) => "has just been taken in".into(),
+        age => format!("is {} old", duration_text(age)),
+    };
+    let credit = sky.forecast_from.as_ref().and_then(Provenance::credit);
+    let credit = credit.map(|credit| format!(" {credit}.")).unwrap_or_default();
+    Some(clean(&format!("The forecast{} {age}.{credit}", name.unwrap_or_default())))
 }
 
 impl Words {

@@ -57,10 +57,11 @@ pub fn weather() -> WeatherView {
             (2600, 3200, "fit"),
             (3200, 4320, "dew"),
         ]),
-        verdict: "Fit to coat until about 18:30; then the surface comes within 3.0 K of the dew point.".into(),
+        verdict: "Fit to coat, begun by 18:00. One begun later is wet when the surface comes within 3.0 K of the dew point: 22:40.".into(),
         slots: vec!["16:40 … 18:30".into(), "Sun 10:30 … 19:00".into(), "Mon 11:20 … 21:20".into()],
         rests_on: vec![
             "Foreseen until Thu 08:00 from the forecast: the shop follows the outdoors within 3 h 09 min and ends up 3.0 K warmer.".into(),
+            "The forecast of api.met.no is 2 h old. Data: MET Norway (CC BY 4.0).".into(),
         ],
         dew_margin: KelvinDelta::new(3.0),
         units: Units::default(),
