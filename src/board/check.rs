@@ -4,6 +4,7 @@
 use super::fitness::{Fitness, Reason, Verdict};
 use super::sky::Sky;
 use super::survey::{AreaSurvey, Survey};
+use super::under::Under;
 use super::words::Words;
 use crate::climate::Unforeseen;
 use crate::profile::Product;
@@ -38,6 +39,9 @@ impl Survey<'_> {
         let product = &product.id;
         let says = match (fitness.verdict, fitness.slots.first()) {
             (Verdict::Go, _) => format!("Go: {name} may take a coat of {product} now."),
+            (Verdict::Wait, Some(slot)) if fitness.under.is_some_and(Under::is_owed) && slot.0 <= now => {
+                format!("Wait until it is sanded: then {name} may take a coat of {product}.")
+            }
             (Verdict::Wait, Some(slot)) => {
                 format!("Wait until {}: then {name} may take a coat of {product}.", words.when(slot.0, now))
             }
@@ -57,9 +61,14 @@ impl Survey<'_> {
 }
 
 fn until(fitness: &Fitness, words: &Words, now: Moment) -> Option<String> {
-    let last = fitness.last_start.filter(|_| fitness.verdict == Verdict::Go)?;
-    let (by, from) = (words.when(last.at, now), words.when(last.from, now));
-    Some(format!("Begin by {by}: one begun later is wet when {}, {from}.", words.meets(last.against)))
+    let by = words.when(fitness.begin_by().filter(|_| fitness.verdict == Verdict::Go)?, now);
+    Some(match fitness.met_later() {
+        Some(last) => {
+            let from = words.when(last.from, now);
+            format!("Begin by {by}: one begun later is wet when {}, {from}.", words.meets(last.against))
+        }
+        None => format!("Begin by {by}, to finish before the window closes."),
+    })
 }
 
 fn unforeseen_told(sky: &Sky, place: &str) -> Option<String> {

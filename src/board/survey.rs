@@ -376,8 +376,12 @@ impl AreaSurvey<'_> {
 
     /// Whether the window decides what comes next: not where the scheme sands first, or the ground is ready.
     pub fn minds_window(&self) -> bool {
-        let sands_next = matches!(self.to_do.first(), Some(SchemeStep::Sand { .. } | SchemeStep::Wash));
-        self.wants_coat() && !sands_next && !self.prepared
+        self.wants_coat() && !self.sands_next() && !self.prepared
+    }
+
+    /// Whether the scheme sands, or washes, before the next coat.
+    pub fn sands_next(&self) -> bool {
+        matches!(self.to_do.first(), Some(SchemeStep::Sand { .. } | SchemeStep::Wash))
     }
 
     /// Whether another coat is to come: the scheme or the person says so, or there is no scheme.

@@ -61,7 +61,7 @@ impl Words {
     fn told_fit(&self, fitness: &Fitness, name: &str, now: Moment) -> Wording {
         let unknown = fitness.air.iter().any(|(against, _)| *against == Against::NoHumidity);
         let unknown = if unknown { "; the humidity is not known" } else { "" };
-        let Some(last) = fitness.last_start else {
+        let Some(by) = fitness.begin_by().map(|by| self.when(by, now)) else {
             let foreseen = if fitness.known_until > now {
                 format!(", as far as is foreseen ({})", self.when(fitness.known_until, now))
             } else {
@@ -74,14 +74,20 @@ impl Words {
                 warns: false,
             };
         };
-        let (by, from) = (self.when(last.at, now), self.when(last.from, now));
-        let meets = self.meets(last.against);
+        let word = format!("fit, begin by {by}");
+        let Some(last) = fitness.met_later() else {
+            let full =
+                format!("Fit to coat{name}, begun by {by} to finish before the window closes{unknown}.");
+            let brief = format!("Fit to coat{name}, begun by {by}: then the window closes{unknown}.");
+            return Wording { full, brief, word, warns: false };
+        };
+        let (from, meets) = (self.when(last.from, now), self.meets(last.against));
         Wording {
             full: format!(
                 "Fit to coat{name}, begun by {by}{unknown}. One begun later is wet when {meets}: {from}."
             ),
             brief: format!("Fit to coat{name}, begun by {by}{unknown}; {} {from}.", last.against.word()),
-            word: format!("fit, begin by {by}"),
+            word,
             warns: false,
         }
     }
