@@ -25,8 +25,17 @@ pub struct Check {
     pub slots: Vec<(Moment, Moment)>,
     /// The same with weekday and times.
     pub slots_told: Vec<String>,
+    /// From which of them on what is under the coat has to be sanded first.
+    pub sanded_from: usize,
     /// Why nothing is foreseen, in a sentence, where nothing is.
     pub unforeseen: Option<String>,
+}
+
+impl Check {
+    /// The slots that a coat may go on in as things are, and those in which it may once it is sanded.
+    pub fn slots_by_ground(&self) -> (&[String], &[String]) {
+        self.slots_told.split_at(self.sanded_from.min(self.slots_told.len()))
+    }
 }
 
 impl Survey<'_> {
@@ -43,7 +52,9 @@ impl Survey<'_> {
                 format!("Wait until it is sanded: then {name} may take a coat of {product}.")
             }
             (Verdict::Wait, Some(slot)) => {
-                format!("Wait until {}: then {name} may take a coat of {product}.", words.when(slot.0, now))
+                let when = words.when(slot.0, now);
+                let sanded = if owed(area, *slot) { ", once it is sanded," } else { "" };
+                format!("Wait until {when}: then{sanded} {name} may take a coat of {product}.")
             }
             _ => format!("No: {name} may not take a coat of {product} on what is known."),
         };
@@ -54,10 +65,16 @@ impl Survey<'_> {
             until: until(&fitness, words, now),
             reasons: fitness.reasons(words, now),
             slots_told: fitness.slots.iter().map(|slot| words.slot(*slot, now)).collect(),
+            sanded_from: fitness.slots.iter().take_while(|slot| !owed(area, **slot)).count(),
             slots: fitness.slots,
             unforeseen: sky.and_then(|sky| unforeseen_told(sky, &area.place)),
         })
     }
+}
+
+/// Whether what is under a coat has to be sanded before this slot.
+fn owed(area: &AreaSurvey<'_>, slot: (Moment, Moment)) -> bool {
+    Under::forbids(area, slot.0).is_some_and(Under::is_owed)
 }
 
 fn until(fitness: &Fitness, words: &Words, now: Moment) -> Option<String> {

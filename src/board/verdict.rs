@@ -182,10 +182,16 @@ impl Words {
             }
             _ => " now; what comes is not foreseen".into(),
         };
+        let brief = match film.safe {
+            Some(safe) if safe <= film.known_until => {
+                format!(" until it is tack-free ({})", self.when(safe, now))
+            }
+            _ => String::new(),
+        };
         Wording {
             full: format!("{name}, still wet{more}: the air suits it{until}{damp}."),
             brief: format!(
-                "{name}, wet{more}: the air suits it{}.",
+                "{name}, wet{more}: the air suits it{brief}{}.",
                 if damp.is_empty() { "" } else { ", dew unknown" }
             ),
             word: "wet: air suits".into(),

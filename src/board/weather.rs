@@ -39,6 +39,8 @@ pub struct WeatherView {
     pub stretches: Vec<Stretch>,
     /// Whether that coat may go on, in a sentence.
     pub verdict: String,
+    /// Whether the air suits what is wet now, in a line; empty where nothing is.
+    pub film: String,
     /// The next slots with weekday and times.
     pub slots: Vec<String>,
     /// On what all that rests, a sentence each.
@@ -107,8 +109,7 @@ impl WeatherView {
                 format!("{}{}", words.told_next(survey, place, now).full, under.unwrap_or_default())
             }
         };
-        let film = words.told_film(survey, place, now).full;
-        let verdict = if film.is_empty() { verdict } else { format!("{verdict} {film}") };
+        let film = words.told_film(survey, place, now);
         let about = coat.map(|(area, product)| format!("{}, {}", area.name.trim(), product.id));
         Self {
             place: clean(place),
@@ -118,6 +119,7 @@ impl WeatherView {
                 .map(|(area, product)| stretches(&air, area, product, slots, now))
                 .unwrap_or_default(),
             verdict,
+            film: if film.warns { film.full } else { film.brief },
             slots: slots
                 .iter()
                 .filter(|slot| slot.1 > now)
@@ -201,8 +203,8 @@ fn between(
         let against = air.forbids_between(product, area.outdoors, at, next);
         let word = match (against, Under::forbids(area, at)) {
             (Some(against), _) => against.word(),
-            (None, Some(under)) => under.word(),
-            (None, None) => {
+            (None, Some(under)) if !under.is_owed() => under.word(),
+            (None, _) => {
                 let judged = later.filter(|(judged, _)| at - *judged < JUDGED_EVERY);
                 let (judged, word) = judged.unwrap_or_else(|| (at, later_word(air, &task, at)));
                 later = Some((judged, word));

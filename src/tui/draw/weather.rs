@@ -32,7 +32,7 @@ pub fn page(sight: &Sight<'_>, shown: Weather, area: Rect, buf: &mut Buffer) -> 
         return pages::lines(sight, &none, 0, 0, area, buf);
     };
     let room = area.width.saturating_sub(2);
-    let told = told(sight, weather, room, 7);
+    let told = told(sight, weather, room, 8);
     let around = 1 + AROUND + u16::try_from(told.len()).unwrap_or(u16::MAX) + 1;
     let rows = area.height.saturating_sub(around);
     if shown.table || area.width < PLOT_WIDTH || rows < PLOT_ROWS {
@@ -102,6 +102,9 @@ fn told(sight: &Sight<'_>, weather: &WeatherView, columns: u16, most: usize) -> 
 /// The sentences, and whether each is to be seen first.
 fn sentences(weather: &WeatherView) -> Vec<(String, bool)> {
     let mut all = vec![(weather.verdict.clone(), true)];
+    if !weather.film.is_empty() {
+        all.push((weather.film.clone(), false));
+    }
     if !weather.slots.is_empty() {
         all.push((format!("Slots: {}", weather.slots.join(", ")), false));
     }

@@ -58,6 +58,7 @@ pub fn weather() -> WeatherView {
             (3200, 4320, "dew"),
         ]),
         verdict: "Fit to coat, begun by 18:00. One begun later is wet when the surface comes within 3.0 K of the dew point: 22:40.".into(),
+        film: "Roof, wet: the air suits it until it is tack-free (19:44).".into(),
         slots: vec!["16:40 … 18:30".into(), "Sun 10:30 … 19:00".into(), "Mon 11:20 … 21:20".into()],
         rests_on: vec![
             "Foreseen until Thu 08:00 from the forecast: the shop follows the outdoors within 3 h 09 min and ends up 3.0 K warmer.".into(),
@@ -75,6 +76,7 @@ pub fn hut_weather() -> View {
         about: String::new(),
         stretches: Vec::new(),
         verdict: "No coat is to come here.".into(),
+        film: String::new(),
         slots: Vec::new(),
         rests_on: vec!["Foreseen until Thu 08:00: out of doors the forecast itself is the air.".into()],
         units: Units { temperature: TemperatureUnit::Fahrenheit, ..Units::default() },
