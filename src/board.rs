@@ -5,11 +5,13 @@
 
 mod against;
 mod air;
+mod air_line;
 mod bands;
 mod check;
 mod film;
 mod fitness;
 mod grounds;
+mod readings;
 mod sentence;
 mod sky;
 mod status;
@@ -21,15 +23,17 @@ mod weather;
 mod words;
 
 pub use air::PlaceAir;
+pub use air_line::AirLine;
 pub use bands::{Band, Mark, MarkKind};
 pub use check::Check;
 pub use film::FilmAir;
 pub use fitness::{Fitness, Reason, Verdict};
+pub use readings::Readings;
 pub use sky::Sky;
 pub use status::{AirStatus, AlertStatus, CoatStatus, StageStatus, Status};
-pub use survey::{AreaSurvey, CoatSurvey, Readings, Survey, SurveyOptions};
+pub use survey::{AreaSurvey, CoatSurvey, Survey, SurveyOptions};
 pub use under::Under;
 pub use verdict::Wording;
-pub use view::{AirLine, Axis, Banner, Countdown, NextThing, Ribbon, View};
+pub use view::{Axis, Banner, Countdown, NextThing, Ribbon, View};
 pub use weather::{Sample, Stretch, WeatherView};
 pub use words::{Words, ordinal_coat};

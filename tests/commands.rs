@@ -2,6 +2,8 @@
 
 mod common;
 
+#[path = "commands/air.rs"]
+mod air;
 #[path = "commands/closed_pipe.rs"]
 mod closed_pipe;
 #[path = "commands/demo.rs"]

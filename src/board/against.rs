@@ -91,7 +91,7 @@ impl Words {
             }
             Against::DewMargin(margin, _) if margin.kelvin() < 0.0 => format!("sweats{when}"),
             Against::DewMargin(margin, limit) => {
-                format!("{} over the dew point{when}", self.nearer(margin, limit))
+                format!("{} over dew point{when}", self.nearer(margin, limit))
             }
             Against::Rain(_) => format!("rain{when}"),
             Against::Warming(pace) => format!("bare wood, warming by {}/h", units.difference(pace)),

@@ -7,48 +7,16 @@ use chrono::TimeDelta;
 use super::air::PlaceAir;
 use super::film::FilmAir;
 use super::fitness::{Fitness, comes_next};
+use super::readings::Readings;
 use super::sky::Sky;
 use super::weather::WeatherView;
 use super::words::Words;
 use crate::climate::{Against, hold_moisture};
 use crate::config::Config;
-use crate::cure::{CoatFacts, History, Outlook, Phase, Reading, Standing, last_call};
+use crate::cure::{CoatFacts, History, Outlook, Phase, Standing, last_call};
 use crate::job::{Area, Coat, Job, SchemeStep, StepDone, StepKind};
 use crate::profile::{Library, Product, Stage};
 use crate::units::Moment;
-use crate::weather::{OutdoorHour, Provenance};
-
-/// Where readings come from.
-pub trait Readings {
-    /// What can go wrong there.
-    type Error;
-
-    /// The readings of a place from the last one before `from` on, none after `to`, in order of time.
-    ///
-    /// # Errors
-    /// Where they cannot be read.
-    fn readings(&self, place: &str, from: Moment, to: Moment) -> Result<Vec<Reading>, Self::Error>;
-
-    /// The outdoor hours between two moments, recorded and forecast, in order of time.
-    ///
-    /// # Errors
-    /// Where they cannot be read.
-    fn outdoor(&self, from: Moment, to: Moment) -> Result<Vec<OutdoorHour>, Self::Error>;
-
-    /// When the forecast was made or, where it does not say so, taken in.
-    ///
-    /// # Errors
-    /// Where it cannot be read.
-    fn forecast_at(&self) -> Result<Option<Moment>, Self::Error>;
-
-    /// Where the forecast comes from; None where there is none, or nobody knows.
-    ///
-    /// # Errors
-    /// Where it cannot be read.
-    fn forecast_from(&self) -> Result<Option<Provenance>, Self::Error> {
-        Ok(None)
-    }
-}
 
 /// What a survey is to take in.
 #[derive(Debug, Clone, Copy, Default)]

@@ -8,6 +8,9 @@ use super::words::{Words, sentence, the};
 use crate::climate::Against;
 use crate::units::{Moment, capital, clean, duration_text};
 
+/// So many letters of an area's name stand in a line.
+const SHORT_NAME: usize = 14;
+
 /// The same thing in three lengths.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Wording {
@@ -109,10 +112,14 @@ impl Words {
             None => String::new(),
         };
         let in_brief = slot.as_ref().map(|slot| format!(" Fit from {slot}.")).unwrap_or_default();
-        let in_words = slot.map(|slot| format!("; {slot}")).unwrap_or_default();
+        let in_words = slot.map(|slot| format!("; fit {slot}")).unwrap_or_default();
+        let about = match name.trim().trim_start_matches("the ") {
+            "" => String::new(),
+            name => format!(" ({})", shortened(name)),
+        };
         Wording {
             full: format!("Not fit to coat{name}: {}.{then}", self.against(against, from, now)),
-            brief: format!("Not fit to coat{name}: {}.{in_brief}", self.briefly(against, from, now)),
+            brief: format!("Not fit{about}: {}.{in_brief}", self.briefly(against, from, now)),
             word: format!("not fit: {}{in_words}", against.word()),
             warns: true,
         }
@@ -198,6 +205,15 @@ impl Words {
             warns: false,
         }
     }
+}
+
+/// A name in so few letters that a line has room for it.
+fn shortened(name: &str) -> String {
+    let mut short: String = name.chars().take(SHORT_NAME).collect();
+    if short.len() < name.len() {
+        short = format!("{}…", short.trim_end());
+    }
+    short
 }
 
 /// " the roof", and " Roof" where the name does not go with an article.

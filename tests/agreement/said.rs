@@ -1,7 +1,7 @@
 //! What is said in each place, held against each other.
 
 use curewright::alert::{Alert, AlertId, AlertKind, Memory, due};
-use curewright::board::{Check, Status, Survey, SurveyOptions, Verdict, View, Words};
+use curewright::board::{Check, Status, Survey, SurveyOptions, Under, Verdict, View, Words};
 use curewright::config::Config;
 use curewright::job::Job;
 use curewright::profile::Library;
@@ -70,7 +70,7 @@ pub fn agree(world: &World, now: Moment, library: &Library) -> Result<Option<Str
     figures_agree(&status["air"], &check, product, now)?;
     page_agrees(&view, &check, now)?;
     let says = &view.ribbons[0].says;
-    let refused = fitness.under.is_none() && fitness.against().is_some();
+    let refused = fitness.under.is_none_or(Under::is_owed) && fitness.against().is_some();
     ensure!(says.contains("But not in this air") == refused, "the ribbon says \"{says}\": {check:?}");
     begun_agrees(world, now, library, &check)?;
     let verdict = serde_json::to_value(check.verdict).map_err(|error| error.to_string())?;

@@ -52,7 +52,7 @@ fn what_speaks_against_it_is_told_in_three_lengths() {
         next.full,
         "Not fit to coat the roof: too cold: 6.0 °C, the product asks for 8.0 °C at least."
     );
-    assert_eq!(next.brief, "Not fit to coat the roof: 6.0 °C, 8.0 °C asked.");
+    assert_eq!(next.brief, "Not fit (roof): 6.0 °C, 8.0 °C asked.");
     assert_eq!((next.word.as_str(), next.warns), ("not fit: cold", true));
 }
 
