@@ -7,6 +7,7 @@ use super::fitness::{SLOTS, task_of};
 use super::sky::Sky;
 use super::survey::{AreaSurvey, SURFACE_LAG, Survey};
 use super::under::Under;
+use super::verdict::Wording;
 use super::words::Words;
 use crate::climate::{Against, Air, Task, Unforeseen, dew_point, margin};
 use crate::profile::Product;
@@ -39,8 +40,8 @@ pub struct WeatherView {
     pub stretches: Vec<Stretch>,
     /// Whether that coat may go on, in a sentence.
     pub verdict: String,
-    /// Whether the air suits what is wet now, in a line; empty where nothing is.
-    pub film: String,
+    /// Whether the air suits what is wet now; empty where nothing is.
+    pub film: Wording,
     /// The next slots with weekday and times.
     pub slots: Vec<String>,
     /// On what all that rests, a sentence each.
@@ -119,7 +120,7 @@ impl WeatherView {
                 .map(|(area, product)| stretches(&air, area, product, slots, now))
                 .unwrap_or_default(),
             verdict,
-            film: if film.warns { film.full } else { film.brief },
+            film,
             slots: slots
                 .iter()
                 .filter(|slot| slot.1 > now)
@@ -266,7 +267,7 @@ fn rests_on(sky: &Sky, place: &str, words: &Words, now: Moment) -> Vec<String> {
         }
         (Some(Unforeseen::TooLittle(why)), _) => format!("The {place} is not foreseen: {why}."),
     };
-    std::iter::once(clean(&sentence)).chain(forecast_told(sky, now)).collect()
+    forecast_told(sky, now).into_iter().chain([clean(&sentence)]).collect()
 }
 
 /// Where the forecast is from, how old it is, and the credit that is due for it.

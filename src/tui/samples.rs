@@ -196,14 +196,14 @@ pub fn damp_hut() -> View {
     view.air[0].film = Wording {
         full: "Roof, still wet: the surface is 2.1 K over the dew point from 22:10 on; 3.0 K are asked for."
             .into(),
-        brief: "Roof, wet: 2.1 K over dew point from 22:10.".into(),
+        brief: "Roof, wet: 2.1 K over dew point 22:10.".into(),
         word: "wet: dew 22:10".into(),
         warns: true,
     };
     view.air[0].fitness = Wording {
         full: "Not fit to coat Roof: the surface is 2.1 K over the dew point from 22:10 on; 3.0 K are asked for. Fit from Sun 10:30."
             .into(),
-        brief: "Not fit (Roof): 2.1 K over dew point from 22:10. Fit from Sun 10:30.".into(),
+        brief: "Not fit (Roof): 2.1 K over dew point 22:10. Fit from Sun 10:30.".into(),
         word: "not fit: dew; fit Sun 10:30".into(),
         warns: true,
     };

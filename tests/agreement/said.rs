@@ -163,8 +163,7 @@ fn page_agrees(view: &View, check: &Check, now: Moment) -> Result<(), String> {
     let page = &view.weather[0];
     let line = &view.air[0];
     ensure!(page.verdict.contains(&line.fitness.full), "{} and {:?}", page.verdict, line.fitness);
-    let film = if line.film.warns { &line.film.full } else { &line.film.brief };
-    ensure!(page.film == *film, "{} and {:?}", page.film, line.film);
+    ensure!(page.film == line.film, "{:?} and {:?}", page.film, line.film);
     let Some(first) = page.stretches.first() else { return Ok(()) };
     ensure!(first.from == now, "{first:?}");
     let goes = check.verdict == Verdict::Go || owed(check) && check.slots.first().is_some_and(|s| s.0 <= now);

@@ -87,7 +87,7 @@ fn verdicts(air: &AirLine, area: Rect, rows: &mut Vec<Row<'_>>) {
 }
 
 /// The longest of the three that fits in so many lines.
-fn longest(told: &Wording, columns: u16, most: usize) -> Vec<String> {
+pub fn longest(told: &Wording, columns: u16, most: usize) -> Vec<String> {
     let wrapped = [&told.full, &told.brief].into_iter().map(|text| wrap(text, columns));
     let mut fits = wrapped.filter(|lines| lines.len() <= most);
     fits.next().unwrap_or_else(|| vec![fit(&told.word, columns)])
