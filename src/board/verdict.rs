@@ -105,6 +105,8 @@ impl Words {
     ) -> Wording {
         let slot = fitness.slots.first().map(|slot| self.when(slot.0, now));
         let then = match &slot {
+            // What is to come cannot be told from there.
+            _ if matches!(against, Against::NoReading | Against::OldReading(_)) => String::new(),
             Some(slot) => format!(" Fit from {slot}."),
             None if fitness.known_until > now => {
                 format!(" No fit time until {}, as far as is foreseen.", self.when(fitness.known_until, now))

@@ -85,7 +85,7 @@ fn an_old_reading_suits_nothing() {
     let bench = Bench::steady(10.0, 0).coat("roof", "varnish-two-part", -60, -55);
     let (film, next) = told(&bench, 400);
     assert_eq!(film.word, "wet: unread");
-    assert!(next.full.starts_with("Not fit to coat: the last reading is 6 h 40 min old"), "{}", next.full);
+    assert_eq!(next.full, "Not fit to coat: the last reading is 6 h 40 min old; read the thermometer first.");
 }
 
 #[test]
