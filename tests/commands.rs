@@ -2,6 +2,8 @@
 
 mod common;
 
+#[path = "commands/air.rs"]
+mod air;
 #[path = "commands/calendar.rs"]
 mod calendar;
 #[path = "commands/closed_pipe.rs"]

@@ -3,7 +3,8 @@
 
 use chrono::TimeDelta;
 
-use super::survey::{CoatSurvey, Readings, Survey, SurveyOptions};
+use super::readings::Readings;
+use super::survey::{CoatSurvey, Survey, SurveyOptions};
 use crate::climate::{ShopModel, TooLittle};
 use crate::config::Config;
 use crate::job::{Area, Coat, Entry, IN_ONE_GO, Job};

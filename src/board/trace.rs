@@ -2,7 +2,8 @@
 
 use chrono::TimeDelta;
 
-use super::survey::{AreaSurvey, CoatSurvey, Readings, Survey};
+use super::readings::Readings;
+use super::survey::{AreaSurvey, CoatSurvey, Survey};
 use crate::climate::{SurfaceLine, dew_point, hold_moisture, margin};
 use crate::cure::{Bound, Course, History, Law, Reading};
 use crate::profile::Stage;

@@ -22,6 +22,8 @@ pub enum Under {
     Unsanded {
         /// Whether it has to be washed.
         wash: bool,
+        /// Whether the scheme alone wants it.
+        planned: bool,
     },
 }
 
@@ -35,16 +37,34 @@ impl Under {
         }
         let sandable = || standing.stage(Stage::Sandable).and_then(|reckoning| reckoning.latest);
         let close = || standing.window().and_then(|(_, close)| close);
-        // Where nobody knows how long the area takes, the window itself is the limit.
-        let limit = if area.takes.is_some() { coat.last_call } else { close() };
+        let sands = area.sands_next() && !area.prepared;
         match standing.phase_at(at) {
-            Phase::Open if limit.is_none_or(|limit| at <= limit) => None,
+            Phase::Open | Phase::Wet if sands => match sandable() {
+                Some(from) if from <= at => Some(Self::Unsanded { wash: false, planned: true }),
+                from => Some(Self::Wet(from)),
+            },
+            Phase::Open if Self::limit(area).is_none_or(|limit| at <= limit) => None,
             Phase::Open => Some(Self::Late(close())),
             Phase::Sandable | Phase::Cured if area.prepared => None,
-            Phase::Sandable | Phase::Cured => Some(Self::Unsanded { wash: standing.wash && !area.washed }),
+            Phase::Sandable | Phase::Cured => {
+                Some(Self::Unsanded { wash: standing.wash && !area.washed, planned: false })
+            }
             Phase::Wet => Some(Self::Wet(standing.window().map_or_else(sandable, |(open, _)| open))),
             Phase::Shut => Some(Self::Shut(sandable())),
         }
+    }
+
+    /// The last moment at which a coat may be begun on the film as it is, where that has a window; where nobody
+    /// knows how long the area takes, the window itself is the limit.
+    pub(super) fn limit(area: &AreaSurvey<'_>) -> Option<Moment> {
+        let coat = area.newest.as_ref().filter(|_| !area.prepared)?;
+        let close = coat.standing.window().and_then(|(_, close)| close);
+        if area.takes.is_some() { coat.last_call.or(close) } else { close }
+    }
+
+    /// Whether a person can put it right at once: then a coat may follow as soon as the air suits it.
+    pub const fn is_owed(self) -> bool {
+        matches!(self, Self::Unsanded { .. })
     }
 
     /// From when on it would not forbid any more, by itself.
@@ -83,12 +103,11 @@ impl Under {
                 let until = at(until, " before ").unwrap_or_else(|| ", nor will it be as the air is".into());
                 ("film_shut", format!("the window has closed, and it cannot be sanded{until}"))
             }
-            Self::Unsanded { wash: true } => {
+            Self::Unsanded { planned: true, .. } => ("not_sanded", "the scheme sands it first".into()),
+            Self::Unsanded { wash: true, .. } => {
                 ("not_sanded", "the coat under it has to be washed and sanded first".into())
             }
-            Self::Unsanded { wash: false } => {
-                ("not_sanded", "the coat under it has to be sanded first".into())
-            }
+            Self::Unsanded { .. } => ("not_sanded", "the coat under it has to be sanded first".into()),
         };
         Reason { code, text, from: now }
     }

@@ -49,6 +49,7 @@ pub fn check(area: &str, product: &str) -> Option<Check> {
             reasons: Vec::new(),
             slots: Vec::new(),
             slots_told: Vec::new(),
+            sanded_from: 0,
             unforeseen: None,
         });
     }
@@ -66,6 +67,7 @@ pub fn check(area: &str, product: &str) -> Option<Check> {
         ],
         slots,
         slots_told,
+        sanded_from: 1,
         unforeseen: None,
     })
 }
