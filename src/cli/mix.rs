@@ -93,6 +93,8 @@ fn document(mixed: &Mixed, mixing: &Mixing, asked: bool) -> Result<Value, Failur
         Vessel::Tray { depth_mm } => json!(depth_mm),
     };
     batch["usable_from"] = json!(mixed.usable_from.map(time));
+    batch["left_c"] = json!(mixed.left.map(|(left, _)| left.degrees().round()));
+    batch["runs_away"] = json!(mixed.left.map(|(_, runs_away)| runs_away));
     batch["outside"] = json!(mixed.outside);
     batch["safe"] = match &mixed.safer {
         None => Value::Null,

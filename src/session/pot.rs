@@ -6,7 +6,7 @@ use crate::board::{BatchStatus, BatchSurvey, Survey, SurveyOptions};
 use crate::job::{Entry, EntryId, EntryKind, Job, Vessel};
 use crate::pot::{Hazard, Kinetics, Safer};
 use crate::profile::Product;
-use crate::units::{Grams, MassUnit, Moment, capital, clean};
+use crate::units::{Celsius, Grams, MassUnit, Moment, capital, clean};
 
 /// A batch that was mixed, or was only asked about.
 #[derive(Debug, Clone)]
@@ -17,6 +17,8 @@ pub struct Mixed {
     pub status: BatchStatus,
     /// The end of its induction time.
     pub usable_from: Option<Moment>,
+    /// How warm it gets if it is left where it is, and whether its own heat outruns the cooling then.
+    pub left: Option<(Celsius, bool)>,
     /// What would be safe, where it is dangerous.
     pub safer: Option<Safer>,
     /// Why the model has nothing to rest on, a clause each.
@@ -264,8 +266,10 @@ impl<'a> Session<'a> {
         cautions.extend(product.cautions.iter().map(|caution| clean(caution)));
         cautions.push(DATA_SHEET_FIRST.into());
         let status = BatchStatus::of(pot);
+        let runs_away = |hazard: Hazard| hazard != Hazard::Calm;
+        let left = pot.standing.as_ref().map(|standing| (standing.left, runs_away(standing.hazard)));
         let usable_from = pot.standing.as_ref().and_then(|standing| standing.induction_over);
-        Ok(Mixed { done: Done { says, cautions }, status, usable_from, safer, outside })
+        Ok(Mixed { done: Done { says, cautions }, status, usable_from, left, safer, outside })
     }
 
     /// The survey of the job folded as of `fold`, with one entry more, reckoned with what is known at `now`.

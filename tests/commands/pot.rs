@@ -58,6 +58,8 @@ fn a_batch_that_would_run_away_is_mixed_only_by_one_who_was_told() {
     let json: Value = serde_json::from_str(&asked.out).unwrap();
     assert_eq!(json["dangerous"], true);
     assert!(json["id"].is_null());
+    assert_eq!(json["runs_away"], true);
+    assert!(json["left_c"].as_f64() > json["peak_c"].as_f64());
     for key in ["cup_mass_g", "tray_depth_mm", "batch_temperature_c"] {
         assert!(json["safe"][key].as_f64().is_some_and(|value| value > 0.0), "{key}: {json}");
     }
