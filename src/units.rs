@@ -11,11 +11,13 @@ use serde::{Deserialize, Serialize};
 mod amount;
 mod civil;
 mod duration;
+mod money;
 mod preferences;
 mod when;
 
 pub use civil::{Civil, ClockFace};
 pub use duration::{duration_text, parse_duration};
+pub use money::Money;
 pub use preferences::{AreaUnit, MassUnit, TemperatureUnit, Units, VolumeUnit};
 pub use when::{WhenError, local_moment, parse_when};
 
@@ -284,6 +286,10 @@ quantity!(
 quantity!(
     /// A density.
     KilogramsPerLitre, kilograms_per_litre, "kilograms per litre"
+);
+quantity!(
+    /// How far a coating goes.
+    SquareMetresPerLitre, square_metres_per_litre, "square metres a litre"
 );
 quantity!(
     /// What falls as rain, as the depth of water.
