@@ -21,9 +21,9 @@ pub use film::{dry_film, practical_rate, spreading_rate, thinned_solids, wet_fil
 pub use material::Material;
 pub use need::{Need, Practice, coat_need};
 pub use pace::{KnownBy, Pace, pace};
-pub use parts::{Part, Weighed, equal_portions, parts, weigh};
+pub use parts::{Part, Weighed, equal_portion, parts, weigh};
 pub use quantity::{
-    AreaQuantity, Asked, Cannot, CoatQuantity, Mixing, ProductQuantity, Quantities, Shop, UNREAD,
+    AirFrom, AreaQuantity, Asked, Cannot, CoatQuantity, Mixing, ProductQuantity, Quantities, Shop, UNREAD,
 };
 pub use slip::{Slip, film_slip, stock_slip};
 pub use stock::{Ledger, Used, ledgers};

@@ -4,6 +4,7 @@
 //! each other. This room knows no terminal, no clock and no files.
 
 mod air;
+mod amounts;
 mod bands;
 mod fitness;
 mod grounds;
@@ -16,6 +17,7 @@ mod weather;
 mod words;
 
 pub use air::PlaceAir;
+pub use amounts::{AmountsPage, PageLine, quantities_json, stock_json};
 pub use bands::{Band, Mark, MarkKind};
 pub use fitness::{Fitness, Reason, Verdict};
 pub use sky::Sky;

@@ -10,14 +10,17 @@ mod board;
 mod check;
 mod demo;
 mod entries;
+mod film;
 mod forecast;
 mod import;
 mod packaging;
 mod profile;
+mod quantity;
 mod record;
 mod scheme;
 mod setup;
 mod status;
+mod stock;
 mod watch;
 
 use std::io::{self, Write};
@@ -120,6 +123,9 @@ fn run(arguments: Arguments) -> Result<u8, Failure> {
         Some(Command::Status { all }) => status::run(&setup, all, &mut out),
         Some(Command::Air(air)) => air::run(&setup, &air, &mut out),
         Some(Command::Check { area, product }) => check::run(&setup, &area, product.as_deref(), &mut out),
+        Some(Command::Quantity(quantity)) => quantity::run(&setup, &quantity, &mut out),
+        Some(Command::Stock(stock)) => stock::run(&setup, stock, &mut out),
+        Some(Command::Film(film)) => film::run(&setup, &film, &mut out),
         Some(Command::Record) => record::run(&setup, &mut out),
         Some(Command::Alerts { ack }) => alerts::run(&setup, ack.as_deref(), &mut out),
         Some(Command::Watch { once, no_desktop }) => {

@@ -4,6 +4,7 @@
 //! terminal and prints nothing.
 
 mod alarm;
+mod amounts;
 mod clock;
 pub mod demo;
 mod error;
@@ -16,6 +17,7 @@ mod weather;
 use std::path::{Path, PathBuf};
 
 pub use alarm::Raised;
+pub use amounts::parse_amount;
 pub use clock::Clock;
 pub use error::SessionError;
 pub use fetching::ForecastKeeper;

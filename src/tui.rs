@@ -20,7 +20,7 @@ pub use draw::picture;
 pub use run::{Options, run};
 pub use theme::ColorMode;
 
-use crate::board::View;
+use crate::board::{AmountsPage, View};
 use crate::job::EntryId;
 use crate::session::{Done, Order};
 use crate::units::{Civil, Moment, Units};
@@ -59,6 +59,11 @@ pub trait Desk {
 
     /// The product that goes on this area next, where that is known.
     fn next_product(&self, area: &str) -> Option<String>;
+
+    /// How much of what, page by page: the areas, all of them together, the stock.
+    fn amounts(&self) -> Vec<AmountsPage> {
+        Vec::new()
+    }
 
     /// The entry that would be taken back, in words.
     fn last_entry(&self) -> Option<(EntryId, String)>;

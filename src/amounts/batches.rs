@@ -46,6 +46,8 @@ pub struct Split {
     pub usable: TimeDelta,
     /// How long it takes to spread one, where that is known.
     pub spread: Option<TimeDelta>,
+    /// Whether larger batches would do for the pace, but nothing is known of how long they are usable.
+    pub capped: bool,
 }
 
 /// Why a coat cannot be split into batches.
@@ -72,16 +74,19 @@ const MOST: usize = 60;
 /// [`NoSplit`] where no number of batches will do.
 pub fn split(spreading: &Spreading<'_>, pot: &dyn Pot) -> Result<Split, NoSplit> {
     let induction = spreading.product.mix.as_ref().and_then(|mix| mix.induction).unwrap_or(TimeDelta::zero());
-    let mut known = false;
+    let (mut known, mut capped) = (false, false);
     for count in 1..=MOST {
         let mass = Grams::new(spreading.mass.grams() / count as f64);
-        let Some(usable) = pot.usable(spreading.product, mass, spreading.air) else { continue };
-        known = true;
+        let Some(usable) = pot.usable(spreading.product, mass, spreading.air) else {
+            capped = true;
+            continue;
+        };
         let usable = usable - induction;
         let spread = spreading.takes.map(|takes| takes / count as i32);
         if usable > TimeDelta::zero() && spread.is_none_or(|spread| spread <= usable) {
-            return Ok(Split { count, usable, spread });
+            return Ok(Split { count, usable, spread, capped: capped && !known });
         }
+        known = true;
     }
     Err(match known {
         true => NoSplit::SetsFirst,
@@ -131,10 +136,8 @@ mod tests {
     fn the_induction_time_is_taken_off_the_pot_life() {
         // The varnish stands for 10 minutes first.
         let split = of("varnish-two-part", 600.0, Some(50), 20.0, &Minutes(35, 1e6)).unwrap();
-        assert_eq!(
-            (split.count, split.usable, split.spread),
-            (2, TimeDelta::minutes(25), Some(TimeDelta::minutes(25)))
-        );
+        let half = TimeDelta::minutes(25);
+        assert_eq!((split.count, split.usable, split.spread), (2, half, Some(half)));
         assert_eq!(of("varnish-two-part", 600.0, Some(50), 20.0, &Minutes(10, 1e6)), Err(NoSplit::SetsFirst));
         assert_eq!(of("varnish-two-part", 600.0, None, 20.0, &Minutes(10, 1e6)), Err(NoSplit::SetsFirst));
     }
@@ -146,6 +149,8 @@ mod tests {
         assert_eq!(slow(500.0, Some(10)).count, 1);
         assert_eq!(slow(501.0, Some(10)).count, 2);
         assert_eq!(slow(1400.0, None).count, 3);
+        assert!(slow(501.0, Some(10)).capped && !slow(500.0, Some(10)).capped);
+        assert!(!slow(501.0, Some(140)).capped, "three batches, for the pace and not for the pot");
         assert_eq!(slow(500.0, Some(10)).usable, TimeDelta::minutes(60));
         assert_eq!(slow(100.0, Some(10)).usable, TimeDelta::minutes(75));
         assert_eq!(slow(101.0, Some(10)).usable, TimeDelta::minutes(60), "the next larger mass");

@@ -2,6 +2,7 @@
 
 use super::film::{dry_film, thinned_solids};
 use super::material::Material;
+use crate::config::Amounts;
 use crate::profile::Product;
 use crate::units::{Micrometres, Millilitres, Percent, SquareMetres, SquareMetresPerLitre};
 
@@ -16,6 +17,13 @@ pub struct Practice {
     pub in_tools: Millilitres,
     /// Thinner, as a share of the unthinned volume.
     pub thinner: Percent,
+}
+
+impl Practice {
+    /// As the settings have it: as thick as the profile asks, and not thinned.
+    pub const fn usual(settings: &Amounts) -> Self {
+        Self { film: None, loss: settings.loss, in_tools: settings.in_tools, thinner: Percent::new(0.0) }
+    }
 }
 
 /// What one coat needs.

@@ -43,14 +43,12 @@ impl Weighed {
     }
 }
 
-/// Portions of a mass, as equal as a scale of this step can make them: they differ by one step at most, and
-/// together they are the mass, rounded up to a step.
-pub fn equal_portions(mass: Grams, count: usize, step: Grams) -> Vec<u64> {
-    let count = count.max(1) as u64;
+/// How many steps of the scale each of so many equal portions of a mass has, rounded up: together they are no
+/// less than the mass, and one recipe does for all.
+pub fn equal_portion(mass: Grams, count: usize, step: Grams) -> u64 {
+    let steps = mass.grams() / count.max(1) as f64 / step.grams();
     // A hair of a step is rounding of the computer, not a need.
-    let steps = (mass.grams() / step.grams() - 1e-6).ceil().clamp(0.0, 1e12) as u64;
-    let (least, more) = (steps / count, steps % count);
-    (0..count).map(|index| least + u64::from(index < more)).collect()
+    (steps - 1e-6).ceil().clamp(0.0, 1e12) as u64
 }
 
 /// Weighs a portion of so many steps of the scale out into parts of these shares. The parts are whole steps
@@ -150,10 +148,10 @@ mod tests {
     }
 
     #[test]
-    fn portions_are_as_equal_as_the_scale_can_make_them() {
-        assert_eq!(equal_portions(Grams::new(1000.0), 3, GRAM), [334, 333, 333]);
-        assert_eq!(equal_portions(Grams::new(537.2), 1, GRAM), [538]);
-        assert_eq!(equal_portions(Grams::new(537.000_000_1), 1, GRAM), [537]);
-        assert_eq!(equal_portions(Grams::new(2.0), 3, GRAM), [1, 1, 0]);
+    fn portions_are_equal_and_together_no_less_than_the_need() {
+        assert_eq!(equal_portion(Grams::new(1000.0), 3, GRAM), 334);
+        assert_eq!(equal_portion(Grams::new(537.2), 1, GRAM), 538);
+        assert_eq!(equal_portion(Grams::new(537.000_000_1), 1, GRAM), 537);
+        assert_eq!(equal_portion(Grams::new(1000.0), 2, Grams::new(5.0)), 100);
     }
 }

@@ -7,11 +7,11 @@ use super::batches::{NoSplit, Pot, Split, Spreading, split};
 use super::material::Material;
 use super::need::{Need, Practice, coat_need};
 use super::pace::{Pace, pace};
-use super::parts::{Part, Weighed, equal_portions, parts, weigh};
+use super::parts::{Part, Weighed, equal_portion, parts, weigh};
 use super::stock::Ledger;
 use crate::job::{Area, Job};
 use crate::profile::{Library, Product};
-use crate::units::{Celsius, Grams, KelvinDelta, SquareMetres};
+use crate::units::{Celsius, Grams, KelvinDelta, Moment, SquareMetres};
 
 /// What is asked.
 #[derive(Debug, Clone, PartialEq)]
@@ -28,14 +28,25 @@ pub struct Asked {
 
 /// The shop in which it is mixed.
 pub struct Shop<'s> {
-    /// The air of a place now, where it is known.
-    pub air: &'s dyn Fn(&str) -> Option<Celsius>,
+    /// The air of a place now, and how it is known.
+    pub air: &'s dyn Fn(&str) -> (Celsius, AirFrom),
     /// How far the thermometer may be off: batches are reckoned on the warm side.
     pub thermometer_error: KelvinDelta,
     /// How long a portion is usable.
     pub pot: &'s dyn Pot,
     /// What the scale shows.
     pub scale: Grams,
+}
+
+/// How the air is known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum AirFrom {
+    /// It was read then.
+    Read(Moment),
+    /// The person said so.
+    Given,
+    /// Nothing was read: [`UNREAD`] is taken.
+    Unread,
 }
 
 /// The air where none was read: that of most data sheets.
@@ -81,6 +92,8 @@ pub enum Cannot {
 pub struct CoatQuantity<'a> {
     /// Which coat of its area, from 1.
     pub layer: usize,
+    /// Whether the scheme has it to come.
+    pub planned: bool,
     /// The product.
     pub product: &'a Product,
     /// How much.
@@ -100,10 +113,10 @@ pub struct Mixing {
     pub split: Result<Split, NoSplit>,
     /// How long the whole coat takes.
     pub pace: Option<Pace>,
-    /// The air.
-    pub air: Celsius,
-    /// Whether that was read, and not taken as [`UNREAD`].
-    pub air_read: bool,
+    /// The air, and how it is known.
+    pub air: (Celsius, AirFrom),
+    /// The same with the thermometer's error on top, by which the batches are reckoned.
+    pub warm: Celsius,
     /// Whether the pot life of that air lies beyond the profile's temperatures.
     pub extrapolated: bool,
 }
@@ -164,7 +177,7 @@ impl<'a> AreaQuantity<'a> {
         if to_come.is_empty() && asked.area.is_some() {
             quantity.cannot.push(Cannot::NothingToCome);
         }
-        for (layer, id) in to_come {
+        for Coming { layer, id, planned } in to_come {
             let product = match library.get(&id) {
                 Ok(product) => product,
                 Err(unknown) => {
@@ -181,6 +194,7 @@ impl<'a> AreaQuantity<'a> {
             let mix = product.mix.as_ref();
             quantity.coats.push(CoatQuantity {
                 layer,
+                planned,
                 product,
                 need,
                 parts: mix.map(|mix| parts(mix, need.product)).unwrap_or_default(),
@@ -197,23 +211,29 @@ impl<'a> AreaQuantity<'a> {
     }
 }
 
-/// The coats to come, with their layers: those of the scheme, or the next one of a product.
-fn to_come(area: Option<&Area>, product: Option<&str>) -> Vec<(usize, String)> {
+/// A coat to come: which one, of which product, and whether the scheme has it.
+struct Coming {
+    layer: usize,
+    id: String,
+    planned: bool,
+}
+
+/// The coats to come: those of the scheme, or the next one of a product.
+fn to_come(area: Option<&Area>, product: Option<&str>) -> Vec<Coming> {
     let on = area.map_or(0, |area| area.coats.len());
     let planned = area.into_iter().flat_map(|area| area.to_do()).filter_map(|step| step.product());
-    let planned = planned.enumerate().map(|(index, id)| (on + index + 1, id.to_owned()));
-    let Some(product) = product else {
-        let planned: Vec<_> = planned.collect();
-        // Without a scheme what went on goes on again.
-        let again = area.filter(|area| area.planned_coats().is_none()).and_then(Area::next_product);
-        return if planned.is_empty() {
-            again.map(|id| (on + 1, id.to_owned())).into_iter().collect()
-        } else {
-            planned
-        };
-    };
-    let next = planned.into_iter().find(|(_, id)| id == product);
-    vec![next.unwrap_or_else(|| (on + 1, product.to_owned()))]
+    let planned = planned.enumerate();
+    let mut planned =
+        planned.map(|(index, id)| Coming { layer: on + index + 1, id: id.to_owned(), planned: true });
+    let unplanned = |id: &str| Coming { layer: on + 1, id: id.to_owned(), planned: false };
+    if let Some(product) = product {
+        let next = planned.find(|coming| coming.id == product);
+        return vec![next.unwrap_or_else(|| unplanned(product))];
+    }
+    let planned: Vec<Coming> = planned.collect();
+    // Without a scheme what went on goes on again.
+    let again = area.filter(|area| area.planned_coats().is_none()).and_then(Area::next_product);
+    if planned.is_empty() { again.map(unplanned).into_iter().collect() } else { planned }
 }
 
 impl Mixing {
@@ -221,11 +241,10 @@ impl Mixing {
         product: &Product,
         need: &Need,
         pace: Option<Pace>,
-        read: Option<Celsius>,
+        air: (Celsius, AirFrom),
         shop: &Shop<'_>,
     ) -> Self {
-        let air = read.unwrap_or(UNREAD);
-        let warm = Celsius::new(air.degrees() + shop.thermometer_error.kelvin());
+        let warm = Celsius::new(air.0.degrees() + shop.thermometer_error.kelvin());
         let takes = pace.map(|pace| pace.takes);
         let found = match need.product.mass {
             Some(mass) => split(&Spreading { product, mass, takes, air: warm }, shop.pot),
@@ -233,14 +252,14 @@ impl Mixing {
         };
         let shares = product.mix.as_ref().and_then(|mix| mix.shares_by_mass());
         let batches = match (found, need.product.mass, shares) {
-            (Ok(split), Some(mass), Some(shares)) => equal_portions(mass, split.count, shop.scale)
-                .into_iter()
-                .map(|steps| weigh(steps, &shares, shop.scale))
-                .collect(),
+            (Ok(split), Some(mass), Some(shares)) => {
+                let steps = equal_portion(mass, split.count, shop.scale);
+                vec![weigh(steps, &shares, shop.scale); split.count]
+            }
             _ => Vec::new(),
         };
-        let extrapolated = product.pot_life.iter().any(|portion| portion.times.is_extrapolated(air));
-        Self { batches, split: found, pace, air, air_read: read.is_some(), extrapolated }
+        let extrapolated = product.pot_life.iter().any(|portion| portion.times.is_extrapolated(warm));
+        Self { batches, split: found, pace, air, warm, extrapolated }
     }
 
     /// How long the whole coat takes.
@@ -260,9 +279,13 @@ fn products<'a>(
         if found.iter().any(|known| known.product.id == coat.product.id) {
             continue;
         }
-        let (here, planned) = (sum(here, coat.product), sum(piece, coat.product));
-        // What is asked for may be more than the scheme has to come.
-        let all = if planned.0 > here.0 { planned } else { here };
+        let of = |coat: &&CoatQuantity<'_>, product: &Product| coat.product.id == product.id;
+        let on_top = here.iter().flat_map(|area| &area.coats).filter(|coat| !coat.planned);
+        let on_top = total(on_top.filter(|other| of(other, coat.product)));
+        let here = total(here.iter().flat_map(|area| &area.coats).filter(|other| of(other, coat.product)));
+        let piece = piece.iter().flat_map(|area| &area.coats).filter(|coat| coat.planned);
+        let planned = total(piece.filter(|other| of(other, coat.product)));
+        let all = (planned.0 + on_top.0, planned.1.plus(on_top.1));
         let ledger = Ledger::of(job, &coat.product.id, Some(coat.product), practice);
         found.push(ProductQuantity {
             product: coat.product,
@@ -276,9 +299,8 @@ fn products<'a>(
     found
 }
 
-/// How many coats of a product there are in some areas, and what they need together.
-fn sum(areas: &[AreaQuantity<'_>], product: &Product) -> (usize, Material) {
-    let coats = areas.iter().flat_map(|area| &area.coats).filter(|coat| coat.product.id == product.id);
+/// How many coats there are, and what they need together.
+fn total<'q>(coats: impl Iterator<Item = &'q CoatQuantity<'q>>) -> (usize, Material) {
     coats.fold((0, Material::NONE), |(count, sum), coat| (count + 1, sum.plus(coat.need.product)))
 }
 

@@ -60,7 +60,8 @@ impl Fitness {
         let air = sky.air(&surface);
         let takes = area.takes.unwrap_or(TimeDelta::minutes(30));
         let task = Task { product, takes, bare_wood: area.coats == 0, outdoors: area.outdoors };
-        let film = |at: Moment| film_forbids(area, at);
+        let full = area.is_full_for(product);
+        let film = |at: Moment| film_forbids(area, at).or_else(|| full_at(area, full, at));
         let mut reasons = air.against(&task, now);
         if let Some(age) = area.reading_old {
             reasons.insert(0, (Against::OldReading(age), now));
@@ -110,6 +111,11 @@ pub(super) fn film_forbids(area: &AreaSurvey<'_>, at: Moment) -> Option<Phase> {
         Phase::Wet | Phase::Shut => false,
     };
     (!ready).then_some(phase)
+}
+
+/// The phase of a film that is open, where no more coats of the product may go on wet on wet.
+fn full_at(area: &AreaSurvey<'_>, full: bool, at: Moment) -> Option<Phase> {
+    area.phase_at(at).filter(|phase| full && *phase == Phase::Open)
 }
 
 impl<'a> Survey<'a> {

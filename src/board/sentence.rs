@@ -165,11 +165,14 @@ impl Words {
 
     fn waiting(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> Said {
         let phase = coat.standing.phase_at(now);
-        let scheme_sands = matches!(area.to_do.first(), Some(SchemeStep::Sand { .. } | SchemeStep::Wash));
         match phase {
-            Phase::Wet | Phase::Open if scheme_sands => {
+            Phase::Wet | Phase::Open if area.sands_next() => {
                 let mut said = self.until_sandable(area, coat, now);
-                if phase == Phase::Open && said.rank == Rank::Later {
+                if let Some(wet) =
+                    area.wet_on_wet.filter(|_| area.next.is_some_and(|next| area.is_full_for(next)))
+                {
+                    said.says = format!("{} No more wet on wet: {} coats are the most.", said.says, wet.most);
+                } else if phase == Phase::Open && said.rank == Rank::Later {
                     said.says = format!("The scheme sands next. {}", said.says);
                 }
                 said

@@ -70,6 +70,8 @@ pub struct Ribbon {
     pub range: String,
     /// What that rests on.
     pub assumed: Vec<String>,
+    /// How thick its films are, and how many coats may still go on wet on wet.
+    pub film: Vec<String>,
     /// What is counted down.
     pub countdown: Option<Countdown>,
 }
@@ -133,7 +135,10 @@ impl View {
             clock: format!("{} {}", words.civil.weekday(now), words.civil.time_of_day(now)),
             air: survey.places.iter().map(|air| air_line(survey, air, &next, words, now)).collect(),
             weather: survey.weather(words, next.area.as_deref()).to_vec(),
-            ribbons: said.into_iter().map(|(area, said)| ribbon(area, said, now)).collect(),
+            ribbons: said
+                .into_iter()
+                .map(|(area, said)| Ribbon { film: words.films(area, now), ..ribbon(area, said, now) })
+                .collect(),
             next,
             banners: banners(survey, alerts, now),
         }
@@ -161,6 +166,7 @@ fn ribbon(area: &AreaSurvey<'_>, said: Said, now: Moment) -> Ribbon {
         says: said.says,
         range: said.range,
         assumed: said.assumed,
+        film: Vec::new(),
         countdown: said.countdown,
     }
 }

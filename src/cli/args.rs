@@ -5,7 +5,10 @@ use std::path::PathBuf;
 use chrono::{FixedOffset, Offset, Utc};
 use clap::{Args, Parser, Subcommand};
 
+use super::film::FilmArguments;
 use super::profile::ProfileCommand;
+use super::quantity::QuantityArguments;
+use super::stock::StockArguments;
 use crate::job::StepKind;
 use crate::sources::NamedColumn;
 use crate::units::TemperatureUnit;
@@ -78,6 +81,12 @@ pub enum Command {
         /// The product; left out: what goes on next
         product: Option<String>,
     },
+    /// How much the coats to come need: what to weigh out, in how many batches, and what to buy
+    Quantity(QuantityArguments),
+    /// Material came into the shop; without a product: what came in, was used, is left, and what it cost
+    Stock(StockArguments),
+    /// A wet film was measured on the newest coat of an area
+    Film(FilmArguments),
     /// Raise alerts without a screen, until stopped
     Watch {
         /// Raise what is due now, and stop

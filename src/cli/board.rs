@@ -7,7 +7,7 @@ use super::setup::Setup;
 use super::watch::deliver;
 use super::{Failure, status};
 use crate::alert::{Herald, HeraldOptions};
-use crate::board::{Survey, SurveyOptions, View};
+use crate::board::{AmountsPage, Survey, SurveyOptions, View};
 use crate::config::Colours;
 use crate::job::{Entry, EntryId, EntryKind, voided};
 use crate::session::{Clock, Done, ForecastKeeper, Order, SensorLog, Session, SessionError};
@@ -162,6 +162,10 @@ impl Desk for JobDesk<'_, '_> {
 
     fn next_product(&self, area: &str) -> Option<String> {
         self.session.next_product(area, self.session.now()).ok().flatten()
+    }
+
+    fn amounts(&self) -> Vec<AmountsPage> {
+        self.session.amount_pages(self.session.now()).unwrap_or_default()
     }
 
     fn last_entry(&self) -> Option<(EntryId, String)> {

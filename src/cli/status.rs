@@ -51,6 +51,9 @@ fn text(view: &View, out: &mut dyn Write) -> Result<(), Failure> {
         if !ribbon.range.is_empty() {
             writeln!(out, "  {}", ribbon.range)?;
         }
+        for film in &ribbon.film {
+            writeln!(out, "  {film}")?;
+        }
         for assumed in &ribbon.assumed {
             writeln!(out, "  assumed: {assumed}")?;
         }

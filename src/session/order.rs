@@ -1,8 +1,8 @@
 //! What a person can have done, as plain data: a command and a key make the same order.
 
 use crate::alert::AlertId;
-use crate::job::{EntryId, StepKind};
-use crate::units::{Celsius, Humidity};
+use crate::job::{Amount, EntryId, StepKind};
+use crate::units::{Celsius, Humidity, Micrometres, Money};
 
 /// Something to be recorded.
 #[derive(Debug, Clone, PartialEq)]
@@ -42,6 +42,28 @@ pub enum Order {
         humidity: Option<Humidity>,
         /// The surface.
         surface: Option<Celsius>,
+    },
+    /// A wet film was measured on the newest coat of an area.
+    WetFilm {
+        /// The area.
+        area: String,
+        /// What the comb showed, spot by spot.
+        spots: Vec<Micrometres>,
+        /// Whether it is right though it is out of all proportion.
+        sure: bool,
+    },
+    /// Material came into the shop.
+    Stock {
+        /// The product.
+        product: String,
+        /// How much.
+        amount: Amount,
+        /// What it cost.
+        price: Option<Money>,
+        /// The number on the tin.
+        lot: Option<String>,
+        /// Whether it is right though it is out of all proportion.
+        sure: bool,
     },
     /// An entry no longer counts.
     Undo {

@@ -212,6 +212,7 @@ where
             units: desk.units(),
             products: &|| desk.products(),
             next_product: &|area| desk.next_product(area),
+            amounts: &|| desk.amounts(),
             last_entry: &|| desk.last_entry(),
         };
         self.app.handle(event, &known)

@@ -132,6 +132,12 @@ impl Units {
         }
     }
 
+    /// "60 to 90 µm" or "2.4 to 3.5 mil".
+    pub fn films(&self, thin: Micrometres, thick: Micrometres) -> String {
+        let (thin, thick) = (self.film(thin), self.film(thick));
+        format!("{} to {thick}", thin.split(' ').next().unwrap_or(&thin))
+    }
+
     /// What a scale of this step shows: "366 g" or "12.9 oz", never in kilograms.
     pub fn weighed(&self, value: Grams, step: Grams) -> String {
         let (per_unit, unit) = match self.mass {

@@ -31,6 +31,8 @@ fn told(order: &Order) -> String {
         Order::Finish { area } => format!("Finish {}", area.as_deref().unwrap_or("?")),
         Order::Step { area, step, minutes } => format!("Step {step:?} {area} {}", minutes.unwrap_or(0)),
         Order::Reading { air, .. } => format!("Reading {}", air.degrees()),
+        Order::WetFilm { area, spots, .. } => format!("WetFilm {area} {}", spots.len()),
+        Order::Stock { product, .. } => format!("Stock {product}"),
         Order::Undo { .. } => "Undo".into(),
         Order::Acknowledge { .. } => "Acknowledge".into(),
     }
@@ -60,6 +62,7 @@ impl Desk for TestDesk {
             says: "Second coat from 18:00.".into(),
             range: String::new(),
             assumed: Vec::new(),
+            film: Vec::new(),
             countdown: countdown.clone(),
         };
         Ok(View {

@@ -37,7 +37,7 @@ fn asked(area: Option<&str>, product: Option<&str>) -> Asked {
 
 /// Reckons in a shop at this temperature, with a thermometer that is right and a scale that shows grams.
 fn reckon<'a>(bench: &Bench, library: &'a Library, asked: &Asked, air: Option<f64>) -> Quantities<'a> {
-    let air = |_: &str| air.map(Celsius::new);
+    let air = |_: &str| air.map_or((UNREAD, AirFrom::Unread), |air| (Celsius::new(air), AirFrom::Given));
     let shop = Shop {
         air: &air,
         thermometer_error: KelvinDelta::new(0.0),
@@ -99,6 +99,11 @@ fn a_product_that_the_scheme_does_not_name_is_one_coat_on_top() {
     let [coat] = &roof.areas[0].coats[..] else { panic!("one coat") };
     assert_eq!(coat.layer, 1);
     assert!(coat.mixing.is_none() && coat.parts.is_empty(), "nothing is mixed");
+    let mut on_top = asked(Some("shelf"), Some("varnish-two-part"));
+    on_top.size = Some(SquareMetres::new(2.0));
+    let shelf = reckon(&hut(), &library, &on_top, Some(20.0));
+    assert_eq!((shelf.products[0].here.0, shelf.products[0].all.0), (1, 3));
+    assert_eq!(millilitres(shelf.products[0].all.1), 1200.0, "beside the 14 m² of the scheme");
     let varnish = reckon(&hut(), &library, &asked(Some("roof"), Some("varnish-two-part")), Some(20.0));
     assert_eq!(varnish.areas[0].coats[0].layer, 3, "the next one of it in the scheme");
 }
@@ -120,7 +125,7 @@ fn batches_follow_the_pace_and_the_air() {
     assert_eq!(masses(&hot), [374.0, 374.0]);
     assert!(hot.extrapolated && !cool.extrapolated);
     let unread = mixing(None);
-    assert!(!unread.air_read && unread.air == UNREAD);
+    assert_eq!(unread.air, (UNREAD, AirFrom::Unread));
 }
 
 #[test]

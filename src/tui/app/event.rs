@@ -2,7 +2,7 @@
 
 use crossterm::event::KeyEvent;
 
-use crate::board::View;
+use crate::board::{AmountsPage, View};
 use crate::job::EntryId;
 use crate::session::{Done, Order};
 use crate::tui::form::Form;
@@ -22,6 +22,8 @@ pub struct Known<'a> {
     pub products: &'a dyn Fn() -> Vec<(String, String)>,
     /// The product that goes on an area next.
     pub next_product: &'a dyn Fn(&str) -> Option<String>,
+    /// How much of what, page by page. Asked for only while it is shown.
+    pub amounts: &'a dyn Fn() -> Vec<AmountsPage>,
     /// The entry that would be taken back.
     pub last_entry: &'a dyn Fn() -> Option<(EntryId, String)>,
 }
@@ -71,6 +73,17 @@ pub enum Page {
     Alerts(usize),
     /// The weather.
     Weather(Weather),
+    /// How much of what.
+    Amounts(Amounts),
+}
+
+/// What is shown of the amounts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Amounts {
+    /// Which page.
+    pub page: usize,
+    /// Scrolled by so many lines.
+    pub scroll: u16,
 }
 
 /// What is shown of the weather.

@@ -28,6 +28,16 @@ pub enum Name {
     Place,
     /// When it happened.
     When,
+    /// Wet films, spot by spot.
+    Films,
+    /// How much came in.
+    Amount,
+    /// What it cost.
+    Price,
+    /// The number on the tin.
+    Lot,
+    /// Whether it is right, though it is out of all proportion.
+    Sure,
 }
 
 impl Name {
@@ -45,6 +55,11 @@ impl Name {
             Self::Surface => "surface",
             Self::Place => "place",
             Self::When => "when",
+            Self::Films => "wet film",
+            Self::Amount => "amount",
+            Self::Price => "price",
+            Self::Lot => "lot",
+            Self::Sure => "sure",
         }
     }
 
@@ -58,6 +73,11 @@ impl Name {
             Self::Humidity => "%, may stay empty",
             Self::Surface => "of the piece, may stay empty",
             Self::When => "now, or -20m, 14:20, Fri 14:20",
+            Self::Films => "spot by spot: 80 90 75, or 3mil",
+            Self::Amount => "as on the tin: 2kg, 750ml, 1qt",
+            Self::Price => "of all of it: 24.90; may stay empty",
+            Self::Lot => "the number on the tin, may stay empty",
+            Self::Sure => "y where it is asked about and right",
             Self::Area | Self::Product | Self::Next | Self::Place => "",
         }
     }
@@ -69,6 +89,8 @@ impl Name {
             Self::Product => "Which product? Choose one from the list.",
             Self::What => "Which step? One letter is enough.",
             Self::Air => "How warm is the air? Type the thermometer's number.",
+            Self::Films => "How thick? Type what the comb shows.",
+            Self::Amount => "How much? Type it with its unit: 2kg.",
             _ => "Something is missing here.",
         }
     }

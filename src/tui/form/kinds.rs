@@ -18,6 +18,10 @@ pub enum Kind {
     Reading,
     /// Another step.
     Step,
+    /// A wet film.
+    Film,
+    /// What came into the shop.
+    Stock,
 }
 
 impl Kind {
@@ -28,6 +32,8 @@ impl Kind {
             Self::Finish => "The last stroke of a coat",
             Self::Reading => "A reading",
             Self::Step => "A step is done",
+            Self::Film => "A wet film was measured",
+            Self::Stock => "Material came into the shop",
         }
     }
 }
@@ -111,7 +117,7 @@ impl Form {
         ))
     }
 
-    const fn new(kind: Kind, fields: Vec<Field>) -> Self {
+    pub(super) const fn new(kind: Kind, fields: Vec<Field>) -> Self {
         Self { kind, fields, focus: 0, error: None }
     }
 
@@ -123,6 +129,8 @@ impl Form {
                 next: Some(self.text(Name::Next)).filter(|next| !next.is_empty()),
                 finished: self.text(Name::Last) == "yes",
             },
+            Kind::Film => self.film_order(known)?,
+            Kind::Stock => self.stock_order(known)?,
             Kind::Finish => Order::Finish { area: Some(self.needed(Name::Area)?) },
             Kind::Step => {
                 let word = self.needed(Name::What)?;
@@ -142,12 +150,12 @@ impl Form {
         })
     }
 
-    fn needed(&self, name: Name) -> Result<String, Missing> {
+    pub(super) fn needed(&self, name: Name) -> Result<String, Missing> {
         let text = self.text(name);
         if text.is_empty() { Err(Missing { name, why: None }) } else { Ok(text) }
     }
 
-    fn perhaps<T, E: ToString>(
+    pub(super) fn perhaps<T, E: ToString>(
         &self,
         name: Name,
         parse: impl Fn(&str) -> Result<T, E>,
@@ -172,15 +180,15 @@ impl Form {
     }
 }
 
-fn wrong(name: Name, error: &impl ToString) -> Missing {
+pub(super) fn wrong(name: Name, error: &impl ToString) -> Missing {
     Missing { name, why: Some(error.to_string()) }
 }
 
-fn areas(view: &View, wanted: impl Fn(&str) -> bool) -> Vec<Choice> {
+pub(super) fn areas(view: &View, wanted: impl Fn(&str) -> bool) -> Vec<Choice> {
     let names = view.ribbons.iter().map(|ribbon| ribbon.area.clone()).filter(|name| wanted(name));
     names.map(|name| Choice { label: name.clone(), value: name }).collect()
 }
 
-fn product_choice((id, name): &(String, String)) -> Choice {
+pub(super) fn product_choice((id, name): &(String, String)) -> Choice {
     Choice { value: id.clone(), label: format!("{id}  {name}") }
 }
