@@ -3,6 +3,7 @@
 use chrono::TimeDelta;
 use curewright::amounts::{
     AirFrom, Asked, Material, PotBySheet, Practice, Quantities, Shop, coat_need, equal_portion, parts, weigh,
+    weigh_well,
 };
 use curewright::job::{Entry, EntryId, EntryKind, Job};
 use curewright::profile::{Library, Mix, Product};
@@ -162,6 +163,17 @@ proptest! {
     }
 
     #[test]
+    fn a_well_weighed_portion_is_closer_to_its_ratio_and_hardly_larger(label in labels(), steps in 1_u64..5000) {
+        let shares: Vec<f64> = label.by_mass().iter().map(|share| float(*share)).collect();
+        let gram = Grams::new(1.0);
+        let (plain, well) = (weigh(steps, &shares, gram), weigh_well(steps, &shares, gram));
+        prop_assert!(well.off <= plain.off);
+        let mass = well.mass().grams();
+        let steps = steps as f64;
+        prop_assert!((steps..=(steps * 1.02).max(steps + 1.0)).contains(&mass), "{} for {}", mass, steps);
+    }
+
+    #[test]
     fn batches_are_equal_and_together_the_whole(grams in 1_u32..200_000, count in 1_usize..60, tenths in 1_u32..50) {
         let steps = equal_portion(Grams::new(grams.into()), count, Grams::new(f64::from(tenths) / 10.0));
         let portion = exact(grams, 1) / Exact::from(count as i128) / exact(tenths, 10);
@@ -206,7 +218,7 @@ proptest! {
                 let Some(mixing) = &coat.mixing else { continue };
                 let weighed: f64 = mixing.batches.iter().map(|batch| batch.mass().grams()).sum();
                 let mass = coat.need.product.mass.unwrap().grams();
-                prop_assert!(mixing.batches.is_empty() || (mass - 1e-5 * mass.max(1.0)..mass + mixing.batches.len() as f64).contains(&weighed));
+                prop_assert!(mixing.batches.is_empty() || (mass - 1e-5 * mass.max(1.0)..=mass * 1.02 + 2.0 * mixing.batches.len() as f64).contains(&weighed));
             }
         }
     }

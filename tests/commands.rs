@@ -2,6 +2,8 @@
 
 mod common;
 
+#[path = "commands/amounts.rs"]
+mod amounts;
 #[path = "commands/closed_pipe.rs"]
 mod closed_pipe;
 #[path = "commands/demo.rs"]

@@ -75,6 +75,28 @@ pub fn weigh(steps: u64, shares: &[f64], step: Grams) -> Weighed {
     Weighed { parts, off: Percent::new(off(&whole, shares)) }
 }
 
+/// A ratio that is no further off than this is as good as any, in per cent.
+const CLOSE: f64 = 0.5;
+/// A portion may be this much larger for the sake of its ratio.
+const LARGER: f64 = 0.02;
+
+/// Weighs a portion of at least so many steps out so that the ratio comes out well: up to a fiftieth more is
+/// taken where fewer steps would round it off.
+pub fn weigh_well(steps: u64, shares: &[f64], step: Grams) -> Weighed {
+    let most = steps + ((steps as f64 * LARGER) as u64).max(1);
+    let mut best = weigh(steps, shares, step);
+    for steps in steps + 1..=most {
+        if best.off.percent() <= CLOSE {
+            break;
+        }
+        let larger = weigh(steps, shares, step);
+        if larger.off.percent() < best.off.percent() {
+            best = larger;
+        }
+    }
+    best
+}
+
 /// How far the parts are from their ratio to the first, in per cent.
 fn off(whole: &[u64], shares: &[f64]) -> f64 {
     let [(first, share), rest @ ..] = &whole.iter().zip(shares).collect::<Vec<_>>()[..] else { return 0.0 };
@@ -134,6 +156,17 @@ mod tests {
         assert_eq!(weighed.mass(), Grams::new(269.0));
         // 87/182 instead of 48/100.
         assert!((weighed.off.percent() - 0.412).abs() < 1e-3, "{:?}", weighed.off);
+    }
+
+    #[test]
+    fn a_little_more_is_taken_where_that_saves_the_ratio() {
+        // 8.7 oz and 2.4 oz were 2 % off; 8.9 and 2.4 are not.
+        let (shares, tenth) = ([100.0 / 127.0, 27.0 / 127.0], Grams::new(0.1 * Grams::PER_OUNCE));
+        assert!(weigh(111, &shares, tenth).off.percent() > 2.0);
+        let well = weigh_well(111, &shares, tenth);
+        assert!(well.off.percent() < 0.5 && well.mass().grams() < 113.5 * tenth.grams());
+        // Where it comes out well, nothing is added.
+        assert_eq!(weigh_well(552, &[100.0 / 147.0, 47.0 / 147.0], GRAM).mass(), Grams::new(552.0));
     }
 
     #[test]

@@ -7,7 +7,7 @@ use super::batches::{NoSplit, Pot, Split, Spreading, split};
 use super::material::Material;
 use super::need::{Need, Practice, coat_need};
 use super::pace::{Pace, pace};
-use super::parts::{Part, Weighed, equal_portion, parts, weigh};
+use super::parts::{Part, Weighed, equal_portion, parts, weigh_well};
 use super::stock::Ledger;
 use crate::job::{Area, Job};
 use crate::profile::{Library, Product};
@@ -254,7 +254,7 @@ impl Mixing {
         let batches = match (found, need.product.mass, shares) {
             (Ok(split), Some(mass), Some(shares)) => {
                 let steps = equal_portion(mass, split.count, shop.scale);
-                vec![weigh(steps, &shares, shop.scale); split.count]
+                vec![weigh_well(steps, &shares, shop.scale); split.count]
             }
             _ => Vec::new(),
         };

@@ -10,7 +10,7 @@ pub use json::{quantities_json, stock_json};
 
 use super::words::Words;
 use crate::amounts::Material;
-use crate::units::{Grams, Millilitres};
+use crate::job::Amount;
 
 /// A page of sentences under a title.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -60,23 +60,17 @@ impl Words {
             (None, None) => "an amount that is not known".into(),
         }
     }
+}
 
-    /// The same as a person types it.
-    fn typed(&self, amount: Material) -> String {
-        let plain = |value: f64| {
-            let text = format!("{value:.3}");
-            text.trim_end_matches('0').trim_end_matches('.').to_owned()
-        };
-        let in_kilos = |grams: Grams| match grams.grams() {
-            grams if grams >= 1000.0 => format!("{}kg", plain(grams / 1000.0)),
-            grams => format!("{}g", plain(grams)),
-        };
-        let in_litres = |volume: Millilitres| match volume.millilitres() {
-            millilitres if millilitres >= 1000.0 => format!("{}L", plain(millilitres / 1000.0)),
-            millilitres => format!("{}ml", plain(millilitres)),
-        };
-        amount.mass.map(in_kilos).or(amount.volume.map(in_litres)).unwrap_or_default()
-    }
+/// An amount as a person types it: "2kg", "750ml".
+fn typed(amount: Amount) -> String {
+    let (value, [small, large]) = match amount {
+        Amount::MassG(mass) => (mass.grams(), ["g", "kg"]),
+        Amount::VolumeMl(volume) => (volume.millilitres(), ["ml", "L"]),
+    };
+    let (value, unit) = if value >= 1000.0 { (value / 1000.0, large) } else { (value, small) };
+    let text = format!("{value:.3}");
+    format!("{}{unit}", text.trim_end_matches('0').trim_end_matches('.'))
 }
 
 /// "1 coat", "2 coats".

@@ -101,7 +101,9 @@ impl Words {
                 duration_text(now - begun)
             )
         };
+        let full = area.next.is_some_and(|next| area.is_full_for(next));
         if area.wants_coat()
+            && !full
             && let Some((open, close)) = coat.standing.window()
         {
             let next = self.next_coat(area, coat);
@@ -168,10 +170,9 @@ impl Words {
         match phase {
             Phase::Wet | Phase::Open if area.sands_next() => {
                 let mut said = self.until_sandable(area, coat, now);
-                if let Some(wet) =
-                    area.wet_on_wet.filter(|_| area.next.is_some_and(|next| area.is_full_for(next)))
-                {
-                    said.says = format!("{} No more wet on wet: {} coats are the most.", said.says, wet.most);
+                if !area.scheme_sands() {
+                    let most = area.wet_on_wet.map_or(1, |wet| wet.most);
+                    said.says = format!("{} No more wet on wet: {most} coats are the most.", said.says);
                 } else if phase == Phase::Open && said.rank == Rank::Later {
                     said.says = format!("The scheme sands next. {}", said.says);
                 }

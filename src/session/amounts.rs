@@ -59,7 +59,9 @@ impl<'a> Session<'a> {
                 (Some(known), _) => known.name.clone(),
                 // What is not recorded yet can be asked about where its size is said.
                 (None, Some(_)) => self.area_name(area, false)?,
-                (None, None) => self.known_area(area)?,
+                (None, None) => self.known_area(area).map_err(|error| {
+                    SessionError::Input(format!("{error}. Of another say how large it is: --size 3m2"))
+                })?,
             };
         }
         let read = |place: &str| {
@@ -131,12 +133,14 @@ impl<'a> Session<'a> {
         }
         let survey = self.survey(at, SurveyOptions::default())?;
         let cautions = survey.area(&area).into_iter().filter_map(|area| no_longer_wet(area, at)).collect();
+        let first = |area: &crate::job::Area| area.films.iter().all(|film| film.layer != coat.layer);
+        let listed = !job.area(&area).is_some_and(first);
         if let Some(known) = job.areas.iter_mut().find(|known| known.name == area) {
             let id = crate::job::EntryId(i64::MAX);
             known.films.push(crate::job::WetFilm { id, at, layer: coat.layer, spots: spots.clone() });
         }
         let films = job.area(&area).map(|area| BuildUp::of(area, self.library));
-        let told = films.map(|films| self.words.build_up(&films).join(" ")).unwrap_or_default();
+        let told = films.map(|films| self.words.build_up(&films, listed).join(" ")).unwrap_or_default();
         let done = self.append_saying(at, EntryKind::WetFilm { area, micrometres: spots }, &told)?;
         Ok(Done { cautions, ..done })
     }
@@ -154,7 +158,7 @@ impl<'a> Session<'a> {
         let came = Material::of(amount, product.density());
         let need = self.need_of(product, at)?;
         if let (false, Some(slip)) = (sure, stock_slip(came, need)) {
-            return Err(SessionError::Input(self.words.stock_slip(&product.id, came, need, slip)));
+            return Err(SessionError::Input(self.words.stock_slip(&product.id, amount, need, slip)));
         }
         let kind = EntryKind::Stock {
             product: product.id.clone(),

@@ -31,7 +31,11 @@ impl Money {
         if !number.chars().all(plain) || !number.chars().any(|c| c.is_ascii_digit()) {
             return Err(wrong());
         }
-        let price = Decimal::from_str(&number).map_err(|_| wrong())?;
+        let mut price = Decimal::from_str(&number).map_err(|_| wrong())?;
+        if price.scale() == 1 {
+            // "24.9" is 24.90 on every receipt.
+            price.rescale(2);
+        }
         if (Decimal::ZERO..=MOST).contains(&price) && price.scale() <= DECIMALS {
             return Ok(Self(price));
         }
@@ -79,7 +83,7 @@ mod tests {
         assert_eq!(sum.to_string(), "1225.20");
         // In binary floating point this is 0.30000000000000004.
         let sum: Money = [price("0.1"), price("0.2")].into_iter().sum();
-        assert_eq!(sum.to_string(), "0.3");
+        assert_eq!(sum.to_string(), "0.30");
         assert_eq!(std::iter::empty::<Money>().sum::<Money>().to_string(), "0");
     }
 

@@ -138,6 +138,14 @@ impl Units {
         format!("{} to {thick}", thin.split(' ').next().unwrap_or(&thin))
     }
 
+    /// "50, 80, 100 µm".
+    pub fn film_list(&self, films: &[Micrometres]) -> String {
+        let films: Vec<String> = films.iter().map(|film| self.film(*film)).collect();
+        let unit = films.last().and_then(|last| last.split_once(' ')).map_or("", |(_, unit)| unit);
+        let numbers: Vec<&str> = films.iter().filter_map(|film| film.split(' ').next()).collect();
+        format!("{} {unit}", numbers.join(", "))
+    }
+
     /// What a scale of this step shows: "366 g" or "12.9 oz", never in kilograms.
     pub fn weighed(&self, value: Grams, step: Grams) -> String {
         let (per_unit, unit) = match self.mass {

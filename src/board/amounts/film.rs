@@ -9,7 +9,7 @@ use crate::board::survey::AreaSurvey;
 use crate::cure::Phase;
 use crate::job::SchemeStep;
 use crate::profile::Product;
-use crate::units::{Micrometres, Moment};
+use crate::units::{Micrometres, Moment, capital};
 
 /// `film` of a coat in `status --json`.
 #[derive(Debug, Clone, Serialize)]
@@ -69,18 +69,17 @@ fn spots(coat: &CoatFilm, fits: Fits) -> Vec<usize> {
 impl Words {
     /// What is known of the films of an area, a sentence each.
     pub(in crate::board) fn films(&self, area: &AreaSurvey<'_>, now: Moment) -> Vec<String> {
-        let mut lines = area.films.as_ref().map(|films| self.build_up(films)).unwrap_or_default();
+        let mut lines = area.films.as_ref().map(|films| self.build_up(films, true)).unwrap_or_default();
         lines.extend(self.wet_on_wet(area, now));
         lines
     }
 
-    /// What was measured on the newest coat, and what has built up.
-    pub fn build_up(&self, films: &BuildUp) -> Vec<String> {
+    /// What was measured on the newest coat, and what has built up of several.
+    pub fn build_up(&self, films: &BuildUp, with_list: bool) -> Vec<String> {
         let newest = films.coats.last().filter(|coat| !coat.spots.is_empty());
-        let mut lines: Vec<String> = newest.map(|coat| self.coat_film(coat)).into_iter().collect();
-        let Some(dry) = films.dry.filter(|_| films.coats.iter().any(|coat| coat.wet.is_some())) else {
-            return lines;
-        };
+        let mut lines: Vec<String> = newest.map(|coat| self.coat_film(coat, with_list)).into_iter().collect();
+        let measured = films.coats.iter().any(|coat| coat.wet.is_some());
+        let Some(dry) = films.dry.filter(|_| measured && films.coats.len() > 1) else { return lines };
         let film = |film| self.units.film(film);
         let asked = match films.asked {
             Some((thin, thick)) => {
@@ -117,10 +116,8 @@ impl Words {
         lines
     }
 
-    /// "Wet film 50, 80 µm: spot 1 is thin (60 to 90 µm asked). 31 µm dry."
-    fn coat_film(&self, coat: &CoatFilm) -> String {
-        let film = |film| self.units.film(film);
-        let measured: Vec<String> = coat.spots.iter().map(|spot| film(spot.wet)).collect();
+    /// "Wet film 50, 80 µm: spot 1 is thin (60 to 90 µm asked); 31 µm dry (29 to 43 µm asked)."
+    fn coat_film(&self, coat: &CoatFilm, with_list: bool) -> String {
         let named = |fits: Fits, word: &str| {
             let spots: Vec<String> = spots(coat, fits).iter().map(usize::to_string).collect();
             match spots.len() {
@@ -129,16 +126,23 @@ impl Words {
                 _ => Some(format!("spots {} are {word}", listed(&spots))),
             }
         };
-        let off: Vec<String> =
-            [named(Fits::Thin, "thin"), named(Fits::Thick, "thick")].into_iter().flatten().collect();
-        let asked = coat.asked.map(|(thin, thick)| format!("{} asked", self.units.films(thin, thick)));
-        let fits = match (off.is_empty(), asked) {
-            (true, Some(asked)) => format!(", as it should be ({asked})"),
-            (true, None) => String::new(),
-            (false, asked) => format!(": {} ({})", off.join(", "), asked.unwrap_or_default()),
+        let off = [named(Fits::Thin, "thin"), named(Fits::Thick, "thick")];
+        let off: Vec<String> = off.into_iter().flatten().collect();
+        let range = |range: Option<Range>| {
+            range.map(|(a, b)| format!(" ({} asked)", self.units.films(a, b))).unwrap_or_default()
         };
-        let dry = coat.dry.map(|dry| format!(" {} dry.", film(dry))).unwrap_or_default();
-        format!("Wet film {}{fits}.{dry}", listed(&measured))
+        let fits = match (off.is_empty(), coat.asked) {
+            (true, None) => "nothing is asked".to_owned(),
+            (true, Some(_)) => "as it should be".to_owned(),
+            (false, _) => off.join(", "),
+        };
+        let wet: Vec<Micrometres> = coat.spots.iter().map(|spot| spot.wet).collect();
+        let what = match with_list {
+            true => format!("Wet film {}: {fits}", self.units.film_list(&wet)),
+            false => capital(&fits),
+        };
+        let dry = coat.dry.map(|dry| format!("; {} dry{}", self.units.film(dry), range(coat.asked_dry)));
+        format!("{what}{}{}.", range(coat.asked), dry.unwrap_or_default())
     }
 
     /// How many more coats may go on wet on wet, while the film allows one and the same product follows.
@@ -183,8 +187,12 @@ impl Words {
 impl AreaSurvey<'_> {
     /// Whether sanding comes before the next coat: the scheme says so, or no more coats may go on wet on wet.
     pub fn sands_next(&self) -> bool {
+        self.scheme_sands() || self.next.is_some_and(|next| self.is_full_for(next))
+    }
+
+    /// Whether the scheme sands or washes before the next coat.
+    pub fn scheme_sands(&self) -> bool {
         matches!(self.to_do.first(), Some(SchemeStep::Sand { .. } | SchemeStep::Wash))
-            || self.next.is_some_and(|next| self.is_full_for(next))
     }
 
     /// Whether as many coats of a product lie on each other wet on wet as its profile allows.

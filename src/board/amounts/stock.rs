@@ -1,9 +1,9 @@
 //! The stock in words: what came in, what was used, what is left, what it cost.
 
-use super::{AmountsPage, Words, count};
+use super::{AmountsPage, Words, count, typed};
 use crate::amounts::{Ledger, Material, Slip};
 use crate::job::{Amount, Stock};
-use crate::units::{Moment, Money, clean};
+use crate::units::{Grams, Millilitres, Moment, Money, clean};
 
 impl Words {
     /// The stock of every product.
@@ -52,8 +52,10 @@ impl Words {
                 0 => String::new(),
                 many => format!(" ({} without a price)", count(many, "entry", "entries")),
             };
-            let used_up =
-                ledger.used_up.map(|used| format!("; used up of it about {}", money(used, currency)));
+            let used_up = ledger
+                .used_up
+                .filter(|_| ledger.used.all.is_some())
+                .map(|used| format!("; used up of it about {}", money(used, currency)));
             let used_up = used_up.unwrap_or_default();
             page.say(1, format!("Paid: {}{unpriced}{used_up}.", money(paid, currency)));
         }
@@ -84,7 +86,8 @@ impl Words {
             by.push(format!("{} mixed", count(used.batches, "batch", "batches")));
         }
         if used.coats > 0 {
-            by.push(format!("{} by what they need", count(used.coats, "coat", "coats")));
+            let theirs = if used.coats == 1 { "its" } else { "their" };
+            by.push(format!("{} by {theirs} need", count(used.coats, "coat", "coats")));
         }
         if used.uncounted > 0 {
             by.push(format!(
@@ -94,7 +97,7 @@ impl Words {
         }
         match by.is_empty() {
             true => "Used: nothing.".into(),
-            false => format!("Used: {} ({}).", self.either(used.all), by.join(", ")),
+            false => format!("Used: {}: {}.", self.either(used.all), by.join(", ")),
         }
     }
 
@@ -103,7 +106,7 @@ impl Words {
     }
 
     /// An amount of stock that is out of all proportion, and what was likely meant.
-    pub fn stock_slip(&self, product: &str, came: Material, need: Material, slip: Slip) -> String {
+    pub fn stock_slip(&self, product: &str, came: Amount, need: Material, slip: Slip) -> String {
         let (factor, than) = match slip {
             Slip::Little => (1000.0, "far less"),
             Slip::Much => (0.001, "far more"),
@@ -112,9 +115,11 @@ impl Words {
             true => format!("{than} than the {} that the piece needs", self.either(need)),
             false => format!("{than} than any tin holds"),
         };
-        let stated = Material { volume: came.volume.filter(|_| came.mass.is_none()), mass: came.mass };
-        let meant = self.typed(stated.times(factor));
-        let right = self.typed(stated);
+        let meant = match came {
+            Amount::MassG(mass) => Amount::MassG(Grams::new(mass.grams() * factor)),
+            Amount::VolumeMl(volume) => Amount::VolumeMl(Millilitres::new(volume.millilitres() * factor)),
+        };
+        let (meant, right) = (typed(meant), typed(came));
         format!(
             "{right} of {product} is {than}. If you meant {meant}, type {meant}; if {right} is right, add --sure (on the board: y at \"sure\")"
         )
