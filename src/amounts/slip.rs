@@ -17,18 +17,17 @@ pub enum Slip {
 const STOCK: f64 = 300.0;
 /// A wet film is never so many times what is asked, or so small a part of it: a mil is 25 µm.
 const FILM: f64 = 10.0;
-/// Without a scheme: the least and the most that anyone brings into a shop, in litres or kilograms.
+/// The least and the most that anyone brings into a shop, in litres or kilograms.
 const TINS: (f64, f64) = (0.005, 500.0);
 
-/// Whether an amount of stock is out of all proportion to what the piece needs of it; where that is not known,
+/// Whether an amount of stock is out of all proportion to what the piece needs of it, where that is known, or
 /// to any tin.
 pub fn stock_slip(came: Material, need: Material) -> Option<Slip> {
-    if let Some(times) = came.over(need).filter(|_| need.is_some()) {
-        return out_of(times, (1.0 / STOCK, STOCK));
-    }
+    let times = came.over(need).filter(|_| need.is_some());
+    let by_need = times.and_then(|times| out_of(times, (1.0 / STOCK, STOCK)));
     let mass = came.mass.map(|mass| mass.grams());
-    let amount = mass.or(came.volume.map(|volume| volume.millilitres()))? / 1000.0;
-    out_of(amount, TINS)
+    let amount = mass.or(came.volume.map(|volume| volume.millilitres()));
+    by_need.or_else(|| out_of(amount? / 1000.0, TINS))
 }
 
 /// Whether a wet film is out of all proportion to what is asked.
@@ -63,6 +62,7 @@ mod tests {
         assert_eq!(slip(2000.0), Some(Slip::Much));
         assert_eq!(slip(0.05), None, "a sample pot");
         assert_eq!(slip(200.0), None, "a drum");
+        assert_eq!(stock_slip(kilograms(0.002), kilograms(0.3)), Some(Slip::Little), "no such tin");
     }
 
     #[test]

@@ -71,16 +71,13 @@ pub fn run(setup: &Setup, arguments: &QuantityArguments, out: &mut dyn Write) ->
     print(&page, out)
 }
 
-/// Prints a page of amounts, with a gap before what heads something and before the cautions.
+/// Prints a page of amounts, with a gap before what heads something.
 pub fn print(page: &AmountsPage, out: &mut dyn Write) -> Result<u8, Failure> {
     writeln!(out, "{}", page.title)?;
-    let mut cautioned = false;
     for line in &page.lines {
-        let caution = line.text.starts_with("! ");
-        if line.head || caution && !cautioned {
+        if line.head {
             writeln!(out)?;
         }
-        cautioned = caution;
         writeln!(out, "{}{}", "  ".repeat(line.indent.into()), line.text)?;
     }
     Ok(0)

@@ -17,11 +17,12 @@ const RATIO_BAD: f64 = 5.0;
 const FRESH: chrono::TimeDelta = chrono::TimeDelta::hours(1);
 
 impl Words {
-    /// What one area needs: every coat to come in full, what that comes to, and the cautions for whoever mixes.
+    /// What one area needs: every coat to come in full with what can hurt whoever mixes, and what that comes to.
     pub fn quantity(&self, all: &Quantities<'_>, scale: Grams, now: Moment) -> AmountsPage {
         let Some(area) = all.areas.first() else { return AmountsPage::default() };
         let mut page = AmountsPage::of(self.area_and_size(area));
         page.area = Some(clean(&area.area));
+        let mixed_first = area.coats.iter().position(|coat| coat.mixing.is_some()).unwrap_or(0);
         for (index, coat) in area.coats.iter().enumerate() {
             let same = area.coats[..index].iter().find(|before| before.product.id == coat.product.id);
             match same.map(|same| ordinal_coat(same.layer).to_lowercase()) {
@@ -32,10 +33,13 @@ impl Words {
                     page.head(format!("{ordinal}, {}: as {the}{before}.", coat.product.id));
                 }
             }
+            // What can hurt is told where it is mixed, not below all that comes after.
+            if index == mixed_first {
+                cautions(&mut page, &area.coats);
+            }
         }
         self.cannot(&mut page, area);
         self.totals(&mut page, &all.products);
-        cautions(&mut page, &area.coats);
         page
     }
 
@@ -310,5 +314,5 @@ fn cautions(page: &mut AmountsPage, coats: &[CoatQuantity<'_>]) {
     if !told.is_empty() {
         told.push(COMES_FIRST.into());
     }
-    told.into_iter().for_each(|caution| page.say(0, format!("! {caution}")));
+    told.into_iter().for_each(|caution| page.say(1, format!("! {caution}")));
 }

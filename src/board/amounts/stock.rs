@@ -112,7 +112,7 @@ impl Words {
             Slip::Much => (0.001, "far more"),
         };
         let than = match need.is_some() {
-            true => format!("{than} than the {} that the piece needs", self.either(need)),
+            true => format!("{than} than the {} needed", self.either(need)),
             false => format!("{than} than any tin holds"),
         };
         let meant = match came {
@@ -121,7 +121,7 @@ impl Words {
         };
         let (meant, right) = (typed(meant), typed(came));
         format!(
-            "{right} of {product} is {than}. If you meant {meant}, type {meant}; if {right} is right, add --sure (on the board: y at \"sure\")"
+            "{right} of {product} is {than}: type {meant} if that is meant; if {right} is right, add --sure (on the board: y at \"sure\")"
         )
     }
 }

@@ -27,13 +27,11 @@ pub fn page(sight: &Sight<'_>, shown: Amounts, area: Rect, buf: &mut Buffer) -> 
 fn lines(sight: &Sight<'_>, page: &AmountsPage, columns: u16) -> Vec<Line<'static>> {
     let theme = sight.theme;
     let mut lines: Vec<Line<'static>> = Vec::new();
-    let mut cautioned = false;
     for line in &page.lines {
         let caution = line.text.starts_with("! ");
-        if (line.head || caution && !cautioned) && !lines.is_empty() {
+        if line.head && !lines.is_empty() {
             lines.push(Line::default());
         }
-        cautioned = caution;
         let style = if line.head { theme.strong() } else { theme.plain() };
         let hang = 2 * line.indent + if caution { 2 } else { 0 };
         let (first, text) = match line.text.strip_prefix("! ") {

@@ -51,17 +51,17 @@ pub fn amounts() -> Vec<AmountsPage> {
             "It is spread in 26 min (as the scheme says) and usable for 4 h 24 min at 18.8 °C (17.8 °C read, and the thermometer's error).",
             false,
         ),
+        line(1, "! Resin and hardener sensitise the skin: gloves, no solvent on skin.", false),
+        line(
+            1,
+            "! The product's own data sheet and safety data sheet, local rules and licensed practice come first.",
+            false,
+        ),
         line(0, "Fourth coat, primer-two-part: as the third coat.", true),
         line(0, "Together", true),
         line(1, "primer-two-part: 2 coats, 1.90 kg (1.45 L).", false),
         line(2, "Base 1.62 kg (1.16 L) and hardener 276 g (290 mL).", false),
         line(2, "In stock: 1.00 kg (764 mL); to buy: 900 g (686 mL).", false),
-        line(0, "! Resin and hardener sensitise the skin: gloves, no solvent on skin.", false),
-        line(
-            0,
-            "! The product's own data sheet and safety data sheet, local rules and licensed practice come first.",
-            false,
-        ),
     ];
     let page = |title: &str, area: Option<&str>, lines| AmountsPage {
         title: title.into(),
