@@ -77,13 +77,14 @@ pub fn weigh(steps: u64, shares: &[f64], step: Grams) -> Weighed {
 
 /// A ratio that is no further off than this is as good as any, in per cent.
 const CLOSE: f64 = 0.5;
-/// A portion may be this much larger for the sake of its ratio.
+/// A portion may be this much larger for the sake of its ratio, and by so many steps at most.
 const LARGER: f64 = 0.02;
+const TRIED: u64 = 50;
 
 /// Weighs a portion of at least so many steps out so that the ratio comes out well: up to a fiftieth more is
 /// taken where fewer steps would round it off.
 pub fn weigh_well(steps: u64, shares: &[f64], step: Grams) -> Weighed {
-    let most = steps + ((steps as f64 * LARGER) as u64).max(1);
+    let most = steps + ((steps as f64 * LARGER) as u64).clamp(1, TRIED);
     let mut best = weigh(steps, shares, step);
     for steps in steps + 1..=most {
         if best.off.percent() <= CLOSE {

@@ -7,7 +7,7 @@ use crate::amounts::{
 };
 use crate::board::{AmountsPage, AreaSurvey, SurveyOptions};
 use crate::cure::Phase;
-use crate::job::{Amount, EntryKind};
+use crate::job::{Amount, EntryKind, Job};
 use crate::profile::{Product, Stage};
 use crate::store::Store;
 use crate::units::{Celsius, Micrometres, Millilitres, Moment, Money, UnitError, Units, clean};
@@ -52,7 +52,16 @@ impl<'a> Session<'a> {
         air: Option<Celsius>,
         now: Moment,
     ) -> Result<Quantities<'a>, SessionError> {
-        let job = self.job(now)?;
+        self.quantities_of(&self.job(now)?, asked, air, now)
+    }
+
+    fn quantities_of(
+        &self,
+        job: &Job,
+        asked: &Asked,
+        air: Option<Celsius>,
+        now: Moment,
+    ) -> Result<Quantities<'a>, SessionError> {
         let mut asked = asked.clone();
         if let Some(area) = &mut asked.area {
             *area = match (job.area(area.trim()), asked.size) {
@@ -80,7 +89,7 @@ impl<'a> Session<'a> {
             pot: &PotBySheet,
             scale: self.config.amounts.scale,
         };
-        Ok(Quantities::reckon(&job, self.library, &asked, &shop))
+        Ok(Quantities::reckon(job, self.library, &asked, &shop))
     }
 
     /// The stock of every product at a moment.
@@ -96,15 +105,19 @@ impl<'a> Session<'a> {
     /// # Errors
     /// Where the job cannot be read.
     pub fn amount_pages(&self, now: Moment) -> Result<Vec<AmountsPage>, SessionError> {
-        let asked = |area| Asked { area, product: None, size: None, practice: self.practice() };
-        let mut pages = Vec::new();
+        let job = self.job(now)?;
         let scale = self.config.amounts.scale;
-        for area in self.job(now)?.areas {
-            let quantities = self.quantities(&asked(Some(area.name)), None, now)?;
-            pages.push(self.words.quantity(&quantities, scale, now));
+        let reckon = |area: Option<String>| {
+            let asked = Asked { area, product: None, size: None, practice: self.practice() };
+            self.quantities_of(&job, &asked, None, now)
+        };
+        let mut pages = Vec::new();
+        for area in &job.areas {
+            pages.push(self.words.quantity(&reckon(Some(area.name.clone()))?, scale, now));
         }
-        pages.push(self.words.all_quantities(&self.quantities(&asked(None), None, now)?));
-        pages.push(self.words.stock(&self.ledgers(now)?, &self.config.amounts.currency, now));
+        pages.push(self.words.all_quantities(&reckon(None)?));
+        let ledgers = ledgers(&job, self.library, &self.practice());
+        pages.push(self.words.stock(&ledgers, &self.config.amounts.currency, now));
         Ok(pages)
     }
 

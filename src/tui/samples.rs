@@ -72,7 +72,10 @@ pub fn roof() -> Ribbon {
             .into(),
         range: "opens 16:22 … 16:40 · closes 19:10 … 20:05".into(),
         assumed: vec!["rests on 17.8 °C held since 15:48 (12 min)".into()],
-        film: Vec::new(),
+        film: vec![
+            "Wet film 60, 80, 40 µm: spot 3 is thin (50 to 100 µm asked); 30 µm dry (25 to 50 µm asked).".into(),
+            "1 more coat of epoxy-sealer may go on wet on wet (3 at most).".into(),
+        ],
         countdown: Some(Countdown { to: at(40), label: "until the window opens".into() }),
     }
 }

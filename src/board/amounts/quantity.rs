@@ -145,7 +145,7 @@ impl Words {
             need.asked.map(|(thin, thick)| format!(" ({} asked{off})", self.units.films(thin, thick)));
         let dry = match need.dry {
             Some(dry) => format!(", {} dry", self.units.film(dry)),
-            None => ", the profile does not tell how much of it stays".into(),
+            None => ", dry not known (add volume_solids under [film] to the profile)".into(),
         };
         let (wet, rate) = (self.units.film(need.wet), self.units.spreading_rate(need.rate));
         format!("Lay {wet} wet{}{dry}; it goes {rate} with what is lost.", asked.unwrap_or_default())

@@ -13,7 +13,7 @@ impl Words {
             page.say(0, "Nothing was entered yet; say: curewright stock PRODUCT 2kg --price 24.90");
         }
         for ledger in ledgers {
-            page.head(&ledger.product);
+            page.head(clean(&ledger.product));
             self.ledger(&mut page, ledger, currency, now);
         }
         let paid: Vec<Money> = ledgers.iter().filter_map(|ledger| ledger.paid).collect();
@@ -27,7 +27,7 @@ impl Words {
         if ledger.bought.is_empty() {
             page.say(
                 1,
-                format!("Came in: nothing was entered; say: curewright stock {} 2kg", ledger.product),
+                format!("Came in: nothing was entered; say: curewright stock {} 2kg", clean(&ledger.product)),
             );
         }
         for stock in &ledger.bought {
