@@ -37,7 +37,7 @@ impl Words {
             page.say(1, format!("In all: {}.", self.either(ledger.came)));
         }
         page.say(1, self.used(ledger));
-        if ledger.is_short() {
+        if ledger.is_short() && !ledger.bought.is_empty() {
             page.say(1, "More was used than came in: enter what is missing.");
         } else if ledger.left.mass.is_none() && ledger.left.volume.is_none() {
             page.say(
