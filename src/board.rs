@@ -5,6 +5,7 @@
 
 mod against;
 mod air;
+mod amounts;
 mod bands;
 mod check;
 mod film;
@@ -26,6 +27,7 @@ mod weather;
 mod words;
 
 pub use air::PlaceAir;
+pub use amounts::{AmountsPage, PageLine, quantities_json, stock_json};
 pub use bands::{Band, Mark, MarkKind};
 pub use check::Check;
 pub use film::FilmAir;

@@ -2,6 +2,8 @@
 
 mod common;
 
+#[path = "commands/amounts.rs"]
+mod amounts;
 #[path = "commands/calendar.rs"]
 mod calendar;
 #[path = "commands/closed_pipe.rs"]

@@ -1,6 +1,7 @@
 //! What the board is doing, as plain data, and how an event changes it. The world is not touched here:
 //! what has to happen there comes out as effects.
 
+mod amounts;
 mod event;
 
 use std::collections::VecDeque;
@@ -8,11 +9,11 @@ use std::collections::VecDeque;
 use chrono::TimeDelta;
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
-pub use event::{Effect, Event, Known, Message, Page, Sheet, Weather};
+pub use event::{Amounts, Effect, Event, Known, Message, Page, Sheet, Weather};
 
 use super::form::Form;
 use super::keys::{Action, Key, Scene, action};
-use crate::board::{Axis, NextThing, Ribbon, View};
+use crate::board::{AmountsPage, Axis, NextThing, Ribbon, View};
 use crate::session::Order;
 use crate::units::{Civil, Moment};
 
@@ -34,6 +35,8 @@ pub struct App {
     pub trouble: Option<String>,
     /// How fast the clock runs.
     pub speed: u32,
+    /// How much of what, while it is shown.
+    pub amounts: Vec<AmountsPage>,
     base: Page,
     chosen: Option<String>,
     zoom: Option<usize>,
@@ -63,6 +66,7 @@ impl App {
             message: None,
             trouble: None,
             speed,
+            amounts: Vec::new(),
             base: Page::Board,
             chosen: None,
             zoom: None,
@@ -88,6 +92,7 @@ impl App {
             (None, Page::Details(_)) => Scene::Details,
             (None, Page::Alerts(_)) => Scene::Alerts,
             (None, Page::Weather(_)) => Scene::Weather,
+            (None, Page::Amounts(_)) => Scene::Amounts,
         }
     }
 
@@ -125,7 +130,10 @@ impl App {
             Event::Key(key) if key.kind == KeyEventKind::Press => return self.key(key, known),
             Event::Key(_) => {}
             Event::Pasted(text) => self.pasted(&text, known),
-            Event::Seen(Ok(view)) => self.seen(view, known),
+            Event::Seen(Ok(view)) => {
+                self.seen(view, known);
+                self.refresh_amounts(known);
+            }
             Event::Seen(Err(trouble)) => self.trouble = Some(trouble),
             Event::Carried(Ok(done)) => {
                 self.sheet = None;
@@ -220,7 +228,9 @@ impl App {
             | Action::Reading
             | Action::Step
             | Action::Mix
-            | Action::Emptied => self.open(action, known),
+            | Action::Emptied
+            | Action::Film
+            | Action::Stock => self.open(action, known),
             Action::Undo => match (known.last_entry)() {
                 Some((entry, says)) => self.sheet = Some(Sheet::Undo(entry, says)),
                 None => self.say("Nothing was recorded that could be taken back.".into(), Vec::new(), known),
@@ -251,6 +261,8 @@ impl App {
                     _ => (zoom + 1).min(Axis::ZOOMS - 1),
                 });
             }
+            Action::Amounts => self.open_amounts(known),
+            Action::NextPage | Action::PageBefore => self.turn_amounts(action == Action::NextPage),
             Action::Weather => self.page = Page::Weather(Weather::default()),
             Action::NextPlace | Action::PlaceBefore | Action::Table => self.turn_weather(action),
             Action::Earlier => self.shift = (self.shift - 1).max(-400),
@@ -271,6 +283,7 @@ impl App {
     }
 
     fn open(&mut self, action: Action, known: &Known<'_>) {
+        self.leave_amounts();
         let area = self.chosen_ribbon().map(|ribbon| ribbon.area.as_str());
         let form = match action {
             Action::Coat => Some(Form::coat(&self.view, area, known)),
@@ -278,6 +291,8 @@ impl App {
             Action::Reading => Some(Form::reading(&self.view)),
             Action::Mix => Some(Form::mix(area, known)),
             Action::Emptied => Form::emptied(&self.view),
+            Action::Film => Form::film(&self.view, area),
+            Action::Stock => Some(Form::stock(area, known)),
             _ => Form::step(&self.view, area),
         };
         match form {
@@ -346,7 +361,10 @@ impl App {
         }
         let moved = |at: usize, last: usize| if down { (at + 1).min(last) } else { at.saturating_sub(1) };
         match &mut self.page {
-            Page::Help(at) | Page::Details(at) | Page::Weather(Weather { scroll: at, .. }) => {
+            Page::Help(at)
+            | Page::Details(at)
+            | Page::Weather(Weather { scroll: at, .. })
+            | Page::Amounts(Amounts { scroll: at, .. }) => {
                 *at = if down { (*at + 1).min(self.page_lines) } else { at.saturating_sub(1) };
             }
             Page::Alerts(at) => *at = moved(*at, self.view.banners.len().saturating_sub(1)),

@@ -17,6 +17,8 @@ pub enum Scene {
     Alerts,
     /// The weather.
     Weather,
+    /// How much of what.
+    Amounts,
     /// A question that wants yes or no.
     Confirm,
     /// A form.
@@ -25,13 +27,14 @@ pub enum Scene {
 
 impl Scene {
     /// Every scene.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 9] = [
         Self::Board,
         Self::Big,
         Self::Help,
         Self::Details,
         Self::Alerts,
         Self::Weather,
+        Self::Amounts,
         Self::Confirm,
         Self::Form,
     ];
@@ -62,6 +65,16 @@ pub enum Action {
     Details,
     /// The list of alerts.
     Alerts,
+    /// How much of what: the chosen area, all of them, the stock.
+    Amounts,
+    /// Opens the form of a wet film.
+    Film,
+    /// Opens the form of what came into the shop.
+    Stock,
+    /// The amounts of the next area.
+    NextPage,
+    /// The amounts of the area before.
+    PageBefore,
     /// The weather.
     Weather,
     /// The weather of the next place.
@@ -169,7 +182,9 @@ const CONFIRM: &[Scene] = &[Scene::Confirm];
 const ALERTS: &[Scene] = &[Scene::Alerts];
 const PAGES: &[Scene] = &[Scene::Help, Scene::Details, Scene::Alerts];
 const WEATHER: &[Scene] = &[Scene::Weather];
-const SCROLLED: &[Scene] = &[Scene::Help, Scene::Details, Scene::Weather];
+const AMOUNTS: &[Scene] = &[Scene::Amounts];
+const RECORDED: &[Scene] = &[Scene::Board, Scene::Big, Scene::Amounts];
+const SCROLLED: &[Scene] = &[Scene::Help, Scene::Details, Scene::Weather, Scene::Amounts];
 
 const fn line(
     keys: &'static [Key],
@@ -201,6 +216,9 @@ pub const TABLE: &[Binding] = &[
     line(&[Char('a')], BASE, Action::Seen, ["a", "seen", "all alerts were seen"], Banner),
     line(&[Char('l')], BASE, Action::Alerts, ["l", "list", "the list of alerts"], Banner),
     line(&[Other(KeyCode::Enter)], BOARD, Action::Details, ["Enter", "details", "everything about the chosen area"], Footer),
+    line(&[Char('g')], BASE, Action::Amounts, ["g", "how much", "how much to mix, in how many batches, and the stock"], Footer),
+    line(&[Char('i')], RECORDED, Action::Film, ["i", "film", "a wet film was measured"], Shown::Help),
+    line(&[Char('o')], RECORDED, Action::Stock, ["o", "stock", "material came into the shop"], Shown::Help),
     line(&[Other(KeyCode::Up), Char('k')], BOARD, Action::Up, ["\u{2191} k", "up", "chooses the area above"], Shown::Help),
     line(&[Other(KeyCode::Down), Char('j')], BOARD, Action::Down, ["\u{2193} j", "down", "chooses the area below"], Shown::Help),
     line(&[Char('+'), Char('=')], BOARD, Action::Closer, ["+", "closer", "less time on the axis"], Footer),
@@ -228,6 +246,9 @@ pub const TABLE: &[Binding] = &[
     line(&[Other(KeyCode::Left)], WEATHER, Action::PlaceBefore, ["\u{2190}", "place before", ""], Shown::Help),
     line(&[Other(KeyCode::Right)], WEATHER, Action::NextPlace, ["\u{2190} \u{2192}", "place", "another place"], Footer),
     line(&[Char('v')], WEATHER, Action::Table, ["v", "table", "as a table of hours, and back"], Footer),
+    line(&[Other(KeyCode::Esc), Char('g'), Char('q')], AMOUNTS, Action::Back, ["Esc", "back", "back to the board"], Footer),
+    line(&[Other(KeyCode::Left)], AMOUNTS, Action::PageBefore, ["\u{2190}", "page before", ""], Shown::Help),
+    line(&[Other(KeyCode::Right)], AMOUNTS, Action::NextPage, ["\u{2190} \u{2192}", "page", "another area, all of them, the stock"], Footer),
     line(&[Other(KeyCode::Up), Char('k')], SCROLLED, Action::Up, ["\u{2191} k", "up", "scrolls up"], Footer),
     line(&[Other(KeyCode::Down), Char('j')], SCROLLED, Action::Down, ["\u{2193} j", "down", "scrolls down"], Footer),
     line(&[Other(KeyCode::Esc), Other(KeyCode::Enter), Char('q')], PAGES, Action::Back, ["Esc", "back", "back to the board"], Footer),

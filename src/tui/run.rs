@@ -216,6 +216,7 @@ where
             mixtures: &|| desk.mixtures(),
             next_product: &|area| desk.next_product(area),
             check: &|area, product| desk.check(area, product),
+            amounts: &|| desk.amounts(),
             last_entry: &|| desk.last_entry(),
         };
         self.app.handle(event, &known)

@@ -38,6 +38,16 @@ pub enum Name {
     Parts,
     /// Which batch.
     Batch,
+    /// Wet films, spot by spot.
+    Films,
+    /// How much came in.
+    Amount,
+    /// What it cost.
+    Price,
+    /// The number on the tin.
+    Lot,
+    /// Whether it is right, though it is out of all proportion.
+    Sure,
 }
 
 impl Name {
@@ -60,6 +70,11 @@ impl Name {
             Self::Depth => "depth",
             Self::Parts => "parts at",
             Self::Batch => "batch",
+            Self::Films => "wet film",
+            Self::Amount => "amount",
+            Self::Price => "price",
+            Self::Lot => "lot",
+            Self::Sure => "sure",
         }
     }
 
@@ -77,6 +92,11 @@ impl Name {
             Self::Vessel => "c cup, t tray",
             Self::Depth => "of a tray, such as 10mm",
             Self::Parts => "how warm they are; empty: as the air",
+            Self::Films => "spot by spot: 80 90 75, or 3mil",
+            Self::Amount => "as on the tin: 2kg, 750ml, 1qt",
+            Self::Price => "of all of it: 24.90; may stay empty",
+            Self::Lot => "the number on the tin, may stay empty",
+            Self::Sure => "y where it is asked about and right",
             Self::Area | Self::Product | Self::Next | Self::Place | Self::Batch => "",
         }
     }
@@ -90,6 +110,8 @@ impl Name {
             Self::Mass => "How much, all parts together? Such as 300g.",
             Self::Depth => "How deep is the tray filled? Such as 10mm.",
             Self::Air => "How warm is the air? Type the thermometer's number.",
+            Self::Films => "How thick? Type what the comb shows.",
+            Self::Amount => "How much? Type it with its unit: 2kg.",
             _ => "Something is missing here.",
         }
     }

@@ -22,6 +22,10 @@ pub enum Kind {
     Mix,
     /// A batch is used up.
     Emptied,
+    /// A wet film.
+    Film,
+    /// What came into the shop.
+    Stock,
 }
 
 impl Kind {
@@ -34,6 +38,8 @@ impl Kind {
             Self::Step => "A step is done",
             Self::Mix => "A batch is mixed",
             Self::Emptied => "A batch is used up",
+            Self::Film => "A wet film was measured",
+            Self::Stock => "Material came into the shop",
         }
     }
 }
@@ -135,6 +141,8 @@ impl Form {
             },
             Kind::Mix => self.mixing(known)?,
             Kind::Emptied => Order::Emptied { batch: self.batch() },
+            Kind::Film => self.film_order(known)?,
+            Kind::Stock => self.stock_order(known)?,
             Kind::Finish => Order::Finish { area: Some(self.needed(Name::Area)?) },
             Kind::Step => {
                 let word = self.needed(Name::What)?;
@@ -188,7 +196,7 @@ pub(super) fn wrong(name: Name, error: &impl ToString) -> Missing {
     Missing { name, why: Some(error.to_string()) }
 }
 
-fn areas(view: &View, wanted: impl Fn(&str) -> bool) -> Vec<Choice> {
+pub(super) fn areas(view: &View, wanted: impl Fn(&str) -> bool) -> Vec<Choice> {
     let names = view.ribbons.iter().map(|ribbon| ribbon.area.clone()).filter(|name| wanted(name));
     names.map(|name| Choice { label: name.clone(), value: name }).collect()
 }
