@@ -6,6 +6,7 @@
 mod against;
 mod air;
 mod air_line;
+mod amounts;
 mod bands;
 mod check;
 mod film;
@@ -32,6 +33,7 @@ mod words;
 
 pub use air::PlaceAir;
 pub use air_line::AirLine;
+pub use amounts::{AmountsPage, PageLine, quantities_json, stock_json};
 pub use bands::{Band, Mark, MarkKind};
 pub use check::Check;
 pub use film::FilmAir;

@@ -12,6 +12,7 @@ mod check;
 mod correct;
 mod demo;
 mod entries;
+mod film;
 mod forecast;
 mod free;
 mod import;
@@ -22,11 +23,13 @@ mod out;
 mod packaging;
 mod plan;
 mod profile;
+mod quantity;
 mod record;
 mod report;
 mod scheme;
 mod setup;
 mod status;
+mod stock;
 mod watch;
 mod work;
 
@@ -144,6 +147,9 @@ fn run(arguments: Arguments) -> Result<u8, Failure> {
         Some(Command::Report(report)) => report::run(&setup, &report, &mut out),
         Some(Command::Learned) => learned::run(&setup, &mut out),
         Some(Command::Record(record)) => record::run(&setup, &record, &mut out),
+        Some(Command::Quantity(quantity)) => quantity::run(&setup, &quantity, &mut out),
+        Some(Command::Stock(stock)) => stock::run(&setup, stock, &mut out),
+        Some(Command::Film(film)) => film::run(&setup, &film, &mut out),
         Some(Command::Alerts { ack }) => alerts::run(&setup, ack.as_deref(), &mut out),
         Some(Command::Watch { once, no_desktop }) => {
             drop(out);

@@ -4,6 +4,7 @@
 //! terminal and prints nothing.
 
 mod alarm;
+mod amounts;
 mod calendar;
 mod checking;
 mod clock;
@@ -26,6 +27,7 @@ mod weather;
 use std::path::{Path, PathBuf};
 
 pub use alarm::Raised;
+pub use amounts::parse_amount;
 pub use calendar::Announced;
 pub use clock::Clock;
 pub use error::SessionError;

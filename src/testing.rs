@@ -109,8 +109,12 @@ impl Bench {
         self.entry(-3000, EntryKind::Scheme { text: text.into() })
     }
 
+    pub fn job(&self, now: i64) -> Job {
+        Job::fold(&self.entries, at(now))
+    }
+
     pub fn survey<'a>(&self, library: &'a Library, now: i64) -> Survey<'a> {
-        let job = Job::fold(&self.entries, at(now));
+        let job = self.job(now);
         let made = Survey::make(&job, library, self, &Config::default(), at(now), SurveyOptions::default());
         match made {
             Ok(survey) => survey,

@@ -4,6 +4,8 @@ mod common;
 
 #[path = "commands/air.rs"]
 mod air;
+#[path = "commands/amounts.rs"]
+mod amounts;
 #[path = "commands/calendar.rs"]
 mod calendar;
 #[path = "commands/closed_pipe.rs"]

@@ -45,18 +45,18 @@ impl Survey<'_> {
         let now = self.at;
         let fitness = self.check(area, product)?;
         let name = clean(&area.name);
-        let product = &product.id;
+        let id = &product.id;
         let says = match (fitness.verdict, fitness.slots.first()) {
-            (Verdict::Go, _) => format!("Go: {name} may take a coat of {product} now."),
+            (Verdict::Go, _) => format!("Go: {name} may take a coat of {id} now."),
             (Verdict::Wait, Some(slot)) if fitness.under.is_some_and(Under::is_owed) && slot.0 <= now => {
-                format!("Wait until it is sanded: then {name} may take a coat of {product}.")
+                format!("Wait until it is sanded: then {name} may take a coat of {id}.")
             }
             (Verdict::Wait, Some(slot)) => {
                 let when = words.when(slot.0, now);
-                let sanded = if owed(area, *slot) { ", once it is sanded," } else { "" };
-                format!("Wait until {when}: then{sanded} {name} may take a coat of {product}.")
+                let sanded = if owed(area, product, *slot) { ", once it is sanded," } else { "" };
+                format!("Wait until {when}: then{sanded} {name} may take a coat of {id}.")
             }
-            _ => format!("No: {name} may not take a coat of {product} on what is known."),
+            _ => format!("No: {name} may not take a coat of {id} on what is known."),
         };
         let sky = self.sky(&area.place);
         Some(Check {
@@ -65,7 +65,7 @@ impl Survey<'_> {
             until: until(&fitness, words, now),
             reasons: fitness.reasons(words, now),
             slots_told: fitness.slots.iter().map(|slot| words.slot(*slot, now)).collect(),
-            sanded_from: fitness.slots.iter().take_while(|slot| !owed(area, **slot)).count(),
+            sanded_from: fitness.slots.iter().take_while(|slot| !owed(area, product, **slot)).count(),
             slots: fitness.slots,
             unforeseen: sky.and_then(|sky| unforeseen_told(sky, &area.place)),
         })
@@ -73,8 +73,8 @@ impl Survey<'_> {
 }
 
 /// Whether what is under a coat has to be sanded before this slot.
-fn owed(area: &AreaSurvey<'_>, slot: (Moment, Moment)) -> bool {
-    Under::forbids(area, slot.0).is_some_and(Under::is_owed)
+fn owed(area: &AreaSurvey<'_>, product: &Product, slot: (Moment, Moment)) -> bool {
+    Under::forbids(area, product, slot.0).is_some_and(Under::is_owed)
 }
 
 fn until(fitness: &Fitness, words: &Words, now: Moment) -> Option<String> {

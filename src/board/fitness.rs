@@ -63,14 +63,15 @@ impl Fitness {
         let surface = sky.surface(area.surface_lag);
         let air = sky.air(&surface);
         let task = task_of(area, product);
-        let under = Under::forbids(area, now);
+        let under = Under::forbids(area, product, now);
         let mut reasons = air.against(&task, now);
         if let Some(age) = area.reading_old {
             reasons.insert(0, (Against::OldReading(age), now));
         }
         let coming = Coming::new(&air, &task, now);
         let ready = |at: Moment| {
-            area.reading_old.is_none() && Under::forbids(area, at).is_none_or(|under| under.is_owed())
+            area.reading_old.is_none()
+                && Under::forbids(area, product, at).is_none_or(|under| under.is_owed())
         };
         let mut slots = coming.slots(ready);
         let air_fits = reasons.iter().all(|(against, _)| !against.forbids());

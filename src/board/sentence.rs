@@ -103,7 +103,9 @@ impl Words {
                 duration_text(now - begun)
             )
         };
+        let full = area.next.is_some_and(|next| area.is_full_for(next));
         if area.wants_coat()
+            && !full
             && let Some((open, close)) = coat.standing.window()
         {
             let next = self.next_coat(area, coat);
@@ -167,11 +169,13 @@ impl Words {
 
     fn waiting(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> Said {
         let phase = coat.standing.phase_at(now);
-        let scheme_sands = matches!(area.to_do.first(), Some(SchemeStep::Sand { .. } | SchemeStep::Wash));
         match phase {
-            Phase::Wet | Phase::Open if scheme_sands => {
+            Phase::Wet | Phase::Open if area.sands_next() => {
                 let mut said = self.until_sandable(area, coat, now);
-                if phase == Phase::Open && said.rank == Rank::Later {
+                if !area.scheme_sands() {
+                    let most = area.wet_on_wet.map_or(1, |wet| wet.most);
+                    said.says = format!("{} No more wet on wet: {most} coats are the most.", said.says);
+                } else if phase == Phase::Open && said.rank == Rank::Later {
                     said.says = format!("The scheme sands next. {}", said.says);
                 }
                 said

@@ -12,6 +12,7 @@ use super::readings::Readings;
 use super::sky::Sky;
 use super::weather::WeatherView;
 use super::words::Words;
+use crate::amounts::{BuildUp, WetOnWet};
 use crate::climate::{Against, hold_moisture};
 use crate::config::Config;
 use crate::cure::{CoatFacts, History, Outlook, Phase, Standing, last_call};
@@ -86,6 +87,10 @@ pub struct AreaSurvey<'a> {
     pub fitness: Option<Fitness>,
     /// The air over the newest coat, while that can be hurt by it.
     pub film: Option<FilmAir>,
+    /// The films of its coats, where any was measured.
+    pub films: Option<BuildUp>,
+    /// How many coats lie on each other wet on wet, where the newest one's profile sets a limit.
+    pub wet_on_wet: Option<WetOnWet>,
 }
 
 /// A job at a moment.
@@ -252,6 +257,7 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
                 }
             }
         }
+        let wet_on_wet = newest.as_ref().and_then(|coat| WetOnWet::of(area, coat.product));
         let wash = newest.as_ref().is_some_and(|coat| coat.standing.wash);
         // Tape that the scheme leaves on through further coats is not called for before the last of them.
         let mut to_come = area.to_do().iter();
@@ -280,6 +286,8 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
             outdoors: is_outdoors(area.place()),
             fitness: None,
             film: None,
+            films: (!area.films.is_empty()).then(|| BuildUp::of(area, self.library)),
+            wet_on_wet,
         })
     }
 
@@ -347,17 +355,14 @@ impl AreaSurvey<'_> {
             outdoors: is_outdoors(place),
             fitness: None,
             film: None,
+            films: None,
+            wet_on_wet: None,
         }
     }
 
-    /// Whether the window decides what comes next: not where the scheme sands first, or the ground is ready.
+    /// Whether the window decides what comes next: not where the film is sanded first, or the ground is ready.
     pub fn minds_window(&self) -> bool {
         self.wants_coat() && !self.sands_next() && !self.prepared
-    }
-
-    /// Whether the scheme sands, or washes, before the next coat.
-    pub fn sands_next(&self) -> bool {
-        matches!(self.to_do.first(), Some(SchemeStep::Sand { .. } | SchemeStep::Wash))
     }
 
     /// Whether another coat is to come: the scheme or the person says so, or there is no scheme.

@@ -61,6 +61,8 @@ pub struct Ribbon {
     pub range: String,
     /// What that rests on.
     pub assumed: Vec<String>,
+    /// How thick its films are, and how many coats may still go on wet on wet.
+    pub film: Vec<String>,
     /// What is counted down.
     pub countdown: Option<Countdown>,
 }
@@ -78,6 +80,7 @@ impl Ribbon {
             says: String::new(),
             range: String::new(),
             assumed: Vec::new(),
+            film: Vec::new(),
             countdown: None,
         }
     }
@@ -150,7 +153,10 @@ impl View {
             air: survey.places.iter().map(|air| AirLine::of(survey, air, words, now)).collect(),
             weather: survey.weather(words).to_vec(),
             pots: pots.into_iter().map(|(_, pot)| pot).collect(),
-            ribbons: said.into_iter().map(|(area, said)| ribbon(area, said, now)).collect(),
+            ribbons: said
+                .into_iter()
+                .map(|(area, said)| Ribbon { film: words.films(area, now), ..ribbon(area, said, now) })
+                .collect(),
             next,
             banners: banners(survey, alerts, words, now),
         }
@@ -178,6 +184,7 @@ fn ribbon(area: &AreaSurvey<'_>, said: Said, now: Moment) -> Ribbon {
         says: said.says,
         range: said.range,
         assumed: said.assumed,
+        film: Vec::new(),
         countdown: said.countdown,
     }
 }

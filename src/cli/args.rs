@@ -6,9 +6,12 @@ use chrono::{FixedOffset, Offset, Utc};
 use clap::{Args, Parser, Subcommand};
 
 use super::calendar::CalendarArguments;
+use super::film::FilmArguments;
 use super::free::FreeArguments;
 use super::mix::MixArguments;
 use super::profile::ProfileCommand;
+use super::quantity::QuantityArguments;
+use super::stock::StockArguments;
 use crate::job::StepKind;
 use crate::sources::{DateOrder, NamedColumn};
 use crate::units::TemperatureUnit;
@@ -101,6 +104,12 @@ pub enum Command {
     Plan(super::plan::PlanArguments),
     /// Write the windows and deadlines that lie ahead into a calendar file, with alarms, for a phone
     Calendar(CalendarArguments),
+    /// How much the coats to come need: what to weigh out, in how many batches, and what to buy
+    Quantity(QuantityArguments),
+    /// Material came into the shop; without a product: what came in, was used, is left, and what it cost
+    Stock(StockArguments),
+    /// A wet film was measured on the newest coat of an area
+    Film(FilmArguments),
     /// Raise alerts without a screen, until stopped
     Watch {
         /// Read every sensor once, raise what is due now, and stop

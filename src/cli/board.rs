@@ -7,7 +7,7 @@ use super::setup::Setup;
 use super::watch::deliver;
 use super::{Failure, status};
 use crate::alert::{Herald, HeraldOptions};
-use crate::board::{Check, CoatView, RecordView, Survey, SurveyOptions, View};
+use crate::board::{AmountsPage, Check, CoatView, RecordView, Survey, SurveyOptions, View};
 use crate::config::Colours;
 use crate::job::{Entry, EntryId, EntryKind, voided};
 use crate::session::{Clock, Done, ForecastKeeper, Order, Refused, SensorLog, Session, SessionError};
@@ -183,6 +183,10 @@ impl Desk for JobDesk<'_, '_> {
 
     fn check(&self, area: &str, product: &str) -> Option<Check> {
         self.session.check(area, Some(product), self.session.now()).ok()
+    }
+
+    fn amounts(&self) -> Vec<AmountsPage> {
+        self.session.amount_pages(self.session.now()).unwrap_or_default()
     }
 
     fn last_entry(&self) -> Option<(EntryId, String)> {

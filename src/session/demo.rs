@@ -5,10 +5,10 @@ use std::path::Path;
 use serde::Deserialize;
 
 use super::SessionError;
-use crate::job::{EntryKind, StepKind, Vessel};
+use crate::job::{Amount, EntryKind, StepKind, Vessel};
 use crate::sources::{read_forecast_csv, read_logger};
 use crate::store::Store;
-use crate::units::{Civil, Grams, MassUnit, Moment, parse_when};
+use crate::units::{Civil, Grams, MassUnit, Micrometres, Moment, parse_when};
 use crate::weather::{Origin, Provenance};
 
 const SCHEME: &str = include_str!("../../demo/scheme.toml");
@@ -43,6 +43,8 @@ enum What {
     Mixed(Batch),
     Note(Remark),
     Work(Labour),
+    WetFilm(Films),
+    Stock(Tin),
 }
 
 #[derive(Deserialize)]
@@ -64,6 +66,22 @@ struct Labour {
 struct Batch {
     product: String,
     mass: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Films {
+    area: String,
+    micrometres: Vec<Micrometres>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Tin {
+    product: String,
+    grams: Grams,
+    price: String,
+    lot: String,
 }
 
 /// What fell due before the demo begins has been seen by whoever recorded it.
@@ -117,6 +135,10 @@ pub fn build(path: &Path, civil: &Civil) -> Result<Moment, SessionError> {
             },
             What::Note(Remark { area, text }) => EntryKind::Note { area, entry: None, text, photo: None },
             What::Work(Labour { area, minutes }) => EntryKind::Work { area, minutes },
+            What::WetFilm(Films { area, micrometres }) => EntryKind::WetFilm { area, micrometres },
+            What::Stock(Tin { product, grams, price, lot }) => {
+                EntryKind::Stock { product, amount: Amount::MassG(grams), price: Some(price), lot: Some(lot) }
+            }
             What::Sand(area) => EntryKind::Step { area, step: StepKind::Sand, minutes: None },
         };
         store.append(at(&line.at)?, begins, kind)?;

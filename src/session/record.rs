@@ -57,6 +57,10 @@ impl Session<'_> {
                 self.note(area.as_deref(), entry, &text, photo.as_deref(), at)
             }
             Order::Correct { entry, changes } => self.correct(entry, &changes, given),
+            Order::WetFilm { area, spots, sure } => self.wet_film(&area, spots, sure, at),
+            Order::Stock { product, amount, price, lot, sure } => {
+                self.stock_came(&product, amount, price, lot, sure, at)
+            }
             Order::Undo { entry } => {
                 let before = self.entries()?;
                 let latest = self.clock.latest();
@@ -270,7 +274,8 @@ impl Session<'_> {
         let air = air.map(|(against, from)| {
             format!("The air does not suit it: {}.", self.words.against(against, from, at))
         });
-        cautions.splice(0..0, self.ground(&survey, area, at).into_iter().chain(air));
+        let full = survey.area(area).and_then(|area| self.one_too_many(area, product, at));
+        cautions.splice(0..0, self.ground(&survey, area, at).into_iter().chain(full).chain(air));
         Ok(cautions)
     }
 
@@ -303,6 +308,16 @@ impl Session<'_> {
     }
 
     pub(super) fn append(&mut self, at: Moment, kind: EntryKind) -> Result<Done, SessionError> {
+        self.append_saying(at, kind, "")
+    }
+
+    /// Appends an entry; what is told of it stands before what follows from it.
+    pub(super) fn append_saying(
+        &mut self,
+        at: Moment,
+        kind: EntryKind,
+        told: &str,
+    ) -> Result<Done, SessionError> {
         let latest = self.clock.latest();
         let id = self.writer()?.append(at, latest, kind.clone())?;
         let entry = Entry { id, at, recorded: latest, kind };
@@ -310,6 +325,9 @@ impl Session<'_> {
         let just_now = (now - at).abs() < chrono::TimeDelta::minutes(1);
         let when = if just_now { String::new() } else { format!(" ({})", self.words.when(at, now)) };
         let mut says = format!("{}{when}.", capital(&entry.summary(&self.words.units)));
+        if !told.is_empty() {
+            says = format!("{says} {told}");
+        }
         if let Some(area) = entry.kind.area() {
             let survey = self.survey(now, SurveyOptions::default())?;
             if let Some(follows) = what_follows(&self.view(&survey, now)?, survey.area(area)) {

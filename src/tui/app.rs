@@ -1,6 +1,7 @@
 //! What the board is doing, as plain data, and how an event changes it. The world is not touched here:
 //! what has to happen there comes out as effects.
 
+mod amounts;
 mod event;
 mod record;
 
@@ -9,12 +10,12 @@ use std::collections::VecDeque;
 use chrono::TimeDelta;
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
-pub use event::{Effect, Event, Known, Message, Page, Sheet, Weather};
+pub use event::{Amounts, Effect, Event, Known, Message, Page, Sheet, Weather};
 pub use record::Record;
 
 use super::form::Form;
 use super::keys::{Action, Key, Scene, action};
-use crate::board::{Axis, CoatView, NextThing, RecordView, Ribbon, View};
+use crate::board::{AmountsPage, Axis, CoatView, NextThing, RecordView, Ribbon, View};
 use crate::session::Order;
 use crate::units::{Civil, Moment, TemperatureUnit};
 
@@ -42,6 +43,8 @@ pub struct App {
     pub coat: Option<CoatView>,
     /// What its temperatures are told in.
     pub coat_unit: TemperatureUnit,
+    /// How much of what, while it is shown.
+    pub amounts: Vec<AmountsPage>,
     base: Page,
     chosen: Option<String>,
     zoom: Option<usize>,
@@ -74,6 +77,7 @@ impl App {
             record: RecordView::default(),
             coat: None,
             coat_unit: TemperatureUnit::Celsius,
+            amounts: Vec::new(),
             base: Page::Board,
             chosen: None,
             zoom: None,
@@ -101,6 +105,7 @@ impl App {
             (None, Page::Weather(_)) => Scene::Weather,
             (None, Page::Record(_)) => Scene::Record,
             (None, Page::Coat(..)) => Scene::Coat,
+            (None, Page::Amounts(_)) => Scene::Amounts,
         }
     }
 
@@ -139,7 +144,10 @@ impl App {
             Event::Key(key) if key.kind == KeyEventKind::Press => return self.key(key, known),
             Event::Key(_) => {}
             Event::Pasted(text) => self.pasted(&text, known),
-            Event::Seen(Ok(view)) => self.seen(view, known),
+            Event::Seen(Ok(view)) => {
+                self.seen(view, known);
+                self.refresh_amounts(known);
+            }
             Event::Seen(Err(trouble)) => self.trouble = Some(trouble),
             Event::Carried(Ok(done)) => {
                 self.sheet = None;
@@ -237,7 +245,9 @@ impl App {
             | Action::Reading
             | Action::Step
             | Action::Mix
-            | Action::Emptied => self.open(action, known),
+            | Action::Emptied
+            | Action::Film
+            | Action::Stock => self.open(action, known),
             Action::Note | Action::Work => self.open(action, known),
             Action::Record => {
                 self.coat_unit = known.units.temperature;
@@ -278,6 +288,8 @@ impl App {
                     _ => (zoom + 1).min(Axis::ZOOMS - 1),
                 });
             }
+            Action::Amounts => self.open_amounts(known),
+            Action::NextPage | Action::PageBefore => self.turn_amounts(action == Action::NextPage),
             Action::Weather => self.page = Page::Weather(Weather::default()),
             Action::NextPlace | Action::PlaceBefore | Action::Table => self.turn_weather(action),
             Action::Earlier => self.shift = (self.shift - 1).max(-400),
@@ -298,6 +310,7 @@ impl App {
     }
 
     fn open(&mut self, action: Action, known: &Known<'_>) {
+        self.leave_amounts();
         let area = self.chosen_ribbon().map(|ribbon| ribbon.area.as_str());
         let form = match action {
             Action::Coat => Some(Form::coat(&self.view, area, known)),
@@ -307,6 +320,8 @@ impl App {
             Action::Emptied => Form::emptied(&self.view),
             Action::Note => Some(Form::note(&self.view, area)),
             Action::Work => Some(Form::work(&self.view, area)),
+            Action::Film => Form::film(&self.view, area),
+            Action::Stock => Some(Form::stock(area, known)),
             _ => Form::step(&self.view, area),
         };
         match form {
@@ -382,7 +397,8 @@ impl App {
             Page::Coat(_, at)
             | Page::Help(at)
             | Page::Details(at)
-            | Page::Weather(Weather { scroll: at, .. }) => {
+            | Page::Weather(Weather { scroll: at, .. })
+            | Page::Amounts(Amounts { scroll: at, .. }) => {
                 *at = if down { (*at + 1).min(self.page_lines) } else { at.saturating_sub(1) };
             }
             Page::Alerts(at) => *at = moved(*at, self.view.banners.len().saturating_sub(1)),

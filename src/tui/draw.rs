@@ -1,6 +1,7 @@
 //! The screen as a function of the state: what is drawn depends on nothing else.
 
 mod alerts;
+mod amounts;
 mod area;
 mod ascii;
 mod axis;
@@ -101,6 +102,7 @@ pub fn screen(sight: &Sight<'_>, buf: &mut Buffer) -> Drawn {
         Page::Help(scroll) => help::page(sight, scroll, area, buf),
         Page::Details(scroll) => details::page(sight, scroll, area, buf),
         Page::Alerts(chosen) => alerts::page(sight, chosen, area, buf),
+        Page::Amounts(shown) => amounts::page(sight, shown, area, buf),
         Page::Weather(shown) => weather::page(sight, shown, area, buf),
         Page::Record(shown) => record::page(sight, shown, area, buf),
         Page::Coat(_, scroll) => coat::page(sight, scroll, area, buf),

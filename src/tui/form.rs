@@ -1,5 +1,6 @@
 //! The forms: what they ask, what is typed into them, and the order that comes out.
 
+mod amounts;
 mod field;
 mod kinds;
 mod pick;

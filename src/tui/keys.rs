@@ -21,6 +21,8 @@ pub enum Scene {
     Record,
     /// A coat over time.
     Coat,
+    /// How much of what.
+    Amounts,
     /// A question that wants yes or no.
     Confirm,
     /// A form.
@@ -29,7 +31,7 @@ pub enum Scene {
 
 impl Scene {
     /// Every scene.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 11] = [
         Self::Board,
         Self::Big,
         Self::Help,
@@ -38,6 +40,7 @@ impl Scene {
         Self::Weather,
         Self::Record,
         Self::Coat,
+        Self::Amounts,
         Self::Confirm,
         Self::Form,
     ];
@@ -68,6 +71,16 @@ pub enum Action {
     Details,
     /// The list of alerts.
     Alerts,
+    /// How much of what: the chosen area, all of them, the stock.
+    Amounts,
+    /// Opens the form of a wet film.
+    Film,
+    /// Opens the form of what came into the shop.
+    Stock,
+    /// The amounts of the next area.
+    NextPage,
+    /// The amounts of the area before.
+    PageBefore,
     /// The weather.
     Weather,
     /// The weather of the next place.
@@ -199,7 +212,9 @@ const PAGES: &[Scene] = &[Scene::Help, Scene::Details, Scene::Alerts];
 const WEATHER: &[Scene] = &[Scene::Weather];
 const RECORD: &[Scene] = &[Scene::Record];
 const COAT: &[Scene] = &[Scene::Coat];
-const SCROLLED: &[Scene] = &[Scene::Help, Scene::Details, Scene::Weather, Scene::Coat];
+const AMOUNTS: &[Scene] = &[Scene::Amounts];
+const RECORDED: &[Scene] = &[Scene::Board, Scene::Big, Scene::Amounts];
+const SCROLLED: &[Scene] = &[Scene::Help, Scene::Details, Scene::Weather, Scene::Coat, Scene::Amounts];
 
 const fn line(
     keys: &'static [Key],
@@ -234,6 +249,9 @@ pub const TABLE: &[Binding] = &[
     line(&[Char('r')], BASE, Action::Record, ["r", "record", "what was recorded; to take back and to correct"], Footer),
     line(&[Char('n')], BASE, Action::Note, ["n", "note", "something to remember, with the path of a photo"], Shown::Help),
     line(&[Char('d')], BASE, Action::Work, ["d", "work", "the work clock begins or ends; or minutes"], Shown::Help),
+    line(&[Char('g')], BASE, Action::Amounts, ["g", "how much", "how much to mix, in how many batches, and the stock"], Footer),
+    line(&[Char('i')], RECORDED, Action::Film, ["i", "film", "a wet film was measured"], Shown::Help),
+    line(&[Char('o')], RECORDED, Action::Stock, ["o", "stock", "material came into the shop"], Shown::Help),
     line(&[Other(KeyCode::Up), Char('k')], BOARD, Action::Up, ["\u{2191} k", "up", "chooses the area above"], Shown::Help),
     line(&[Other(KeyCode::Down), Char('j')], BOARD, Action::Down, ["\u{2193} j", "down", "chooses the area below"], Shown::Help),
     line(&[Char('+'), Char('=')], BOARD, Action::Closer, ["+", "closer", "less time on the axis"], Footer),
@@ -273,6 +291,9 @@ pub const TABLE: &[Binding] = &[
     line(&[Other(KeyCode::PageUp)], RECORD, Action::PageUp, ["PgUp", "ten up", "ten entries up"], Shown::Help),
     line(&[Other(KeyCode::PageDown), Char(' ')], RECORD, Action::PageDown, ["PgDn", "ten down", "ten entries down"], Shown::Help),
     line(&[Other(KeyCode::Esc), Other(KeyCode::Enter), Char('q')], COAT, Action::Back, ["Esc", "back", "back to the record"], Footer),
+    line(&[Other(KeyCode::Esc), Char('g'), Char('q')], AMOUNTS, Action::Back, ["Esc", "back", "back to the board"], Footer),
+    line(&[Other(KeyCode::Left)], AMOUNTS, Action::PageBefore, ["\u{2190}", "page before", ""], Shown::Help),
+    line(&[Other(KeyCode::Right)], AMOUNTS, Action::NextPage, ["\u{2190} \u{2192}", "page", "another area, all of them, the stock"], Footer),
     line(&[Other(KeyCode::Up), Char('k')], SCROLLED, Action::Up, ["\u{2191} k", "up", "scrolls up"], Footer),
     line(&[Other(KeyCode::Down), Char('j')], SCROLLED, Action::Down, ["\u{2193} j", "down", "scrolls down"], Footer),
     line(&[Other(KeyCode::Esc), Other(KeyCode::Enter), Char('q')], PAGES, Action::Back, ["Esc", "back", "back to the board"], Footer),

@@ -77,6 +77,10 @@ pub fn roof() -> Ribbon {
             .into(),
         range: "opens 16:22 … 16:40 · closes 19:10 … 20:05".into(),
         assumed: vec!["rests on 17.8 °C held since 15:48 (12 min)".into()],
+        film: vec![
+            "Wet film 60, 80, 40 µm: spot 3 is thin (50 to 100 µm asked); 30 µm dry (25 to 50 µm asked).".into(),
+            "1 more coat of epoxy-sealer may go on wet on wet (3 at most).".into(),
+        ],
         countdown: Some(Countdown { to: at(40), label: "until the window opens".into() }),
     }
 }
@@ -106,6 +110,7 @@ pub fn door() -> Ribbon {
             "rests on 17.8 °C held since 15:48 (12 min)".into(),
             "beyond the data sheet's temperatures".into(),
         ],
+        film: Vec::new(),
         countdown: Some(Countdown { to: at(280), label: "until it can be sanded".into() }),
     }
 }
@@ -125,6 +130,7 @@ pub fn floor() -> Ribbon {
                 .into(),
         range: "opens not before Sat 23:40 … Sun 00:20".into(),
         assumed: Vec::new(),
+        film: Vec::new(),
         countdown: None,
     }
 }
@@ -140,6 +146,7 @@ pub fn bare(area: &str) -> Ribbon {
         says: "No coat yet; the scheme begins with epoxy-sealer.".into(),
         range: String::new(),
         assumed: Vec::new(),
+        film: Vec::new(),
         countdown: None,
     }
 }

@@ -33,6 +33,8 @@ fn told(order: &Order) -> String {
         Order::Reading { air, .. } => format!("Reading {}", air.degrees()),
         Order::Mix(mixing) => format!("Mix {}", mixing.product),
         Order::Emptied { .. } => "Emptied".into(),
+        Order::WetFilm { area, spots, .. } => format!("WetFilm {area} {}", spots.len()),
+        Order::Stock { product, .. } => format!("Stock {product}"),
         Order::Undo { .. } => "Undo".into(),
         Order::Acknowledge { .. } => "Acknowledge".into(),
         other => format!("{other:?}"),
@@ -63,6 +65,7 @@ impl Desk for TestDesk {
             says: "Second coat from 18:00.".into(),
             range: String::new(),
             assumed: Vec::new(),
+            film: Vec::new(),
             countdown: countdown.clone(),
         };
         Ok(View {

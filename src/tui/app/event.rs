@@ -3,7 +3,7 @@
 use crossterm::event::KeyEvent;
 
 use super::record::Record;
-use crate::board::{Check, CoatView, RecordView, View};
+use crate::board::{AmountsPage, Check, CoatView, RecordView, View};
 use crate::job::EntryId;
 use crate::session::{Done, Order, Refused};
 use crate::tui::form::Form;
@@ -27,6 +27,8 @@ pub struct Known<'a> {
     pub next_product: &'a dyn Fn(&str) -> Option<String>,
     /// Whether a coat of a product may go on an area.
     pub check: &'a dyn Fn(&str, &str) -> Option<Check>,
+    /// How much of what, page by page. Asked for only while it is shown.
+    pub amounts: &'a dyn Fn() -> Vec<AmountsPage>,
     /// The entry that would be taken back.
     pub last_entry: &'a dyn Fn() -> Option<(EntryId, String)>,
     /// The record, looked at when it is shown.
@@ -85,6 +87,17 @@ pub enum Page {
     Record(Record),
     /// A coat over time, scrolled; the record behind it as it was.
     Coat(Record, u16),
+    /// How much of what.
+    Amounts(Amounts),
+}
+
+/// What is shown of the amounts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Amounts {
+    /// Which page.
+    pub page: usize,
+    /// Scrolled by so many lines.
+    pub scroll: u16,
 }
 
 /// What is shown of the weather.

@@ -150,7 +150,25 @@ fn the_record() {
 
 /// Every state that looks different.
 fn states() -> Vec<App> {
-    let keys = ["", "<Right>", "c", "cx<Tab>", "t999<Enter>", "ss", "u", "?", "<Enter>", "l", "b", "bc"];
+    let keys = [
+        "",
+        "<Right>",
+        "g",
+        "gjjj",
+        "gi",
+        "i80 x",
+        "o",
+        "c",
+        "cx<Tab>",
+        "t999<Enter>",
+        "ss",
+        "u",
+        "?",
+        "<Enter>",
+        "l",
+        "b",
+        "bc",
+    ];
     let on = |view: fn() -> View| keys.map(|keys| shown(view(), keys)).into_iter();
     let mut states: Vec<App> = on(hostile).collect();
     states.extend(

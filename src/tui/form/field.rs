@@ -43,6 +43,16 @@ pub enum Name {
     Clock,
     /// A detail of an entry.
     Detail(Detail),
+    /// Wet films, spot by spot.
+    Films,
+    /// How much came in.
+    Amount,
+    /// What it cost.
+    Price,
+    /// The number on the tin.
+    Lot,
+    /// Whether it is right, though it is out of all proportion.
+    Sure,
 }
 
 impl Name {
@@ -68,6 +78,11 @@ impl Name {
             Self::Clock => "work",
             Self::Detail(Detail::Text) => "words",
             Self::Detail(detail) => detail.name(),
+            Self::Films => "wet film",
+            Self::Amount => "amount",
+            Self::Price => "price",
+            Self::Lot => "lot",
+            Self::Sure => "sure",
         }
     }
 
@@ -87,6 +102,11 @@ impl Name {
             Self::Parts => "how warm they are; empty: as the air",
             Self::Clock => "one letter",
             Self::Detail(Detail::Photo) => "where it lies, may stay empty",
+            Self::Films => "spot by spot: 80 90 75, or 3mil",
+            Self::Amount => "as on the tin: 2kg, 750ml, 1qt",
+            Self::Price => "of all of it: 24.90; may stay empty",
+            Self::Lot => "the number on the tin, may stay empty",
+            Self::Sure => "y where it is asked about and right",
             Self::Detail(_) | Self::Area | Self::Product | Self::Next | Self::Place | Self::Batch => "",
         }
     }
@@ -103,6 +123,8 @@ impl Name {
             Self::Minutes => "How many minutes?",
             Self::Detail(Detail::Text) => "What is to be remembered? Type it.",
             Self::Air => "How warm is the air? Type the thermometer's number.",
+            Self::Films => "How thick? Type what the comb shows.",
+            Self::Amount => "How much? Type it with its unit: 2kg.",
             _ => "Something is missing here.",
         }
     }

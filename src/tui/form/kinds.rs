@@ -28,6 +28,10 @@ pub enum Kind {
     Note(Option<EntryId>),
     /// Work: the clock, or minutes.
     Work,
+    /// A wet film.
+    Film,
+    /// What came into the shop.
+    Stock,
 }
 
 impl Kind {
@@ -44,6 +48,8 @@ impl Kind {
             Self::Note(None) => "A note",
             Self::Note(Some(_)) => "A note on this entry",
             Self::Work => "Work",
+            Self::Film => "A wet film was measured",
+            Self::Stock => "Material came into the shop",
         }
     }
 }
@@ -148,6 +154,8 @@ impl Form {
             Kind::Correct(entry) => self.correct_order(entry),
             Kind::Note(entry) => self.note_order(entry)?,
             Kind::Work => self.work_order()?,
+            Kind::Film => self.film_order(known)?,
+            Kind::Stock => self.stock_order(known)?,
             Kind::Finish => Order::Finish { area: Some(self.needed(Name::Area)?) },
             Kind::Step => {
                 let word = self.needed(Name::What)?;
@@ -201,7 +209,7 @@ pub(super) fn wrong(name: Name, error: &impl ToString) -> Missing {
     Missing { name, why: Some(error.to_string()) }
 }
 
-fn areas(view: &View, wanted: impl Fn(&str) -> bool) -> Vec<Choice> {
+pub(super) fn areas(view: &View, wanted: impl Fn(&str) -> bool) -> Vec<Choice> {
     let names = view.ribbons.iter().map(|ribbon| ribbon.area.clone()).filter(|name| wanted(name));
     names.map(|name| Choice { label: name.clone(), value: name }).collect()
 }
