@@ -19,13 +19,13 @@ pub struct FilmArguments {
     pub spots: Vec<String>,
     /// The films are right, though they are out of all proportion
     #[arg(long)]
-    pub sure: bool,
+    pub yes: bool,
 }
 
 pub fn run(setup: &Setup, arguments: &FilmArguments, out: &mut dyn Write) -> Result<u8, Failure> {
     let unit = setup.config.units.area;
     let spots = arguments.spots.iter().map(|text| Micrometres::parse(text, unit));
     let spots = spots.collect::<Result<Vec<_>, _>>().map_err(SessionError::from)?;
-    let order = Order::WetFilm { area: arguments.area.clone(), spots, sure: arguments.sure };
+    let order = Order::WetFilm { area: arguments.area.clone(), spots, sure: arguments.yes };
     carry_out(setup, &mut setup.session()?, order, out)
 }

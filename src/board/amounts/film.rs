@@ -178,7 +178,7 @@ impl Words {
             Slip::Much => ("far above", "a comb shows µm or mil; write 75um or 3mil"),
         };
         format!(
-            "{:.0} µm is {than}{asked}: {meant}. If it is right, add --sure (on the board: y at \"sure\")",
+            "{:.0} µm is {than}{asked}: {meant}. If it is right, add --yes (on the board: y at \"sure\")",
             wet.micrometres()
         )
     }

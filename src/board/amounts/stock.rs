@@ -121,7 +121,7 @@ impl Words {
         };
         let (meant, right) = (typed(meant), typed(came));
         format!(
-            "{right} of {product} is {than}: type {meant} if that is meant; if {right} is right, add --sure (on the board: y at \"sure\")"
+            "{right} of {product} is {than}: type {meant} if that is meant; if {right} is right, add --yes (on the board: y at \"sure\")"
         )
     }
 }
