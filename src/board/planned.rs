@@ -97,7 +97,7 @@ impl Words {
     }
 
     /// A step in words: "roof: coat 2, epoxy-sealer, wet on wet".
-    pub(super) fn planned(&self, step: &Step, now: Moment) -> String {
+    pub fn planned(&self, step: &Step, now: Moment) -> String {
         let area = crate::units::clean(&step.area);
         let by = step.by.map(|by| self.when_after(by, step.from, now));
         match step.what {

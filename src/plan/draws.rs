@@ -8,6 +8,7 @@
 
 use chrono::TimeDelta;
 
+use super::air::FADES_IN;
 use super::planning::Planning;
 use super::problem::{Placed, Schedule};
 use super::weave::{Part, part_of};
@@ -45,8 +46,6 @@ impl Draws {
     }
 }
 
-/// The error of the weather fades by 1/e in so many hours (common practice in weather, no source).
-const FADES_IN: f64 = 36.0;
 /// Nine in ten of a normal distribution lie within so many standard deviations.
 const NINE_IN_TEN: f64 = 1.645;
 /// How far a pace strays where the record does not show it (common practice, no source).
