@@ -50,7 +50,9 @@ impl Under {
             (Phase::Open, None) if limit.is_none_or(|limit| at <= limit) => None,
             (Phase::Open, None) => Some(Self::Late(close())),
             (Phase::Sandable | Phase::Cured, _) if area.prepared => None,
-            (Phase::Sandable | Phase::Cured, _) => Some(Self::Unsanded { wash: standing.wash && !area.washed }),
+            (Phase::Sandable | Phase::Cured, _) => {
+                Some(Self::Unsanded { wash: standing.wash && !area.washed })
+            }
             (Phase::Wet, None) => Some(Self::Wet(standing.window().map_or_else(sandable, |(open, _)| open))),
             (Phase::Shut, _) => Some(Self::Shut(sandable())),
         }
@@ -94,7 +96,8 @@ impl Under {
                 ("film_shut", format!("the window has closed, and it cannot be sanded{until}"))
             }
             Self::Full { most, until } => {
-                let until = at(until, " before ").unwrap_or_else(|| ", nor will that be as the air is".into());
+                let until =
+                    at(until, " before ").unwrap_or_else(|| ", nor will that be as the air is".into());
                 let text = format!(
                     "no more coats may go on wet on wet ({most} are the most), and it cannot be sanded{until}"
                 );

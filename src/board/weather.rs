@@ -198,7 +198,7 @@ fn between(
     while at < to {
         let next = (at + EVERY).min(to);
         let against = air.forbids_between(product, area.outdoors, at, next);
-        let word = match (against, Under::forbids(area, at)) {
+        let word = match (against, Under::forbids(area, product, at)) {
             (Some(against), _) => against.word(),
             (None, Some(under)) => under.word(),
             (None, None) => {
