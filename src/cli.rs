@@ -16,6 +16,7 @@ mod film;
 mod forecast;
 mod free;
 mod import;
+mod learned;
 mod mix;
 mod note;
 mod out;
@@ -119,7 +120,8 @@ fn run(arguments: Arguments) -> Result<u8, Failure> {
             drop(out);
             board::open(&setup)
         }
-        Some(Command::Demo { speed }) => {
+        Some(Command::Demo { report: Some(file), .. }) => demo::report(&setup, &file, &mut out),
+        Some(Command::Demo { speed, report: None }) => {
             drop(out);
             demo::open(&setup, speed)
         }
@@ -146,6 +148,7 @@ fn run(arguments: Arguments) -> Result<u8, Failure> {
         Some(Command::Plan(plan)) => plan::run(&setup, &plan, &mut out),
         Some(Command::Calendar(calendar)) => calendar::run(&setup, &calendar, &mut out),
         Some(Command::Report(report)) => report::run(&setup, &report, &mut out),
+        Some(Command::Learned) => learned::run(&setup, &mut out),
         Some(Command::Record(record)) => record::run(&setup, &record, &mut out),
         Some(Command::Alerts { ack }) => alerts::run(&setup, ack.as_deref(), &mut out),
         Some(Command::Watch { once, no_desktop }) => {

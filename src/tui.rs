@@ -21,7 +21,7 @@ pub use run::{Options, run};
 pub use text::wrap;
 pub use theme::ColorMode;
 
-use crate::board::{AmountsPage, Check, View};
+use crate::board::{AmountsPage, Check, CoatView, RecordView, View};
 use crate::job::EntryId;
 use crate::session::{Done, Order, Refused};
 use crate::units::{Civil, Moment, Units};
@@ -74,6 +74,16 @@ pub trait Desk {
 
     /// The entry that would be taken back, in words.
     fn last_entry(&self) -> Option<(EntryId, String)>;
+
+    /// The record.
+    fn record(&self) -> RecordView {
+        RecordView::default()
+    }
+
+    /// A coat over time, by the entry of its first stroke.
+    fn coat_view(&self, _coat: EntryId) -> Option<CoatView> {
+        None
+    }
 
     /// The wall clock.
     fn civil(&self) -> &Civil;

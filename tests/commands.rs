@@ -2,6 +2,8 @@
 
 mod common;
 
+#[path = "commands/air.rs"]
+mod air;
 #[path = "commands/amounts.rs"]
 mod amounts;
 #[path = "commands/calendar.rs"]
@@ -20,6 +22,8 @@ mod full_or_locked;
 mod json;
 #[path = "commands/labour.rs"]
 mod labour;
+#[path = "commands/learned.rs"]
+mod learned;
 #[path = "commands/logger.rs"]
 mod logger;
 #[path = "commands/moving.rs"]

@@ -121,7 +121,7 @@ impl Words {
     }
 
     fn heat(&self, pot: &BatchSurvey<'_>, standing: &PotStanding, now: Moment) -> String {
-        let (where_it_is, left) = (vessel(pot.batch.vessel), self.degrees(standing.left, 10.0));
+        let (where_it_is, left) = (vessel(pot.batch.vessel), self.rounded(standing.left, 10.0));
         match standing.hazard {
             Hazard::Calm => String::new(),
             Hazard::RunsAway => {
@@ -133,7 +133,7 @@ impl Words {
                 )
             }
             Hazard::Hot => {
-                let most = self.degrees(standing.peak_at_most, 1.0);
+                let most = self.rounded(standing.peak_at_most, 1.0);
                 format!(
                     " DANGER: in the {where_it_is} it gets as hot as {most} while you work, and some {left} if it is left: fumes, burns, fire."
                 )
@@ -142,7 +142,7 @@ impl Words {
     }
 
     /// A temperature of which no tenth is known, rounded to so many degrees.
-    fn degrees(&self, value: Celsius, step: f64) -> String {
+    fn rounded(&self, value: Celsius, step: f64) -> String {
         let (number, unit) = match self.units.temperature {
             TemperatureUnit::Celsius => (value.degrees(), "°C"),
             TemperatureUnit::Fahrenheit => (value.fahrenheit(), "°F"),
@@ -157,7 +157,7 @@ impl Words {
             (Some(earliest), None) => format!("usable until {} at the earliest", self.when(earliest, now)),
             (Some(earliest), Some(latest)) => format!("usable until {}", self.span(earliest, latest, now)),
         };
-        format!("{usable} · gets to {}", self.degrees(standing.peak, 1.0))
+        format!("{usable} · gets to {}", self.rounded(standing.peak, 1.0))
     }
 
     /// On what the figures of a batch rest.
@@ -211,7 +211,7 @@ impl Words {
             .map(|depth| format!("all of it in a tray, no deeper than {:.0} mm", depth.millimetres()));
         let cooler = safer
             .cooler
-            .map(|at| format!("all of it as it is, from parts no warmer than {}", self.degrees(at, 1.0)));
+            .map(|at| format!("all of it as it is, from parts no warmer than {}", self.rounded(at, 1.0)));
         let ways: Vec<String> = [cup, tray, cooler].into_iter().flatten().collect();
         match ways.as_slice() {
             [] => {

@@ -3,9 +3,11 @@
 use chrono::TimeDelta;
 
 use super::air::PlaceAir;
+use super::fitness::Fitness;
 use super::grounds::NO_READING;
 use super::sky::Sky;
 use super::survey::{AreaSurvey, CoatSurvey};
+use super::under::Under;
 use super::view::Countdown;
 use super::words::{Words, ordinal_coat, sentence, the, uncapital};
 use crate::cure::{Phase, Reckoning};
@@ -318,7 +320,8 @@ impl Words {
 
     /// A coat that the film allows and the air does not.
     fn in_this_air(&self, area: &AreaSurvey<'_>, now: Moment, said: &mut Said) {
-        let Some(fitness) = area.fitness.as_ref().filter(|fitness| fitness.under.is_none()) else { return };
+        let ready = |fitness: &&Fitness| fitness.under.is_none_or(Under::is_owed);
+        let Some(fitness) = area.fitness.as_ref().filter(ready) else { return };
         let Some((against, from)) = fitness.against() else { return };
         let what = self.against(against, from, now);
         let slot = fitness.slots.first().map(|slot| format!(" Fit from {}.", self.when(slot.0, now)));

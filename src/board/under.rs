@@ -29,6 +29,8 @@ pub enum Under {
     Unsanded {
         /// Whether it has to be washed.
         wash: bool,
+        /// Whether the scheme alone wants it.
+        planned: bool,
     },
 }
 
@@ -42,20 +44,39 @@ impl Under {
         }
         let sandable = || standing.stage(Stage::Sandable).and_then(|reckoning| reckoning.latest);
         let close = || standing.window().and_then(|(_, close)| close);
-        // Where nobody knows how long the area takes, the window itself is the limit.
-        let limit = if area.takes.is_some() { coat.last_call } else { close() };
+        let sands = area.scheme_sands() && !area.prepared;
         let full = area.wet_on_wet.filter(|_| area.is_full_for(product));
         match (standing.phase_at(at), full) {
-            (Phase::Wet | Phase::Open, Some(wet)) => Some(Self::Full { most: wet.most, until: sandable() }),
-            (Phase::Open, None) if limit.is_none_or(|limit| at <= limit) => None,
+            (Phase::Open | Phase::Wet, _) if sands => match sandable() {
+                Some(from) if from <= at => Some(Self::Unsanded { wash: false, planned: true }),
+                from => Some(Self::Wet(from)),
+            },
+            (Phase::Wet | Phase::Open, Some(wet)) => match sandable() {
+                Some(from) if from <= at => Some(Self::Unsanded { wash: false, planned: false }),
+                until => Some(Self::Full { most: wet.most, until }),
+            },
+            (Phase::Open, None) if Self::limit(area).is_none_or(|limit| at <= limit) => None,
             (Phase::Open, None) => Some(Self::Late(close())),
             (Phase::Sandable | Phase::Cured, _) if area.prepared => None,
             (Phase::Sandable | Phase::Cured, _) => {
-                Some(Self::Unsanded { wash: standing.wash && !area.washed })
+                Some(Self::Unsanded { wash: standing.wash && !area.washed, planned: false })
             }
             (Phase::Wet, None) => Some(Self::Wet(standing.window().map_or_else(sandable, |(open, _)| open))),
             (Phase::Shut, _) => Some(Self::Shut(sandable())),
         }
+    }
+
+    /// The last moment at which a coat may be begun on the film as it is, where that has a window; where nobody
+    /// knows how long the area takes, the window itself is the limit.
+    pub(super) fn limit(area: &AreaSurvey<'_>) -> Option<Moment> {
+        let coat = area.newest.as_ref().filter(|_| !area.prepared)?;
+        let close = coat.standing.window().and_then(|(_, close)| close);
+        if area.takes.is_some() { coat.last_call.or(close) } else { close }
+    }
+
+    /// Whether a person can put it right at once: then a coat may follow as soon as the air suits it.
+    pub const fn is_owed(self) -> bool {
+        matches!(self, Self::Unsanded { .. })
     }
 
     /// From when on it would not forbid any more, by itself.
@@ -103,12 +124,11 @@ impl Under {
                 );
                 ("film_full", text)
             }
-            Self::Unsanded { wash: true } => {
+            Self::Unsanded { planned: true, .. } => ("not_sanded", "the scheme sands it first".into()),
+            Self::Unsanded { wash: true, .. } => {
                 ("not_sanded", "the coat under it has to be washed and sanded first".into())
             }
-            Self::Unsanded { wash: false } => {
-                ("not_sanded", "the coat under it has to be sanded first".into())
-            }
+            Self::Unsanded { .. } => ("not_sanded", "the coat under it has to be sanded first".into()),
         };
         Reason { code, text, from: now }
     }

@@ -47,6 +47,9 @@ pub enum Command {
         #[arg(long, value_name = "N", default_value_t = crate::session::demo::SPEED,
               value_parser = clap::value_parser!(u32).range(1..=86_400))]
         speed: u32,
+        /// Write the report of that job to a file, as its name ends (.html, .md, .csv), and open no board
+        #[arg(long, value_name = "FILE", conflicts_with = "speed")]
+        report: Option<PathBuf>,
     },
     /// A batch is mixed: until when it is usable, how warm it makes itself, what would be safe
     Mix(MixArguments),
@@ -133,6 +136,8 @@ pub enum Command {
     Record(super::record::RecordArguments),
     /// Write the record for others: coats, air, films, hours and what was outside the limits
     Report(super::report::ReportArguments),
+    /// What this job has taught: pace, shop and windows, as lines for the next scheme
+    Learned,
     /// Products: list, show, check, new
     Profile {
         #[command(subcommand)]

@@ -7,7 +7,7 @@ use super::setup::Setup;
 use super::watch::deliver;
 use super::{Failure, status};
 use crate::alert::{Herald, HeraldOptions};
-use crate::board::{AmountsPage, Check, Survey, SurveyOptions, View};
+use crate::board::{AmountsPage, Check, CoatView, RecordView, Survey, SurveyOptions, View};
 use crate::config::Colours;
 use crate::job::{Entry, EntryId, EntryKind, voided};
 use crate::session::{Clock, Done, ForecastKeeper, Order, Refused, SensorLog, Session, SessionError};
@@ -198,6 +198,14 @@ impl Desk for JobDesk<'_, '_> {
         let words = self.session.words();
         let when = words.when(last.at, self.session.now());
         Some((last.id, format!("{}, {when}", clean(&last.summary(&words.units)))))
+    }
+
+    fn record(&self) -> RecordView {
+        self.session.record_view(self.session.now()).unwrap_or_default()
+    }
+
+    fn coat_view(&self, coat: EntryId) -> Option<CoatView> {
+        self.session.coat_view(coat, self.session.now()).ok().flatten()
     }
 
     fn civil(&self) -> &Civil {

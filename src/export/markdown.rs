@@ -16,8 +16,10 @@ pub fn markdown(report: &Report, words: &Words, made_by: &str) -> String {
     report.areas.iter().for_each(|area| text.area(area));
     text.hours(report);
     text.money(report);
+    text.batches(report);
     text.notes(report);
     text.products(report);
+    text.cautions(report);
     text.foot(report, made_by);
     text.out
 }
@@ -128,6 +130,20 @@ impl Text<'_> {
         self.block(&plain(&Tell::paid(report)));
     }
 
+    fn batches(&mut self, report: &Report) {
+        if !report.batches.is_empty() {
+            self.block("### Batches");
+            let batch = |batch: &crate::job::Batch| format!("{}: {}", batch.product, self.tell.batch(batch));
+            self.list(report.batches.iter().map(batch).collect::<Vec<_>>());
+        }
+    }
+
+    fn cautions(&mut self, report: &Report) {
+        self.block("## Cautions");
+        self.list(Tell::cautions(report));
+        self.block(&format!("> {}", plain(DATA_SHEET_FIRST)));
+    }
+
     fn notes(&mut self, report: &Report) {
         if !report.notes.is_empty() {
             self.block("## Notes");
@@ -149,7 +165,6 @@ impl Text<'_> {
     fn foot(&mut self, report: &Report, made_by: &str) {
         self.block("## How this was reckoned");
         self.list(self.tell.basis(report));
-        self.block(&format!("> {}", plain(DATA_SHEET_FIRST)));
         self.block(&plain(&self.tell.made(report, made_by)));
         self.out.truncate(self.out.trim_end().len());
         self.out.push('\n');

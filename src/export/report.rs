@@ -4,10 +4,9 @@
 mod coat;
 mod figures;
 mod ground;
-mod ledger;
 mod limits;
 
-use crate::board::{AreaSurvey, CoatSurvey, Readings, Ribbon, Survey, View};
+use crate::board::{AreaSurvey, CoatSurvey, HoursReport, MoneyReport, Readings, Ribbon, Survey, View};
 use crate::config::Config;
 use crate::job::{Area, Batch, Coat, Entry, Job, Note, StepDone, voided};
 use crate::profile::{Library, Product};
@@ -15,7 +14,6 @@ use crate::units::{KelvinDelta, Moment, SquareMetres, clean};
 
 pub use coat::{Assumption, CoatReport, Reckoned};
 pub use figures::{AirFigures, Span};
-pub use ledger::{AreaHours, HoursReport, MoneyReport, Purchase};
 pub use limits::{Finding, Outside};
 
 /// A piece and what was done to it, up to a moment.

@@ -41,8 +41,24 @@ enum What {
     TapeOn(String),
     Sand(String),
     Mixed(Batch),
+    Note(Remark),
+    Work(Labour),
     WetFilm(Films),
     Stock(Tin),
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Remark {
+    area: Option<String>,
+    text: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Labour {
+    area: Option<String>,
+    minutes: u32,
 }
 
 #[derive(Deserialize)]
@@ -117,6 +133,8 @@ pub fn build(path: &Path, civil: &Civil) -> Result<Moment, SessionError> {
                 temperature: None,
                 place: "shop".into(),
             },
+            What::Note(Remark { area, text }) => EntryKind::Note { area, entry: None, text, photo: None },
+            What::Work(Labour { area, minutes }) => EntryKind::Work { area, minutes },
             What::WetFilm(Films { area, micrometres }) => EntryKind::WetFilm { area, micrometres },
             What::Stock(Tin { product, grams, price, lot }) => {
                 EntryKind::Stock { product, amount: Amount::MassG(grams), price: Some(price), lot: Some(lot) }

@@ -3,6 +3,7 @@
 
 mod amounts;
 mod event;
+mod record;
 
 use std::collections::VecDeque;
 
@@ -10,12 +11,13 @@ use chrono::TimeDelta;
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
 pub use event::{Amounts, Effect, Event, Known, Message, Page, Sheet, Weather};
+pub use record::Record;
 
 use super::form::Form;
 use super::keys::{Action, Key, Scene, action};
-use crate::board::{AmountsPage, Axis, NextThing, Ribbon, View};
+use crate::board::{AmountsPage, Axis, CoatView, NextThing, RecordView, Ribbon, View};
 use crate::session::Order;
-use crate::units::{Civil, Moment};
+use crate::units::{Civil, Moment, TemperatureUnit};
 
 /// A message is there for so many seconds of the person's time, or until the next key.
 const MESSAGE_SECONDS: i64 = 20;
@@ -35,6 +37,12 @@ pub struct App {
     pub trouble: Option<String>,
     /// How fast the clock runs.
     pub speed: u32,
+    /// The record, while it is shown.
+    pub record: RecordView,
+    /// The coat that is looked at.
+    pub coat: Option<CoatView>,
+    /// What its temperatures are told in.
+    pub coat_unit: TemperatureUnit,
     /// How much of what, while it is shown.
     pub amounts: Vec<AmountsPage>,
     base: Page,
@@ -66,6 +74,9 @@ impl App {
             message: None,
             trouble: None,
             speed,
+            record: RecordView::default(),
+            coat: None,
+            coat_unit: TemperatureUnit::Celsius,
             amounts: Vec::new(),
             base: Page::Board,
             chosen: None,
@@ -92,6 +103,8 @@ impl App {
             (None, Page::Details(_)) => Scene::Details,
             (None, Page::Alerts(_)) => Scene::Alerts,
             (None, Page::Weather(_)) => Scene::Weather,
+            (None, Page::Record(_)) => Scene::Record,
+            (None, Page::Coat(..)) => Scene::Coat,
             (None, Page::Amounts(_)) => Scene::Amounts,
         }
     }
@@ -126,6 +139,7 @@ impl App {
 
     /// Takes an event in; what the world is to do comes out.
     pub fn handle(&mut self, event: Event, known: &Known<'_>) -> Vec<Effect> {
+        let more = record::may_tell_more(&event);
         match event {
             Event::Key(key) if key.kind == KeyEventKind::Press => return self.key(key, known),
             Event::Key(_) => {}
@@ -151,6 +165,9 @@ impl App {
                 let says = "There is no shell behind this terminal to go back to.".to_owned();
                 self.say(says, Vec::new(), known);
             }
+        }
+        if more {
+            self.refresh_record(known);
         }
         self.settle_message(known);
         Vec::new()
@@ -231,6 +248,16 @@ impl App {
             | Action::Emptied
             | Action::Film
             | Action::Stock => self.open(action, known),
+            Action::Note | Action::Work => self.open(action, known),
+            Action::Record => {
+                self.coat_unit = known.units.temperature;
+                self.open_record(known);
+            }
+            Action::PageUp | Action::PageDown => self.step_record(action),
+            Action::NextArea | Action::AreaBefore => self.turn_record(action == Action::NextArea),
+            Action::LookAt | Action::TakeBack | Action::CorrectLine | Action::NoteOn => {
+                return self.act_on_line(action, known);
+            }
             Action::Undo => match (known.last_entry)() {
                 Some((entry, says)) => self.sheet = Some(Sheet::Undo(entry, says)),
                 None => self.say("Nothing was recorded that could be taken back.".into(), Vec::new(), known),
@@ -291,6 +318,8 @@ impl App {
             Action::Reading => Some(Form::reading(&self.view)),
             Action::Mix => Some(Form::mix(area, known)),
             Action::Emptied => Form::emptied(&self.view),
+            Action::Note => Some(Form::note(&self.view, area)),
+            Action::Work => Some(Form::work(&self.view, area)),
             Action::Film => Form::film(&self.view, area),
             Action::Stock => Some(Form::stock(area, known)),
             _ => Form::step(&self.view, area),
@@ -346,6 +375,9 @@ impl App {
         if self.sheet.take().is_some() {
             return;
         }
+        if self.back_to_record() {
+            return;
+        }
         match self.page {
             Page::Board => self.chosen = None,
             Page::Big => self.base = Page::Board,
@@ -361,7 +393,9 @@ impl App {
         }
         let moved = |at: usize, last: usize| if down { (at + 1).min(last) } else { at.saturating_sub(1) };
         match &mut self.page {
-            Page::Help(at)
+            Page::Record(_) => self.step_record(if down { Action::Down } else { Action::Up }),
+            Page::Coat(_, at)
+            | Page::Help(at)
             | Page::Details(at)
             | Page::Weather(Weather { scroll: at, .. })
             | Page::Amounts(Amounts { scroll: at, .. }) => {

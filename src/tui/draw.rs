@@ -8,6 +8,8 @@ mod axis;
 mod banner;
 mod big;
 mod board;
+mod braille;
+mod coat;
 mod details;
 mod digits;
 mod foot;
@@ -15,6 +17,7 @@ mod header;
 mod help;
 mod pages;
 mod pot;
+mod record;
 mod share;
 mod sheet;
 mod strip;
@@ -101,6 +104,8 @@ pub fn screen(sight: &Sight<'_>, buf: &mut Buffer) -> Drawn {
         Page::Alerts(chosen) => alerts::page(sight, chosen, area, buf),
         Page::Amounts(shown) => amounts::page(sight, shown, area, buf),
         Page::Weather(shown) => weather::page(sight, shown, area, buf),
+        Page::Record(shown) => record::page(sight, shown, area, buf),
+        Page::Coat(_, scroll) => coat::page(sight, scroll, area, buf),
         _ if small => tiny::page(sight, area, buf),
         Page::Big => big::page(sight, area, buf),
         Page::Board => board::page(sight, area, buf),

@@ -218,6 +218,8 @@ where
             check: &|area, product| desk.check(area, product),
             amounts: &|| desk.amounts(),
             last_entry: &|| desk.last_entry(),
+            record: &|| desk.record(),
+            coat_view: &|entry| desk.coat_view(entry),
         };
         self.app.handle(event, &known)
     }

@@ -1,6 +1,7 @@
 //! Views made by hand, for the tests: a Saturday at 16:00, in UTC.
 
 mod hands;
+mod record;
 mod weather;
 
 use chrono::TimeDelta;
@@ -8,6 +9,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 pub use hands::*;
+pub use record::*;
 pub use weather::*;
 
 use super::app::App;
@@ -171,7 +173,9 @@ pub fn view(ribbons: Vec<Ribbon>) -> View {
         air: vec![AirLine {
             place: "shop".into(),
             figures: vec!["17.8 °C".into(), "falling 0.4 K/h".into(), "humidity 62 %".into()],
+            figures_brief: vec!["17.8 °C".into(), "falling 0.4/h".into(), "damp 62 %".into()],
             age: "reading 12 min old".into(),
+            age_brief: "12 min old".into(),
             old: false,
             film: Wording::default(),
             fitness: Wording::default(),
@@ -192,24 +196,36 @@ pub fn hut() -> View {
 /// The hut in a night that threatens what is wet, and is too damp for the next coat; a second place.
 pub fn damp_hut() -> View {
     let mut view = hut();
+    let figures = [
+        "about 17.8 °C",
+        "falling 0.4 K/h",
+        "humidity about 62 %",
+        "dew point 10.4 °C",
+        "surface 6.7 K over it",
+    ];
+    let brief = ["17.8 °C", "falling 0.4/h", "damp 62 %", "dew 10.4", "surface +6.7 K"];
+    view.air[0].figures = figures.map(str::to_owned).to_vec();
+    view.air[0].figures_brief = brief.map(str::to_owned).to_vec();
     view.air[0].film = Wording {
         full: "Roof, still wet: the surface is 2.1 K over the dew point from 22:10 on; 3.0 K are asked for."
             .into(),
-        brief: "Roof, wet: 2.1 K over the dew point from 22:10.".into(),
+        brief: "Roof, wet: 2.1 K over dew point 22:10.".into(),
         word: "wet: dew 22:10".into(),
         warns: true,
     };
     view.air[0].fitness = Wording {
         full: "Not fit to coat Roof: the surface is 2.1 K over the dew point from 22:10 on; 3.0 K are asked for. Fit from Sun 10:30."
             .into(),
-        brief: "Not fit Roof: 2.1 K over the dew point from 22:10. Fit from Sun 10:30.".into(),
-        word: "not fit: dew; Sun 10:30".into(),
+        brief: "Not fit (Roof): 2.1 K over dew point 22:10. Fit from Sun 10:30.".into(),
+        word: "not fit: dew; fit Sun 10:30".into(),
         warns: true,
     };
     let outside = AirLine {
         place: "outside".into(),
         figures: vec!["9.2 °C".into(), "falling 0.9 K/h".into(), "humidity 81 %".into()],
+        figures_brief: vec!["9.2 °C".into(), "falling 0.9/h".into(), "damp 81 %".into()],
         age: "reading 3 min old".into(),
+        age_brief: "3 min old".into(),
         old: false,
         film: Wording::default(),
         fitness: Wording { word: "fit, begin by 17:30".into(), full: "Fit.".into(), ..Wording::default() },
@@ -268,7 +284,9 @@ pub fn empty() -> View {
     let air = AirLine {
         place: "shop".into(),
         figures: Vec::new(),
+        figures_brief: Vec::new(),
         age: "no reading yet: press t".into(),
+        age_brief: "no reading yet: press t".into(),
         old: true,
         film: Wording::default(),
         fitness: Wording::default(),

@@ -75,7 +75,9 @@ impl Desk for TestDesk {
             air: vec![AirLine {
                 place: "shop".into(),
                 figures: vec!["17.8 °C".into()],
+                figures_brief: vec!["17.8 °C".into()],
                 age: "read just now".into(),
+                age_brief: "read just now".into(),
                 old: false,
                 film: curewright::board::Wording::default(),
                 fitness: curewright::board::Wording::default(),

@@ -189,6 +189,9 @@ fn one_coat_more_than_may_go_on_wet_on_wet_is_told_by_every_voice() {
     assert_eq!(hut.run("alerts --json").json(), Value::Array(vec![]), "nobody is called to a third coat");
     let third = varnish("2026-05-02 16:10");
     assert!(third.out.contains("! 2 coats of varnish-two-part wet on wet are the most"), "{third}");
+    // Another product is not held back by that, though the scheme sands first.
+    let other = hut.at("2026-05-02 16:05", r#"check "door, outside" paint-two-part"#);
+    assert!(!other.out.contains("wet on wet"), "{other}");
 }
 
 #[test]

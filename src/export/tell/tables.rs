@@ -117,7 +117,7 @@ impl Tell<'_> {
 
     /// The rows of the table of materials.
     pub fn purchases(&self, report: &Report) -> Vec<[String; 5]> {
-        let row = |bought: &crate::export::report::Purchase| {
+        let row = |bought: &crate::board::Purchase| {
             let price = bought.price.map_or_else(|| "–".into(), Self::money);
             let lot = bought.lot.as_ref().map_or_else(|| "–".into(), |lot| clean(lot));
             [self.day(bought.at), clean(&bought.product), self.amount(bought.amount), lot, price]

@@ -2,7 +2,8 @@
 
 use crossterm::event::KeyEvent;
 
-use crate::board::{AmountsPage, Check, View};
+use super::record::Record;
+use crate::board::{AmountsPage, Check, CoatView, RecordView, View};
 use crate::job::EntryId;
 use crate::session::{Done, Order, Refused};
 use crate::tui::form::Form;
@@ -30,6 +31,10 @@ pub struct Known<'a> {
     pub amounts: &'a dyn Fn() -> Vec<AmountsPage>,
     /// The entry that would be taken back.
     pub last_entry: &'a dyn Fn() -> Option<(EntryId, String)>,
+    /// The record, looked at when it is shown.
+    pub record: &'a dyn Fn() -> RecordView,
+    /// A coat over time.
+    pub coat_view: &'a dyn Fn(EntryId) -> Option<CoatView>,
 }
 
 /// Something that happened.
@@ -78,6 +83,10 @@ pub enum Page {
     Alerts(usize),
     /// The weather.
     Weather(Weather),
+    /// The record, with one line chosen.
+    Record(Record),
+    /// A coat over time, scrolled; the record behind it as it was.
+    Coat(Record, u16),
     /// How much of what.
     Amounts(Amounts),
 }

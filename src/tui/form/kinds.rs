@@ -2,7 +2,7 @@
 
 use super::{Choice, Field, Form, Missing, Name, Pick};
 use crate::board::View;
-use crate::job::StepKind;
+use crate::job::{EntryId, StepKind};
 use crate::session::Order;
 use crate::tui::app::Known;
 use crate::units::{Celsius, Humidity, parse_duration};
@@ -22,6 +22,12 @@ pub enum Kind {
     Mix,
     /// A batch is used up.
     Emptied,
+    /// What an entry should have been.
+    Correct(EntryId),
+    /// A note, on an entry or on none.
+    Note(Option<EntryId>),
+    /// Work: the clock, or minutes.
+    Work,
     /// A wet film.
     Film,
     /// What came into the shop.
@@ -38,6 +44,10 @@ impl Kind {
             Self::Step => "A step is done",
             Self::Mix => "A batch is mixed",
             Self::Emptied => "A batch is used up",
+            Self::Correct(_) => "It should have been; the old entry stays, struck",
+            Self::Note(None) => "A note",
+            Self::Note(Some(_)) => "A note on this entry",
+            Self::Work => "Work",
             Self::Film => "A wet film was measured",
             Self::Stock => "Material came into the shop",
         }
@@ -141,6 +151,9 @@ impl Form {
             },
             Kind::Mix => self.mixing(known)?,
             Kind::Emptied => Order::Emptied { batch: self.batch() },
+            Kind::Correct(entry) => self.correct_order(entry),
+            Kind::Note(entry) => self.note_order(entry)?,
+            Kind::Work => self.work_order()?,
             Kind::Film => self.film_order(known)?,
             Kind::Stock => self.stock_order(known)?,
             Kind::Finish => Order::Finish { area: Some(self.needed(Name::Area)?) },

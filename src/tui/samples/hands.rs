@@ -49,6 +49,7 @@ pub fn check(area: &str, product: &str) -> Option<Check> {
             reasons: Vec::new(),
             slots: Vec::new(),
             slots_told: Vec::new(),
+            sanded_from: 0,
             unforeseen: None,
         });
     }
@@ -66,6 +67,7 @@ pub fn check(area: &str, product: &str) -> Option<Check> {
         ],
         slots,
         slots_told,
+        sanded_from: 1,
         unforeseen: None,
     })
 }
@@ -137,6 +139,8 @@ pub fn knowing<T>(now: Moment, use_it: impl FnOnce(&Known<'_>) -> T) -> T {
         check: &check,
         amounts: &amounts,
         last_entry: &last_entry,
+        record: &super::record,
+        coat_view: &super::coat_view,
     })
 }
 
@@ -175,6 +179,8 @@ fn named_key(name: &str) -> KeyEvent {
         "Left" => KeyCode::Left,
         "Right" => KeyCode::Right,
         "Backspace" => KeyCode::Backspace,
+        "PageUp" => KeyCode::PageUp,
+        "PageDown" => KeyCode::PageDown,
         _ => {
             let letter = name.strip_prefix("Ctrl-").and_then(|name| name.chars().next()).unwrap();
             return KeyEvent::new(KeyCode::Char(letter), KeyModifiers::CONTROL);
