@@ -141,15 +141,15 @@ fn run(arguments: Arguments) -> Result<u8, Failure> {
         Some(Command::Status { all }) => status::run(&setup, all, &mut out),
         Some(Command::Air(air)) => air::run(&setup, &air, &mut out),
         Some(Command::Check { area, product }) => check::run(&setup, &area, product.as_deref(), &mut out),
+        Some(Command::Quantity(quantity)) => quantity::run(&setup, &quantity, &mut out),
+        Some(Command::Stock(stock)) => stock::run(&setup, stock, &mut out),
+        Some(Command::Film(film)) => film::run(&setup, &film, &mut out),
         Some(Command::Free(free)) => free::run(&setup, &free, &mut out),
         Some(Command::Plan(plan)) => plan::run(&setup, &plan, &mut out),
         Some(Command::Calendar(calendar)) => calendar::run(&setup, &calendar, &mut out),
         Some(Command::Report(report)) => report::run(&setup, &report, &mut out),
         Some(Command::Learned) => learned::run(&setup, &mut out),
         Some(Command::Record(record)) => record::run(&setup, &record, &mut out),
-        Some(Command::Quantity(quantity)) => quantity::run(&setup, &quantity, &mut out),
-        Some(Command::Stock(stock)) => stock::run(&setup, stock, &mut out),
-        Some(Command::Film(film)) => film::run(&setup, &film, &mut out),
         Some(Command::Alerts { ack }) => alerts::run(&setup, ack.as_deref(), &mut out),
         Some(Command::Watch { once, no_desktop }) => {
             drop(out);

@@ -98,18 +98,18 @@ pub enum Command {
         /// The product; left out: what goes on next
         product: Option<String>,
     },
-    /// When you are free to work, as the settings and the scheme say, less what your calendars hold
-    Free(FreeArguments),
-    /// Every coat in a free hour, and when the piece is ready. Exit status 1 where there is no plan
-    Plan(super::plan::PlanArguments),
-    /// Write the windows and deadlines that lie ahead into a calendar file, with alarms, for a phone
-    Calendar(CalendarArguments),
     /// How much the coats to come need: what to weigh out, in how many batches, and what to buy
     Quantity(QuantityArguments),
     /// Material came into the shop; without a product: what came in, was used, is left, and what it cost
     Stock(StockArguments),
     /// A wet film was measured on the newest coat of an area
     Film(FilmArguments),
+    /// When you are free to work, as the settings and the scheme say, less what your calendars hold
+    Free(FreeArguments),
+    /// Every coat in a free hour, and when the piece is ready. Exit status 1 where there is no plan
+    Plan(super::plan::PlanArguments),
+    /// Write the windows and deadlines that lie ahead into a calendar file, with alarms, for a phone
+    Calendar(CalendarArguments),
     /// Raise alerts without a screen, until stopped
     Watch {
         /// Read every sensor once, raise what is due now, and stop

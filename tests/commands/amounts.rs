@@ -195,6 +195,20 @@ fn one_coat_more_than_may_go_on_wet_on_wet_is_told_by_every_voice() {
 }
 
 #[test]
+fn another_product_may_follow_where_no_more_of_the_same_may() {
+    let hut = hut();
+    for moment in ["2026-05-02 08:00", "2026-05-02 14:00", "2026-05-02 20:00"] {
+        hut.at(moment, "coat shelf epoxy-sealer --done").well();
+        hut.at(moment, "reading 17 --humidity 55").well();
+    }
+    hut.at("2026-05-03 02:00", "reading 17 --humidity 55").well();
+    let sealer = hut.at("2026-05-03 02:05", "check shelf epoxy-sealer");
+    assert!(sealer.out.contains("no more coats may go on wet on wet (3 are the most)"), "{sealer}");
+    assert_eq!(sealer.status, Some(1));
+    assert_eq!(hut.at("2026-05-03 02:05", "check shelf primer-two-part").status, Some(0));
+}
+
+#[test]
 fn machines_read_the_same_amounts() {
     let hut = hut();
     let all = hut.at("2026-05-02 08:05", "quantity --json").json();
