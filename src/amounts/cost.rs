@@ -26,7 +26,7 @@ impl Costs {
         for used_up in ledgers.iter().filter_map(|ledger| ledger.used_up) {
             costs.used_up = Some(costs.used_up.into_iter().chain([used_up]).sum());
         }
-        let mut ids: Vec<&str> = job.areas.iter().flat_map(|area| to_come(area)).collect();
+        let mut ids: Vec<&str> = job.areas.iter().flat_map(to_come).collect();
         ids.sort_unstable();
         ids.dedup();
         for id in ids {
