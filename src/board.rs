@@ -30,7 +30,7 @@ pub use bands::{Band, Mark, MarkKind};
 pub use check::Check;
 pub use film::FilmAir;
 pub use fitness::{Fitness, Reason, Verdict};
-pub use planned::{PlanDay, PlanLine, PlanView};
+pub use planned::{PlanDay, PlanLine, PlanShown, PlanView};
 pub use pots::BatchSurvey;
 pub use sky::Sky;
 pub use status::{AirStatus, AlertStatus, BatchStatus, CoatStatus, StageStatus, Status, UsableStatus};

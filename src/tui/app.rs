@@ -12,7 +12,7 @@ pub use event::{Effect, Event, Known, Message, Page, Sheet, Weather};
 
 use super::form::Form;
 use super::keys::{Action, Key, Scene, action};
-use crate::board::{Axis, NextThing, Ribbon, View};
+use crate::board::{Axis, NextThing, PlanShown, Ribbon, View};
 use crate::session::Order;
 use crate::units::{Civil, Moment};
 
@@ -32,6 +32,8 @@ pub struct App {
     pub message: Option<Message>,
     /// Why the view is not fresh.
     pub trouble: Option<String>,
+    /// The plan, as far as it was asked for.
+    pub plan: PlanShown,
     /// How fast the clock runs.
     pub speed: u32,
     base: Page,
@@ -62,6 +64,7 @@ impl App {
             sheet: None,
             message: None,
             trouble: None,
+            plan: PlanShown::default(),
             speed,
             base: Page::Board,
             chosen: None,
@@ -88,6 +91,7 @@ impl App {
             (None, Page::Details(_)) => Scene::Details,
             (None, Page::Alerts(_)) => Scene::Alerts,
             (None, Page::Weather(_)) => Scene::Weather,
+            (None, Page::Plan(_)) => Scene::Plan,
         }
     }
 
@@ -127,6 +131,7 @@ impl App {
             Event::Pasted(text) => self.pasted(&text, known),
             Event::Seen(Ok(view)) => self.seen(view, known),
             Event::Seen(Err(trouble)) => self.trouble = Some(trouble),
+            Event::Planned(plan) => self.planned(plan),
             Event::Carried(Ok(done)) => {
                 self.sheet = None;
                 self.say(done.says, done.cautions, known);
@@ -161,6 +166,13 @@ impl App {
                 0 => self.base,
                 count => Page::Alerts(at.min(count - 1)),
             };
+        }
+    }
+
+    fn planned(&mut self, plan: PlanShown) {
+        self.plan = plan;
+        if let Page::Plan(chosen) = &mut self.page {
+            *chosen = (*chosen).min(self.plan.lines().saturating_sub(1));
         }
     }
 
@@ -252,6 +264,7 @@ impl App {
                 });
             }
             Action::Weather => self.page = Page::Weather(Weather::default()),
+            Action::Plan => self.page = Page::Plan(0),
             Action::NextPlace | Action::PlaceBefore | Action::Table => self.turn_weather(action),
             Action::Earlier => self.shift = (self.shift - 1).max(-400),
             Action::Later => self.shift = (self.shift + 1).min(400),
@@ -350,6 +363,7 @@ impl App {
                 *at = if down { (*at + 1).min(self.page_lines) } else { at.saturating_sub(1) };
             }
             Page::Alerts(at) => *at = moved(*at, self.view.banners.len().saturating_sub(1)),
+            Page::Plan(at) => *at = moved(*at, self.plan.lines().saturating_sub(1)),
             Page::Board | Page::Big => {
                 let at = moved(self.chosen(), self.view.ribbons.len().saturating_sub(1));
                 self.chosen = self.view.ribbons.get(at).map(|ribbon| ribbon.area.clone());

@@ -13,6 +13,7 @@ mod foot;
 mod header;
 mod help;
 mod pages;
+mod plan;
 mod pot;
 mod share;
 mod sheet;
@@ -98,6 +99,7 @@ pub fn screen(sight: &Sight<'_>, buf: &mut Buffer) -> Drawn {
         Page::Help(scroll) => help::page(sight, scroll, area, buf),
         Page::Details(scroll) => details::page(sight, scroll, area, buf),
         Page::Alerts(chosen) => alerts::page(sight, chosen, area, buf),
+        Page::Plan(chosen) => plan::page(sight, chosen, area, buf),
         Page::Weather(shown) => weather::page(sight, shown, area, buf),
         _ if small => tiny::page(sight, area, buf),
         Page::Big => big::page(sight, area, buf),

@@ -1,6 +1,7 @@
 //! Views made by hand, for the tests: a Saturday at 16:00, in UTC.
 
 mod hands;
+mod plans;
 mod weather;
 
 use chrono::TimeDelta;
@@ -8,6 +9,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 pub use hands::*;
+pub use plans::*;
 pub use weather::*;
 
 use super::app::App;

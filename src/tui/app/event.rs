@@ -2,7 +2,7 @@
 
 use crossterm::event::KeyEvent;
 
-use crate::board::{Check, View};
+use crate::board::{Check, PlanShown, View};
 use crate::job::EntryId;
 use crate::session::{Done, Order, Refused};
 use crate::tui::form::Form;
@@ -40,6 +40,8 @@ pub enum Event {
     Pasted(String),
     /// The job was looked at.
     Seen(Result<View, String>),
+    /// The plan came, or is being worked out.
+    Planned(PlanShown),
     /// An order was carried out, or was not.
     Carried(Result<Done, Refused>),
     /// Something the person has to be told once.
@@ -76,6 +78,8 @@ pub enum Page {
     Alerts(usize),
     /// The weather.
     Weather(Weather),
+    /// The plan, with one step chosen.
+    Plan(usize),
 }
 
 /// What is shown of the weather.

@@ -4,7 +4,7 @@ use crate::job::EntryId;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
 use super::{at, now};
-use crate::board::{Check, Reason, Verdict, View};
+use crate::board::{Check, PlanShown, Reason, Verdict, View};
 use crate::session::{Done, Order, Refused};
 use crate::tui::Desk;
 use crate::tui::app::{App, Effect, Event, Known};
@@ -141,6 +141,8 @@ pub struct FakeDesk {
     pub rings: bool,
     pub notices: Vec<String>,
     pub looked: usize,
+    pub plan: PlanShown,
+    pub planned: bool,
     civil: Civil,
 }
 
@@ -153,6 +155,8 @@ impl FakeDesk {
             rings: false,
             notices: Vec::new(),
             looked: 0,
+            plan: PlanShown::default(),
+            planned: false,
             civil: Civil::utc(),
         }
     }
@@ -170,6 +174,11 @@ impl Desk for FakeDesk {
     fn view(&mut self, _now: Moment) -> Result<View, String> {
         self.looked += 1;
         self.view.clone()
+    }
+
+    fn plan(&mut self, wanted: bool) -> PlanShown {
+        self.planned = wanted;
+        if wanted { self.plan.clone() } else { PlanShown::default() }
     }
 
     fn carry_out(&mut self, order: Order, at: Option<Moment>) -> Result<Done, Refused> {
