@@ -27,6 +27,8 @@ pub struct Expected {
     readings: Vec<Reading>,
     /// The sum of the temperatures before each hour.
     sums: Vec<f64>,
+    /// And of the relative humidities, as far as they are known from the first hour on.
+    damp: Vec<f64>,
     /// Nine in ten hours of the record were nearer to its mean day than this.
     spread: Option<f64>,
     thermometer: KelvinDelta,
@@ -97,7 +99,13 @@ impl Expected {
             *sum += reading.air.kelvin();
             Some(*sum)
         }));
+        let known = readings.iter().map_while(|reading| reading.humidity);
+        let damp = std::iter::once(0.0).chain(known.scan(0.0, |sum, humidity| {
+            *sum += humidity.fraction();
+            Some(*sum)
+        }));
         Some(Self {
+            damp: damp.collect(),
             sums: sums.collect(),
             spread: day.as_ref().map(|day| spread(history, last, span, day)),
             line: History::new(readings.iter().copied(), Outlook::held(thermometer)),
@@ -150,14 +158,15 @@ impl Expected {
     }
 
     fn read_at(&self, start: Moment, share: impl Fn(TimeDelta) -> f64) -> History {
-        let point = |after: TimeDelta, air: Option<Celsius>| {
+        let point = |after: TimeDelta, mean: (Option<Celsius>, Option<Humidity>)| {
             let at = start + after;
-            let (read, humidity) = self.on_the_hour(at);
-            let air = air.unwrap_or(read);
+            let (air, humidity) = self.on_the_hour(at);
+            let (air, humidity) = (mean.0.unwrap_or(air), mean.1.or(humidity));
             let error = KelvinDelta::new(self.error_of(air, after).kelvin() * share(after));
             Foreseen { at, air, humidity, error }
         };
-        let hours = (0..48).chain((48..168).step_by(3)).map(|hour| point(TimeDelta::hours(hour), None));
+        let hours =
+            (0..48).chain((48..168).step_by(3)).map(|hour| point(TimeDelta::hours(hour), (None, None)));
         let days = (7..i64::from(LONGEST_CURE)).map(|day| {
             let after = TimeDelta::days(day);
             point(after, self.mean_of_day(start + after))
@@ -203,12 +212,15 @@ impl Expected {
         (air, humidity.map(Humidity::from_fraction))
     }
 
-    /// The mean of the day around a moment.
-    fn mean_of_day(&self, at: Moment) -> Option<Celsius> {
-        let first = self.readings.first()?.at;
-        let hour = usize::try_from((at - first).num_hours() - 12).ok()?;
-        let (from, to) = (self.sums.get(hour)?, self.sums.get(hour + 24)?);
-        Some(Celsius::from_kelvin((to - from) / 24.0))
+    /// The mean of the day around a moment: that of the air, and that of its humidity.
+    fn mean_of_day(&self, at: Moment) -> (Option<Celsius>, Option<Humidity>) {
+        let first = self.readings.first().map_or(at, |first| first.at);
+        let hour = usize::try_from((at - first).num_hours() - 12).unwrap_or(usize::MAX);
+        let mean = |sums: &[f64]| {
+            let (from, to) = (sums.get(hour)?, sums.get(hour.checked_add(24)?)?);
+            Some((to - from) / 24.0)
+        };
+        (mean(&self.sums).map(Celsius::from_kelvin), mean(&self.damp).map(Humidity::from_fraction))
     }
 
     /// Whether a moment lies behind all that is foreseen.
