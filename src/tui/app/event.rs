@@ -39,7 +39,6 @@ pub struct Known<'a> {
 
 /// Something that happened.
 #[derive(Debug, Clone, PartialEq)]
-#[expect(clippy::large_enum_variant, reason = "one event is alive at a time")]
 pub enum Event {
     /// A key.
     Key(KeyEvent),
