@@ -80,7 +80,9 @@ fn promised(steps: &[Step]) -> BTreeSet<Rung> {
                     if sand.owed {
                         let closes = coat.from + hours(5);
                         ring("recoat_close", closes);
-                        ring("last_call", closes - (behind[next].to - behind[next].from));
+                        // The usual lead of the last call is a quarter of an hour.
+                        let takes = behind[next].to - behind[next].from;
+                        ring("last_call", closes - takes - TimeDelta::minutes(15));
                     }
                 }
             }
