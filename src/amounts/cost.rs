@@ -110,6 +110,16 @@ mod tests {
     }
 
     #[test]
+    fn coats_that_need_more_than_came_in_cost_more_than_was_paid() {
+        let of = |grams, price| {
+            let bench = Bench::default().entry(0, EntryKind::Scheme { text: SCHEME.into() });
+            costs(&bench.entry(1, tin("epoxy-sealer", grams, price)), 5).to_come
+        };
+        assert_eq!(of(100.0, "4.00"), of(2000.0, "80.00"), "the price of a gram is the same");
+        assert!(of(100.0, "4.00") > Some(Money::parse("4.00").unwrap()));
+    }
+
+    #[test]
     fn without_a_scheme_and_without_a_tin_there_is_nothing_to_tell() {
         assert_eq!(costs(&Bench::default(), 5), Costs::default());
     }

@@ -71,7 +71,7 @@ impl Ledger {
 
     /// What so much of it costs, by the average price; None where no price is known.
     pub fn worth(&self, amount: Material) -> Option<Money> {
-        self.paid.zip(amount.over(self.priced)).map(|(paid, share)| paid.share(share))
+        self.paid.zip(amount.over(self.priced)).map(|(paid, tins)| paid.times(tins))
     }
 
     /// Whether more was used than came in.

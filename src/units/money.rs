@@ -48,9 +48,14 @@ impl Money {
 
     /// The part of it that falls to a share of what was bought, to two decimals, halves to the even one.
     pub fn share(self, share: f64) -> Self {
-        let share = Decimal::from_f64_retain(share.clamp(0.0, 1.0)).unwrap_or_default();
+        self.times(share.clamp(0.0, 1.0))
+    }
+
+    /// What so many times of it comes to, rounded likewise; nothing for what is no number, or more than fits.
+    pub fn times(self, factor: f64) -> Self {
+        let factor = Decimal::from_f64_retain(factor.max(0.0)).unwrap_or_default();
         let decimals = self.0.scale().max(2);
-        let part = self.0.checked_mul(share).unwrap_or_default();
+        let part = self.0.checked_mul(factor).unwrap_or_default();
         let mut part = part.round_dp_with_strategy(decimals, RoundingStrategy::MidpointNearestEven);
         part.rescale(decimals);
         Self(part)
@@ -104,5 +109,7 @@ mod tests {
         assert_eq!(price("0.05").share(0.5).to_string(), "0.02");
         assert_eq!(price("24.90").share(f64::NAN).to_string(), "0.00");
         assert_eq!(price("24.90").share(7.0).to_string(), "24.90");
+        assert_eq!(price("24.90").times(7.0).to_string(), "174.30");
+        assert_eq!(price("24.90").times(-1.0).to_string(), "0.00");
     }
 }
