@@ -28,5 +28,5 @@ pub use quantity::{
     AirFrom, AreaQuantity, Asked, Cannot, CoatQuantity, Mixing, ProductQuantity, Quantities, Shop, UNREAD,
 };
 pub use slip::{Slip, film_slip, stock_slip};
-pub use stock::{Ledger, Used, ledgers};
+pub use stock::{Ledger, Used, ledgers, mean_film};
 pub use wet_on_wet::WetOnWet;

@@ -19,7 +19,7 @@ pub use civil::{Civil, ClockFace};
 pub use duration::{duration_text, hours_text, parse_duration};
 pub use money::Money;
 pub use preferences::{AreaUnit, MassUnit, TemperatureUnit, Units, VolumeUnit};
-pub use when::{WhenError, local_moment, parse_when};
+pub use when::{WhenError, local_moment, parse_when, rfc3339};
 
 /// A moment on the time line, in UTC. Civil time is only for display and for planning.
 pub type Moment = DateTime<Utc>;

@@ -43,10 +43,7 @@ impl Costs {
 }
 
 fn to_come(area: &Area) -> impl Iterator<Item = &str> {
-    area.to_do().iter().filter_map(|step| match step {
-        SchemeStep::Coat { product, .. } => Some(product.as_str()),
-        _ => None,
-    })
+    area.to_do().iter().filter_map(SchemeStep::product)
 }
 
 /// What all coats of a product that are to come need; None where that is not known of one of them.

@@ -114,7 +114,7 @@ fn laid(area: &Area, coat: &Coat, product: &Product, practice: &Practice) -> Opt
 }
 
 /// The mean of the wet films that were measured on a coat.
-pub(super) fn mean_film(area: &Area, layer: usize) -> Option<Micrometres> {
+pub fn mean_film(area: &Area, layer: usize) -> Option<Micrometres> {
     let spots = area.films.iter().filter(|film| film.layer == layer).flat_map(|film| &film.spots);
     let spots: Vec<f64> = spots.map(|spot| spot.micrometres()).collect();
     (!spots.is_empty()).then(|| Micrometres::new(spots.iter().sum::<f64>() / spots.len() as f64))

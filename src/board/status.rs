@@ -1,6 +1,6 @@
 //! The status as machines read it. The keys are a contract.
 
-use chrono::{SubsecRound, TimeDelta};
+use chrono::TimeDelta;
 use serde::{Serialize, Serializer};
 use std::collections::BTreeMap;
 
@@ -10,7 +10,7 @@ use super::pots::BatchSurvey;
 use super::survey::{CoatSurvey, Survey};
 use crate::alert::Alert;
 use crate::cure::{Phase, Reckoning};
-use crate::units::Moment;
+use crate::units::{Moment, rfc3339};
 
 /// `status --json`
 #[derive(Debug, Clone, Serialize)]
@@ -263,10 +263,6 @@ impl AlertStatus {
 
 fn tenth(value: f64, parts: f64) -> f64 {
     (value * parts).round() / parts
-}
-
-fn rfc3339(moment: Moment) -> String {
-    moment.round_subsecs(0).to_rfc3339_opts(chrono::SecondsFormat::Secs, true)
 }
 
 fn moment<S: Serializer>(moment: &Moment, serializer: S) -> Result<S::Ok, S::Error> {

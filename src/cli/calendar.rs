@@ -1,19 +1,19 @@
 //! `calendar`: sessions, windows and deadlines as a calendar file.
 
-use std::fs::{self, File, Permissions};
+use std::fs::{self, File};
 use std::io::{self, Read, Write};
-use std::os::unix::fs::PermissionsExt;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 use serde_json::{Value, json};
 
+use super::out::rewrite;
 use super::setup::Setup;
 use super::{Failure, json};
 use crate::export::calendar::{Event, is_own, write};
 use crate::session::Announced;
 use crate::sources::CALENDAR_LIMIT;
-use crate::units::{Moment, clean};
+use crate::units::{clean, rfc3339};
 
 #[derive(Debug, Args)]
 pub struct CalendarArguments {
@@ -41,7 +41,7 @@ pub fn run(setup: &Setup, calendar: &CalendarArguments, out: &mut dyn Write) -> 
         return Ok(0);
     }
     if !text.is_empty() {
-        keep(&calendar.file, &text).map_err(|error| Failure::Unwritable { path: shown.clone(), error })?;
+        rewrite(&calendar.file, text.as_bytes())?;
     }
     if setup.json {
         json(out, &announced_json(&announced, &shown))?;
@@ -95,19 +95,6 @@ fn earlier(file: &Path, shown: &str) -> Result<Option<String>, Failure> {
     }
 }
 
-/// Writes the whole file or nothing of it, under its own name where that is a link.
-fn keep(file: &Path, text: &str) -> io::Result<()> {
-    let path = file.canonicalize().or_else(|_| std::path::absolute(file))?;
-    let folder = path.parent().unwrap_or(Path::new("/"));
-    let rights =
-        fs::metadata(&path).map_or_else(|_| Permissions::from_mode(0o666), |found| found.permissions());
-    let mut new = tempfile::Builder::new().prefix(".curewright-").permissions(rights).tempfile_in(folder)?;
-    new.write_all(text.as_bytes())?;
-    new.as_file().sync_all()?;
-    new.persist(&path)?;
-    Ok(())
-}
-
 fn announced_json(announced: &Announced, file: &str) -> Value {
     let told = |events: &[Event]| {
         let told = events.iter().map(|event| {
@@ -121,9 +108,4 @@ fn announced_json(announced: &Announced, file: &str) -> Value {
         told.collect::<Vec<_>>()
     };
     json!({ "file": file, "events": told(&announced.ahead), "called_off": told(&announced.called_off), "no_plan": announced.no_plan.as_deref().map(clean) })
-}
-
-fn rfc3339(moment: Moment) -> String {
-    use chrono::SubsecRound;
-    moment.round_subsecs(0).to_rfc3339_opts(chrono::SecondsFormat::Secs, true)
 }

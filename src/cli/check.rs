@@ -7,7 +7,7 @@ use serde_json::json;
 use super::setup::Setup;
 use super::{Failure, json};
 use crate::board::{Check, Verdict};
-use crate::units::{Moment, clean};
+use crate::units::{clean, rfc3339};
 
 pub fn run(setup: &Setup, area: &str, product: Option<&str>, out: &mut dyn Write) -> Result<u8, Failure> {
     let session = setup.session()?;
@@ -26,10 +26,9 @@ pub fn run(setup: &Setup, area: &str, product: Option<&str>, out: &mut dyn Write
 }
 
 fn as_json(check: &Check, out: &mut dyn Write) -> Result<(), Failure> {
-    let time = |moment: Moment| moment.to_rfc3339_opts(chrono::SecondsFormat::Secs, true);
     let reasons = check.reasons.iter();
-    let reasons = reasons.map(|r| json!({ "code": r.code, "text": r.text, "from": time(r.from) }));
-    let slots = check.slots.iter().map(|(from, to)| json!({ "from": time(*from), "to": time(*to) }));
+    let reasons = reasons.map(|r| json!({ "code": r.code, "text": r.text, "from": rfc3339(r.from) }));
+    let slots = check.slots.iter().map(|(from, to)| json!({ "from": rfc3339(*from), "to": rfc3339(*to) }));
     let (reasons, slots): (Vec<_>, Vec<_>) = (reasons.collect(), slots.collect());
     json(out, &json!({ "verdict": check.verdict, "reasons": reasons, "slots": slots }))
 }

@@ -12,7 +12,7 @@ use super::setup::Setup;
 use super::{Failure, json};
 use crate::session::{FetchDone, Session, TakenForecast};
 use crate::sources::FORECAST_LIMIT;
-use crate::units::{Moment, clean, duration_text};
+use crate::units::{Moment, clean, duration_text, rfc3339};
 use crate::weather::{KeptForecast, MET_NORWAY_LICENCE, Origin, OutdoorHour};
 
 pub fn run(setup: &Setup, forecast: &ForecastArguments, out: &mut dyn Write) -> Result<u8, Failure> {
@@ -244,5 +244,5 @@ fn hour_json(hour: &OutdoorHour) -> Value {
 }
 
 fn moment_json(moment: Option<Moment>) -> Value {
-    moment.map_or(Value::Null, |moment| moment.to_rfc3339_opts(chrono::SecondsFormat::Secs, true).into())
+    moment.map_or(Value::Null, |moment| rfc3339(moment).into())
 }

@@ -10,7 +10,7 @@ use super::setup::Setup;
 use super::{Failure, json};
 use crate::hours::{Stretch, day_begins};
 use crate::session::FreeTimes;
-use crate::units::{Civil, Moment, clean, duration_text};
+use crate::units::{Civil, clean, hours_text, rfc3339};
 
 /// A damaged calendar says the same a thousand times.
 const SHOWN_FAULTS: usize = 10;
@@ -101,16 +101,6 @@ fn length(stretches: &[Stretch]) -> TimeDelta {
     stretches.iter().map(|(from, to)| *to - *from).sum()
 }
 
-/// Hours of work are told in hours, however many.
-fn hours_text(duration: TimeDelta) -> String {
-    if duration < TimeDelta::days(1) {
-        return duration_text(duration);
-    }
-    let minutes = duration.num_minutes() % 60;
-    let minutes = if minutes == 0 { String::new() } else { format!(" {minutes:02} min") };
-    format!("{} h{minutes}", duration.num_hours())
-}
-
 fn tell_faults(times: &FreeTimes) -> io::Result<()> {
     let mut stderr = io::stderr().lock();
     for calendar in &times.calendars {
@@ -159,8 +149,4 @@ fn times_json(times: &FreeTimes) -> Value {
         "exceptions": exceptions.collect::<Vec<_>>(),
         "calendars": calendars.collect::<Vec<_>>(),
     })
-}
-
-fn rfc3339(moment: Moment) -> String {
-    moment.to_rfc3339_opts(chrono::SecondsFormat::Secs, true)
 }

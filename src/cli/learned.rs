@@ -9,7 +9,7 @@ use super::setup::Setup;
 use super::{Failure, json};
 use crate::board::{Learned, Pace, PlaceLearned, WindowLearned, Words};
 use crate::profile::Stage;
-use crate::units::{AreaUnit, SquareMetres, capital, clean, duration_text};
+use crate::units::{AreaUnit, SquareMetres, capital, clean, duration_text, rfc3339};
 
 pub fn run(setup: &Setup, out: &mut dyn Write) -> Result<u8, Failure> {
     let session = setup.session()?;
@@ -135,16 +135,13 @@ fn machine(learned: &Learned) -> serde_json::Value {
             "warmer_k": hundredth(model.shop().gain().kelvin()),
         }),
     };
-    let time = |moment: crate::units::Moment| {
-        chrono::SubsecRound::round_subsecs(moment, 0).to_rfc3339_opts(chrono::SecondsFormat::Secs, true)
-    };
     let window = |window: &WindowLearned| {
         json!({
             "area": window.area,
             "layer": window.layer,
             "stage": window.stage.key(),
-            "foreseen": time(window.foreseen.1),
-            "came": time(window.came),
+            "foreseen": rfc3339(window.foreseen.1),
+            "came": rfc3339(window.came),
             "inside": window.is_inside(),
         })
     };

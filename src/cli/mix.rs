@@ -9,7 +9,7 @@ use super::setup::Setup;
 use super::{Failure, entries, json};
 use crate::job::{EntryId, Vessel};
 use crate::session::{Mixed, Mixing, Order, SessionError};
-use crate::units::{Celsius, Grams, Millimetres, Moment};
+use crate::units::{Celsius, Grams, Millimetres, rfc3339};
 
 #[derive(Debug, Args)]
 pub struct MixArguments {
@@ -79,7 +79,6 @@ pub fn mix(setup: &Setup, mix: MixArguments, out: &mut dyn Write) -> Result<u8, 
 
 /// The batch as `status --json` has it, and what is only told here.
 fn document(mixed: &Mixed, mixing: &Mixing, asked: bool) -> Result<Value, Failure> {
-    let time = |moment: Moment| moment.to_rfc3339_opts(chrono::SecondsFormat::Secs, true);
     let mut batch = serde_json::to_value(&mixed.status).map_err(std::io::Error::from)?;
     if asked {
         batch["id"] = Value::Null;
@@ -92,7 +91,7 @@ fn document(mixed: &Mixed, mixing: &Mixing, asked: bool) -> Result<Value, Failur
         Vessel::Cup => Value::Null,
         Vessel::Tray { depth_mm } => json!(depth_mm),
     };
-    batch["usable_from"] = json!(mixed.usable_from.map(time));
+    batch["usable_from"] = json!(mixed.usable_from.map(rfc3339));
     batch["left_c"] = json!(mixed.left.map(|(left, _)| left.degrees().round()));
     batch["runs_away"] = json!(mixed.left.map(|(_, runs_away)| runs_away));
     batch["outside"] = json!(mixed.outside);

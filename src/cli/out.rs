@@ -1,6 +1,6 @@
 //! What is made for others: on standard output, or in a file that is whole or as it was before.
 
-use std::fs::{File, Permissions};
+use std::fs::{self, File, Permissions};
 use std::io::{self, BufWriter, Write};
 use std::os::unix::fs::PermissionsExt;
 use std::path::Path;
@@ -17,7 +17,7 @@ pub fn is_stdout(file: Option<&Path>) -> bool {
 /// makes.
 pub fn write_whole(file: &Path, text: &[u8]) -> Result<(), Failure> {
     let write = |out: &mut dyn Write| out.write_all(text).map_err(|error| failed(file, error));
-    write_aside(file, 0o666, write)
+    write_aside(file, file, 0o666, write)
 }
 
 /// Writes a file that is the person's own, all of it or nothing.
@@ -25,20 +25,31 @@ pub fn write_private(
     file: &Path,
     write: impl FnOnce(&mut dyn Write) -> Result<(), Failure>,
 ) -> Result<(), Failure> {
-    write_aside(file, 0o600, write)
+    write_aside(file, file, 0o600, write)
 }
 
-/// What is written is laid beside the file first, and takes its place when it is on the disk.
+/// Writes a text over a file that may be there, all of it or nothing: under its own name where that is a link,
+/// and as readable as it was.
+pub fn rewrite(file: &Path, text: &[u8]) -> Result<(), Failure> {
+    let path =
+        file.canonicalize().or_else(|_| std::path::absolute(file)).map_err(|error| failed(file, error))?;
+    let mode = fs::metadata(&path).map_or(0o666, |found| found.permissions().mode());
+    write_aside(file, &path, mode, |out| out.write_all(text).map_err(|error| failed(file, error)))
+}
+
+/// What is written is laid beside the file first, and takes its place when it is on the disk. `path` is where
+/// it lies, `file` what the person calls it.
 fn write_aside(
     file: &Path,
+    path: &Path,
     mode: u32,
     write: impl FnOnce(&mut dyn Write) -> Result<(), Failure>,
 ) -> Result<(), Failure> {
-    let folder = match file.parent() {
+    let folder = match path.parent() {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
         _ => Path::new("."),
     };
-    if file.is_dir() {
+    if path.is_dir() {
         return Err(failed(file, io::ErrorKind::IsADirectory.into()));
     }
     let mut builder = tempfile::Builder::new();
@@ -48,12 +59,12 @@ fn write_aside(
     write(&mut out)?;
     let beside = out.into_inner().map_err(|error| failed(file, error.into_error()))?;
     beside.as_file().sync_all().map_err(|error| failed(file, error))?;
-    beside.persist(file).map_err(|error| failed(file, error.error))?;
+    beside.persist(path).map_err(|error| failed(file, error.error))?;
     // Some file systems have no folder that could be synced.
     let _ = File::open(folder).and_then(|folder| folder.sync_all());
     Ok(())
 }
 
 fn failed(file: &Path, error: io::Error) -> Failure {
-    Failure::File { path: clean(&file.display().to_string()), error }
+    Failure::Unwritable { path: clean(&file.display().to_string()), error }
 }

@@ -12,7 +12,7 @@ use super::setup::Setup;
 use super::{Failure, json};
 use crate::job::{Corrections, Entry, voided};
 use crate::session::Clock;
-use crate::units::clean;
+use crate::units::{clean, rfc3339};
 
 #[derive(Debug, Args)]
 pub struct RecordArguments {
@@ -116,14 +116,13 @@ fn show(setup: &Setup, area: Option<&str>, out: &mut dyn Write) -> Result<u8, Fa
     let mut shown: Vec<&Entry> = entries.iter().filter(wanted).collect();
     shown.sort_by_key(|entry| (entry.at, entry.id));
     if setup.json {
-        let time = |moment: crate::units::Moment| moment.to_rfc3339_opts(chrono::SecondsFormat::Secs, true);
         let rows: Vec<_> = shown
             .iter()
             .map(|entry| {
                 json!({
                     "id": entry.id,
-                    "at": time(entry.at),
-                    "recorded": time(entry.recorded),
+                    "at": rfc3339(entry.at),
+                    "recorded": rfc3339(entry.recorded),
                     "entry": entry.kind,
                     "voided": voided.contains(&entry.id),
                     "corrected_by": corrections.by(entry.id),

@@ -10,7 +10,7 @@ use super::setup::Setup;
 use super::{Failure, json};
 use crate::job::{Hours, minutes};
 use crate::session::{Order, Session};
-use crate::units::{clean, hours_text};
+use crate::units::{clean, hours_text, rfc3339};
 
 /// Of a clock and of minutes.
 #[derive(Debug, Args)]
@@ -113,7 +113,7 @@ fn machine(hours: &Hours) -> serde_json::Value {
         .map(|area| json!({ "area": area, "minutes": minutes(hours.of(Some(area))) }))
         .collect();
     let running = hours.running.as_ref().map(|clock| {
-        let since = clock.since.to_rfc3339_opts(chrono::SecondsFormat::Secs, true);
+        let since = rfc3339(clock.since);
         json!({ "area": clock.area, "since": since, "doubtful": hours.doubtful.iter().any(|doubt| doubt.id == clock.id) })
     });
     json!({

@@ -97,6 +97,11 @@ const STEADY: f64 = 0.5;
 /// A film that is not tack-free by then is not waited for.
 pub(super) const AT_MOST: TimeDelta = TimeDelta::days(3);
 
+/// Every moment at which the air is looked at between two, both of them among these.
+fn moments(from: Moment, to: Moment) -> impl Iterator<Item = Moment> {
+    std::iter::successors(Some(from), move |at| (*at < to).then(|| (*at + GRAIN).min(to)))
+}
+
 impl Air<'_> {
     /// What speaks against beginning the coat at `start`: damp from the first stroke to the last, cold, heat,
     /// dew, rain and stall until the film is tack-free for certain (or, where the profile does not say when,
@@ -108,14 +113,8 @@ impl Air<'_> {
         }
         let last_stroke = start + task.takes;
         let safe = self.safe_from(task, last_stroke);
-        let mut at = start;
-        loop {
-            let applying = at <= last_stroke;
-            self.at(task, at, applying, &mut reasons);
-            if at >= safe {
-                break;
-            }
-            at = (at + GRAIN).min(safe);
+        for at in moments(start, safe) {
+            self.at(task, at, at <= last_stroke, &mut reasons);
         }
         if task.bare_wood {
             reasons.extend(self.warming(start, last_stroke).map(|against| (against, start)));
@@ -156,13 +155,8 @@ impl Air<'_> {
         let task = Task { product, takes: TimeDelta::zero(), bare_wood: false, outdoors };
         let end = end.min(self.known_until).min(now + AT_MOST).max(now);
         let mut reasons = Reasons::new();
-        let mut at = now;
-        loop {
+        for at in moments(now, end) {
             self.at(&task, at, applying, &mut reasons);
-            if at >= end {
-                break;
-            }
-            at = (at + GRAIN).min(end);
         }
         if outdoors {
             let rain = self.rain_between(now, end);

@@ -6,14 +6,14 @@ mod plot;
 mod stack;
 mod tables;
 
-use chrono::SubsecRound;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::report::{AreaReport, Report};
-use super::tell::{DATA_SHEET_FIRST, Tell};
+use super::tell::{GENERIC, Tell};
 use crate::board::Words;
 use crate::job::Note;
-use crate::units::{Moment, capital, clean, hours_text};
+use crate::profile::COMES_FIRST;
+use crate::units::{Moment, capital, clean, hours_text, rfc3339};
 
 /// The colours, the layout on screens and on paper.
 const STYLE: &str = include_str!("html/style.css");
@@ -174,7 +174,7 @@ fn cautions(report: &Report) -> Markup {
             @if !cautions.is_empty() {
                 ul { @for caution in cautions { li { (caution) } } }
             }
-            p { strong { (DATA_SHEET_FIRST) } }
+            p { strong { (COMES_FIRST) " " (GENERIC) } }
         }
     }
 }
@@ -189,8 +189,7 @@ fn foot(tell: Tell<'_>, report: &Report, made_by: &str) -> Markup {
 
 /// A moment with what machines read.
 fn time(moment: Moment, text: &str) -> Markup {
-    let machine = moment.round_subsecs(0).to_rfc3339_opts(chrono::SecondsFormat::Secs, true);
-    html! { time datetime=(machine) { (text) } }
+    html! { time datetime=(rfc3339(moment)) { (text) } }
 }
 
 #[cfg(test)]

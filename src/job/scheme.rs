@@ -91,10 +91,7 @@ pub struct SchemeArea {
 impl SchemeArea {
     /// The coats of the stack, in order.
     pub fn coats(&self) -> impl Iterator<Item = &str> {
-        self.steps.iter().filter_map(|step| match step {
-            SchemeStep::Coat { product, .. } => Some(product.as_str()),
-            _ => None,
-        })
+        self.steps.iter().filter_map(SchemeStep::product)
     }
 }
 

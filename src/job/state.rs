@@ -183,7 +183,7 @@ impl Area {
         let newest = self.newest();
         newest
             .and_then(|coat| coat.next.as_deref())
-            .or_else(|| self.to_do().iter().find_map(coat_product))
+            .or_else(|| self.to_do().iter().find_map(SchemeStep::product))
             .or_else(|| newest.map(|coat| coat.product.as_str()))
     }
 
@@ -203,10 +203,10 @@ impl Area {
         for (_, _, done) in done {
             let ahead = plan[behind..].iter();
             let step = match done {
-                Done::Coat(product) => ahead.clone().position(|step| coat_product(step) == Some(product)),
+                Done::Coat(product) => ahead.clone().position(|step| step.product() == Some(product)),
                 Done::Step(kind) => ahead
                     .clone()
-                    .take_while(|step| coat_product(step).is_none())
+                    .take_while(|step| step.product().is_none())
                     .position(|step| step.kind() == Some(kind)),
             };
             behind += step.map_or(0, |step| step + 1);
@@ -218,11 +218,4 @@ impl Area {
 enum Done<'a> {
     Coat(&'a str),
     Step(StepKind),
-}
-
-fn coat_product(step: &SchemeStep) -> Option<&str> {
-    match step {
-        SchemeStep::Coat { product, .. } => Some(product),
-        _ => None,
-    }
 }

@@ -118,8 +118,8 @@ pub(super) fn soonest(problem: &Problem, reach: &[Reach], sandings: usize) -> Ti
     low
 }
 
-/// The earliest start of every block, whatever comes before it.
-fn earliest(chain: &Chain) -> Vec<Tick> {
+/// The number of the earliest start of every block, whatever comes before it; `u32::MAX` where no way gets to it.
+pub(super) fn earliest(chain: &Chain) -> Vec<Tick> {
     let mut first = vec![u32::MAX; chain.nodes.len()];
     for root in chain.roots.iter().filter(|root| root.first < root.end) {
         first[root.to] = first[root.to].min(root.first);

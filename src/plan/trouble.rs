@@ -3,6 +3,7 @@
 use chrono::TimeDelta;
 
 use super::area::{NEVER, Reach};
+use super::bound::earliest;
 use super::explain::What;
 use super::grid::Grid;
 use super::planning::Planning;
@@ -227,18 +228,7 @@ pub(super) fn blocked(planning: &Planning<'_>) -> Result<(), PlanTrouble> {
 
 /// The first step, in the order of work, that no way gets to.
 fn first_unreached(chain: &Chain) -> Option<usize> {
-    let mut first = vec![u32::MAX; chain.nodes.len()];
-    for root in chain.roots.iter().filter(|root| root.first < root.end) {
-        first[root.to] = first[root.to].min(root.first);
-    }
-    for number in 0..chain.nodes.len() {
-        let from = first[number] as usize;
-        for edge in &chain.nodes[number].next {
-            let ends = edge.first.iter().zip(&edge.end).skip(from.min(edge.first.len()));
-            let next = ends.filter(|(first, end)| first < end).map(|(first, _)| *first).min();
-            first[edge.to] = first[edge.to].min(next.unwrap_or(u32::MAX));
-        }
-    }
+    let first = earliest(chain);
     let reached = |step: usize| {
         let mut blocks = chain.nodes.iter().zip(&first).filter(|(node, _)| node.step == step);
         blocks.any(|(node, first)| (*first as usize) < node.starts.len())

@@ -288,12 +288,23 @@ impl Session<'_> {
 
     /// Records an entry, and says so in a sentence.
     pub(super) fn note_down(&mut self, at: Moment, kind: EntryKind) -> Result<String, SessionError> {
+        Ok(self.recorded(at, kind, self.now())?.1)
+    }
+
+    /// Records an entry, and gives it with a sentence of it, told at `now`.
+    fn recorded(
+        &mut self,
+        at: Moment,
+        kind: EntryKind,
+        now: Moment,
+    ) -> Result<(Entry, String), SessionError> {
         let latest = self.clock.latest();
         let id = self.writer()?.append(at, latest, kind.clone())?;
         let entry = Entry { id, at, recorded: latest, kind };
-        let just_now = (self.now() - at).abs() < chrono::TimeDelta::minutes(1);
-        let when = if just_now { String::new() } else { format!(" ({})", self.words.when(at, self.now())) };
-        Ok(format!("{}{when}.", capital(&entry.summary(&self.words.units))))
+        let just_now = (now - at).abs() < chrono::TimeDelta::minutes(1);
+        let when = if just_now { String::new() } else { format!(" ({})", self.words.when(at, now)) };
+        let says = format!("{}{when}.", capital(&entry.summary(&self.words.units)));
+        Ok((entry, says))
     }
 
     /// The moment for which an entry of `at` is answered: what happened a short while ago as things stand now,
@@ -318,13 +329,8 @@ impl Session<'_> {
         kind: EntryKind,
         told: &str,
     ) -> Result<Done, SessionError> {
-        let latest = self.clock.latest();
-        let id = self.writer()?.append(at, latest, kind.clone())?;
-        let entry = Entry { id, at, recorded: latest, kind };
         let now = self.answered_at(at);
-        let just_now = (now - at).abs() < chrono::TimeDelta::minutes(1);
-        let when = if just_now { String::new() } else { format!(" ({})", self.words.when(at, now)) };
-        let mut says = format!("{}{when}.", capital(&entry.summary(&self.words.units)));
+        let (entry, mut says) = self.recorded(at, kind, now)?;
         if !told.is_empty() {
             says = format!("{says} {told}");
         }

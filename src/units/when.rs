@@ -1,6 +1,9 @@
 //! The moments that people type: `-25m`, `14:20`, `Sat 14:20`, `2026-05-02 14:20`, RFC 3339.
 
-use chrono::{DateTime, Datelike, LocalResult, NaiveDate, NaiveDateTime, NaiveTime, TimeDelta, Weekday};
+use chrono::{
+    DateTime, Datelike, LocalResult, NaiveDate, NaiveDateTime, NaiveTime, SecondsFormat, SubsecRound,
+    TimeDelta, Weekday,
+};
 
 use super::{Civil, Moment, clean, parse_duration};
 
@@ -18,6 +21,11 @@ pub enum WhenError {
     /// Shown twice by a clock change.
     #[error("the clocks showed {0} twice that night; add the offset: {1} or {2}")]
     Twice(String, String, String),
+}
+
+/// A moment as machines read it: UTC, RFC 3339, to the nearest second.
+pub fn rfc3339(moment: Moment) -> String {
+    moment.round_subsecs(0).to_rfc3339_opts(SecondsFormat::Secs, true)
 }
 
 /// Reads a moment. A time of day alone is of the day of `now`; a weekday the last one that is not after

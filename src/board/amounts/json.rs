@@ -8,7 +8,7 @@ use crate::amounts::{
 };
 use crate::board::words::Words;
 use crate::job::Stock;
-use crate::units::{Grams, Micrometres, Millilitres, Moment};
+use crate::units::{Grams, Micrometres, Millilitres, Moment, rfc3339};
 
 /// `quantity --json`
 pub fn quantities_json(all: &Quantities<'_>, words: &Words, now: Moment) -> Value {
@@ -166,8 +166,4 @@ fn um(value: Micrometres) -> f64 {
 
 fn tenth(value: f64, parts: f64) -> f64 {
     (value * parts).round() / parts
-}
-
-fn rfc3339(moment: Moment) -> String {
-    moment.to_rfc3339_opts(chrono::SecondsFormat::Secs, true)
 }

@@ -6,11 +6,7 @@ use super::PlanArguments;
 use crate::board::Words;
 use crate::plan::{Plan, Step, What};
 use crate::session::Planned;
-use crate::units::Moment;
-
-fn time(moment: Moment) -> String {
-    moment.to_rfc3339_opts(chrono::SecondsFormat::Secs, true)
-}
+use crate::units::{Moment, rfc3339};
 
 fn hours(length: chrono::TimeDelta) -> f64 {
     length.num_minutes() as f64 / 60.0
@@ -28,7 +24,7 @@ pub fn document(planned: &Planned, arguments: &PlanArguments, words: &Words, now
         keys.insert("choices".into(), planned.choices.iter().map(figures).collect());
     }
     if let Some(draws) = &planned.draws {
-        let end = |percent| draws.percentile(percent).map(time);
+        let end = |percent| draws.percentile(percent).map(rfc3339);
         let draws = json!({
             "seed": draws.seed, "count": draws.count, "not_within": draws.count - draws.ends.len(),
             "service_50": end(50.0), "service_90": end(90.0), "pace_spread": draws.pace,
@@ -38,7 +34,7 @@ pub fn document(planned: &Planned, arguments: &PlanArguments, words: &Words, now
     if let Some(since) = &planned.since {
         let then = since.service.as_ref().ok();
         let since = json!({
-            "ago_hours": hours(since.ago), "service_then": then.copied().map(time),
+            "ago_hours": hours(since.ago), "service_then": then.copied().map(rfc3339),
             "moved_hours": then.map(|then| hours(plan.service - *then)),
             "no_plan": since.service.as_ref().err(),
         });
@@ -51,7 +47,7 @@ pub fn document(planned: &Planned, arguments: &PlanArguments, words: &Words, now
         let heating = json!({
             "while_curing": arguments.while_curing, "hours": hours(length), "kwh_at_most": kwh,
             "cost_at_most": kwh.zip(arguments.price).map(|(kwh, price)| kwh * price),
-            "service_without": without.map(time),
+            "service_without": without.map(rfc3339),
             "days_won": without.map(|without| hours(without - plan.service) / 24.0),
         });
         keys.insert("heating".into(), heating);
@@ -61,7 +57,7 @@ pub fn document(planned: &Planned, arguments: &PlanArguments, words: &Words, now
 
 fn figures(plan: &Plan) -> Value {
     json!({
-        "from": time(plan.from), "work_done": time(plan.work_done), "service": time(plan.service),
+        "from": rfc3339(plan.from), "work_done": rfc3339(plan.work_done), "service": rfc3339(plan.service),
         "work_hours": hours(plan.work), "sandings": plan.sandings, "sandings_owed": plan.owed,
         "optimal": plan.optimal, "gap_hours": hours(plan.gap),
     })
@@ -77,7 +73,7 @@ fn step(step: &Step, words: &Words, now: Moment) -> Value {
     };
     let mut value = json!({
         "area": step.area, "what": what, "layer": step.layer,
-        "from": time(step.from), "to": time(step.to),
+        "from": rfc3339(step.from), "to": rfc3339(step.to),
         "wet_on_wet": step.wet_on_wet, "owed": step.owed, "assumed": step.assumed,
         "not_earlier": words.not_earlier(step, now),
     });
@@ -85,7 +81,7 @@ fn step(step: &Step, words: &Words, now: Moment) -> Value {
         let more = [
             ("product", step.product.clone().map(Value::from)),
             ("tape", tape.map(Value::from)),
-            ("by", step.by.map(|by| Value::from(time(by)))),
+            ("by", step.by.map(|by| Value::from(rfc3339(by)))),
         ];
         keys.extend(more.into_iter().filter_map(|(key, value)| Some((key.to_owned(), value?))));
     }

@@ -3,11 +3,12 @@
 use super::Gathering;
 use super::figures::AirFigures;
 use super::limits::Finding;
+use crate::amounts::{dry_film, mean_film};
 use crate::board::{Band, CoatSurvey, CoatTrace, Readings};
 use crate::cure::{Phase, Reckoning, Standing};
 use crate::job::{Batch, Coat, EntryId, Note, StepDone, WetFilm};
 use crate::profile::{Application, Stage};
-use crate::units::{Micrometres, Moment, Percent};
+use crate::units::{Micrometres, Moment};
 
 /// One coat.
 #[derive(Debug, Clone)]
@@ -98,6 +99,7 @@ impl<'g, 'a, R: Readings> Gathering<'g, 'a, R> {
             self.area.films.iter().filter(|film| film.layer == coat.layer).cloned().collect();
         let solids = product.and_then(|product| product.film.as_ref()?.volume_solids);
         let asked = product.and_then(|product| product.film.as_ref()?.wet);
+        let measured = mean_film(self.area, coat.layer);
         let mut gathered = CoatReport {
             id: coat.id,
             layer: coat.layer,
@@ -107,7 +109,7 @@ impl<'g, 'a, R: Readings> Gathering<'g, 'a, R> {
             last_stroke: coat.last_stroke,
             batch: self.job.batches.iter().find(|batch| Some(batch.id) == coat.batch).cloned(),
             lots: self.lots(coat),
-            dry: solids.and_then(|solids| Some(dry(mean(&films).or(asked.map(middle))?, solids))),
+            dry: solids.and_then(|solids| Some(dry_film(measured.or(asked.map(middle))?, solids))),
             films,
             steps: self.steps_between(Some(id(coat)), next.map(id)),
             notes: self.notes(coat, next),
@@ -176,17 +178,6 @@ fn assumptions(standing: &Standing, read: bool, next: Option<&str>) -> Vec<Assum
     [backwards, gap, humidity, ahead, beyond, silent].into_iter().flatten().collect()
 }
 
-/// The mean of all spots.
-fn mean(films: &[WetFilm]) -> Option<Micrometres> {
-    let spots: Vec<f64> = films.iter().flat_map(|film| &film.spots).map(|spot| spot.micrometres()).collect();
-    (!spots.is_empty()).then(|| Micrometres::new(spots.iter().sum::<f64>() / spots.len() as f64))
-}
-
 fn middle((thin, thick): (Micrometres, Micrometres)) -> Micrometres {
     Micrometres::new((thin.micrometres() + thick.micrometres()) / 2.0)
-}
-
-/// Dry film = wet film · volume solids.
-fn dry(wet: Micrometres, solids: Percent) -> Micrometres {
-    Micrometres::new(wet.micrometres() * solids.percent() / 100.0)
 }
