@@ -80,7 +80,9 @@ fn promised(steps: &[Step]) -> BTreeSet<Rung> {
                     if sand.owed {
                         let closes = coat.from + hours(5);
                         ring("recoat_close", closes);
-                        ring("last_call", closes - (behind[next].to - behind[next].from));
+                        let takes = behind[next].to - behind[next].from;
+                        // The last call leaves a quarter of an hour in hand.
+                        ring("last_call", closes - takes - TimeDelta::minutes(15));
                     }
                 }
             }
