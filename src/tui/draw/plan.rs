@@ -120,7 +120,7 @@ fn steps(
         put(buf, 1, y, columns, &fit(text, columns), *style);
     }
     if more && bottom > top {
-        put_right(buf, columns + 1, bottom - 1, 6, "more ↓", theme.strong());
+        put_right(buf, columns + 1, bottom - 1, 7, " more ↓", theme.strong());
     }
 }
 
