@@ -15,7 +15,7 @@ mod slip;
 mod stock;
 mod wet_on_wet;
 
-pub use batches::{NoSplit, Pot, PotBySheet, Split, Spreading, split};
+pub use batches::{AirThere, NoSplit, Pot, PotBySheet, Split, Spreading, Unfit, Usable, UsableBy, split};
 pub use build_up::{BuildUp, CoatFilm, Fits, Range, Spot};
 pub use film::{dry_film, practical_rate, spreading_rate, thinned_solids, wet_film};
 pub use material::Material;

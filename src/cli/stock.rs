@@ -26,9 +26,9 @@ pub struct StockArguments {
     /// The number on the tin
     #[arg(long, value_name = "L")]
     pub lot: Option<String>,
-    /// The amount is right, though it is out of all proportion
+    /// Record it though it was asked about
     #[arg(long)]
-    pub sure: bool,
+    pub yes: bool,
 }
 
 pub fn run(setup: &Setup, arguments: StockArguments, out: &mut dyn Write) -> Result<u8, Failure> {
@@ -37,7 +37,7 @@ pub fn run(setup: &Setup, arguments: StockArguments, out: &mut dyn Write) -> Res
         let units = &setup.config.units;
         let price = arguments.price.as_deref().map(Money::parse).transpose().map_err(SessionError::from)?;
         let amount = parse_amount(&amount, units).map_err(SessionError::from)?;
-        let order = Order::Stock { product, amount, price, lot: arguments.lot, sure: arguments.sure };
+        let order = Order::Stock { product, amount, price, lot: arguments.lot, sure: arguments.yes };
         return carry_out(setup, &mut session, order, out);
     }
     setup.tell_faults();

@@ -4,8 +4,9 @@ use std::fmt::Write;
 
 use super::escape::markdown as plain;
 use super::report::{AreaReport, CoatReport, Report};
-use super::tell::{DATA_SHEET_FIRST, Tell};
+use super::tell::{GENERIC, Tell};
 use crate::board::Words;
+use crate::profile::COMES_FIRST;
 use crate::units::capital;
 
 /// Writes a report as Markdown. `made_by` names the program.
@@ -141,7 +142,7 @@ impl Text<'_> {
     fn cautions(&mut self, report: &Report) {
         self.block("## Cautions");
         self.list(Tell::cautions(report));
-        self.block(&format!("> {}", plain(DATA_SHEET_FIRST)));
+        self.block(&format!("> {} {}", plain(COMES_FIRST), plain(GENERIC)));
     }
 
     fn notes(&mut self, report: &Report) {

@@ -5,7 +5,7 @@ use chrono::{Datelike, TimeDelta};
 mod findings;
 mod tables;
 
-pub use tables::DATA_SHEET_FIRST;
+pub use tables::GENERIC;
 
 use super::report::{AirFigures, CoatReport, Report, Span};
 use crate::board::{Words, money_text};

@@ -141,8 +141,8 @@ fn what_cannot_be_an_amount_is_refused_with_what_to_type() {
 fn what_is_asked_about_is_taken_once_the_person_is_sure() {
     let hut = hut();
     hut.at("2026-05-02 08:00", "coat roof --done").well();
-    hut.at("2026-05-02 08:01", "film roof 3um --sure").well();
-    hut.at("2026-05-02 08:01", "stock epoxy-sealer 2g --sure").well();
+    hut.at("2026-05-02 08:01", "film roof 3um --yes").well();
+    hut.at("2026-05-02 08:01", "stock epoxy-sealer 2g --yes").well();
     let record = hut.record();
     let last: Vec<&Value> =
         record.as_array().unwrap().iter().rev().take(2).map(|row| &row["entry"]).collect();

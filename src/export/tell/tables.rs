@@ -8,9 +8,8 @@ use crate::job::{IN_ONE_GO, Source, Stretch};
 use crate::profile::{Origin, Product};
 use crate::units::{clean, duration_text, hours_text};
 
-/// What stands behind every report.
-pub const DATA_SHEET_FIRST: &str = "The product's own data sheet and safety data sheet, local rules and licensed \
-     practice come first. The profiles that are built in are generic classes of products.";
+/// What else stands behind every report.
+pub const GENERIC: &str = "The profiles that are built in are generic classes of products.";
 
 impl Tell<'_> {
     /// The head of the table of hours.
