@@ -5,6 +5,7 @@
 
 mod batches;
 mod build_up;
+mod cost;
 mod film;
 mod material;
 mod need;
@@ -17,6 +18,7 @@ mod wet_on_wet;
 
 pub use batches::{AirThere, NoSplit, Pot, PotBySheet, Split, Spreading, Unfit, Usable, UsableBy, split};
 pub use build_up::{BuildUp, CoatFilm, Fits, Range, Spot};
+pub use cost::Costs;
 pub use film::{dry_film, practical_rate, spreading_rate, thinned_solids, wet_film};
 pub use material::Material;
 pub use need::{Need, Practice, coat_need};

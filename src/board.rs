@@ -40,7 +40,7 @@ pub use film::FilmAir;
 pub use fitness::{Fitness, Reason, Verdict};
 pub use learned::{Learned, Pace, PlaceLearned, WindowLearned};
 pub use ledger::{AreaHours, HoursReport, MoneyReport, Purchase};
-pub use planned::{PlanDay, PlanLine, PlanView};
+pub use planned::{PlanDay, PlanLine, PlanShown, PlanView};
 pub use pots::BatchSurvey;
 pub use readings::Readings;
 pub use record::{CoatView, RecordLine, RecordView, money_text};

@@ -34,7 +34,7 @@ pub use error::SessionError;
 pub use fetching::ForecastKeeper;
 pub use free::{FreeTimes, ReadCalendar};
 pub use order::{Done, Mixing, Order, Refused};
-pub use planning::{PlanRequest, PlanWatch, Planned};
+pub use planning::{PlanRequest, PlanWatch, Planned, Since};
 pub use pot::Mixed;
 pub use sensors::{Sensed, SensorLog};
 pub use weather::{FetchDone, TakenForecast};

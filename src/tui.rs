@@ -21,7 +21,7 @@ pub use run::{Options, run};
 pub use text::wrap;
 pub use theme::ColorMode;
 
-use crate::board::{AmountsPage, Check, CoatView, RecordView, View};
+use crate::board::{AmountsPage, Check, CoatView, PlanShown, RecordView, View};
 use crate::job::EntryId;
 use crate::session::{Done, Order, Refused};
 use crate::units::{Civil, Moment, Units};
@@ -39,6 +39,10 @@ pub trait Desk {
     /// # Errors
     /// In words, where the job cannot be read.
     fn view(&mut self, now: Moment) -> Result<View, String>;
+
+    /// The plan, as far as it is there. It is worked out aside while it is wanted, and given up when it is
+    /// not wanted any more.
+    fn plan(&mut self, wanted: bool) -> PlanShown;
 
     /// Records something as of `at`, or now.
     ///

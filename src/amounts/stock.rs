@@ -23,6 +23,8 @@ pub struct Ledger {
     pub paid: Option<Money>,
     /// How many came in without a price.
     pub unpriced: usize,
+    /// What of it came in with a price.
+    pub priced: Material,
     /// What of the money the used part stands for, by the average price.
     pub used_up: Option<Money>,
 }
@@ -53,17 +55,23 @@ impl Ledger {
             .filter_map(|stock| Some((Material::of(stock.amount, density), price(stock)?)))
             .collect();
         let paid = (!priced.is_empty()).then(|| priced.iter().map(|(_, price)| *price).sum::<Money>());
-        let of_priced = used.all.over(priced.iter().map(|(amount, _)| *amount).sum());
+        let (came_priced, count) = (priced.iter().map(|(amount, _)| *amount).sum::<Material>(), priced.len());
         Self {
             product: id.to_owned(),
             came,
             used,
             left: came.minus(used.all),
             paid,
-            unpriced: bought.len() - priced.len(),
-            used_up: paid.zip(of_priced).map(|(paid, share)| paid.share(share)),
+            unpriced: bought.len() - count,
+            used_up: paid.zip(used.all.over(came_priced)).map(|(paid, share)| paid.share(share)),
+            priced: came_priced,
             bought,
         }
+    }
+
+    /// What so much of it costs, by the average price; None where no price is known.
+    pub fn worth(&self, amount: Material) -> Option<Money> {
+        self.paid.zip(amount.over(self.priced)).map(|(paid, share)| paid.share(share))
     }
 
     /// Whether more was used than came in.

@@ -17,6 +17,25 @@ pub struct PlanView {
     pub assumed: Vec<String>,
 }
 
+/// A plan as far as it is there: it may still be worked out.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct PlanShown {
+    /// The newest plan, or why there is none; None before the first.
+    pub view: Option<Result<PlanView, String>>,
+    /// Whether it is being worked out, for the first time or again.
+    pub working: bool,
+}
+
+impl PlanShown {
+    /// How many lines can be chosen.
+    pub fn lines(&self) -> usize {
+        match &self.view {
+            Some(Ok(view)) => view.days.iter().map(|day| day.lines.len()).sum(),
+            _ => 0,
+        }
+    }
+}
+
 /// A day of a plan.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PlanDay {
@@ -85,7 +104,7 @@ impl Words {
         };
         let waiting = (plan.service - plan.from - plan.work).max(TimeDelta::zero());
         vec![
-            format!("In service {}.", self.when(plan.service, now)),
+            format!("In service {}, reckoned on the safe side.", self.when(plan.service, now)),
             format!(
                 "Last work {}; {} of work, {} of waiting; {sandings}.",
                 self.when(plan.work_done, now),
@@ -97,7 +116,7 @@ impl Words {
     }
 
     /// A step in words: "roof: coat 2, epoxy-sealer, wet on wet".
-    pub(super) fn planned(&self, step: &Step, now: Moment) -> String {
+    pub fn planned(&self, step: &Step, now: Moment) -> String {
         let area = crate::units::clean(&step.area);
         let by = step.by.map(|by| self.when_after(by, step.from, now));
         match step.what {
@@ -186,6 +205,27 @@ impl Words {
             draws.seed,
             end(50.0),
             end(90.0)
+        )
+    }
+
+    /// What the last days did to the end: "The last 7 d moved the end from … to …: 1 d 2 h later."
+    pub fn moved(&self, ago: TimeDelta, then: Result<Moment, &str>, service: Moment, now: Moment) -> String {
+        let span = duration_text(ago);
+        let then = match then {
+            Ok(then) => then,
+            Err(trouble) => return format!("{span} ago there was no plan: {trouble}."),
+        };
+        // Less than an hour is no news of a date.
+        let by = service - then;
+        if by.abs() < TimeDelta::hours(1) {
+            return format!("The last {span} did not move the end.");
+        }
+        let way = if by > TimeDelta::zero() { "later" } else { "sooner" };
+        format!(
+            "The last {span} moved the end from {} to {}: {} {way}.",
+            self.when(then, now),
+            self.when(service, now),
+            duration_text(by.abs())
         )
     }
 

@@ -6,7 +6,9 @@ use super::bands::Band;
 use super::ledger::{HoursReport, MoneyReport};
 use super::trace::CoatTrace;
 use super::words::Words;
+use crate::amounts::Practice;
 use crate::job::{Corrections, Detail, Entry, EntryId, EntryKind, Job, Running, voided};
+use crate::profile::Library;
 use crate::units::{Moment, Money, capital, clean, hours_text};
 
 /// The record.
@@ -62,7 +64,12 @@ pub struct CoatView {
 
 impl RecordView {
     /// The record of a job as of `now`.
-    pub fn of(entries: &[Entry], words: &Words, now: Moment) -> Self {
+    pub fn of(
+        entries: &[Entry],
+        words: &Words,
+        (library, practice): (&Library, &Practice),
+        now: Moment,
+    ) -> Self {
         let job = Job::fold(entries, now);
         let (voided, corrections) = (voided(entries), Corrections::of(entries));
         let struck = |id: EntryId| match corrections.by(id) {
@@ -99,9 +106,9 @@ impl RecordView {
                 areas.push(area.clone());
             }
         }
-        let hours = HoursReport::of(&job);
+        let (hours, money) = (HoursReport::of(&job), MoneyReport::of(&job, library, practice));
         let area_work = areas.iter().map(|area| words.area_work(&hours, area)).collect();
-        Self { lines, areas, work: words.work(&job, &hours, now), area_work }
+        Self { lines, areas, work: words.work(&job, &hours, &money, now), area_work }
     }
 
     /// The lines of an area, or all of them.
@@ -111,9 +118,8 @@ impl RecordView {
 }
 
 impl Words {
-    fn work(&self, job: &Job, hours: &HoursReport, now: Moment) -> Vec<String> {
+    fn work(&self, job: &Job, hours: &HoursReport, money: &MoneyReport, now: Moment) -> Vec<String> {
         let mut said = vec![against("Worked", hours.worked, hours.planned_so_far, hours.planned)];
-        let money = MoneyReport::of(job);
         said.extend(money.paid.map(|paid| {
             let without = match money.unpriced {
                 0 => String::new(),
@@ -121,6 +127,7 @@ impl Words {
             };
             format!("Paid for material: {}{without}.", money_text(paid))
         }));
+        said.extend(money.against_the_scheme());
         if let Some(Running { area, since, .. }) = &job.hours.running {
             let on = area.as_ref().map_or_else(|| "the piece".into(), |area| clean(area));
             let doubtful = if hours.doubtful.is_empty() { "" } else { " Was it left running?" };
@@ -164,7 +171,8 @@ mod tests {
     use crate::testing::{Bench, at, words};
 
     fn view(bench: &Bench, now: i64) -> RecordView {
-        RecordView::of(&bench.entries(), &words(), at(now))
+        let practice = Practice::usual(&crate::config::Config::default().amounts);
+        RecordView::of(&bench.entries(), &words(), (&Library::built_in(), &practice), at(now))
     }
 
     fn sanded(bench: Bench) -> Bench {

@@ -1,5 +1,7 @@
 //! The board: the desk behind the screen.
 
+mod planner;
+
 use std::collections::VecDeque;
 use std::io::{self, IsTerminal};
 
@@ -7,12 +9,13 @@ use super::setup::Setup;
 use super::watch::deliver;
 use super::{Failure, status};
 use crate::alert::{Herald, HeraldOptions};
-use crate::board::{AmountsPage, Check, CoatView, RecordView, Survey, SurveyOptions, View};
+use crate::board::{AmountsPage, Check, CoatView, PlanShown, RecordView, Survey, SurveyOptions, View};
 use crate::config::Colours;
 use crate::job::{Entry, EntryId, EntryKind, voided};
 use crate::session::{Clock, Done, ForecastKeeper, Order, Refused, SensorLog, Session, SessionError};
 use crate::tui::{self, Desk};
 use crate::units::{Civil, Moment, Units, clean};
+use planner::Planner;
 
 /// Without news from outside the survey is made again after so long.
 const SURVEY_EVERY: chrono::TimeDelta = chrono::TimeDelta::seconds(60);
@@ -32,8 +35,24 @@ pub fn show(setup: &Setup, session: &mut Session<'_>) -> Result<u8, Failure> {
     let options = HeraldOptions { desktop: true, command: setup.config.alert_command.clone() };
     let faults = setup.library.faults().iter().map(|fault| clean(&fault.to_string())).collect();
     let sensors = SensorLog::start(session);
+    let path = session.path().to_owned();
+    std::thread::scope(|scope| {
+        run(setup, session, Planner::new(scope, setup, path), faults, options, sensors)
+    })
+}
+
+/// Runs the board; what is planned aside ends with it.
+fn run(
+    setup: &Setup,
+    session: &mut Session<'_>,
+    planner: Planner<'_, '_>,
+    faults: Vec<String>,
+    options: HeraldOptions,
+    sensors: Option<SensorLog>,
+) -> Result<u8, Failure> {
     let mut desk = JobDesk {
         session,
+        planner,
         sensors,
         sensor_news: VecDeque::new(),
         keeper: ForecastKeeper::default(),
@@ -73,8 +92,9 @@ fn ascii_alone() -> bool {
     })
 }
 
-struct JobDesk<'s, 'a> {
+struct JobDesk<'s, 'a, 'scope, 'env> {
     session: &'s mut Session<'a>,
+    planner: Planner<'scope, 'env>,
     sensors: Option<SensorLog>,
     sensor_news: VecDeque<String>,
     keeper: ForecastKeeper,
@@ -86,7 +106,7 @@ struct JobDesk<'s, 'a> {
     told_trouble: Option<String>,
 }
 
-impl<'a> JobDesk<'_, 'a> {
+impl<'a> JobDesk<'_, 'a, '_, '_> {
     /// The survey, made again where it is too old to be true.
     fn survey(&mut self, now: Moment) -> Result<&Survey<'a>, SessionError> {
         let age = |survey: &Survey<'_>| now - survey.at;
@@ -111,7 +131,7 @@ impl<'a> JobDesk<'_, 'a> {
     }
 }
 
-impl Desk for JobDesk<'_, '_> {
+impl Desk for JobDesk<'_, '_, '_, '_> {
     fn now(&self) -> Moment {
         self.session.now()
     }
@@ -126,10 +146,15 @@ impl Desk for JobDesk<'_, '_> {
         self.session.view(survey, now).map_err(|error| error.to_string())
     }
 
+    fn plan(&mut self, wanted: bool) -> PlanShown {
+        self.planner.plan(wanted, self.session.now())
+    }
+
     fn carry_out(&mut self, order: Order, at: Option<Moment>) -> Result<Done, Refused> {
         let done = self.session.carry_out(order, at).map_err(|error| Refused::from(&error));
         self.survey = None;
         self.due = None;
+        self.planner.forget();
         done
     }
 
@@ -142,6 +167,7 @@ impl Desk for JobDesk<'_, '_> {
         if changed {
             self.survey = None;
             self.due = None;
+            self.planner.forget();
         }
         changed
     }

@@ -1,4 +1,4 @@
-//! `calendar`: windows and deadlines as a calendar file.
+//! `calendar`: sessions, windows and deadlines as a calendar file.
 
 use std::fs::{self, File, Permissions};
 use std::io::{self, Read, Write};
@@ -30,6 +30,9 @@ pub fn run(setup: &Setup, calendar: &CalendarArguments, out: &mut dyn Write) -> 
     let announced = session.announced(earlier.as_deref())?;
     let all: Vec<Event> = announced.ahead.iter().chain(&announced.called_off).cloned().collect();
     let text = write(&all);
+    if let Some(trouble) = &announced.no_plan {
+        writeln!(io::stderr(), "No sessions: {}", clean(trouble))?;
+    }
     if to_output {
         if text.is_empty() {
             writeln!(io::stderr(), "{NOTHING}")?;
@@ -64,7 +67,7 @@ pub fn run(setup: &Setup, calendar: &CalendarArguments, out: &mut dyn Write) -> 
     Ok(0)
 }
 
-const NOTHING: &str = "Nothing to put into a calendar: no window and no deadline lies ahead.";
+const NOTHING: &str = "Nothing to put into a calendar: no session, no window and no deadline lies ahead.";
 
 /// The calendar that was written before; None where there is none yet. What somebody else wrote is never
 /// overwritten.
@@ -117,7 +120,7 @@ fn announced_json(announced: &Announced, file: &str) -> Value {
         });
         told.collect::<Vec<_>>()
     };
-    json!({ "file": file, "events": told(&announced.ahead), "called_off": told(&announced.called_off) })
+    json!({ "file": file, "events": told(&announced.ahead), "called_off": told(&announced.called_off), "no_plan": announced.no_plan.as_deref().map(clean) })
 }
 
 fn rfc3339(moment: Moment) -> String {

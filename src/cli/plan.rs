@@ -11,10 +11,11 @@ use serde_json::json;
 
 use super::setup::{Setup, read_small};
 use super::{Failure, json};
-use crate::board::{PlanView, Words};
+use crate::board::Words;
 use crate::plan::{Aim, PlanTrouble};
 use crate::session::{PlanRequest, Planned, SessionError};
-use crate::units::{Celsius, Moment, duration_text};
+use crate::units::{Celsius, Moment, duration_text, parse_duration};
+use chrono::TimeDelta;
 use document::document;
 
 #[derive(Debug, Args)]
@@ -48,6 +49,9 @@ pub struct PlanArguments {
     /// The seed of the draws; the same one gives the same figures
     #[arg(long, value_name = "S", default_value_t = 1, requires = "draws")]
     pub seed: u64,
+    /// What the last days did to the end: plan as of so long ago too, such as 7d
+    #[arg(long, value_name = "TIME")]
+    pub since: Option<String>,
     /// The temperature to plan with where none was read
     #[arg(long, value_name = "TEMPERATURE")]
     pub temperature: Option<String>,
@@ -63,6 +67,14 @@ fn positive(text: &str) -> Result<f64, String> {
     } else {
         Err("give more than nothing".into())
     }
+}
+
+fn ago(text: &str) -> Result<TimeDelta, Failure> {
+    let length = parse_duration(text).map_err(SessionError::from)?;
+    if (TimeDelta::hours(1)..=TimeDelta::days(366)).contains(&length) {
+        return Ok(length);
+    }
+    Err(Failure::Input(format!("--since {text}: give between an hour and a year, such as 7d")))
 }
 
 pub fn run(setup: &Setup, arguments: &PlanArguments, out: &mut dyn Write) -> Result<u8, Failure> {
@@ -85,6 +97,7 @@ pub fn run(setup: &Setup, arguments: &PlanArguments, out: &mut dyn Write) -> Res
         aim: if arguments.least_work { Aim::LeastWork } else { Aim::Soonest },
         choices: arguments.choices,
         draws: arguments.draws.map(|count| (count as usize, arguments.seed)),
+        since: arguments.since.as_deref().map(ago).transpose()?,
     };
     let planned = match session.plan(&request, now, &mut |_| ControlFlow::Continue(()))? {
         Ok(planned) => planned,
@@ -115,12 +128,9 @@ fn text(
     now: Moment,
     out: &mut dyn Write,
 ) -> Result<(), Failure> {
-    let view = PlanView::of(&planned.plan, &planned.beyond, words, now);
+    let view = planned.view(words, now);
     for line in &view.summary {
         writeln!(out, "{line}")?;
-    }
-    if let Some(draws) = &planned.draws {
-        writeln!(out, "{}", words.draws(draws, now))?;
     }
     for day in &view.days {
         writeln!(out, "\n{}", day.day)?;

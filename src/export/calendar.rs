@@ -6,6 +6,7 @@
 mod deadlines;
 mod gone;
 mod identity;
+mod sessions;
 
 use calcard::common::PartialDateTime;
 use calcard::icalendar::{
@@ -18,7 +19,9 @@ use chrono::{SubsecRound, TimeDelta};
 pub use deadlines::deadlines;
 pub use gone::{gone, is_own};
 pub use identity::{Issue, JobIdentity, Subject};
+pub use sessions::sessions;
 
+use crate::board::Words;
 use crate::units::{Moment, clean};
 
 /// Who wrote a calendar, as it says itself.
@@ -163,6 +166,18 @@ pub fn write(events: &[Event]) -> String {
         Ok(()) if !events.is_empty() => text,
         _ => String::new(),
     }
+}
+
+/// What every event says at its end.
+fn rests_on(words: &Words, issue: Issue) -> [String; 2] {
+    [
+        format!(
+            "Reckoned {} {} from what was known then: export it again when temperatures have changed.",
+            words.civil.local(issue.at).format("%a %-d %b %Y"),
+            words.civil.time_of_day(issue.at)
+        ),
+        "The product's own data sheet comes first.".to_owned(),
+    ]
 }
 
 /// Puts a component into another, and tells its number.

@@ -129,6 +129,9 @@ impl Text<'_> {
         }
         self.table(&Tell::MONEY_HEAD, self.tell.purchases(report).into_iter().map(Vec::from));
         self.block(&plain(&Tell::paid(report)));
+        if let Some(costs) = report.money.against_the_scheme() {
+            self.block(&plain(&costs));
+        }
     }
 
     fn batches(&mut self, report: &Report) {

@@ -6,6 +6,7 @@ mod figures;
 mod ground;
 mod limits;
 
+use crate::amounts::Practice;
 use crate::board::{AreaSurvey, CoatSurvey, HoursReport, MoneyReport, Readings, Ribbon, Survey, View};
 use crate::config::Config;
 use crate::job::{Area, Batch, Coat, Entry, Job, Note, StepDone, voided};
@@ -102,7 +103,7 @@ impl Report {
             at,
             areas,
             hours: HoursReport::of(&job),
-            money: MoneyReport::of(&job),
+            money: MoneyReport::of(&job, library, &Practice::usual(&config.amounts)),
             notes: job.notes.iter().filter(|note| !note.area.as_ref().is_some_and(known)).cloned().collect(),
             batches: job.batches.clone(),
             products,

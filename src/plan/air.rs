@@ -27,6 +27,8 @@ pub struct Expected {
     readings: Vec<Reading>,
     /// The sum of the temperatures before each hour.
     sums: Vec<f64>,
+    /// And of the relative humidities, as far as they are known from the first hour on.
+    damp: Vec<f64>,
     /// Nine in ten hours of the record were nearer to its mean day than this.
     spread: Option<f64>,
     thermometer: KelvinDelta,
@@ -55,6 +57,8 @@ const RECORD_AT_MOST: i64 = 14;
 const LONGEST_CURE: u32 = 90;
 /// The share of the record that the spread covers.
 const COVERED: f64 = 0.9;
+/// The error of the weather fades by 1/e in so many hours (common practice in weather, no source).
+pub(super) const FADES_IN: f64 = 36.0;
 const HOUR: TimeDelta = TimeDelta::hours(1);
 
 impl Expected {
@@ -95,7 +99,13 @@ impl Expected {
             *sum += reading.air.kelvin();
             Some(*sum)
         }));
+        let known = readings.iter().map_while(|reading| reading.humidity);
+        let damp = std::iter::once(0.0).chain(known.scan(0.0, |sum, humidity| {
+            *sum += humidity.fraction();
+            Some(*sum)
+        }));
         Some(Self {
+            damp: damp.collect(),
             sums: sums.collect(),
             spread: day.as_ref().map(|day| spread(history, last, span, day)),
             line: History::new(readings.iter().copied(), Outlook::held(thermometer)),
@@ -136,14 +146,27 @@ impl Expected {
     /// Today's error grown for weeks would be larger, and no window would be sure; but nobody coats without
     /// looking at the thermometer. Behind a week, days count by their mean.
     pub fn as_known_at(&self, start: Moment) -> History {
-        let point = |after: TimeDelta, air: Option<Celsius>| {
+        self.read_at(start, |_| 1.0)
+    }
+
+    /// The same for what hangs on the mean of the air over a long time: hours that stray fall out against one
+    /// another, so that the mean over a span T strays less than an hour does, by √(2τ/T·(1 − τ/T·(1 − e^(−T/τ))))
+    /// for an error that fades by 1/e in τ (the variance of the mean of a first-order autoregression). The
+    /// thermometer's own error does not fall out.
+    pub fn in_mean_from(&self, start: Moment) -> History {
+        self.read_at(start, share_in_mean)
+    }
+
+    fn read_at(&self, start: Moment, share: impl Fn(TimeDelta) -> f64) -> History {
+        let point = |after: TimeDelta, mean: (Option<Celsius>, Option<Humidity>)| {
             let at = start + after;
-            let (read, humidity) = self.on_the_hour(at);
-            let air = air.unwrap_or(read);
-            let error = self.error_of(air, after);
+            let (air, humidity) = self.on_the_hour(at);
+            let (air, humidity) = (mean.0.unwrap_or(air), mean.1.or(humidity));
+            let error = KelvinDelta::new(self.error_of(air, after).kelvin() * share(after));
             Foreseen { at, air, humidity, error }
         };
-        let hours = (0..48).chain((48..168).step_by(3)).map(|hour| point(TimeDelta::hours(hour), None));
+        let hours =
+            (0..48).chain((48..168).step_by(3)).map(|hour| point(TimeDelta::hours(hour), (None, None)));
         let days = (7..i64::from(LONGEST_CURE)).map(|day| {
             let after = TimeDelta::days(day);
             point(after, self.mean_of_day(start + after))
@@ -189,18 +212,32 @@ impl Expected {
         (air, humidity.map(Humidity::from_fraction))
     }
 
-    /// The mean of the day around a moment.
-    fn mean_of_day(&self, at: Moment) -> Option<Celsius> {
-        let first = self.readings.first()?.at;
-        let hour = usize::try_from((at - first).num_hours() - 12).ok()?;
-        let (from, to) = (self.sums.get(hour)?, self.sums.get(hour + 24)?);
-        Some(Celsius::from_kelvin((to - from) / 24.0))
+    /// The mean of the day around a moment: that of the air, and that of its humidity.
+    fn mean_of_day(&self, at: Moment) -> (Option<Celsius>, Option<Humidity>) {
+        let first = self.readings.first().map_or(at, |first| first.at);
+        let hour = usize::try_from((at - first).num_hours() - 12).unwrap_or(usize::MAX);
+        let mean = |sums: &[f64]| {
+            let (from, to) = (sums.get(hour)?, sums.get(hour.checked_add(24)?)?);
+            Some((to - from) / 24.0)
+        };
+        (mean(&self.sums).map(Celsius::from_kelvin), mean(&self.damp).map(Humidity::from_fraction))
     }
 
     /// Whether a moment lies behind all that is foreseen.
     pub fn is_assumed(&self, at: Moment) -> bool {
         at > self.known_until.max(self.from)
     }
+}
+
+/// What an hour so long behind a reading adds to the stray of the mean, as a share of its own: the slope of the
+/// stray of the sum, so that the shares of all hours together come to that of their mean.
+fn share_in_mean(after: TimeDelta) -> f64 {
+    let spans = after.as_seconds_f64() / 3600.0 / FADES_IN;
+    if spans < 1e-3 {
+        return 1.0;
+    }
+    let faded = -(-spans).exp_m1();
+    faded / (2.0 * (spans - faded)).sqrt()
 }
 
 fn hour_of_day(at: Moment) -> usize {
@@ -249,4 +286,25 @@ fn heated(air: Celsius, humidity: Option<Humidity>, heat: Celsius) -> (Celsius, 
         return (air, humidity);
     }
     (heat, humidity.map(|humidity| humidity_at(vapour_pressure(air, humidity), heat)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn hours_that_stray_fall_out_against_one_another_as_in_an_autoregression() {
+        // The variance of the mean of a first-order process over T: 2τ/T·(1 − τ/T·(1 − e^(−T/τ))) of its own.
+        for days in [1, 7, 28, 60] {
+            let hours = f64::from(days) * 24.0;
+            let spans = hours / FADES_IN;
+            let mean = (2.0 / spans * (1.0 - (1.0 - (-spans).exp()) / spans)).sqrt();
+            let steps = days * 24 * 60;
+            let share = |step| share_in_mean(TimeDelta::seconds(i64::from(step) * 60 + 30));
+            let sum = (0..steps).map(share).sum::<f64>() / f64::from(steps);
+            assert!((sum - mean).abs() < 2e-4, "{days} days: {sum}, not {mean}");
+        }
+        assert!((share_in_mean(TimeDelta::zero()) - 1.0).abs() < 1e-9);
+        assert!((share_in_mean(TimeDelta::minutes(3)) - 1.0).abs() < 1e-3);
+    }
 }

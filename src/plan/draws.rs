@@ -8,6 +8,7 @@
 
 use chrono::TimeDelta;
 
+use super::air::FADES_IN;
 use super::planning::Planning;
 use super::problem::{Placed, Schedule};
 use super::weave::{Part, part_of};
@@ -31,6 +32,11 @@ pub struct Draws {
 }
 
 impl Draws {
+    /// No draw at all.
+    const fn none(seed: u64) -> Self {
+        Self { seed, ends: Vec::new(), count: 0, pace: PACE, pace_known: false }
+    }
+
     /// The end that so many in a hundred draws do not pass: straight between the two nearest ranks (the
     /// seventh method of Hyndman and Fan, 1996). None where that many do not end inside the days.
     pub fn percentile(&self, percent: f64) -> Option<Moment> {
@@ -45,8 +51,6 @@ impl Draws {
     }
 }
 
-/// The error of the weather fades by 1/e in so many hours (common practice in weather, no source).
-const FADES_IN: f64 = 36.0;
 /// Nine in ten of a normal distribution lie within so many standard deviations.
 const NINE_IN_TEN: f64 = 1.645;
 /// How far a pace strays where the record does not show it (common practice, no source).
@@ -58,20 +62,34 @@ const LATER: TimeDelta = TimeDelta::minutes(5);
 impl Planning<'_> {
     /// Lives through a schedule so many times.
     pub fn draws(&self, schedule: &Schedule, count: usize, seed: u64) -> Draws {
+        self.draws_while(schedule, count, seed, &mut || true).unwrap_or_else(|| Draws::none(seed))
+    }
+
+    /// The same, as long as whoever waits for it wants it; None where they do not any more.
+    pub fn draws_while(
+        &self,
+        schedule: &Schedule,
+        count: usize,
+        seed: u64,
+        wanted: &mut dyn FnMut() -> bool,
+    ) -> Option<Draws> {
         let mut chance = Chance(fastrand::Rng::with_seed(seed));
         let pace = self.input().pace.unwrap_or(PACE);
         let mut order: Vec<&Placed> = schedule.placed.iter().collect();
         order.sort_by_key(|placed| self.problem.start(placed));
-        let lives = (0..count).filter_map(|_| {
+        let mut ends = Vec::new();
+        for _ in 0..count {
+            if !wanted() {
+                return None;
+            }
             let weather =
                 (0..self.air.len()).map(|place| self.weather(place, schedule, &mut chance)).collect();
             let life =
                 Life { planning: self, weather, busy: Vec::new(), films: vec![None; self.works.len()] };
-            life.through(&order, pace, &mut chance)
-        });
-        let mut ends: Vec<Moment> = lives.collect();
+            ends.extend(life.through(&order, pace, &mut chance));
+        }
         ends.sort();
-        Draws { seed, ends, count, pace, pace_known: self.input().pace.is_some() }
+        Some(Draws { seed, ends, count, pace, pace_known: self.input().pace.is_some() })
     }
 
     /// The air of a place as it may come.

@@ -12,12 +12,17 @@ use crate::profile::{Product, TimeTable};
 pub const NEVER: Tick = Tick::MAX;
 
 /// Which moment of a film is wanted: a minimum time at its latest, a maximum time at its earliest.
+///
+/// What waits for a service date breaks nothing if the date is missed, so its error is that of the mean air over
+/// the cure; a window that is missed costs a sanding, so its error is that of any hour.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Limit {
     /// Counted from the last stroke, in the coolest air that may be.
     Minimum,
     /// Counted from the first, in the warmest.
     Maximum,
+    /// Counted from the last stroke, in the coolest air that may be in the mean.
+    Service,
 }
 
 /// A table of moments that is wanted.
@@ -42,7 +47,7 @@ impl<'a> Wanted<'a> {
         let course = Course::new(history, self.table, Law::of(self.product));
         let start = grid.moment(from);
         match self.limit {
-            Limit::Minimum => {
+            Limit::Minimum | Limit::Service => {
                 course.crossing(start, 1.0, Bound::Coolest).map_or(NEVER, |at| grid.not_before(at))
             }
             Limit::Maximum => course
@@ -84,9 +89,12 @@ impl<'a> Films<'a> {
     pub fn reckon(&mut self, air: &Expected, grid: &Grid, free: &[(Tick, Tick)]) {
         let ticks: Vec<Tick> = free.iter().flat_map(|&(from, to)| from..=to).collect();
         let wanted = &*self.wanted.borrow();
+        let in_mean = wanted.iter().any(|wanted| wanted.limit == Limit::Service);
         let row = |&tick: &Tick| {
-            let history = air.as_known_at(grid.moment(tick));
-            wanted.iter().map(|wanted| wanted.moment(&history, grid, tick)).collect()
+            let start = grid.moment(tick);
+            let (hours, mean) = (air.as_known_at(start), in_mean.then(|| air.in_mean_from(start)));
+            let history = |limit| mean.as_ref().filter(|_| limit == Limit::Service).unwrap_or(&hours);
+            wanted.iter().map(|wanted| wanted.moment(history(wanted.limit), grid, tick)).collect()
         };
         let part = ticks.len().div_ceil(PARTS).max(1);
         self.moments = std::thread::scope(|scope| {

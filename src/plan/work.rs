@@ -263,7 +263,8 @@ impl<'a> Work<'a> {
                 .stage(Stage::TapeBy)
                 .map(|table| site.films.want(Wanted::new(product, table, Limit::Maximum))),
             sandable: under_sandable(product).map(minimum),
-            done: in_service(product).map(minimum),
+            done: in_service(product)
+                .map(|table| site.films.want(Wanted::new(product, table, Limit::Service))),
         });
         Ok(())
     }

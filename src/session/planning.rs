@@ -5,7 +5,7 @@ use std::ops::ControlFlow;
 use chrono::TimeDelta;
 
 use super::{Session, SessionError, Shelf};
-use crate::board::{AreaSurvey, Sky, Survey, SurveyOptions};
+use crate::board::{AreaSurvey, PlanView, Sky, Survey, SurveyOptions, Words};
 use crate::cure::{History, Outlook, Reading};
 use crate::job::{Area, Entry, EntryId, EntryKind, Job, Scheme, StepKind};
 use crate::plan::{
@@ -31,6 +31,8 @@ pub struct PlanRequest {
     pub choices: bool,
     /// How often it is lived through, and by which seed.
     pub draws: Option<(usize, u64)>,
+    /// Beside the plan as of so long ago.
+    pub since: Option<TimeDelta>,
 }
 
 impl Default for PlanRequest {
@@ -43,6 +45,7 @@ impl Default for PlanRequest {
             aim: Aim::Soonest,
             choices: false,
             draws: None,
+            since: None,
         }
     }
 }
@@ -58,8 +61,33 @@ pub struct Planned {
     pub draws: Option<Draws>,
     /// The same without heating, where it was asked with; or why there is none.
     pub unheated: Option<Result<Plan, PlanTrouble>>,
+    /// What the last days did to the end, where that was asked.
+    pub since: Option<Since>,
     /// What stands for the air that nobody foresees, by place.
     pub beyond: Vec<(String, Beyond)>,
+}
+
+/// The plan as of a while ago, beside the present one.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Since {
+    /// How long ago.
+    pub ago: TimeDelta,
+    /// The end as it was planned then, from what was recorded and read by then; or why there was no plan.
+    pub service: Result<Moment, String>,
+}
+
+impl Planned {
+    /// The plan in words, with all that was asked beside it.
+    pub fn view(&self, words: &Words, now: Moment) -> PlanView {
+        let mut view = PlanView::of(&self.plan, &self.beyond, words, now);
+        view.summary.extend(self.draws.as_ref().map(|draws| words.draws(draws, now)));
+        let moved = self.since.as_ref().map(|since| {
+            let then = since.service.as_ref().map_err(String::as_str).copied();
+            words.moved(since.ago, then, self.plan.service, now)
+        });
+        view.summary.extend(moved);
+        view
+    }
 }
 
 /// Who watches the search of a plan, and may end it with the best so far.
@@ -82,9 +110,14 @@ impl Session<'_> {
             let plan = planning.plan(&solved);
             let faults = walk(planning.input(), &plan);
             let choices = if request.choices { planning.front(effort, watch) } else { Vec::new() };
-            let draws = request.draws.map(|(count, seed)| planning.draws(&solved.schedule, count, seed));
+            let draws = request.draws.and_then(|(count, seed)| {
+                let progress =
+                    Progress { tried: 0, best: Some(solved.schedule.service), bound: solved.bound };
+                planning.draws_while(&solved.schedule, count, seed, &mut || watch(progress).is_continue())
+            });
             let choices = choices.iter().map(|solved| planning.plan(solved)).collect();
-            let planned = Planned { plan, choices, draws, unheated: None, beyond: planning.beyond() };
+            let planned =
+                Planned { plan, choices, draws, unheated: None, since: None, beyond: planning.beyond() };
             Ok((planned, faults))
         })?;
         let (mut planned, faults) = match planned.and_then(|planned| planned) {
@@ -98,11 +131,39 @@ impl Session<'_> {
             return Err(SessionError::World(format!("the plan does not hold: {}", faults.join("; "))));
         }
         if request.heat.is_some() {
-            let without = PlanRequest { heat: None, choices: false, draws: None, ..request.clone() };
+            let without =
+                PlanRequest { heat: None, choices: false, draws: None, since: None, ..request.clone() };
             let plan = self.plan(&without, now, watch)?;
             planned.unheated = Some(plan.map(|planned| planned.plan));
         }
+        if let Some(ago) = request.since {
+            let service = self.service_as_of(request, now, ago, watch)?;
+            planned.since = Some(Since { ago, service });
+        }
         Ok(Ok(planned))
+    }
+
+    /// The end as it was planned a while ago: the record, the scheme and the readings of then.
+    fn service_as_of(
+        &self,
+        request: &PlanRequest,
+        now: Moment,
+        ago: TimeDelta,
+        watch: &mut PlanWatch<'_>,
+    ) -> Result<Result<Moment, String>, SessionError> {
+        let then = now - ago;
+        if self.entries()?.iter().all(|entry| entry.at > then) {
+            return Ok(Err("nothing was recorded yet".into()));
+        }
+        // Both look as far ahead as the present one.
+        let days = request.days.saturating_add(u32::try_from(ago.num_days()).unwrap_or(0));
+        let asked = PlanRequest { days, choices: false, draws: None, since: None, ..request.clone() };
+        match self.plan(&asked, then, watch) {
+            Ok(Ok(planned)) => Ok(Ok(planned.plan.service)),
+            Ok(Err(trouble)) => Ok(Err(trouble.to_string())),
+            Err(SessionError::Input(trouble)) => Ok(Err(trouble)),
+            Err(error) => Err(error),
+        }
     }
 
     /// Prepares the plan of the job as of `now`, and hands it on.

@@ -28,7 +28,7 @@ impl Session<'_> {
     /// # Errors
     /// Where the job cannot be read.
     pub fn record_view(&self, now: Moment) -> Result<RecordView, SessionError> {
-        Ok(RecordView::of(&self.entries()?, &self.words, now))
+        Ok(RecordView::of(&self.entries()?, &self.words, (self.library, &self.practice()), now))
     }
 
     /// A coat over time, by the entry of its first stroke.

@@ -15,7 +15,7 @@ pub use record::Record;
 
 use super::form::Form;
 use super::keys::{Action, Key, Scene, action};
-use crate::board::{AmountsPage, Axis, CoatView, NextThing, RecordView, Ribbon, View};
+use crate::board::{AmountsPage, Axis, CoatView, NextThing, PlanShown, RecordView, Ribbon, View};
 use crate::session::Order;
 use crate::units::{Civil, Moment, TemperatureUnit};
 
@@ -35,6 +35,8 @@ pub struct App {
     pub message: Option<Message>,
     /// Why the view is not fresh.
     pub trouble: Option<String>,
+    /// The plan, as far as it was asked for.
+    pub plan: PlanShown,
     /// How fast the clock runs.
     pub speed: u32,
     /// The record, while it is shown.
@@ -73,6 +75,7 @@ impl App {
             sheet: None,
             message: None,
             trouble: None,
+            plan: PlanShown::default(),
             speed,
             record: RecordView::default(),
             coat: None,
@@ -106,6 +109,7 @@ impl App {
             (None, Page::Record(_)) => Scene::Record,
             (None, Page::Coat(..)) => Scene::Coat,
             (None, Page::Amounts(_)) => Scene::Amounts,
+            (None, Page::Plan(_)) => Scene::Plan,
         }
     }
 
@@ -149,6 +153,7 @@ impl App {
                 self.refresh_amounts(known);
             }
             Event::Seen(Err(trouble)) => self.trouble = Some(trouble),
+            Event::Planned(plan) => self.planned(plan),
             Event::Carried(Ok(done)) => {
                 self.sheet = None;
                 self.say(done.says, done.cautions, known);
@@ -186,6 +191,13 @@ impl App {
                 0 => self.base,
                 count => Page::Alerts(at.min(count - 1)),
             };
+        }
+    }
+
+    fn planned(&mut self, plan: PlanShown) {
+        self.plan = plan;
+        if let Page::Plan(chosen) = &mut self.page {
+            *chosen = (*chosen).min(self.plan.lines().saturating_sub(1));
         }
     }
 
@@ -291,6 +303,7 @@ impl App {
             Action::Amounts => self.open_amounts(known),
             Action::NextPage | Action::PageBefore => self.turn_amounts(action == Action::NextPage),
             Action::Weather => self.page = Page::Weather(Weather::default()),
+            Action::Plan => self.page = Page::Plan(0),
             Action::NextPlace | Action::PlaceBefore | Action::Table => self.turn_weather(action),
             Action::Earlier => self.shift = (self.shift - 1).max(-400),
             Action::Later => self.shift = (self.shift + 1).min(400),
@@ -402,6 +415,7 @@ impl App {
                 *at = if down { (*at + 1).min(self.page_lines) } else { at.saturating_sub(1) };
             }
             Page::Alerts(at) => *at = moved(*at, self.view.banners.len().saturating_sub(1)),
+            Page::Plan(at) => *at = moved(*at, self.plan.lines().saturating_sub(1)),
             Page::Board | Page::Big => {
                 let at = moved(self.chosen(), self.view.ribbons.len().saturating_sub(1));
                 self.chosen = self.view.ribbons.get(at).map(|ribbon| ribbon.area.clone());

@@ -16,6 +16,7 @@ mod foot;
 mod header;
 mod help;
 mod pages;
+mod plan;
 mod pot;
 mod record;
 mod share;
@@ -103,6 +104,7 @@ pub fn screen(sight: &Sight<'_>, buf: &mut Buffer) -> Drawn {
         Page::Details(scroll) => details::page(sight, scroll, area, buf),
         Page::Alerts(chosen) => alerts::page(sight, chosen, area, buf),
         Page::Amounts(shown) => amounts::page(sight, shown, area, buf),
+        Page::Plan(chosen) => plan::page(sight, chosen, area, buf),
         Page::Weather(shown) => weather::page(sight, shown, area, buf),
         Page::Record(shown) => record::page(sight, shown, area, buf),
         Page::Coat(_, scroll) => coat::page(sight, scroll, area, buf),

@@ -23,6 +23,8 @@ pub enum Scene {
     Coat,
     /// How much of what.
     Amounts,
+    /// The plan.
+    Plan,
     /// A question that wants yes or no.
     Confirm,
     /// A form.
@@ -31,7 +33,7 @@ pub enum Scene {
 
 impl Scene {
     /// Every scene.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 12] = [
         Self::Board,
         Self::Big,
         Self::Help,
@@ -41,6 +43,7 @@ impl Scene {
         Self::Record,
         Self::Coat,
         Self::Amounts,
+        Self::Plan,
         Self::Confirm,
         Self::Form,
     ];
@@ -83,6 +86,8 @@ pub enum Action {
     PageBefore,
     /// The weather.
     Weather,
+    /// The plan.
+    Plan,
     /// The weather of the next place.
     NextPlace,
     /// The weather of the place before.
@@ -209,6 +214,7 @@ const FORM: &[Scene] = &[Scene::Form];
 const CONFIRM: &[Scene] = &[Scene::Confirm];
 const ALERTS: &[Scene] = &[Scene::Alerts];
 const PAGES: &[Scene] = &[Scene::Help, Scene::Details, Scene::Alerts];
+const PLAN: &[Scene] = &[Scene::Plan];
 const WEATHER: &[Scene] = &[Scene::Weather];
 const RECORD: &[Scene] = &[Scene::Record];
 const COAT: &[Scene] = &[Scene::Coat];
@@ -242,6 +248,7 @@ pub const TABLE: &[Binding] = &[
     line(&[Char('w')], BASE, Action::Weather, ["w", "weather", "the last day and the next three, and when to coat"], Footer),
     line(&[Char('?'), Char('h')], BASE, Action::Help, ["?", "help", "this page"], Footer),
     line(&[Char('q')], BASE, Action::Quit, ["q", "quit", "leaves; nothing is lost"], Footer),
+    line(&[Char('p')], BASE, Action::Plan, ["p", "plan", "every coat in a free hour, and when the piece is ready"], Footer),
     line(&[Char('e')], BASE, Action::Emptied, ["e", "empty", "a batch is used up, or thrown away"], Shown::Help),
     line(&[Char('a')], BASE, Action::Seen, ["a", "seen", "all alerts were seen"], Banner),
     line(&[Char('l')], BASE, Action::Alerts, ["l", "list", "the list of alerts"], Banner),
@@ -275,6 +282,9 @@ pub const TABLE: &[Binding] = &[
     line(&[Char('a')], ALERTS, Action::Seen, ["a", "seen", "the chosen alert was seen"], Footer),
     line(&[Other(KeyCode::Up), Char('k')], ALERTS, Action::Up, ["\u{2191} k", "up", "chooses the alert above"], Footer),
     line(&[Other(KeyCode::Down), Char('j')], ALERTS, Action::Down, ["\u{2193} j", "down", "chooses the alert below"], Footer),
+    line(&[Other(KeyCode::Esc), Char('p'), Char('q')], PLAN, Action::Back, ["Esc", "back", "back to the board; stops what is being worked out"], Footer),
+    line(&[Other(KeyCode::Up), Char('k')], PLAN, Action::Up, ["\u{2191} k", "up", "chooses the step above"], Footer),
+    line(&[Other(KeyCode::Down), Char('j')], PLAN, Action::Down, ["\u{2193} j", "down", "chooses the step below"], Footer),
     line(&[Other(KeyCode::Esc), Char('w'), Char('q')], WEATHER, Action::Back, ["Esc", "back", "back to the board"], Footer),
     line(&[Other(KeyCode::Left)], WEATHER, Action::PlaceBefore, ["\u{2190}", "place before", ""], Shown::Help),
     line(&[Other(KeyCode::Right)], WEATHER, Action::NextPlace, ["\u{2190} \u{2192}", "place", "another place"], Footer),

@@ -10,7 +10,7 @@ use ratatui::backend::{Backend, ClearType, CrosstermBackend};
 use ratatui::{Frame, Terminal};
 
 use super::Desk;
-use super::app::{App, Effect, Event, Known};
+use super::app::{App, Effect, Event, Known, Page};
 use super::draw::{Sight, screen};
 use super::input::{Wake, hear_signals, read_keys};
 use super::terminal::{Held, hung_up, ring};
@@ -141,8 +141,20 @@ where
         if self.desk.speed() > 1 {
             return Duration::from_millis(100);
         }
+        if self.app.plan.working && matches!(self.app.page, Page::Plan(_)) {
+            return Duration::from_millis(200);
+        }
         let past = self.desk.now().timestamp_subsec_millis().min(999);
         Duration::from_millis(u64::from(1000 - past))
+    }
+
+    /// Whether the plan is looked at: then it is worked out, and shown when it is there.
+    fn look_at_plan(&mut self) {
+        let wanted = matches!(self.app.page, Page::Plan(_));
+        let shown = self.desk.plan(wanted);
+        if wanted && shown != self.app.plan {
+            self.think(Event::Planned(shown));
+        }
     }
 
     fn tick(&mut self) -> io::Result<()> {
@@ -154,6 +166,7 @@ where
             self.world.ring()?;
         }
         self.look();
+        self.look_at_plan();
         for notice in self.desk.notices() {
             if self.told.insert(notice.clone()) {
                 self.think(Event::Notice(notice));
@@ -185,7 +198,9 @@ where
                 return Ok(Then::On);
             }
         };
-        for effect in self.think(event) {
+        let effects = self.think(event);
+        self.look_at_plan();
+        for effect in effects {
             let then = match effect {
                 Effect::Quit => Then::Out,
                 Effect::Suspend => self.stop()?,

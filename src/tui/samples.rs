@@ -1,6 +1,7 @@
 //! Views made by hand, for the tests: a Saturday at 16:00, in UTC.
 
 mod hands;
+mod plans;
 mod record;
 mod weather;
 
@@ -9,6 +10,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 pub use hands::*;
+pub use plans::*;
 pub use record::*;
 pub use weather::*;
 

@@ -3,7 +3,7 @@
 use curewright::job::EntryId;
 use std::time::Instant;
 
-use curewright::board::{AirLine, Banner, Countdown, NextThing, Ribbon, View};
+use curewright::board::{AirLine, Banner, Countdown, NextThing, PlanShown, Ribbon, View};
 use curewright::session::{Done, Order, Refused};
 use curewright::tui::Desk;
 use curewright::units::{Civil, Moment, Units};
@@ -48,6 +48,10 @@ impl Desk for TestDesk {
 
     fn speed(&self) -> u32 {
         1
+    }
+
+    fn plan(&mut self, _wanted: bool) -> PlanShown {
+        PlanShown::default()
     }
 
     fn view(&mut self, now: Moment) -> Result<View, String> {

@@ -147,3 +147,65 @@ fn an_exported_calendar_keeps_nobody_busy() {
     hut.settings(format!("{settings}busy = [\"{}\"]\n", hut.path("hut.ics").display()));
     assert_eq!(hours(), before);
 }
+
+/// A door that is planned in the evenings, with one coat on.
+fn planned() -> Hut {
+    let hut = Hut::new().with_varnish();
+    hut.write(
+        "hut.toml",
+        "name = \"Hut\"\n[free]\nhours = [\"Mon-Fri 18:30-22:00\", \"Sat 8-18\"]\n[[area]]\nname = \"door\"\nsquare_metres = 2\nminutes_per_square_metre = 10\nsteps = [{ coat = \"hut-varnish\" }, { coat = \"hut-varnish\" }, { sand = \"320\", minutes = 30 }, { tape = \"on\" }, { coat = \"hut-varnish\" }, { tape = \"off\" }]\n",
+    );
+    hut.at("2026-05-01 08:00", "scheme hut.toml").well();
+    hut.at("2026-05-01 08:00", "reading 20").well();
+    hut.at("2026-05-01 16:00", "coat door --done").well();
+    hut
+}
+
+#[test]
+fn sessions_of_the_plan_are_exported_and_a_second_export_moves_them() {
+    let hut = planned();
+    let mut story = Story::of(&hut);
+    story.tell("A Friday afternoon: the first coat is on, the second fits into the evening.");
+    story.at("2026-05-01 16:20", "calendar hut.ics");
+    let first = file(&hut, "hut.ics");
+    story.tell("The scheme loses its Saturdays: what was planned for one comes later.");
+    let scheme = fs::read_to_string(hut.path("hut.toml")).unwrap().replace(", \"Sat 8-18\"", "");
+    hut.write("hut.toml", scheme);
+    story.at("2026-05-01 16:30", "scheme hut.toml");
+    story.at("2026-05-01 16:30", "calendar hut.ics");
+    let second = file(&hut, "hut.ics");
+    story.tell("The second coat is on: its appointment is called off, the others keep theirs.");
+    story.at("2026-05-01 18:35", "coat door --done");
+    story.at("2026-05-01 18:35", "calendar hut.ics");
+    story.ends("sessions_for_a_phone");
+    let uids = |text: &str| {
+        let mut uids = values(text, "UID");
+        uids.sort();
+        uids
+    };
+    assert_eq!(uids(&first), uids(&second));
+    let mut single = uids(&second);
+    single.dedup();
+    assert_eq!(single.len(), uids(&second).len(), "an event is doubled");
+    assert_ne!(values(&first, "DTSTART"), values(&second, "DTSTART"));
+    let busy = |text: &str| values(text, "TRANSP").iter().filter(|busy| *busy == "OPAQUE").count();
+    // A coat, a sanding, a coat with its tape.
+    assert_eq!((busy(&first), busy(&second)), (3, 3));
+    let third = file(&hut, "hut.ics");
+    let cancelled = values(&third, "STATUS").iter().filter(|status| *status == "CANCELLED").count();
+    assert!(cancelled >= 1);
+    let coats = |text: &str| uids(text).into_iter().filter(|uid| uid.contains("-coat-")).collect::<Vec<_>>();
+    assert_eq!(coats(&third), coats(&first));
+}
+
+#[test]
+fn where_there_is_no_plan_the_windows_are_exported_and_the_reason_is_told() {
+    let hut = planned();
+    let scheme = fs::read_to_string(hut.path("hut.toml")).unwrap();
+    hut.write("hut.toml", scheme.replace("\"Mon-Fri 18:30-22:00\", \"Sat 8-18\"", "\"Sat 8:00-8:10\""));
+    hut.at("2026-05-01 16:30", "scheme hut.toml").well();
+    let ran = hut.at("2026-05-01 16:30", "calendar hut.ics");
+    assert_eq!(ran.status, Some(0), "{ran}");
+    assert!(ran.err.starts_with("No sessions: "), "{ran}");
+    assert!(file(&hut, "hut.ics").contains("-window-1@"));
+}

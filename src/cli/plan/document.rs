@@ -35,6 +35,15 @@ pub fn document(planned: &Planned, arguments: &PlanArguments, words: &Words, now
         });
         keys.insert("draws".into(), draws);
     }
+    if let Some(since) = &planned.since {
+        let then = since.service.as_ref().ok();
+        let since = json!({
+            "ago_hours": hours(since.ago), "service_then": then.copied().map(time),
+            "moved_hours": then.map(|then| hours(plan.service - *then)),
+            "no_plan": since.service.as_ref().err(),
+        });
+        keys.insert("since".into(), since);
+    }
     if let (Some(heating), Some(unheated)) = (plan.heating, &planned.unheated) {
         let length = if arguments.while_curing { heating.while_curing } else { heating.always };
         let kwh = arguments.heater_kw.map(|power| hours(length) * power);

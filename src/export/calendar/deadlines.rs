@@ -105,15 +105,8 @@ impl Announcer<'_> {
         let subject = Subject { area: &self.area.name, step, layer: self.coat.coat.layer };
         let mut event = Event::at(self.issue, &subject, at, title);
         event.alarms.push(Alarm { anchor: Anchor::Begin, before, text: title.to_owned() });
-        event.lines = vec![
-            format!("{} of {}.", ordinal_coat(self.coat.coat.layer), self.coat.product.id),
-            format!(
-                "Reckoned {} {} from what was known then: export it again when temperatures have changed.",
-                self.words.civil.local(self.issue.at).format("%a %-d %b %Y"),
-                self.words.civil.time_of_day(self.issue.at)
-            ),
-            "The product's own data sheet comes first.".to_owned(),
-        ];
+        event.lines = vec![format!("{} of {}.", ordinal_coat(self.coat.coat.layer), self.coat.product.id)];
+        event.lines.extend(super::rests_on(self.words, self.issue));
         event
     }
 

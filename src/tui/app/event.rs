@@ -3,7 +3,7 @@
 use crossterm::event::KeyEvent;
 
 use super::record::Record;
-use crate::board::{AmountsPage, Check, CoatView, RecordView, View};
+use crate::board::{AmountsPage, Check, CoatView, PlanShown, RecordView, View};
 use crate::job::EntryId;
 use crate::session::{Done, Order, Refused};
 use crate::tui::form::Form;
@@ -39,7 +39,6 @@ pub struct Known<'a> {
 
 /// Something that happened.
 #[derive(Debug, Clone, PartialEq)]
-#[expect(clippy::large_enum_variant, reason = "one event is alive at a time")]
 pub enum Event {
     /// A key.
     Key(KeyEvent),
@@ -47,6 +46,8 @@ pub enum Event {
     Pasted(String),
     /// The job was looked at.
     Seen(Result<View, String>),
+    /// The plan came, or is being worked out.
+    Planned(PlanShown),
     /// An order was carried out, or was not.
     Carried(Result<Done, Refused>),
     /// Something the person has to be told once.
@@ -83,6 +84,8 @@ pub enum Page {
     Alerts(usize),
     /// The weather.
     Weather(Weather),
+    /// The plan, with one step chosen.
+    Plan(usize),
     /// The record, with one line chosen.
     Record(Record),
     /// A coat over time, scrolled; the record behind it as it was.

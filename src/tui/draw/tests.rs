@@ -4,6 +4,7 @@ use insta::assert_snapshot;
 use ratatui::style::{Color, Modifier};
 
 use super::*;
+use crate::board::PlanShown;
 use crate::session::{Done, Refused};
 use crate::tui::app::Event;
 use crate::tui::samples::*;
@@ -76,6 +77,31 @@ fn forms() {
     assert_snapshot!("step_80x24", see(&shown(hut(), "s"), 80, 24));
     assert_snapshot!("step_chosen_80x24", see(&shown(hut(), "sp"), 80, 24));
     assert_snapshot!("undo_80x24", see(&shown(hut(), "u"), 80, 24));
+}
+
+#[test]
+fn the_plan_and_why_a_step_is_not_earlier() {
+    let with = |plan: PlanShown, keys: &str| {
+        let mut app = shown(hut(), "p");
+        knowing(now(), |known| app.handle(Event::Planned(plan), known));
+        press(&mut app, keys);
+        app
+    };
+    let app = with(planned(), "jj");
+    assert_snapshot!("plan_80x24", see(&app, 80, 24));
+    assert_snapshot!("plan_200x50", see(&app, 200, 50));
+    assert_snapshot!("plan_40x12", see(&app, 40, 12));
+    assert_snapshot!("plan_end_80x24", see(&with(planned(), "jjjjjjjjjjjjjjjj"), 80, 24));
+    assert_snapshot!("plan_working_80x24", see(&with(PlanShown { view: None, working: true }, ""), 80, 24));
+    let again = PlanShown { working: true, ..planned() };
+    assert!(see(&with(again, ""), 80, 24).contains("working it out again"));
+    let none = "no free hour in the next 90 days; say when you are free under [free]".to_owned();
+    let none = PlanShown { view: Some(Err(none)), working: false };
+    assert_snapshot!("plan_none_40x12", see(&with(none, ""), 40, 12));
+    assert_eq!(with(planned(), "<Esc>").page, Page::Board);
+    for (width, height) in [(1, 1), (8, 3), (20, 5), (30, 6)] {
+        see(&app, width, height);
+    }
 }
 
 #[test]

@@ -67,6 +67,15 @@ fn what_is_accepted_is_carried_out_before_the_screen_says_so() {
 }
 
 #[test]
+fn a_plan_is_worked_out_while_it_is_looked_at_and_given_up_when_it_is_left() {
+    let mut desk = FakeDesk::new(hut());
+    drive(&mut desk, &mut Noted::default(), keys("p")).unwrap();
+    assert!(desk.planned);
+    drive(&mut desk, &mut Noted::default(), keys("p<Esc>")).unwrap();
+    assert!(!desk.planned);
+}
+
+#[test]
 fn signals_end_it() {
     let mut desk = FakeDesk::new(hut());
     drive(&mut desk, &mut Noted::default(), vec![Wake::Leave]).unwrap();

@@ -4,7 +4,7 @@ use crate::job::EntryId;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
 use super::{at, now};
-use crate::board::{AmountsPage, Check, PageLine, Reason, Verdict, View};
+use crate::board::{AmountsPage, Check, PageLine, PlanShown, Reason, Verdict, View};
 use crate::session::{Done, Order, Refused};
 use crate::tui::Desk;
 use crate::tui::app::{App, Effect, Event, Known};
@@ -197,6 +197,8 @@ pub struct FakeDesk {
     pub rings: bool,
     pub notices: Vec<String>,
     pub looked: usize,
+    pub plan: PlanShown,
+    pub planned: bool,
     civil: Civil,
 }
 
@@ -209,6 +211,8 @@ impl FakeDesk {
             rings: false,
             notices: Vec::new(),
             looked: 0,
+            plan: PlanShown::default(),
+            planned: false,
             civil: Civil::utc(),
         }
     }
@@ -226,6 +230,11 @@ impl Desk for FakeDesk {
     fn view(&mut self, _now: Moment) -> Result<View, String> {
         self.looked += 1;
         self.view.clone()
+    }
+
+    fn plan(&mut self, wanted: bool) -> PlanShown {
+        self.planned = wanted;
+        if wanted { self.plan.clone() } else { PlanShown::default() }
     }
 
     fn carry_out(&mut self, order: Order, at: Option<Moment>) -> Result<Done, Refused> {

@@ -34,10 +34,11 @@ fn a_portion_lasts_as_long_as_the_batch_that_is_mixed_of_it() {
 
 #[test]
 fn what_would_get_hot_while_it_is_worked_with_is_unfit() {
-    let shop = Bench::steady(25.0, 0);
-    let fast = |grams| usable(&shop, "epoxy-laminating-fast", grams, read(), 26.0);
-    assert_eq!(fast(1000.0), Err(Unfit::Hot));
-    assert!(fast(50.0).is_ok());
+    let shop = Bench::steady(20.0, 0);
+    let slow = |grams| usable(&shop, "epoxy-laminating-slow", grams, read(), 21.0);
+    assert_eq!(slow(1000.0), Err(Unfit::Hot));
+    let calmer = slow(200.0).unwrap();
+    assert!(matches!(calmer.by, UsableBy::Model { .. }), "{calmer:?}");
 }
 
 #[test]

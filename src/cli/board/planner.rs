@@ -1,0 +1,124 @@
+//! The plan behind the board: worked out on a thread of its own while it is looked at, and given up when the
+//! person turns away. The board never waits for it.
+
+use std::ops::ControlFlow;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::{Receiver, Sender, TryRecvError, channel};
+use std::thread::Scope;
+
+use chrono::TimeDelta;
+
+use crate::board::{PlanShown, PlanView};
+use crate::cli::setup::Setup;
+use crate::session::{Clock, PlanRequest};
+use crate::units::Moment;
+
+/// A plan begins now: after so long it is made again.
+const LASTS: TimeDelta = TimeDelta::hours(1);
+/// How often it is lived through, and the seed.
+const DRAWS: (usize, u64) = (200, 1);
+/// What the last days did to the end is told of so many.
+const SINCE: TimeDelta = TimeDelta::days(7);
+
+type News = Result<PlanView, String>;
+
+pub struct Planner<'scope, 'env> {
+    scope: &'scope Scope<'scope, 'env>,
+    setup: &'env Setup,
+    job: PathBuf,
+    running: Option<Running>,
+    shown: PlanShown,
+    /// As of when it was made; None where the job has changed since.
+    made: Option<Moment>,
+}
+
+struct Running {
+    stop: Arc<AtomicBool>,
+    news: Receiver<News>,
+}
+
+impl Drop for Running {
+    fn drop(&mut self) {
+        self.stop.store(true, Ordering::Relaxed);
+    }
+}
+
+impl<'scope, 'env> Planner<'scope, 'env> {
+    pub fn new(scope: &'scope Scope<'scope, 'env>, setup: &'env Setup, job: PathBuf) -> Self {
+        Self { scope, setup, job, running: None, shown: PlanShown::default(), made: None }
+    }
+
+    /// The job has changed: what is known holds no more.
+    pub const fn forget(&mut self) {
+        self.made = None;
+    }
+
+    /// The plan as far as it is there. What is being worked out is finished though the job changes
+    /// meanwhile: a sensor that writes often must not keep it from ever being there.
+    pub fn plan(&mut self, wanted: bool, now: Moment) -> PlanShown {
+        if !wanted {
+            // Half a plan is none.
+            if self.running.take().is_some() {
+                self.made = None;
+            }
+            return PlanShown::default();
+        }
+        while let Some(running) = &self.running {
+            match running.news.try_recv() {
+                Ok(news) => self.shown.view = Some(news),
+                Err(TryRecvError::Empty) => break,
+                Err(TryRecvError::Disconnected) => self.running = None,
+            }
+        }
+        let lasts = |made: Moment| (TimeDelta::zero()..LASTS).contains(&(now - made));
+        if self.running.is_none() && !self.made.is_some_and(lasts) {
+            self.running = Some(self.begin(now));
+            self.made = Some(now);
+        }
+        self.shown.working = self.running.is_some();
+        self.shown.clone()
+    }
+
+    fn begin(&self, now: Moment) -> Running {
+        let (sender, news) = channel();
+        let stop = Arc::new(AtomicBool::new(false));
+        let (setup, job, asked) = (self.setup, self.job.clone(), Arc::clone(&stop));
+        self.scope.spawn(move || {
+            let trouble = work_out(setup, &job, now, &asked, &sender).err();
+            // Whoever has turned away does not hear it.
+            trouble.map(|trouble| sender.send(Err(trouble)));
+        });
+        Running { stop, news }
+    }
+}
+
+/// The plan first, then how sure its end is and what the last days did to it.
+fn work_out(
+    setup: &Setup,
+    job: &Path,
+    now: Moment,
+    stop: &AtomicBool,
+    sender: &Sender<News>,
+) -> Result<(), String> {
+    let told = |error: &dyn std::fmt::Display| error.to_string();
+    let session = setup.session_on(job, Clock::At(now)).map_err(|error| told(&error))?;
+    let mut watch = |_| match stop.load(Ordering::Relaxed) {
+        true => ControlFlow::Break(()),
+        false => ControlFlow::Continue(()),
+    };
+    let known = session.entries().map_err(|error| told(&error))?.iter().any(|entry| entry.at <= now - SINCE);
+    for (draws, since) in [(None, None), (Some(DRAWS), known.then_some(SINCE))] {
+        let request = PlanRequest { draws, since, ..PlanRequest::default() };
+        let planned = session.plan(&request, now, &mut watch).map_err(|error| told(&error))?;
+        if stop.load(Ordering::Relaxed) {
+            return Ok(());
+        }
+        let planned = planned.map_err(|trouble| told(&trouble))?;
+        if sender.send(Ok(planned.view(session.words(), now))).is_err() {
+            return Ok(());
+        }
+    }
+    Ok(())
+}
