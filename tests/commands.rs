@@ -14,6 +14,8 @@ mod closed_pipe;
 mod demo;
 #[path = "commands/files_that_are_no_job.rs"]
 mod files_that_are_no_job;
+#[path = "commands/following.rs"]
+mod following;
 #[path = "commands/free.rs"]
 mod free;
 #[path = "commands/full_or_locked.rs"]

@@ -248,7 +248,7 @@ pub const TABLE: &[Binding] = &[
     line(&[Char('w')], BASE, Action::Weather, ["w", "weather", "the last day and the next three, and when to coat"], Footer),
     line(&[Char('?'), Char('h')], BASE, Action::Help, ["?", "help", "this page"], Footer),
     line(&[Char('q')], BASE, Action::Quit, ["q", "quit", "leaves; nothing is lost"], Footer),
-    line(&[Char('p')], BASE, Action::Plan, ["p", "plan", "every coat in a free hour, and when the piece is ready"], Footer),
+    line(&[Char('p')], BASE, Action::Plan, ["p", "plan", "every coat in a free hour, and when all is ready"], Footer),
     line(&[Char('e')], BASE, Action::Emptied, ["e", "empty", "a batch is used up, or thrown away"], Shown::Help),
     line(&[Char('a')], BASE, Action::Seen, ["a", "seen", "all alerts were seen"], Banner),
     line(&[Char('l')], BASE, Action::Alerts, ["l", "list", "the list of alerts"], Banner),

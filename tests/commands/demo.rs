@@ -1,5 +1,9 @@
 //! The demo where there is no terminal.
 
+use curewright::session::demo;
+use curewright::units::{Civil, ClockFace};
+use serde_json::Value;
+
 use crate::common::{Hut, same};
 
 #[test]
@@ -27,6 +31,42 @@ fn the_demo_answers_machines() {
         json["coats"].as_array().unwrap().iter().map(|coat| coat["area"].as_str().unwrap()).collect();
     assert_eq!(areas, ["roof", "door, outside", "window frames", "floor"]);
     assert_eq!(json["at"], "2026-05-02T15:00:00Z");
+}
+
+/// The demo's job, to be asked about.
+fn demo_job(hut: &Hut) {
+    let zone = chrono_tz::Europe::Berlin;
+    let civil = Civil::new(zone, ClockFace::TwentyFour);
+    std::fs::create_dir_all(hut.job().parent().unwrap()).unwrap();
+    demo::build(&hut.job(), &civil).unwrap();
+}
+
+#[test]
+fn the_demo_s_plan_pairs_two_coats_in_an_evening_owes_a_sanding_and_heating_wins_days() {
+    let hut = Hut::new();
+    demo_job(&hut);
+    let ask = "plan --json --draws 60 --heat 20C --heater-kw 2 --price 0.3";
+    let heated = hut.at("2026-05-02 17:00", ask).well().json();
+    assert!(heated["heating"]["days_won"].as_f64().unwrap() > 7.0, "{}", heated["heating"]);
+    let plan = hut.at("2026-05-02 17:00", "plan --json --draws 60").well().json();
+    let steps = plan["steps"].as_array().unwrap();
+    assert_eq!(plan["sandings_owed"], 1);
+    assert_eq!(steps.iter().filter(|step| step["owed"] == true).count(), 1);
+    let date = |step: &Value, key: &str| step[key].as_str().unwrap()[..10].to_owned();
+    let coats: Vec<&Value> = steps.iter().filter(|step| step["what"] == "coat").collect();
+    let paired = coats.iter().any(|second| {
+        second["wet_on_wet"] == true
+            && coats.iter().any(|first| {
+                first["area"] == second["area"]
+                    && first["to"].as_str() < second["from"].as_str()
+                    && date(first, "from") == date(second, "from")
+            })
+    });
+    assert!(paired, "{plan}");
+    // The date is on the safe side of the draws, and not absurdly so.
+    let days = |text: &Value| text.as_str().unwrap().parse::<chrono::DateTime<chrono::Utc>>().unwrap();
+    let late = days(&plan["service"]) - days(&plan["draws"]["service_90"]);
+    assert!((0..=7).contains(&late.num_days()), "{late}");
 }
 
 #[test]

@@ -84,3 +84,25 @@ fn the_same_seed_draws_the_same_end_and_machines_read_the_plan() {
     assert!(plan["draws"]["service_50"].as_str() <= plan["draws"]["service_90"].as_str());
     assert!(plan["heating"]["days_won"].as_f64().unwrap() > 0.0);
 }
+
+#[test]
+fn what_the_last_days_did_to_the_end_is_told_beside_it() {
+    let hut = Hut::new().with_varnish();
+    let short = DOOR.replace("varnish-two-part", "hut-varnish").replace("\"Sat 9-17\", ", "");
+    hut.write("door.toml", short);
+    hut.at("2026-05-04 08:00", "scheme door.toml").well();
+    hut.at("2026-05-04 08:00", "reading 20").well();
+    let mut story = Story::of(&hut);
+    story.tell("Nothing was done on Monday and Tuesday.");
+    story.at("2026-05-06 12:00", "reading 20");
+    let ran = story.at("2026-05-06 12:00", "plan --since 2d");
+    assert!(ran.out.contains("The last 2 d moved the end from "), "{ran}");
+    let json = hut.at("2026-05-06 12:00", "plan --since 2d --json").well().json();
+    assert!(json["since"]["moved_hours"].as_f64().unwrap() > 24.0, "{json}");
+    assert!(json["since"]["service_then"].as_str() < json["service"].as_str());
+    story.tell("A week ago nothing was recorded.");
+    story.at("2026-05-06 12:00", "plan --since 7d");
+    story.ends("what_the_last_days_did");
+    assert_eq!(hut.at("2026-05-06 12:00", "plan --since 10min").status, Some(2));
+    assert_eq!(hut.at("2026-05-06 12:00", "plan --since soon").status, Some(2));
+}
