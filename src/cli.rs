@@ -12,20 +12,24 @@ mod check;
 mod correct;
 mod demo;
 mod entries;
+mod film;
 mod forecast;
 mod free;
 mod import;
+mod learned;
 mod mix;
 mod note;
 mod out;
 mod packaging;
 mod plan;
 mod profile;
+mod quantity;
 mod record;
 mod report;
 mod scheme;
 mod setup;
 mod status;
+mod stock;
 mod watch;
 mod work;
 
@@ -116,7 +120,8 @@ fn run(arguments: Arguments) -> Result<u8, Failure> {
             drop(out);
             board::open(&setup)
         }
-        Some(Command::Demo { speed }) => {
+        Some(Command::Demo { report: Some(file), .. }) => demo::report(&setup, &file, &mut out),
+        Some(Command::Demo { speed, report: None }) => {
             drop(out);
             demo::open(&setup, speed)
         }
@@ -136,10 +141,14 @@ fn run(arguments: Arguments) -> Result<u8, Failure> {
         Some(Command::Status { all }) => status::run(&setup, all, &mut out),
         Some(Command::Air(air)) => air::run(&setup, &air, &mut out),
         Some(Command::Check { area, product }) => check::run(&setup, &area, product.as_deref(), &mut out),
+        Some(Command::Quantity(quantity)) => quantity::run(&setup, &quantity, &mut out),
+        Some(Command::Stock(stock)) => stock::run(&setup, stock, &mut out),
+        Some(Command::Film(film)) => film::run(&setup, &film, &mut out),
         Some(Command::Free(free)) => free::run(&setup, &free, &mut out),
         Some(Command::Plan(plan)) => plan::run(&setup, &plan, &mut out),
         Some(Command::Calendar(calendar)) => calendar::run(&setup, &calendar, &mut out),
         Some(Command::Report(report)) => report::run(&setup, &report, &mut out),
+        Some(Command::Learned) => learned::run(&setup, &mut out),
         Some(Command::Record(record)) => record::run(&setup, &record, &mut out),
         Some(Command::Alerts { ack }) => alerts::run(&setup, ack.as_deref(), &mut out),
         Some(Command::Watch { once, no_desktop }) => {

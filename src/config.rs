@@ -7,12 +7,15 @@ use serde::Deserialize;
 
 use crate::hours::{FreeHours, RawFree};
 use crate::units::{ClockFace, KelvinDelta, Units, clean, parse_duration};
+use amounts::RawAmounts;
 use sensors::{RawMqtt, RawSensor};
 use weather::RawWeather;
 
+mod amounts;
 mod sensors;
 mod weather;
 
+pub use amounts::{Amounts, MOST_LOST};
 pub use sensors::{Broker, Measures, Pointers, Sensor, SensorSource};
 pub use weather::{Coordinates, ServiceAddress, Weather};
 
@@ -33,6 +36,8 @@ pub struct Config {
     pub leads: Leads,
     /// What to run for an alert: a program and its arguments; `{title}` and `{text}` are replaced.
     pub alert_command: Vec<String>,
+    /// Rollers, scales and money.
+    pub amounts: Amounts,
     /// Where the outdoor forecast comes from.
     pub weather: Weather,
     /// What measures by itself.
@@ -83,6 +88,7 @@ impl Default for Config {
             reading_old: TimeDelta::hours(6),
             leads: Leads::default(),
             alert_command: Vec::new(),
+            amounts: Amounts::usual(&Units::default()),
             weather: Weather::default(),
             sensors: Vec::new(),
             mqtt: None,
@@ -124,6 +130,8 @@ struct Raw {
     reading_old: Option<String>,
     #[serde(default)]
     alerts: RawAlerts,
+    #[serde(default)]
+    amounts: RawAmounts,
     #[serde(default)]
     weather: RawWeather,
     #[serde(default)]
@@ -185,6 +193,7 @@ impl Config {
                 moved: time(raw.alerts.moved, "alerts.moved", leads.moved)?,
             },
             alert_command: raw.alerts.command,
+            amounts: raw.amounts.check(&raw.units).map_err(ConfigError)?,
             weather: raw.weather.check().map_err(ConfigError)?,
             sensors: sensors::check(raw.sensor, mqtt.as_ref()).map_err(ConfigError)?,
             mqtt,
@@ -233,6 +242,15 @@ mod tests {
     }
 
     #[test]
+    fn the_scale_follows_the_unit_of_mass() {
+        let scale = |text: &str| Config::read(text).unwrap().amounts.scale.grams();
+        assert_eq!(scale(""), 1.0);
+        assert!((scale("[units]\nmass = \"oz\"") - 2.834_952_3).abs() < 1e-6);
+        assert_eq!(scale("[units]\nmass = \"oz\"\n[amounts]\nscale = \"5 g\""), 5.0);
+        assert_eq!(Config::read("[amounts]\nin_tools = \"0\"").unwrap().amounts.in_tools.millilitres(), 0.0);
+    }
+
+    #[test]
     fn a_fault_names_its_line() {
         let error = Config::read("thermometer_eror = 2").unwrap_err().to_string();
         assert!(error.contains("line 1") && error.contains("thermometer_eror"), "{error}");
@@ -248,6 +266,12 @@ mod tests {
         assert!(weather("lattitude = 60").contains("line 2"));
         let free = Config::read("clock = \"24h\"\n[free]\nhours = [\"Sat 9\"]").unwrap_err().to_string();
         assert!(free.starts_with("line 3, column 10: free.hours: \"Sat 9\": "), "{free}");
+        let amounts = |table: &str| Config::read(&format!("[amounts]\n{table}")).unwrap_err().to_string();
+        assert!(amounts("loss = 91").contains("amounts.loss must lie between"));
+        assert!(amounts("loss = nan").contains("amounts.loss must lie between"));
+        assert!(amounts("in_tools = \"40 g\"").contains("amounts.in_tools"));
+        assert!(amounts("scale = \"0\"").contains("amounts.scale"));
+        assert!(amounts("currency = \"of the realm, old\"").contains("amounts.currency"));
         assert!(Config::read("[alerts]\nrepeat = \"1 s\"").is_err());
         assert!(Config::read("[alerts]\nclose = \"30\"").unwrap_err().to_string().contains("alerts.close"));
     }

@@ -6,6 +6,7 @@
 pub mod calendar;
 mod csv;
 mod escape;
+mod glance;
 mod html;
 mod lines;
 mod markdown;
@@ -13,6 +14,7 @@ pub mod report;
 mod tell;
 
 pub use csv::{coats_csv, readings_csv};
+pub use glance::coat_view;
 pub use html::html;
 pub use lines::{LineFault, read_lines, write_lines};
 pub use markdown::markdown;

@@ -1,5 +1,6 @@
 //! curewright: a cure-and-recoat timer that follows the shop's temperature.
 pub mod alert;
+pub mod amounts;
 pub mod board;
 pub mod cli;
 pub mod climate;

@@ -8,6 +8,7 @@ mod file;
 mod library;
 mod nearest;
 mod product;
+mod shares;
 mod sketch;
 mod table;
 mod template;

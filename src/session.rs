@@ -4,6 +4,7 @@
 //! terminal and prints nothing.
 
 mod alarm;
+mod amounts;
 mod calendar;
 mod checking;
 mod clock;
@@ -26,6 +27,7 @@ mod weather;
 use std::path::{Path, PathBuf};
 
 pub use alarm::Raised;
+pub use amounts::parse_amount;
 pub use calendar::Announced;
 pub use clock::Clock;
 pub use error::SessionError;
@@ -44,7 +46,7 @@ use crate::job::{Entry, Job};
 use crate::profile::Library;
 use crate::store::{Store, StoreError};
 use crate::units::Moment;
-use crate::weather::OutdoorHour;
+use crate::weather::{OutdoorHour, Provenance};
 
 /// A job that is open, with what is needed to reckon it.
 pub struct Session<'a> {
@@ -184,6 +186,10 @@ impl Readings for Shelf<'_> {
 
     fn forecast_at(&self) -> Result<Option<Moment>, StoreError> {
         Ok(self.0.map(Store::forecast_at).transpose()?.flatten())
+    }
+
+    fn forecast_from(&self) -> Result<Option<Provenance>, StoreError> {
+        Ok(self.0.map(Store::forecast).transpose()?.flatten().map(|kept| kept.provenance))
     }
 
     fn outdoor(&self, from: Moment, to: Moment) -> Result<Vec<OutdoorHour>, StoreError> {

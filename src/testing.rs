@@ -10,7 +10,7 @@ use crate::cure::Reading;
 use crate::job::{Entry, EntryId, EntryKind, Job, StepKind, Vessel};
 use crate::profile::Library;
 use crate::units::{Celsius, Civil, Grams, Humidity, Moment, Units};
-use crate::weather::OutdoorHour;
+use crate::weather::{Origin, OutdoorHour, Provenance};
 
 /// Saturday, 2 May 2026, 08:00 UTC; the tests count minutes from here.
 pub fn at(minutes: i64) -> Moment {
@@ -27,6 +27,7 @@ pub struct Bench {
     entries: Vec<Entry>,
     readings: Vec<Reading>,
     outdoor: Vec<OutdoorHour>,
+    forecast: Option<(Moment, Provenance)>,
 }
 
 impl Bench {
@@ -61,6 +62,12 @@ impl Bench {
 
     pub fn outdoor_hour(mut self, hour: OutdoorHour) -> Self {
         self.outdoor.push(hour);
+        self
+    }
+
+    /// The forecast was made at a minute, and comes from there.
+    pub fn forecast(mut self, minutes: i64, origin: Origin, met_norway: bool) -> Self {
+        self.forecast = Some((at(minutes), Provenance { origin, made: Some(at(minutes)), met_norway }));
         self
     }
 
@@ -102,8 +109,12 @@ impl Bench {
         self.entry(-3000, EntryKind::Scheme { text: text.into() })
     }
 
+    pub fn job(&self, now: i64) -> Job {
+        Job::fold(&self.entries, at(now))
+    }
+
     pub fn survey<'a>(&self, library: &'a Library, now: i64) -> Survey<'a> {
-        let job = Job::fold(&self.entries, at(now));
+        let job = self.job(now);
         let made = Survey::make(&job, library, self, &Config::default(), at(now), SurveyOptions::default());
         match made {
             Ok(survey) => survey,
@@ -113,6 +124,11 @@ impl Bench {
 }
 
 impl Bench {
+    /// The entries.
+    pub fn entries(&self) -> Vec<Entry> {
+        self.entries.clone()
+    }
+
     /// The report of the job at a minute.
     pub fn report(&self, library: &Library, now: i64) -> crate::export::Report {
         let job = Job::fold(&self.entries, at(now));
@@ -137,7 +153,11 @@ impl Readings for Bench {
     }
 
     fn forecast_at(&self) -> Result<Option<Moment>, Infallible> {
-        Ok(None)
+        Ok(self.forecast.as_ref().map(|forecast| forecast.0))
+    }
+
+    fn forecast_from(&self) -> Result<Option<Provenance>, Infallible> {
+        Ok(self.forecast.as_ref().map(|forecast| forecast.1.clone()))
     }
 
     fn outdoor(&self, from: Moment, to: Moment) -> Result<Vec<OutdoorHour>, Infallible> {

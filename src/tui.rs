@@ -21,7 +21,7 @@ pub use run::{Options, run};
 pub use text::wrap;
 pub use theme::ColorMode;
 
-use crate::board::{Check, PlanShown, View};
+use crate::board::{AmountsPage, Check, CoatView, PlanShown, RecordView, View};
 use crate::job::EntryId;
 use crate::session::{Done, Order, Refused};
 use crate::units::{Civil, Moment, Units};
@@ -71,8 +71,23 @@ pub trait Desk {
     /// Whether a coat of a product may go on an area now; None where that cannot be told.
     fn check(&self, area: &str, product: &str) -> Option<Check>;
 
+    /// How much of what, page by page: the areas, all of them together, the stock.
+    fn amounts(&self) -> Vec<AmountsPage> {
+        Vec::new()
+    }
+
     /// The entry that would be taken back, in words.
     fn last_entry(&self) -> Option<(EntryId, String)>;
+
+    /// The record.
+    fn record(&self) -> RecordView {
+        RecordView::default()
+    }
+
+    /// A coat over time, by the entry of its first stroke.
+    fn coat_view(&self, _coat: EntryId) -> Option<CoatView> {
+        None
+    }
 
     /// The wall clock.
     fn civil(&self) -> &Civil;

@@ -288,6 +288,10 @@ quantity!(
     KilogramsPerLitre, kilograms_per_litre, "kilograms per litre"
 );
 quantity!(
+    /// How far a coating goes.
+    SquareMetresPerLitre, square_metres_per_litre, "square metres a litre"
+);
+quantity!(
     /// What falls as rain, as the depth of water.
     Millimetres, millimetres, "millimetres"
 );

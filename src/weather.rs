@@ -48,6 +48,15 @@ pub const MET_NORWAY_CREDIT: &str = "Data: MET Norway (CC BY 4.0)";
 /// The licence of its data.
 pub const MET_NORWAY_LICENCE: &str = "https://creativecommons.org/licenses/by/4.0/";
 
+impl Origin {
+    /// Its plain name: that of the file, or of the service's host.
+    pub fn name(&self) -> &str {
+        match self {
+            Self::File(name) | Self::Service(name) => name,
+        }
+    }
+}
+
 impl Provenance {
     /// The credit that is due.
     pub fn credit(&self) -> Option<&'static str> {

@@ -2,6 +2,10 @@
 
 mod common;
 
+#[path = "commands/air.rs"]
+mod air;
+#[path = "commands/amounts.rs"]
+mod amounts;
 #[path = "commands/calendar.rs"]
 mod calendar;
 #[path = "commands/closed_pipe.rs"]
@@ -20,6 +24,8 @@ mod full_or_locked;
 mod json;
 #[path = "commands/labour.rs"]
 mod labour;
+#[path = "commands/learned.rs"]
+mod learned;
 #[path = "commands/logger.rs"]
 mod logger;
 #[path = "commands/moving.rs"]

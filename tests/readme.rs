@@ -42,7 +42,7 @@ fn every_command_of_the_readme_works() {
         assert!(answered && !unexpected, "{line}: {}\n{errors}", output.status);
         ran += 1;
     }
-    assert!(ran >= 23, "only {ran} commands were found");
+    assert!(ran >= 27, "only {ran} commands were found");
 }
 
 #[test]

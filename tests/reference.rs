@@ -3,6 +3,8 @@
 
 #[path = "reference/arrhenius.rs"]
 mod arrhenius;
+#[path = "reference/coverage.rs"]
+mod coverage;
 #[path = "reference/maturity.rs"]
 mod maturity;
 #[path = "reference/quadrature.rs"]

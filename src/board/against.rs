@@ -75,7 +75,7 @@ impl Words {
     /// The same in as few words as tell the figures.
     pub(super) fn briefly(&self, against: Against, from: Moment, now: Moment) -> String {
         let units = &self.units;
-        let when = if is_now(from, now) { String::new() } else { format!(" from {}", self.when(from, now)) };
+        let when = if is_now(from, now) { String::new() } else { format!(" {}", self.when(from, now)) };
         match against {
             Against::NoReading => "no temperature is known".into(),
             Against::OldReading(age) => format!("the last reading is {} old", duration_text(age)),
@@ -91,7 +91,7 @@ impl Words {
             }
             Against::DewMargin(margin, _) if margin.kelvin() < 0.0 => format!("sweats{when}"),
             Against::DewMargin(margin, limit) => {
-                format!("{} over the dew point{when}", self.nearer(margin, limit))
+                format!("{} over dew point{when}", self.nearer(margin, limit))
             }
             Against::Rain(_) => format!("rain{when}"),
             Against::Warming(pace) => format!("bare wood, warming by {}/h", units.difference(pace)),

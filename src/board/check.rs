@@ -2,7 +2,9 @@
 //! command and the form of a coat show the same.
 
 use super::fitness::{Fitness, Reason, Verdict};
+use super::sky::Sky;
 use super::survey::{AreaSurvey, Survey};
+use super::under::Under;
 use super::words::Words;
 use crate::climate::Unforeseen;
 use crate::profile::Product;
@@ -23,8 +25,17 @@ pub struct Check {
     pub slots: Vec<(Moment, Moment)>,
     /// The same with weekday and times.
     pub slots_told: Vec<String>,
+    /// From which of them on what is under the coat has to be sanded first.
+    pub sanded_from: usize,
     /// Why nothing is foreseen, in a sentence, where nothing is.
     pub unforeseen: Option<String>,
+}
+
+impl Check {
+    /// The slots that a coat may go on in as things are, and those in which it may once it is sanded.
+    pub fn slots_by_ground(&self) -> (&[String], &[String]) {
+        self.slots_told.split_at(self.sanded_from.min(self.slots_told.len()))
+    }
 }
 
 impl Survey<'_> {
@@ -34,42 +45,63 @@ impl Survey<'_> {
         let now = self.at;
         let fitness = self.check(area, product)?;
         let name = clean(&area.name);
-        let product = &product.id;
+        let id = &product.id;
         let says = match (fitness.verdict, fitness.slots.first()) {
-            (Verdict::Go, _) => format!("Go: {name} may take a coat of {product} now."),
-            (Verdict::Wait, Some(slot)) => {
-                format!("Wait until {}: then {name} may take a coat of {product}.", words.when(slot.0, now))
+            (Verdict::Go, _) => format!("Go: {name} may take a coat of {id} now."),
+            (Verdict::Wait, Some(slot)) if fitness.under.is_some_and(Under::is_owed) && slot.0 <= now => {
+                format!("Wait until it is sanded: then {name} may take a coat of {id}.")
             }
-            _ => format!("No: {name} may not take a coat of {product} on what is known."),
+            (Verdict::Wait, Some(slot)) => {
+                let when = words.when(slot.0, now);
+                let sanded = if owed(area, product, *slot) { ", once it is sanded," } else { "" };
+                format!("Wait until {when}: then{sanded} {name} may take a coat of {id}.")
+            }
+            _ => format!("No: {name} may not take a coat of {id} on what is known."),
         };
-        let unforeseen = self.sky(&area.place).and_then(|sky| sky.unforeseen.as_ref());
+        let sky = self.sky(&area.place);
         Some(Check {
             verdict: fitness.verdict,
             says,
             until: until(&fitness, words, now),
             reasons: fitness.reasons(words, now),
             slots_told: fitness.slots.iter().map(|slot| words.slot(*slot, now)).collect(),
+            sanded_from: fitness.slots.iter().take_while(|slot| !owed(area, product, **slot)).count(),
             slots: fitness.slots,
-            unforeseen: unforeseen.and_then(|why| unforeseen_told(why, &area.place)),
+            unforeseen: sky.and_then(|sky| unforeseen_told(sky, &area.place)),
         })
     }
 }
 
-fn until(fitness: &Fitness, words: &Words, now: Moment) -> Option<String> {
-    let last = fitness.last_start.filter(|_| fitness.verdict == Verdict::Go)?;
-    let (by, from) = (words.when(last.at, now), words.when(last.from, now));
-    Some(format!("Begin by {by}: one begun later is wet when {}, {from}.", words.meets(last.against)))
+/// Whether what is under a coat has to be sanded before this slot.
+fn owed(area: &AreaSurvey<'_>, product: &Product, slot: (Moment, Moment)) -> bool {
+    Under::forbids(area, product, slot.0).is_some_and(Under::is_owed)
 }
 
-fn unforeseen_told(why: &Unforeseen, place: &str) -> Option<String> {
-    match why {
+fn until(fitness: &Fitness, words: &Words, now: Moment) -> Option<String> {
+    let by = words.when(fitness.begin_by().filter(|_| fitness.verdict == Verdict::Go)?, now);
+    Some(match fitness.met_later() {
+        Some(last) => {
+            let from = words.when(last.from, now);
+            format!("Begin by {by}: one begun later is wet when {}, {from}.", words.meets(last.against))
+        }
+        None => format!("Begin by {by}, to finish before the window closes."),
+    })
+}
+
+fn unforeseen_told(sky: &Sky, place: &str) -> Option<String> {
+    let sentence = match sky.unforeseen.as_ref()? {
+        Unforeseen::NoForecast if sky.forecast_at.is_some() => {
+            "The forecast has come to its end, so only the air as it is now was judged: curewright forecast"
+                .into()
+        }
         Unforeseen::NoForecast => {
-            Some("No forecast is known, so only the air as it is now was judged: curewright forecast".into())
+            "No forecast is known, so only the air as it is now was judged: curewright forecast".into()
         }
         Unforeseen::TooLittle(why) => {
-            Some(clean(&format!("Nothing is foreseen for {place}: {why}. The air as it is now was judged.")))
+            clean(&format!("Nothing is foreseen for {place}: {why}. The air as it is now was judged."))
         }
         // That is the first reason already.
-        Unforeseen::NoReading => None,
-    }
+        Unforeseen::NoReading => return None,
+    };
+    Some(sentence)
 }

@@ -48,6 +48,8 @@ pub struct Fitness {
     /// The last moment at which it may still be begun in this air, where the air suits it now and the end of
     /// that is foreseen.
     pub last_start: Option<LastStart>,
+    /// The last moment at which it may still be begun on what is under it, where that has a window.
+    pub window: Option<Moment>,
     /// Until when the air is foreseen.
     pub known_until: Moment,
 }
@@ -61,13 +63,16 @@ impl Fitness {
         let surface = sky.surface(area.surface_lag);
         let air = sky.air(&surface);
         let task = task_of(area, product);
-        let under = Under::forbids(area, now);
+        let under = Under::forbids(area, product, now);
         let mut reasons = air.against(&task, now);
         if let Some(age) = area.reading_old {
             reasons.insert(0, (Against::OldReading(age), now));
         }
         let coming = Coming::new(&air, &task, now);
-        let ready = |at: Moment| Under::forbids(area, at).is_none() && area.reading_old.is_none();
+        let ready = |at: Moment| {
+            area.reading_old.is_none()
+                && Under::forbids(area, product, at).is_none_or(|under| under.is_owed())
+        };
         let mut slots = coming.slots(ready);
         let air_fits = reasons.iter().all(|(against, _)| !against.forbids());
         let last_start = if air_fits { coming.last_start() } else { None };
@@ -77,7 +82,18 @@ impl Fitness {
             (false, true) => Verdict::No,
         };
         slots.truncate(SLOTS);
-        Self { verdict, under, air: reasons, slots, last_start, known_until: sky.known_until }
+        let window = Under::limit(area).filter(|_| under.is_none());
+        Self { verdict, under, air: reasons, slots, last_start, window, known_until: sky.known_until }
+    }
+
+    /// The last moment at which it may be begun, by what is under it and by the air; None where neither ends.
+    pub fn begin_by(&self) -> Option<Moment> {
+        self.window.into_iter().chain(self.last_start.map(|last| last.at)).min()
+    }
+
+    /// What is met by a coat that is begun later, where that is the air and not the window.
+    pub fn met_later(&self) -> Option<LastStart> {
+        self.last_start.filter(|last| self.window.is_none_or(|window| last.at <= window))
     }
 
     /// What speaks against it in the air first; None where the air suits it.
@@ -125,6 +141,7 @@ pub(super) fn comes_next<'s, 'a>(
         let closes = || area.newest.as_ref().and_then(|coat| coat.last_call).filter(|_| area.minds_window());
         let moment = match under {
             None => closes(),
+            Some(under) if under.is_owed() => Some(now),
             Some(under) => under.until(),
         };
         (under.is_some(), moment.unwrap_or(Moment::MAX_UTC).max(now))

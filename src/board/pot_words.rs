@@ -32,8 +32,14 @@ impl Words {
 
     /// What comes of a batch, in answer to who mixes it: until when it is usable, how warm it gets, what to weigh;
     /// before all that what is dangerous, and what would be safe.
-    pub fn pot_answer(&self, pot: &BatchSurvey<'_>, safer: Option<&Safer>, now: Moment) -> String {
-        let weigh = self.weigh(pot);
+    pub fn pot_answer(
+        &self,
+        pot: &BatchSurvey<'_>,
+        safer: Option<&Safer>,
+        scale: Grams,
+        now: Moment,
+    ) -> String {
+        let weigh = self.weigh(pot, scale);
         let Some(standing) = &pot.standing else { return format!("{}{weigh}", sentence(unreckoned(pot))) };
         let (by_when, ..) = self.by_when(pot, standing, now);
         let range = sentence(&self.pot_range(standing, now).replace(" · ", ", "));
@@ -50,18 +56,10 @@ impl Words {
         rests.into_iter().flatten().map(|rest| format!("Not sure: {rest}.")).collect()
     }
 
-    /// " Weigh 204 g of resin and 96 g of hardener."; empty where the profile does not say by mass.
-    fn weigh(&self, pot: &BatchSurvey<'_>) -> String {
-        let mix = pot.product.and_then(|product| product.mix.as_ref());
-        let Some((names, parts)) = mix.and_then(|mix| Some((&mix.names, mix.by_mass.as_ref()?))) else {
-            return String::new();
-        };
-        let whole: f64 = parts.iter().sum();
-        let part = |(name, part): (&String, &f64)| {
-            let mass = Grams::new(pot.batch.mass.grams() * part / whole);
-            format!("{} of {}", self.units.mass(mass), clean(name))
-        };
-        format!(" Weigh {}.", names.iter().zip(parts).map(part).collect::<Vec<_>>().join(" and "))
+    /// What to weigh or measure of each part, behind what is said before.
+    fn weigh(&self, pot: &BatchSurvey<'_>, scale: Grams) -> String {
+        let weigh = pot.product.map(|product| self.weigh_out(product, pot.batch.mass, scale));
+        weigh.filter(|weigh| !weigh.is_empty()).map(|weigh| format!(" {weigh}")).unwrap_or_default()
     }
 
     /// By when it is to be spread, without its name.
@@ -121,7 +119,7 @@ impl Words {
     }
 
     fn heat(&self, pot: &BatchSurvey<'_>, standing: &PotStanding, now: Moment) -> String {
-        let (where_it_is, left) = (vessel(pot.batch.vessel), self.degrees(standing.left, 10.0));
+        let (where_it_is, left) = (vessel(pot.batch.vessel), self.rounded(standing.left, 10.0));
         match standing.hazard {
             Hazard::Calm => String::new(),
             Hazard::RunsAway => {
@@ -133,7 +131,7 @@ impl Words {
                 )
             }
             Hazard::Hot => {
-                let most = self.degrees(standing.peak_at_most, 1.0);
+                let most = self.rounded(standing.peak_at_most, 1.0);
                 format!(
                     " DANGER: in the {where_it_is} it gets as hot as {most} while you work, and some {left} if it is left: fumes, burns, fire."
                 )
@@ -142,7 +140,7 @@ impl Words {
     }
 
     /// A temperature of which no tenth is known, rounded to so many degrees.
-    fn degrees(&self, value: Celsius, step: f64) -> String {
+    fn rounded(&self, value: Celsius, step: f64) -> String {
         let (number, unit) = match self.units.temperature {
             TemperatureUnit::Celsius => (value.degrees(), "°C"),
             TemperatureUnit::Fahrenheit => (value.fahrenheit(), "°F"),
@@ -157,7 +155,7 @@ impl Words {
             (Some(earliest), None) => format!("usable until {} at the earliest", self.when(earliest, now)),
             (Some(earliest), Some(latest)) => format!("usable until {}", self.span(earliest, latest, now)),
         };
-        format!("{usable} · gets to {}", self.degrees(standing.peak, 1.0))
+        format!("{usable} · gets to {}", self.rounded(standing.peak, 1.0))
     }
 
     /// On what the figures of a batch rest.
@@ -211,7 +209,7 @@ impl Words {
             .map(|depth| format!("all of it in a tray, no deeper than {:.0} mm", depth.millimetres()));
         let cooler = safer
             .cooler
-            .map(|at| format!("all of it as it is, from parts no warmer than {}", self.degrees(at, 1.0)));
+            .map(|at| format!("all of it as it is, from parts no warmer than {}", self.rounded(at, 1.0)));
         let ways: Vec<String> = [cup, tray, cooler].into_iter().flatten().collect();
         match ways.as_slice() {
             [] => {

@@ -4,8 +4,9 @@ use std::rc::Rc;
 
 use chrono::TimeDelta;
 
+use super::readings::Readings;
 use super::sky::Sky;
-use super::survey::{AreaSurvey, Readings};
+use super::survey::AreaSurvey;
 use crate::cure::{AirLine, Bound, History, Outlook};
 use crate::job::{Batch, Job};
 use crate::pot::{Hazard, Kinetics, Portion, PotStanding, Safer};

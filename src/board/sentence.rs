@@ -3,9 +3,11 @@
 use chrono::TimeDelta;
 
 use super::air::PlaceAir;
+use super::fitness::Fitness;
 use super::grounds::NO_READING;
 use super::sky::Sky;
 use super::survey::{AreaSurvey, CoatSurvey};
+use super::under::Under;
 use super::view::Countdown;
 use super::words::{Words, ordinal_coat, sentence, the, uncapital};
 use crate::cure::{Phase, Reckoning};
@@ -101,7 +103,9 @@ impl Words {
                 duration_text(now - begun)
             )
         };
+        let full = area.next.is_some_and(|next| area.is_full_for(next));
         if area.wants_coat()
+            && !full
             && let Some((open, close)) = coat.standing.window()
         {
             let next = self.next_coat(area, coat);
@@ -165,11 +169,13 @@ impl Words {
 
     fn waiting(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> Said {
         let phase = coat.standing.phase_at(now);
-        let scheme_sands = matches!(area.to_do.first(), Some(SchemeStep::Sand { .. } | SchemeStep::Wash));
         match phase {
-            Phase::Wet | Phase::Open if scheme_sands => {
+            Phase::Wet | Phase::Open if area.sands_next() => {
                 let mut said = self.until_sandable(area, coat, now);
-                if phase == Phase::Open && said.rank == Rank::Later {
+                if !area.scheme_sands() {
+                    let most = area.wet_on_wet.map_or(1, |wet| wet.most);
+                    said.says = format!("{} No more wet on wet: {most} coats are the most.", said.says);
+                } else if phase == Phase::Open && said.rank == Rank::Later {
                     said.says = format!("The scheme sands next. {}", said.says);
                 }
                 said
@@ -314,7 +320,8 @@ impl Words {
 
     /// A coat that the film allows and the air does not.
     fn in_this_air(&self, area: &AreaSurvey<'_>, now: Moment, said: &mut Said) {
-        let Some(fitness) = area.fitness.as_ref().filter(|fitness| fitness.under.is_none()) else { return };
+        let ready = |fitness: &&Fitness| fitness.under.is_none_or(Under::is_owed);
+        let Some(fitness) = area.fitness.as_ref().filter(ready) else { return };
         let Some((against, from)) = fitness.against() else { return };
         let what = self.against(against, from, now);
         let slot = fitness.slots.first().map(|slot| format!(" Fit from {}.", self.when(slot.0, now)));

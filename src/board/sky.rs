@@ -7,7 +7,7 @@ use crate::climate::{Air, SurfaceLine, Unforeseen, foresee};
 use crate::config::Config;
 use crate::cure::{History, Outlook, Reading};
 use crate::units::{Celsius, Millimetres, Moment};
-use crate::weather::OutdoorHour;
+use crate::weather::{OutdoorHour, Provenance};
 
 /// The air of one place, read and foreseen.
 #[derive(Debug, Clone)]
@@ -22,6 +22,8 @@ pub struct Sky {
     pub known_until: Moment,
     /// When the forecast was made or taken in.
     pub forecast_at: Option<Moment>,
+    /// Where the forecast comes from.
+    pub forecast_from: Option<Provenance>,
     line: Vec<Reading>,
     rain: Vec<(Moment, Millimetres)>,
     outdoor: Vec<(Moment, Celsius)>,
@@ -65,6 +67,7 @@ impl Sky {
                 follows: None,
                 known_until: now,
                 forecast_at,
+                forecast_from: None,
                 line,
                 rain,
                 outdoor,
@@ -79,7 +82,17 @@ impl Sky {
         let follows = foresight.model.as_ref().map(|model| (model.shop().tau(), model.shop().gain()));
         let known_until = foresight.points.last().map_or(now, |point| point.at);
         let history = History::new(readings, outlook);
-        Self { history, unforeseen: None, follows, known_until, forecast_at, line, rain, outdoor }
+        Self {
+            history,
+            unforeseen: None,
+            follows,
+            known_until,
+            forecast_at,
+            forecast_from: None,
+            line,
+            rain,
+            outdoor,
+        }
     }
 
     /// What is expected behind the last reading.

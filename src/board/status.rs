@@ -5,6 +5,7 @@ use serde::{Serialize, Serializer};
 use std::collections::BTreeMap;
 
 use super::air::PlaceAir;
+use super::amounts::{FilmStatus, WetOnWetStatus};
 use super::pots::BatchSurvey;
 use super::survey::{CoatSurvey, Survey};
 use crate::alert::Alert;
@@ -58,6 +59,10 @@ pub struct CoatStatus {
     last_call: Option<Moment>,
     stages: BTreeMap<&'static str, StageStatus>,
     prepared: bool,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    film: Option<FilmStatus>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    wet_on_wet: Option<WetOnWetStatus>,
 }
 
 /// A stage of a coat.
@@ -127,7 +132,14 @@ impl Status {
     pub fn of(survey: &Survey<'_>, alerts: &[Alert]) -> Self {
         let coats = survey.areas.iter().flat_map(|area| {
             let under = area.under.iter().map(move |coat| CoatStatus::of(&area.name, coat, false));
-            under.chain(area.newest.as_ref().map(|coat| CoatStatus::of(&area.name, coat, area.prepared)))
+            let all = under.chain(area.newest.as_ref().map(|coat| CoatStatus {
+                wet_on_wet: area.wet_on_wet.map(WetOnWetStatus::of),
+                ..CoatStatus::of(&area.name, coat, area.prepared)
+            }));
+            all.map(|coat| CoatStatus {
+                film: area.films.as_ref().and_then(|films| FilmStatus::of(films, coat.layer)),
+                ..coat
+            })
         });
         Self {
             at: survey.at,
@@ -185,6 +197,8 @@ impl CoatStatus {
             last_call: survey.last_call,
             stages: stages.collect(),
             prepared,
+            film: None,
+            wet_on_wet: None,
         }
     }
 }

@@ -8,40 +8,17 @@ use super::air::PlaceAir;
 use super::film::FilmAir;
 use super::fitness::{Fitness, comes_next};
 use super::pots::{self, BatchSurvey};
+use super::readings::Readings;
 use super::sky::Sky;
 use super::weather::WeatherView;
 use super::words::Words;
+use crate::amounts::{BuildUp, WetOnWet};
 use crate::climate::{Against, hold_moisture};
 use crate::config::Config;
-use crate::cure::{CoatFacts, History, Outlook, Phase, Reading, Standing, last_call};
+use crate::cure::{CoatFacts, History, Outlook, Phase, Standing, last_call};
 use crate::job::{Area, Coat, Job, SchemeStep, StepDone, StepKind};
 use crate::profile::{Library, Product, Stage};
 use crate::units::Moment;
-use crate::weather::OutdoorHour;
-
-/// Where readings come from.
-pub trait Readings {
-    /// What can go wrong there.
-    type Error;
-
-    /// The readings of a place from the last one before `from` on, none after `to`, in order of time.
-    ///
-    /// # Errors
-    /// Where they cannot be read.
-    fn readings(&self, place: &str, from: Moment, to: Moment) -> Result<Vec<Reading>, Self::Error>;
-
-    /// The outdoor hours between two moments, recorded and forecast, in order of time.
-    ///
-    /// # Errors
-    /// Where they cannot be read.
-    fn outdoor(&self, from: Moment, to: Moment) -> Result<Vec<OutdoorHour>, Self::Error>;
-
-    /// When the forecast was made or, where it does not say so, taken in.
-    ///
-    /// # Errors
-    /// Where it cannot be read.
-    fn forecast_at(&self) -> Result<Option<Moment>, Self::Error>;
-}
 
 /// What a survey is to take in.
 #[derive(Debug, Clone, Copy, Default)]
@@ -110,6 +87,10 @@ pub struct AreaSurvey<'a> {
     pub fitness: Option<Fitness>,
     /// The air over the newest coat, while that can be hurt by it.
     pub film: Option<FilmAir>,
+    /// The films of its coats, where any was measured.
+    pub films: Option<BuildUp>,
+    /// How many coats lie on each other wet on wet, where the newest one's profile sets a limit.
+    pub wet_on_wet: Option<WetOnWet>,
 }
 
 /// A job at a moment.
@@ -152,13 +133,14 @@ impl<'a> Survey<'a> {
         options: SurveyOptions,
     ) -> Result<Self, R::Error> {
         let outdoor = readings.outdoor(now - RECORD_DAYS, now + FORECAST_DAYS)?;
-        let forecast_at = readings.forecast_at()?;
+        let (forecast_at, forecast_from) = (readings.forecast_at()?, readings.forecast_from()?);
         let (mut places, mut skies) = (Vec::new(), Vec::new());
         for place in job.places() {
             let mut recent = readings.readings(&place, now - RECORD_DAYS, now)?;
             let air = PlaceAir::of(&place, &recent, now, config);
             hold_moisture(&mut recent);
-            let sky = Sky::make(recent, &outdoor, (is_outdoors(&place), forecast_at), now, config);
+            let mut sky = Sky::make(recent, &outdoor, (is_outdoors(&place), forecast_at), now, config);
+            sky.forecast_from.clone_from(&forecast_from);
             places.push(air);
             skies.push(sky);
         }
@@ -236,7 +218,7 @@ fn surface_lag_of(areas: &[AreaSurvey<'_>], place: &str, now: Moment) -> TimeDel
 }
 
 /// Whether a place is out of doors, by its name.
-fn is_outdoors(place: &str) -> bool {
+pub(super) fn is_outdoors(place: &str) -> bool {
     ["outside", "outdoors"].iter().any(|name| place.eq_ignore_ascii_case(name))
 }
 
@@ -275,6 +257,7 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
                 }
             }
         }
+        let wet_on_wet = newest.as_ref().and_then(|coat| WetOnWet::of(area, coat.product));
         let wash = newest.as_ref().is_some_and(|coat| coat.standing.wash);
         // Tape that the scheme leaves on through further coats is not called for before the last of them.
         let mut to_come = area.to_do().iter();
@@ -303,6 +286,8 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
             outdoors: is_outdoors(area.place()),
             fitness: None,
             film: None,
+            films: (!area.films.is_empty()).then(|| BuildUp::of(area, self.library)),
+            wet_on_wet,
         })
     }
 
@@ -370,13 +355,14 @@ impl AreaSurvey<'_> {
             outdoors: is_outdoors(place),
             fitness: None,
             film: None,
+            films: None,
+            wet_on_wet: None,
         }
     }
 
-    /// Whether the window decides what comes next: not where the scheme sands first, or the ground is ready.
+    /// Whether the window decides what comes next: not where the film is sanded first, or the ground is ready.
     pub fn minds_window(&self) -> bool {
-        let sands_next = matches!(self.to_do.first(), Some(SchemeStep::Sand { .. } | SchemeStep::Wash));
-        self.wants_coat() && !sands_next && !self.prepared
+        self.wants_coat() && !self.sands_next() && !self.prepared
     }
 
     /// Whether another coat is to come: the scheme or the person says so, or there is no scheme.

@@ -2,7 +2,8 @@
 
 use chrono::TimeDelta;
 
-use super::survey::{AreaSurvey, CoatSurvey, Readings, Survey};
+use super::readings::Readings;
+use super::survey::{AreaSurvey, CoatSurvey, Survey};
 use crate::climate::{SurfaceLine, dew_point, hold_moisture, margin};
 use crate::cure::{Bound, Course, History, Law, Reading};
 use crate::profile::Stage;
@@ -84,6 +85,7 @@ impl Survey<'_> {
         hold_moisture(&mut line);
         let outlook = self.sky(&area.place).map(|sky| sky.outlook().clone()).unwrap_or_default();
         let over = Over {
+            ahead: self.sky(&area.place).map(|sky| sky.surface(area.surface_lag)),
             surface: SurfaceLine::new(&line, area.surface_lag),
             read: line
                 .iter()
@@ -105,6 +107,8 @@ impl Survey<'_> {
 struct Over {
     history: History,
     surface: SurfaceLine,
+    /// The surface behind the last reading, under the air that is foreseen.
+    ahead: Option<SurfaceLine>,
     read: Vec<Moment>,
 }
 
@@ -112,7 +116,8 @@ impl Over {
     fn air(&self, at: Moment) -> Option<AirSample> {
         let air = self.history.air_at(at)?;
         let humidity = self.history.humidity_at(at);
-        let surface = self.surface.at(at);
+        let behind = self.history.last_reading().is_some_and(|last| at > last);
+        let surface = self.ahead.as_ref().filter(|_| behind).unwrap_or(&self.surface).at(at);
         let dew = humidity.and_then(|humidity| dew_point(air, humidity));
         let read = self.history.first_reading().zip(self.history.last_reading());
         Some(AirSample {

@@ -4,7 +4,7 @@ use super::fitness::Reason;
 use super::survey::AreaSurvey;
 use super::words::Words;
 use crate::cure::Phase;
-use crate::profile::Stage;
+use crate::profile::{Product, Stage};
 use crate::units::Moment;
 
 /// Why what is under the next coat can take none.
@@ -18,16 +18,25 @@ pub enum Under {
     Late(Option<Moment>),
     /// Its window has closed, and it cannot be sanded before this moment.
     Shut(Option<Moment>),
+    /// No more coats of the product may go on wet on wet; it can be sanded from this moment on.
+    Full {
+        /// How many its profile allows.
+        most: usize,
+        /// When it can be sanded, where that is known.
+        until: Option<Moment>,
+    },
     /// It has to be sanded first, and washed where that is owed.
     Unsanded {
         /// Whether it has to be washed.
         wash: bool,
+        /// Whether the scheme alone wants it.
+        planned: bool,
     },
 }
 
 impl Under {
-    /// What forbids a coat on an area at a moment; None where it may go on.
-    pub(super) fn forbids(area: &AreaSurvey<'_>, at: Moment) -> Option<Self> {
+    /// What forbids a coat of a product on an area at a moment; None where it may go on.
+    pub(super) fn forbids(area: &AreaSurvey<'_>, product: &Product, at: Moment) -> Option<Self> {
         let coat = area.newest.as_ref()?;
         let standing = &coat.standing;
         if coat.coat.last_stroke.is_none() {
@@ -35,22 +44,45 @@ impl Under {
         }
         let sandable = || standing.stage(Stage::Sandable).and_then(|reckoning| reckoning.latest);
         let close = || standing.window().and_then(|(_, close)| close);
-        // Where nobody knows how long the area takes, the window itself is the limit.
-        let limit = if area.takes.is_some() { coat.last_call } else { close() };
-        match standing.phase_at(at) {
-            Phase::Open if limit.is_none_or(|limit| at <= limit) => None,
-            Phase::Open => Some(Self::Late(close())),
-            Phase::Sandable | Phase::Cured if area.prepared => None,
-            Phase::Sandable | Phase::Cured => Some(Self::Unsanded { wash: standing.wash && !area.washed }),
-            Phase::Wet => Some(Self::Wet(standing.window().map_or_else(sandable, |(open, _)| open))),
-            Phase::Shut => Some(Self::Shut(sandable())),
+        let sands = area.scheme_sands() && !area.prepared;
+        let full = area.wet_on_wet.filter(|_| area.is_full_for(product));
+        match (standing.phase_at(at), full) {
+            (Phase::Open | Phase::Wet, _) if sands => match sandable() {
+                Some(from) if from <= at => Some(Self::Unsanded { wash: false, planned: true }),
+                from => Some(Self::Wet(from)),
+            },
+            (Phase::Wet | Phase::Open, Some(wet)) => match sandable() {
+                Some(from) if from <= at => Some(Self::Unsanded { wash: false, planned: false }),
+                until => Some(Self::Full { most: wet.most, until }),
+            },
+            (Phase::Open, None) if Self::limit(area).is_none_or(|limit| at <= limit) => None,
+            (Phase::Open, None) => Some(Self::Late(close())),
+            (Phase::Sandable | Phase::Cured, _) if area.prepared => None,
+            (Phase::Sandable | Phase::Cured, _) => {
+                Some(Self::Unsanded { wash: standing.wash && !area.washed, planned: false })
+            }
+            (Phase::Wet, None) => Some(Self::Wet(standing.window().map_or_else(sandable, |(open, _)| open))),
+            (Phase::Shut, _) => Some(Self::Shut(sandable())),
         }
+    }
+
+    /// The last moment at which a coat may be begun on the film as it is, where that has a window; where nobody
+    /// knows how long the area takes, the window itself is the limit.
+    pub(super) fn limit(area: &AreaSurvey<'_>) -> Option<Moment> {
+        let coat = area.newest.as_ref().filter(|_| !area.prepared)?;
+        let close = coat.standing.window().and_then(|(_, close)| close);
+        if area.takes.is_some() { coat.last_call.or(close) } else { close }
+    }
+
+    /// Whether a person can put it right at once: then a coat may follow as soon as the air suits it.
+    pub const fn is_owed(self) -> bool {
+        matches!(self, Self::Unsanded { .. })
     }
 
     /// From when on it would not forbid any more, by itself.
     pub(super) const fn until(self) -> Option<Moment> {
         match self {
-            Self::Wet(until) | Self::Shut(until) => until,
+            Self::Wet(until) | Self::Shut(until) | Self::Full { until, .. } => until,
             Self::Applying | Self::Late(_) | Self::Unsanded { .. } => None,
         }
     }
@@ -61,6 +93,7 @@ impl Under {
             Self::Applying | Self::Wet(_) => "wet",
             Self::Late(_) => "late",
             Self::Shut(_) => "shut",
+            Self::Full { .. } => "full",
             Self::Unsanded { .. } => "sand",
         }
     }
@@ -83,12 +116,19 @@ impl Under {
                 let until = at(until, " before ").unwrap_or_else(|| ", nor will it be as the air is".into());
                 ("film_shut", format!("the window has closed, and it cannot be sanded{until}"))
             }
-            Self::Unsanded { wash: true } => {
+            Self::Full { most, until } => {
+                let until =
+                    at(until, " before ").unwrap_or_else(|| ", nor will that be as the air is".into());
+                let text = format!(
+                    "no more coats may go on wet on wet ({most} are the most), and it cannot be sanded{until}"
+                );
+                ("film_full", text)
+            }
+            Self::Unsanded { planned: true, .. } => ("not_sanded", "the scheme sands it first".into()),
+            Self::Unsanded { wash: true, .. } => {
                 ("not_sanded", "the coat under it has to be washed and sanded first".into())
             }
-            Self::Unsanded { wash: false } => {
-                ("not_sanded", "the coat under it has to be sanded first".into())
-            }
+            Self::Unsanded { .. } => ("not_sanded", "the coat under it has to be sanded first".into()),
         };
         Reason { code, text, from: now }
     }

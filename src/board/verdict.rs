@@ -8,6 +8,9 @@ use super::words::{Words, sentence, the};
 use crate::climate::Against;
 use crate::units::{Moment, capital, clean, duration_text};
 
+/// So many letters of an area's name stand in a line.
+const SHORT_NAME: usize = 14;
+
 /// The same thing in three lengths.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Wording {
@@ -61,7 +64,7 @@ impl Words {
     fn told_fit(&self, fitness: &Fitness, name: &str, now: Moment) -> Wording {
         let unknown = fitness.air.iter().any(|(against, _)| *against == Against::NoHumidity);
         let unknown = if unknown { "; the humidity is not known" } else { "" };
-        let Some(last) = fitness.last_start else {
+        let Some(by) = fitness.begin_by().map(|by| self.when(by, now)) else {
             let foreseen = if fitness.known_until > now {
                 format!(", as far as is foreseen ({})", self.when(fitness.known_until, now))
             } else {
@@ -74,14 +77,20 @@ impl Words {
                 warns: false,
             };
         };
-        let (by, from) = (self.when(last.at, now), self.when(last.from, now));
-        let meets = self.meets(last.against);
+        let word = format!("fit, begin by {by}");
+        let Some(last) = fitness.met_later() else {
+            let full =
+                format!("Fit to coat{name}, begun by {by} to finish before the window closes{unknown}.");
+            let brief = format!("Fit to coat{name}, begun by {by}: then the window closes{unknown}.");
+            return Wording { full, brief, word, warns: false };
+        };
+        let (from, meets) = (self.when(last.from, now), self.meets(last.against));
         Wording {
             full: format!(
                 "Fit to coat{name}, begun by {by}{unknown}. One begun later is wet when {meets}: {from}."
             ),
             brief: format!("Fit to coat{name}, begun by {by}{unknown}; {} {from}.", last.against.word()),
-            word: format!("fit, begin by {by}"),
+            word,
             warns: false,
         }
     }
@@ -96,6 +105,8 @@ impl Words {
     ) -> Wording {
         let slot = fitness.slots.first().map(|slot| self.when(slot.0, now));
         let then = match &slot {
+            // What is to come cannot be told from there.
+            _ if matches!(against, Against::NoReading | Against::OldReading(_)) => String::new(),
             Some(slot) => format!(" Fit from {slot}."),
             None if fitness.known_until > now => {
                 format!(" No fit time until {}, as far as is foreseen.", self.when(fitness.known_until, now))
@@ -103,10 +114,14 @@ impl Words {
             None => String::new(),
         };
         let in_brief = slot.as_ref().map(|slot| format!(" Fit from {slot}.")).unwrap_or_default();
-        let in_words = slot.map(|slot| format!("; {slot}")).unwrap_or_default();
+        let in_words = slot.map(|slot| format!("; fit {slot}")).unwrap_or_default();
+        let about = match name.trim().trim_start_matches("the ") {
+            "" => String::new(),
+            name => format!(" ({})", shortened(name)),
+        };
         Wording {
             full: format!("Not fit to coat{name}: {}.{then}", self.against(against, from, now)),
-            brief: format!("Not fit to coat{name}: {}.{in_brief}", self.briefly(against, from, now)),
+            brief: format!("Not fit{about}: {}.{in_brief}", self.briefly(against, from, now)),
             word: format!("not fit: {}{in_words}", against.word()),
             warns: true,
         }
@@ -176,16 +191,31 @@ impl Words {
             }
             _ => " now; what comes is not foreseen".into(),
         };
+        let brief = match film.safe {
+            Some(safe) if safe <= film.known_until => {
+                format!(" until it is tack-free ({})", self.when(safe, now))
+            }
+            _ => String::new(),
+        };
         Wording {
             full: format!("{name}, still wet{more}: the air suits it{until}{damp}."),
             brief: format!(
-                "{name}, wet{more}: the air suits it{}.",
+                "{name}, wet{more}: the air suits it{brief}{}.",
                 if damp.is_empty() { "" } else { ", dew unknown" }
             ),
             word: "wet: air suits".into(),
             warns: false,
         }
     }
+}
+
+/// A name in so few letters that a line has room for it.
+fn shortened(name: &str) -> String {
+    let mut short: String = name.chars().take(SHORT_NAME).collect();
+    if short.len() < name.len() {
+        short = format!("{}…", short.trim_end());
+    }
+    short
 }
 
 /// " the roof", and " Roof" where the name does not go with an article.

@@ -2,12 +2,11 @@
 
 use chrono::{TimeDelta, Timelike};
 
-use super::air::PlaceAir;
+use super::air_line::AirLine;
 use super::bands::{Band, Mark, bands, marks};
 pub use super::pot_ribbon::{PotBand, PotPhase, PotRibbon};
 use super::sentence::{Rank, Said};
 use super::survey::{AreaSurvey, Survey};
-use super::verdict::Wording;
 use super::weather::{AHEAD, BEFORE, WeatherView};
 use super::words::Words;
 use crate::alert::{Alert, AlertId, AlertKind};
@@ -41,23 +40,6 @@ pub struct View {
     pub weather: Vec<WeatherView>,
 }
 
-/// The air of a place in words.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct AirLine {
-    /// The place.
-    pub place: String,
-    /// "17.8 °C", "falling 0.4 K/h", "humidity 62 %" …
-    pub figures: Vec<String>,
-    /// How old the last reading is, in words.
-    pub age: String,
-    /// Whether it is too old to trust.
-    pub old: bool,
-    /// Whether the air suits what is on the surfaces here now; empty where no film is wet.
-    pub film: Wording,
-    /// Whether it suits what goes on next here; empty where no coat is to come.
-    pub fitness: Wording,
-}
-
 /// One area.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Ribbon {
@@ -79,8 +61,29 @@ pub struct Ribbon {
     pub range: String,
     /// What that rests on.
     pub assumed: Vec<String>,
+    /// How thick its films are, and how many coats may still go on wet on wet.
+    pub film: Vec<String>,
     /// What is counted down.
     pub countdown: Option<Countdown>,
+}
+
+impl Ribbon {
+    /// A ribbon without anything on it.
+    pub const fn bare() -> Self {
+        Self {
+            area: String::new(),
+            layer: String::new(),
+            phase: None,
+            applying: false,
+            bands: Vec::new(),
+            marks: Vec::new(),
+            says: String::new(),
+            range: String::new(),
+            assumed: Vec::new(),
+            film: Vec::new(),
+            countdown: None,
+        }
+    }
 }
 
 /// A moment that is counted down to.
@@ -147,10 +150,13 @@ impl View {
             now,
             piece: survey.piece.clone(),
             clock: format!("{} {}", words.civil.weekday(now), words.civil.time_of_day(now)),
-            air: survey.places.iter().map(|air| air_line(survey, air, words, now)).collect(),
+            air: survey.places.iter().map(|air| AirLine::of(survey, air, words, now)).collect(),
             weather: survey.weather(words).to_vec(),
             pots: pots.into_iter().map(|(_, pot)| pot).collect(),
-            ribbons: said.into_iter().map(|(area, said)| ribbon(area, said, now)).collect(),
+            ribbons: said
+                .into_iter()
+                .map(|(area, said)| Ribbon { film: words.films(area, now), ..ribbon(area, said, now) })
+                .collect(),
             next,
             banners: banners(survey, alerts, words, now),
         }
@@ -178,6 +184,7 @@ fn ribbon(area: &AreaSurvey<'_>, said: Said, now: Moment) -> Ribbon {
         says: said.says,
         range: said.range,
         assumed: said.assumed,
+        film: Vec::new(),
         countdown: said.countdown,
     }
 }
@@ -218,38 +225,6 @@ fn next_thing(said: &[(&AreaSurvey<'_>, Said)], pots: &[(Rank, PotRibbon)]) -> N
     }
 }
 
-fn air_line(survey: &Survey<'_>, air: &PlaceAir, words: &Words, now: Moment) -> AirLine {
-    let mut figures = Vec::new();
-    if let Some(reading) = air.reading {
-        let celsius = air.temperature.unwrap_or(reading.air);
-        let (is, was) = (words.temperature(celsius), words.temperature(reading.air));
-        figures.push(if is == was { is } else { format!("about {is}") });
-        figures.extend(air.trend.map(|trend| words.trend(trend)));
-        figures.extend(air.humidity.map(|(humidity, at)| {
-            let read = at == Some(reading.at)
-                && reading.humidity.is_some_and(|r| r.to_string() == humidity.to_string());
-            format!("humidity {}{humidity}", if read { "" } else { "about " })
-        }));
-        figures.extend(air.dew.map(|dew| {
-            let point = if dew.frost { "frost point" } else { "dew point" };
-            format!("{point} {}", words.temperature(dew.at))
-        }));
-        figures.extend(air.margin.map(|margin| {
-            let over = if margin.kelvin() < 0.0 { "under" } else { "over" };
-            format!("surface {} {over} it", words.units.difference(margin.abs()))
-        }));
-    }
-    let age = match air.age(now) {
-        None => "no reading yet (t, or curewright reading)".into(),
-        Some(age) if air.old => format!("reading {} old, too old to trust", duration_text(age)),
-        Some(age) if age < TimeDelta::minutes(1) => "read just now".into(),
-        Some(age) => format!("reading {} old", duration_text(age)),
-    };
-    let (film, fitness) =
-        (words.told_film(survey, &air.place, now), words.told_next(survey, &air.place, now));
-    AirLine { place: clean(&air.place), figures, age, old: air.old, film, fitness }
-}
-
 fn banners(survey: &Survey<'_>, alerts: &[Alert], words: &Words, now: Moment) -> Vec<Banner> {
     let open = alerts.iter().filter(|alert| alert.acknowledged.is_none() && alert.raised <= now);
     let mut open: Vec<&Alert> = open.filter(|alert| still_matters(survey, alert, now)).collect();
@@ -259,7 +234,10 @@ fn banners(survey: &Survey<'_>, alerts: &[Alert], words: &Words, now: Moment) ->
     };
     open.retain(|alert| !alerts.iter().any(|other| newer(other, alert)));
     open.sort_by_key(|alert| (!alert.kind.insists(), alert.due < now, (alert.due - now).abs(), alert.id));
-    let text = |alert: &Alert| threat_now(survey, alert, words, now).unwrap_or_else(|| alert.text_at(now));
+    let text = |alert: &Alert| {
+        let stands = threat_now(survey, alert, words, now).or_else(|| closed(alert, words, now));
+        stands.unwrap_or_else(|| alert.text_at(now))
+    };
     open.into_iter()
         .map(|alert| Banner { id: alert.id, kind: alert.kind, text: clean(&text(alert)) })
         .collect()
@@ -271,6 +249,12 @@ fn threat_now(survey: &Survey<'_>, alert: &Alert, words: &Words, now: Moment) ->
     let same = |(against, _): &&(Against, Moment)| alert.kind.warns_of(*against);
     let (against, from) = area.threats().iter().find(same)?;
     Some(words.threat(area, *against, *from, now))
+}
+
+/// A window that was about to close when it was told, and has closed since.
+fn closed(alert: &Alert, words: &Words, now: Moment) -> Option<String> {
+    let area = alert.area.as_ref().filter(|_| alert.kind == AlertKind::RecoatClose && alert.due <= now)?;
+    Some(format!("{area}: the window closed {}. Let it cure, then sand.", words.when(alert.due, now)))
 }
 
 /// Whether the cause of an alert is still there: not where the next coat went on, the tape is off, the ground
@@ -295,7 +279,9 @@ fn still_matters(survey: &Survey<'_>, alert: &Alert, now: Moment) -> bool {
         AlertKind::LastCall => {
             area.minds_window() && matches!(phase, Phase::Open | Phase::Wet) && alert.due > now
         }
-        AlertKind::RecoatClose | AlertKind::Moved => area.minds_window(),
+        // What can be sanded is told as such.
+        AlertKind::RecoatClose => area.minds_window() && !matches!(phase, Phase::Sandable | Phase::Cured),
+        AlertKind::Moved => area.minds_window() && matches!(phase, Phase::Wet | Phase::Open),
         AlertKind::Sandable => !area.prepared,
         AlertKind::Dew | AlertKind::Rain | AlertKind::OutOfRange => {
             area.threats().iter().any(|(against, _)| alert.kind.warns_of(*against))
@@ -348,6 +334,11 @@ impl Axis {
         let span = SPANS[zoom.min(SPANS.len() - 1)];
         let from = now - span / 4 + span / 4 * shift;
         let to = from + span;
+        Self { from, to, ticks: ticks(from, to, columns, civil) }
+    }
+
+    /// An axis from one moment to another.
+    pub fn between(from: Moment, to: Moment, columns: u16, civil: &Civil) -> Self {
         Self { from, to, ticks: ticks(from, to, columns, civil) }
     }
 

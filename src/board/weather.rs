@@ -7,10 +7,12 @@ use super::fitness::{SLOTS, task_of};
 use super::sky::Sky;
 use super::survey::{AreaSurvey, SURFACE_LAG, Survey};
 use super::under::Under;
+use super::verdict::Wording;
 use super::words::Words;
 use crate::climate::{Against, Air, Task, Unforeseen, dew_point, margin};
 use crate::profile::Product;
 use crate::units::{Celsius, KelvinDelta, Moment, Units, clean, duration_text};
+use crate::weather::Provenance;
 
 /// So much is shown of what is past, and of what is to come.
 pub(super) const BEFORE: TimeDelta = TimeDelta::days(1);
@@ -38,6 +40,8 @@ pub struct WeatherView {
     pub stretches: Vec<Stretch>,
     /// Whether that coat may go on, in a sentence.
     pub verdict: String,
+    /// Whether the air suits what is wet now; empty where nothing is.
+    pub film: Wording,
     /// The next slots with weekday and times.
     pub slots: Vec<String>,
     /// On what all that rests, a sentence each.
@@ -106,8 +110,7 @@ impl WeatherView {
                 format!("{}{}", words.told_next(survey, place, now).full, under.unwrap_or_default())
             }
         };
-        let film = words.told_film(survey, place, now).full;
-        let verdict = if film.is_empty() { verdict } else { format!("{verdict} {film}") };
+        let film = words.told_film(survey, place, now);
         let about = coat.map(|(area, product)| format!("{}, {}", area.name.trim(), product.id));
         Self {
             place: clean(place),
@@ -117,6 +120,7 @@ impl WeatherView {
                 .map(|(area, product)| stretches(&air, area, product, slots, now))
                 .unwrap_or_default(),
             verdict,
+            film,
             slots: slots
                 .iter()
                 .filter(|slot| slot.1 > now)
@@ -198,10 +202,10 @@ fn between(
     while at < to {
         let next = (at + EVERY).min(to);
         let against = air.forbids_between(product, area.outdoors, at, next);
-        let word = match (against, Under::forbids(area, at)) {
+        let word = match (against, Under::forbids(area, product, at)) {
             (Some(against), _) => against.word(),
-            (None, Some(under)) => under.word(),
-            (None, None) => {
+            (None, Some(under)) if !under.is_owed() => under.word(),
+            (None, _) => {
                 let judged = later.filter(|(judged, _)| at - *judged < JUDGED_EVERY);
                 let (judged, word) = judged.unwrap_or_else(|| (at, later_word(air, &task, at)));
                 later = Some((judged, word));
@@ -252,6 +256,9 @@ fn rests_on(sky: &Sky, place: &str, words: &Words, now: Moment) -> Vec<String> {
             )
         }
         (None, None) => format!("Foreseen until {until}: out of doors the forecast itself is the air."),
+        (Some(Unforeseen::NoForecast), _) if sky.forecast_at.is_some() => {
+            "Nothing is foreseen: the forecast has come to its end (curewright forecast).".into()
+        }
         (Some(Unforeseen::NoForecast), _) => {
             "Nothing is foreseen: no forecast is known (curewright forecast).".into()
         }
@@ -260,9 +267,20 @@ fn rests_on(sky: &Sky, place: &str, words: &Words, now: Moment) -> Vec<String> {
         }
         (Some(Unforeseen::TooLittle(why)), _) => format!("The {place} is not foreseen: {why}."),
     };
-    let made = sky.forecast_at.filter(|made| *made <= now && sky.unforeseen.is_none());
-    let age = made.map(|made| format!("The forecast is {} old.", duration_text(now - made)));
-    std::iter::once(clean(&sentence)).chain(age).collect()
+    forecast_told(sky, now).into_iter().chain([clean(&sentence)]).collect()
+}
+
+/// Where the forecast is from, how old it is, and the credit that is due for it.
+fn forecast_told(sky: &Sky, now: Moment) -> Option<String> {
+    let made = sky.forecast_at.filter(|made| *made <= now)?;
+    let name = sky.forecast_from.as_ref().map(|from| format!(" of {}", from.origin.name()));
+    let age = match now - made {
+        age if age < TimeDelta::minutes(1) => "has just been taken in".into(),
+        age => format!("is {} old", duration_text(age)),
+    };
+    let credit = sky.forecast_from.as_ref().and_then(Provenance::credit);
+    let credit = credit.map(|credit| format!(" {credit}.")).unwrap_or_default();
+    Some(clean(&format!("The forecast{} {age}.{credit}", name.unwrap_or_default())))
 }
 
 impl Words {

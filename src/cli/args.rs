@@ -6,9 +6,12 @@ use chrono::{FixedOffset, Offset, Utc};
 use clap::{Args, Parser, Subcommand};
 
 use super::calendar::CalendarArguments;
+use super::film::FilmArguments;
 use super::free::FreeArguments;
 use super::mix::MixArguments;
 use super::profile::ProfileCommand;
+use super::quantity::QuantityArguments;
+use super::stock::StockArguments;
 use crate::job::StepKind;
 use crate::sources::{DateOrder, NamedColumn};
 use crate::units::TemperatureUnit;
@@ -44,6 +47,9 @@ pub enum Command {
         #[arg(long, value_name = "N", default_value_t = crate::session::demo::SPEED,
               value_parser = clap::value_parser!(u32).range(1..=86_400))]
         speed: u32,
+        /// Write the report of that job to a file, as its name ends (.html, .md, .csv), and open no board
+        #[arg(long, value_name = "FILE", conflicts_with = "speed")]
+        report: Option<PathBuf>,
     },
     /// A batch is mixed: until when it is usable, how warm it makes itself, what would be safe
     Mix(MixArguments),
@@ -92,6 +98,12 @@ pub enum Command {
         /// The product; left out: what goes on next
         product: Option<String>,
     },
+    /// How much the coats to come need: what to weigh out, in how many batches, and what to buy
+    Quantity(QuantityArguments),
+    /// Material came into the shop; without a product: what came in, was used, is left, and what it cost
+    Stock(StockArguments),
+    /// A wet film was measured on the newest coat of an area
+    Film(FilmArguments),
     /// When you are free to work, as the settings and the scheme say, less what your calendars hold
     Free(FreeArguments),
     /// Every coat in a free hour, and when the piece is ready. Exit status 1 where there is no plan
@@ -124,6 +136,8 @@ pub enum Command {
     Record(super::record::RecordArguments),
     /// Write the record for others: coats, air, films, hours and what was outside the limits
     Report(super::report::ReportArguments),
+    /// What this job has taught: pace, shop and windows, as lines for the next scheme
+    Learned,
     /// Products: list, show, check, new
     Profile {
         #[command(subcommand)]

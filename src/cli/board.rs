@@ -9,7 +9,7 @@ use super::setup::Setup;
 use super::watch::deliver;
 use super::{Failure, status};
 use crate::alert::{Herald, HeraldOptions};
-use crate::board::{Check, PlanShown, Survey, SurveyOptions, View};
+use crate::board::{AmountsPage, Check, CoatView, PlanShown, RecordView, Survey, SurveyOptions, View};
 use crate::config::Colours;
 use crate::job::{Entry, EntryId, EntryKind, voided};
 use crate::session::{Clock, Done, ForecastKeeper, Order, Refused, SensorLog, Session, SessionError};
@@ -211,6 +211,10 @@ impl Desk for JobDesk<'_, '_, '_, '_> {
         self.session.check(area, Some(product), self.session.now()).ok()
     }
 
+    fn amounts(&self) -> Vec<AmountsPage> {
+        self.session.amount_pages(self.session.now()).unwrap_or_default()
+    }
+
     fn last_entry(&self) -> Option<(EntryId, String)> {
         let entries = self.session.entries().ok()?;
         let voided = voided(&entries);
@@ -220,6 +224,14 @@ impl Desk for JobDesk<'_, '_, '_, '_> {
         let words = self.session.words();
         let when = words.when(last.at, self.session.now());
         Some((last.id, format!("{}, {when}", clean(&last.summary(&words.units)))))
+    }
+
+    fn record(&self) -> RecordView {
+        self.session.record_view(self.session.now()).unwrap_or_default()
+    }
+
+    fn coat_view(&self, coat: EntryId) -> Option<CoatView> {
+        self.session.coat_view(coat, self.session.now()).ok().flatten()
     }
 
     fn civil(&self) -> &Civil {

@@ -43,9 +43,12 @@ fn as_text(check: &Check, out: &mut dyn Write) -> Result<(), Failure> {
         writeln!(out, "- {}", clean(&reason.text))?;
     }
     if check.slots.len() > 1 || (check.verdict == Verdict::Wait && !check.slots.is_empty()) {
-        writeln!(out, "Slots:")?;
-        for slot in &check.slots_told {
-            writeln!(out, "  {slot}")?;
+        let (now, sanded) = check.slots_by_ground();
+        for (title, slots) in [("Slots:", now), ("Slots, once it is sanded:", sanded)] {
+            if !slots.is_empty() {
+                writeln!(out, "{title}")?;
+            }
+            slots.iter().try_for_each(|slot| writeln!(out, "  {slot}"))?;
         }
     }
     if let Some(unforeseen) = &check.unforeseen {

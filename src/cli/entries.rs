@@ -53,7 +53,8 @@ pub fn undo(setup: &Setup, entry: Option<i64>, out: &mut dyn Write) -> Result<u8
     carry_out(setup, &mut setup.session()?, order, out)
 }
 
-fn carry_out(
+/// Carries an order out and tells what was done.
+pub fn carry_out(
     setup: &Setup,
     session: &mut Session<'_>,
     order: Order,

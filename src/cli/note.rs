@@ -39,9 +39,7 @@ pub fn run(setup: &Setup, note: NoteArguments, out: &mut dyn Write) -> Result<u8
         None => (None, note.first.unwrap_or_default()),
     };
     let area = area.map(|area| session.area_name(&area, note.new)).transpose()?;
-    // A path that depends on where the person happens to stand says nothing later on.
-    let photo = note.photo.map(|path| std::path::absolute(&path).unwrap_or(path));
-    let order = Order::Note { area, entry: note.entry.map(EntryId), text, photo };
+    let order = Order::Note { area, entry: note.entry.map(EntryId), text, photo: note.photo };
     let done = session.carry_out(order, setup.at)?;
     answer(setup, &done, out)?;
     Ok(0)

@@ -37,7 +37,8 @@ pub enum Format {
 }
 
 impl Format {
-    fn of(file: &Path) -> Option<Self> {
+    /// As the name of a file ends.
+    pub fn of(file: &Path) -> Option<Self> {
         let ending = file.extension()?.to_str()?.to_ascii_lowercase();
         match ending.as_str() {
             "html" | "htm" => Some(Self::Html),

@@ -69,6 +69,9 @@ fn text(view: &View, columns: u16, out: &mut dyn Write) -> Result<(), Failure> {
         if !ribbon.range.is_empty() {
             paragraph(out, "  ", &ribbon.range, columns)?;
         }
+        for film in &ribbon.film {
+            writeln!(out, "  {film}")?;
+        }
         for assumed in &ribbon.assumed {
             paragraph(out, "  assumed: ", assumed, columns)?;
         }

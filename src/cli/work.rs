@@ -44,7 +44,7 @@ pub enum ClockCommand {
         area: Option<String>,
         /// So long a time is right: the clock was not left running
         #[arg(long)]
-        sure: bool,
+        yes: bool,
     },
 }
 
@@ -61,7 +61,7 @@ pub fn run(setup: &Setup, work: WorkArguments, out: &mut dyn Write) -> Result<u8
         (Some(ClockCommand::Start { area, new }), _) => {
             Order::StartClock { area: named(&session, area, new)? }
         }
-        (Some(ClockCommand::Stop { area, sure }), _) => Order::StopClock { area, sure },
+        (Some(ClockCommand::Stop { area, yes }), _) => Order::StopClock { area, sure: yes },
         (None, Some(minutes)) => Order::Work { area: named(&session, work.area, work.new)?, minutes },
         (None, None) => return show(setup, &session, work.area.as_deref(), out),
     };

@@ -10,9 +10,10 @@ use chrono::SubsecRound;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::report::{AreaReport, Report};
-use super::tell::{DATA_SHEET_FIRST, Tell};
+use super::tell::{GENERIC, Tell};
 use crate::board::Words;
 use crate::job::Note;
+use crate::profile::COMES_FIRST;
 use crate::units::{Moment, capital, clean, hours_text};
 
 /// The colours, the layout on screens and on paper.
@@ -174,7 +175,7 @@ fn cautions(report: &Report) -> Markup {
             @if !cautions.is_empty() {
                 ul { @for caution in cautions { li { (caution) } } }
             }
-            p { strong { (DATA_SHEET_FIRST) } }
+            p { strong { (COMES_FIRST) " " (GENERIC) } }
         }
     }
 }

@@ -4,8 +4,9 @@ use std::fmt::Write;
 
 use super::escape::markdown as plain;
 use super::report::{AreaReport, CoatReport, Report};
-use super::tell::{DATA_SHEET_FIRST, Tell};
+use super::tell::{GENERIC, Tell};
 use crate::board::Words;
+use crate::profile::COMES_FIRST;
 use crate::units::capital;
 
 /// Writes a report as Markdown. `made_by` names the program.
@@ -16,8 +17,10 @@ pub fn markdown(report: &Report, words: &Words, made_by: &str) -> String {
     report.areas.iter().for_each(|area| text.area(area));
     text.hours(report);
     text.money(report);
+    text.batches(report);
     text.notes(report);
     text.products(report);
+    text.cautions(report);
     text.foot(report, made_by);
     text.out
 }
@@ -126,6 +129,23 @@ impl Text<'_> {
         }
         self.table(&Tell::MONEY_HEAD, self.tell.purchases(report).into_iter().map(Vec::from));
         self.block(&plain(&Tell::paid(report)));
+        if let Some(costs) = report.money.against_the_scheme() {
+            self.block(&plain(&costs));
+        }
+    }
+
+    fn batches(&mut self, report: &Report) {
+        if !report.batches.is_empty() {
+            self.block("### Batches");
+            let batch = |batch: &crate::job::Batch| format!("{}: {}", batch.product, self.tell.batch(batch));
+            self.list(report.batches.iter().map(batch).collect::<Vec<_>>());
+        }
+    }
+
+    fn cautions(&mut self, report: &Report) {
+        self.block("## Cautions");
+        self.list(Tell::cautions(report));
+        self.block(&format!("> {} {}", plain(COMES_FIRST), plain(GENERIC)));
     }
 
     fn notes(&mut self, report: &Report) {
@@ -149,7 +169,6 @@ impl Text<'_> {
     fn foot(&mut self, report: &Report, made_by: &str) {
         self.block("## How this was reckoned");
         self.list(self.tell.basis(report));
-        self.block(&format!("> {}", plain(DATA_SHEET_FIRST)));
         self.block(&plain(&self.tell.made(report, made_by)));
         self.out.truncate(self.out.trim_end().len());
         self.out.push('\n');

@@ -4,10 +4,10 @@
 mod coat;
 mod figures;
 mod ground;
-mod ledger;
 mod limits;
 
-use crate::board::{AreaSurvey, CoatSurvey, Readings, Ribbon, Survey, View};
+use crate::amounts::Practice;
+use crate::board::{AreaSurvey, CoatSurvey, HoursReport, MoneyReport, Readings, Ribbon, Survey, View};
 use crate::config::Config;
 use crate::job::{Area, Batch, Coat, Entry, Job, Note, StepDone, voided};
 use crate::profile::{Library, Product};
@@ -15,7 +15,6 @@ use crate::units::{KelvinDelta, Moment, SquareMetres, clean};
 
 pub use coat::{Assumption, CoatReport, Reckoned};
 pub use figures::{AirFigures, Span};
-pub use ledger::{AreaHours, HoursReport, MoneyReport, Purchase};
 pub use limits::{Finding, Outside};
 
 /// A piece and what was done to it, up to a moment.
@@ -104,7 +103,7 @@ impl Report {
             at,
             areas,
             hours: HoursReport::of(&job),
-            money: MoneyReport::of(&job),
+            money: MoneyReport::of(&job, library, &Practice::usual(&config.amounts)),
             notes: job.notes.iter().filter(|note| !note.area.as_ref().is_some_and(known)).cloned().collect(),
             batches: job.batches.clone(),
             products,

@@ -5,10 +5,10 @@ use chrono::{Datelike, TimeDelta};
 mod findings;
 mod tables;
 
-pub use tables::DATA_SHEET_FIRST;
+pub use tables::GENERIC;
 
 use super::report::{AirFigures, CoatReport, Report, Span};
-use crate::board::Words;
+use crate::board::{Words, money_text};
 use crate::cure::Reckoning;
 use crate::job::{Amount, Batch, Note, StepDone, Vessel, WetFilm};
 use crate::profile::Stage;
@@ -123,12 +123,7 @@ impl<'a> Tell<'a> {
 
     /// Money with two figures behind the point at least.
     pub fn money(money: Money) -> String {
-        let text = money.to_string();
-        match text.split_once('.') {
-            None => format!("{text}.00"),
-            Some((_, cents)) if cents.len() == 1 => format!("{text}0"),
-            Some(_) => text,
-        }
+        money_text(money)
     }
 
     /// "Sanded, Sat 2 May 2026 16:40, 25 min"

@@ -296,9 +296,7 @@ impl Entry {
             }
             EntryKind::Emptied { batch } => format!("batch {batch} is used up"),
             EntryKind::WetFilm { area, micrometres } => {
-                let spots: Vec<String> =
-                    micrometres.iter().map(|spot| format!("{:.0}", spot.micrometres())).collect();
-                format!("{area}: wet film {} µm", spots.join(", "))
+                format!("{area}: wet film {}", units.film_list(micrometres))
             }
             EntryKind::Stock { product, amount, price, lot } => {
                 let amount = match amount {

@@ -51,6 +51,14 @@ pub enum SchemeStep {
 }
 
 impl SchemeStep {
+    /// The product of a coat; None for any other step.
+    pub fn product(&self) -> Option<&str> {
+        match self {
+            Self::Coat { product, .. } => Some(product),
+            _ => None,
+        }
+    }
+
     /// The step as the record knows it; None for a coat.
     pub fn kind(&self) -> Option<StepKind> {
         match self {

@@ -146,7 +146,7 @@ impl Expected {
     /// Today's error grown for weeks would be larger, and no window would be sure; but nobody coats without
     /// looking at the thermometer. Behind a week, days count by their mean.
     pub fn as_known_at(&self, start: Moment) -> History {
-        self.from_reading(start, |_| 1.0)
+        self.read_at(start, |_| 1.0)
     }
 
     /// The same for what hangs on the mean of the air over a long time: hours that stray fall out against one
@@ -154,10 +154,10 @@ impl Expected {
     /// for an error that fades by 1/e in τ (the variance of the mean of a first-order autoregression). The
     /// thermometer's own error does not fall out.
     pub fn in_mean_from(&self, start: Moment) -> History {
-        self.from_reading(start, share_in_mean)
+        self.read_at(start, share_in_mean)
     }
 
-    fn from_reading(&self, start: Moment, share: impl Fn(TimeDelta) -> f64) -> History {
+    fn read_at(&self, start: Moment, share: impl Fn(TimeDelta) -> f64) -> History {
         let point = |after: TimeDelta, mean: (Option<Celsius>, Option<Humidity>)| {
             let at = start + after;
             let (air, humidity) = self.on_the_hour(at);

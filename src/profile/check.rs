@@ -16,7 +16,7 @@ use super::product::{Application, Cure, Film, Origin, PotLife, Product, Recoat, 
 use super::table::TimeTable;
 use super::times;
 use super::value::{self, Reading, SHOP, Span, Trouble, degrees};
-use crate::units::{ActivationEnergy, Humidity, KelvinDelta, Micrometres, Percent, clean};
+use crate::units::{ActivationEnergy, Humidity, KelvinDelta, KilogramsPerLitre, Micrometres, Percent, clean};
 
 mod mixture;
 mod order;
@@ -106,7 +106,11 @@ fn product(top: &Section<'_>, origin: Origin) -> Option<Product> {
     let climate = application.as_ref().map(Climate::of);
     let mix = mixture::mix(top);
     let pot_life = pot_life(top, energy, climate.as_ref());
-    let film = top.section("film", &FILM).map(|section| film(&section));
+    let film = top.section("film", &FILM).map(|section| {
+        let film = film(&section);
+        mixture::densities_agree(mix.as_ref(), film.density, &section);
+        film
+    });
     let stages = stages(top, energy, climate.as_ref());
     let recoat = recoat(top, energy, climate.as_ref());
 
@@ -227,6 +231,7 @@ fn film(section: &Section<'_>) -> Film {
     Film {
         volume_solids: section.optional("volume_solids", |v| value::number(v, PER_CENT)).map(Percent::new),
         wet: wet.map(|(thin, thick)| (Micrometres::new(thin), Micrometres::new(thick))),
+        density: section.optional("density", mixture::density).map(KilogramsPerLitre::new),
         wet_on_wet_coats: coats,
     }
 }

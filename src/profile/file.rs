@@ -51,7 +51,7 @@ pub(super) const APPLICATION: Shape =
     Shape { place: "in [application]", keys: &["air", "humidity_max", "dew_margin", "stall_below"] };
 /// The film of one coat.
 pub(super) const FILM: Shape =
-    Shape { place: "in [film]", keys: &["volume_solids", "wet", "wet_on_wet_coats"] };
+    Shape { place: "in [film]", keys: &["volume_solids", "wet", "density", "wet_on_wet_coats"] };
 /// The named points of drying.
 pub(super) const STAGES: Shape =
     Shape { place: "in [stages]", keys: &["tack_free", "tape_by", "sandable", "handle", "full_cure"] };

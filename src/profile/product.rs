@@ -146,6 +146,8 @@ pub struct Film {
     pub volume_solids: Option<Percent>,
     /// Wet film thickness of a coat, thinnest and thickest.
     pub wet: Option<(Micrometres, Micrometres)>,
+    /// The density as it is applied; of a product of one part nothing else tells it.
+    pub density: Option<KilogramsPerLitre>,
     /// How many coats may go on wet on wet.
     pub wet_on_wet_coats: Option<u32>,
 }

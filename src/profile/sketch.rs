@@ -296,6 +296,9 @@ fn film_in_words(film: &Film) -> String {
             words.push(format!("{} µm dry", range(solids.percent() / 100.0)));
         }
     }
+    if let Some(density) = film.density {
+        words.push(format!("density {} kg/L", plain(density.kilograms_per_litre())));
+    }
     if let Some(coats) = film.wet_on_wet_coats {
         words.push(if coats == 1 {
             "no coat wet on wet".into()

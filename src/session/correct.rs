@@ -54,7 +54,13 @@ impl Session<'_> {
     fn named_as_known(&self, old: &EntryKind, mut kind: EntryKind) -> Result<EntryKind, SessionError> {
         let changed_area = kind.area().filter(|area| old.area() != Some(area)).map(str::to_owned);
         if let Some(given) = changed_area {
-            let known = self.area_name(&given, false)?;
+            // A slip is corrected here, and not a new area made.
+            let known = self.area_name(&given, false).map_err(|error| match error {
+                SessionError::PerhapsMeant { given, nearest } => {
+                    SessionError::Input(format!("there is no area \"{given}\"; did you mean \"{nearest}\"?"))
+                }
+                error => error,
+            })?;
             kind.rename_area(known);
         }
         for product in kind.products_mut() {

@@ -5,10 +5,10 @@ use std::path::Path;
 use serde::Deserialize;
 
 use super::SessionError;
-use crate::job::{EntryKind, StepKind, Vessel};
+use crate::job::{Amount, EntryKind, StepKind, Vessel};
 use crate::sources::{read_forecast_csv, read_logger};
 use crate::store::Store;
-use crate::units::{Civil, Grams, MassUnit, Moment, parse_when};
+use crate::units::{Civil, Grams, MassUnit, Micrometres, Moment, parse_when};
 use crate::weather::{Origin, Provenance};
 
 const SCHEME: &str = include_str!("../../demo/scheme.toml");
@@ -41,12 +41,47 @@ enum What {
     TapeOn(String),
     Sand(String),
     Mixed(Batch),
+    Note(Remark),
+    Work(Labour),
+    WetFilm(Films),
+    Stock(Tin),
 }
 
 #[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Remark {
+    area: Option<String>,
+    text: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Labour {
+    area: Option<String>,
+    minutes: u32,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
 struct Batch {
     product: String,
     mass: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Films {
+    area: String,
+    micrometres: Vec<Micrometres>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Tin {
+    product: String,
+    grams: Grams,
+    price: String,
+    lot: String,
 }
 
 /// What fell due before the demo begins has been seen by whoever recorded it.
@@ -98,6 +133,12 @@ pub fn build(path: &Path, civil: &Civil) -> Result<Moment, SessionError> {
                 temperature: None,
                 place: "shop".into(),
             },
+            What::Note(Remark { area, text }) => EntryKind::Note { area, entry: None, text, photo: None },
+            What::Work(Labour { area, minutes }) => EntryKind::Work { area, minutes },
+            What::WetFilm(Films { area, micrometres }) => EntryKind::WetFilm { area, micrometres },
+            What::Stock(Tin { product, grams, price, lot }) => {
+                EntryKind::Stock { product, amount: Amount::MassG(grams), price: Some(price), lot: Some(lot) }
+            }
             What::Sand(area) => EntryKind::Step { area, step: StepKind::Sand, minutes: None },
         };
         store.append(at(&line.at)?, begins, kind)?;

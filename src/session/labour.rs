@@ -41,7 +41,7 @@ impl Session<'_> {
             }
         }
         if let Some(running) = running.as_ref().filter(|_| !sure) {
-            self.ask_when_it_stopped(running, at, "; if it is right, add --sure")?;
+            self.ask_when_it_stopped(running, at, "; if it is right, add --yes")?;
         }
         let mut says = self.note_down(at, EntryKind::ClockOff)?;
         if let Some(Running { area, since, .. }) = running {

@@ -28,6 +28,9 @@ impl Session<'_> {
         if text.is_empty() && photo.is_none() {
             return Err(SessionError::Input("a note needs words, or a photo".into()));
         }
+        // A path that depends on where the person happens to stand says nothing later on.
+        let photo = photo.map(|path| std::path::absolute(path).unwrap_or_else(|_| path.to_owned()));
+        let photo = photo.as_deref();
         let missing = photo.filter(|path| !path.is_file()).map(|path| {
             let path = clean(&path.display().to_string());
             format!("No photo lies at {path} now; its path is kept all the same.")

@@ -4,8 +4,8 @@ use std::path::PathBuf;
 
 use super::SessionError;
 use crate::alert::AlertId;
-use crate::job::{Change, EntryId, StepKind, Vessel};
-use crate::units::{Celsius, Grams, Humidity};
+use crate::job::{Amount, Change, EntryId, StepKind, Vessel};
+use crate::units::{Celsius, Grams, Humidity, Micrometres, Money};
 
 /// A batch, as it is to be mixed.
 #[derive(Debug, Clone, PartialEq)]
@@ -110,6 +110,28 @@ pub enum Order {
         entry: EntryId,
         /// What it should have been.
         changes: Vec<Change>,
+    },
+    /// A wet film was measured on the newest coat of an area.
+    WetFilm {
+        /// The area.
+        area: String,
+        /// What the comb showed, spot by spot.
+        spots: Vec<Micrometres>,
+        /// Whether it is right though it is out of all proportion.
+        sure: bool,
+    },
+    /// Material came into the shop.
+    Stock {
+        /// The product.
+        product: String,
+        /// How much.
+        amount: Amount,
+        /// What it cost.
+        price: Option<Money>,
+        /// The number on the tin.
+        lot: Option<String>,
+        /// Whether it is right though it is out of all proportion.
+        sure: bool,
     },
     /// An entry no longer counts.
     Undo {

@@ -5,14 +5,10 @@ use crate::board::{AreaSurvey, CoatSurvey, Survey, SurveyOptions, View, Words};
 use crate::climate::Against;
 use crate::cure::Phase;
 use crate::job::{Entry, EntryId, EntryKind, Job, Scheme, StepKind};
-use crate::profile::{Product, Stage};
+use crate::profile::{COMES_FIRST, Product, Stage};
 use crate::sources::LoggerFile;
 use crate::store::Imported;
 use crate::units::{Moment, capital, clean};
-
-/// What stands behind every caution.
-pub const DATA_SHEET_FIRST: &str =
-    "The product's data sheet and safety data sheet, local rules and licensed practice come first.";
 
 /// What happened longer ago is told as of then.
 const ANSWERED_NOW: chrono::TimeDelta = chrono::TimeDelta::hours(12);
@@ -57,6 +53,10 @@ impl Session<'_> {
                 self.note(area.as_deref(), entry, &text, photo.as_deref(), at)
             }
             Order::Correct { entry, changes } => self.correct(entry, &changes, given),
+            Order::WetFilm { area, spots, sure } => self.wet_film(&area, spots, sure, at),
+            Order::Stock { product, amount, price, lot, sure } => {
+                self.stock_came(&product, amount, price, lot, sure, at)
+            }
             Order::Undo { entry } => {
                 let before = self.entries()?;
                 let latest = self.clock.latest();
@@ -240,7 +240,7 @@ impl Session<'_> {
         let cautions = match step {
             StepKind::Sand => vec![
                 "Sanding dust, above all of a film that is not through, harms lungs and skin: mask, gloves, extraction.".into(),
-                DATA_SHEET_FIRST.into(),
+                COMES_FIRST.into(),
             ],
             _ => Vec::new(),
         };
@@ -255,7 +255,7 @@ impl Session<'_> {
         at: Moment,
     ) -> Result<Vec<String>, SessionError> {
         let mut cautions: Vec<String> = product.cautions.iter().map(|caution| clean(caution)).collect();
-        cautions.push(DATA_SHEET_FIRST.into());
+        cautions.push(COMES_FIRST.into());
         let mut job = job.clone();
         let known = job.areas.iter_mut().find(|known| known.name.eq_ignore_ascii_case(area));
         if let Some(under) = known.and_then(|area| area.coats.last_mut()) {
@@ -270,7 +270,8 @@ impl Session<'_> {
         let air = air.map(|(against, from)| {
             format!("The air does not suit it: {}.", self.words.against(against, from, at))
         });
-        cautions.splice(0..0, self.ground(&survey, area, at).into_iter().chain(air));
+        let full = survey.area(area).and_then(|area| self.one_too_many(area, product, at));
+        cautions.splice(0..0, self.ground(&survey, area, at).into_iter().chain(full).chain(air));
         Ok(cautions)
     }
 
@@ -303,6 +304,16 @@ impl Session<'_> {
     }
 
     pub(super) fn append(&mut self, at: Moment, kind: EntryKind) -> Result<Done, SessionError> {
+        self.append_saying(at, kind, "")
+    }
+
+    /// Appends an entry; what is told of it stands before what follows from it.
+    pub(super) fn append_saying(
+        &mut self,
+        at: Moment,
+        kind: EntryKind,
+        told: &str,
+    ) -> Result<Done, SessionError> {
         let latest = self.clock.latest();
         let id = self.writer()?.append(at, latest, kind.clone())?;
         let entry = Entry { id, at, recorded: latest, kind };
@@ -310,6 +321,9 @@ impl Session<'_> {
         let just_now = (now - at).abs() < chrono::TimeDelta::minutes(1);
         let when = if just_now { String::new() } else { format!(" ({})", self.words.when(at, now)) };
         let mut says = format!("{}{when}.", capital(&entry.summary(&self.words.units)));
+        if !told.is_empty() {
+            says = format!("{says} {told}");
+        }
         if let Some(area) = entry.kind.area() {
             let survey = self.survey(now, SurveyOptions::default())?;
             if let Some(follows) = what_follows(&self.view(&survey, now)?, survey.area(area)) {

@@ -1,10 +1,10 @@
 //! What is made of the record for others.
 
 use super::{Session, SessionError, Shelf};
-use crate::board::{Survey, SurveyOptions, View};
+use crate::board::{CoatView, Learned, RecordView, Survey, SurveyOptions, View};
 use crate::cure::Reading;
-use crate::export::Report;
-use crate::job::Job;
+use crate::export::{Report, coat_view};
+use crate::job::{EntryId, Job};
 use crate::store::Store;
 use crate::units::Moment;
 
@@ -21,6 +21,31 @@ impl Session<'_> {
         let survey = Survey::make(&job, self.library, &shelf, &self.config, now, options)?;
         let view = View::of(&survey, &[], &self.words, now);
         Ok(Report::gather(&entries, &survey, &view, self.library, &shelf, &self.config)?)
+    }
+
+    /// The record as a page shows it.
+    ///
+    /// # Errors
+    /// Where the job cannot be read.
+    pub fn record_view(&self, now: Moment) -> Result<RecordView, SessionError> {
+        Ok(RecordView::of(&self.entries()?, &self.words, (self.library, &self.practice()), now))
+    }
+
+    /// A coat over time, by the entry of its first stroke.
+    ///
+    /// # Errors
+    /// Where the job cannot be read.
+    pub fn coat_view(&self, coat: EntryId, now: Moment) -> Result<Option<CoatView>, SessionError> {
+        Ok(coat_view(&self.report(now)?, coat, &self.words))
+    }
+
+    /// What the job has taught, as of a moment.
+    ///
+    /// # Errors
+    /// Where the job cannot be read.
+    pub fn learned(&self, now: Moment) -> Result<Learned, SessionError> {
+        let shelf = Shelf(self.store.as_ref());
+        Ok(Learned::from(&self.entries()?, self.library, &shelf, &self.config, now)?)
     }
 
     /// Every reading up to a moment, place by place.

@@ -1,20 +1,23 @@
 //! What the board is doing, as plain data, and how an event changes it. The world is not touched here:
 //! what has to happen there comes out as effects.
 
+mod amounts;
 mod event;
+mod record;
 
 use std::collections::VecDeque;
 
 use chrono::TimeDelta;
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
-pub use event::{Effect, Event, Known, Message, Page, Sheet, Weather};
+pub use event::{Amounts, Effect, Event, Known, Message, Page, Sheet, Weather};
+pub use record::Record;
 
 use super::form::Form;
 use super::keys::{Action, Key, Scene, action};
-use crate::board::{Axis, NextThing, PlanShown, Ribbon, View};
+use crate::board::{AmountsPage, Axis, CoatView, NextThing, PlanShown, RecordView, Ribbon, View};
 use crate::session::Order;
-use crate::units::{Civil, Moment};
+use crate::units::{Civil, Moment, TemperatureUnit};
 
 /// A message is there for so many seconds of the person's time, or until the next key.
 const MESSAGE_SECONDS: i64 = 20;
@@ -36,6 +39,14 @@ pub struct App {
     pub plan: PlanShown,
     /// How fast the clock runs.
     pub speed: u32,
+    /// The record, while it is shown.
+    pub record: RecordView,
+    /// The coat that is looked at.
+    pub coat: Option<CoatView>,
+    /// What its temperatures are told in.
+    pub coat_unit: TemperatureUnit,
+    /// How much of what, while it is shown.
+    pub amounts: Vec<AmountsPage>,
     base: Page,
     chosen: Option<String>,
     zoom: Option<usize>,
@@ -66,6 +77,10 @@ impl App {
             trouble: None,
             plan: PlanShown::default(),
             speed,
+            record: RecordView::default(),
+            coat: None,
+            coat_unit: TemperatureUnit::Celsius,
+            amounts: Vec::new(),
             base: Page::Board,
             chosen: None,
             zoom: None,
@@ -91,6 +106,9 @@ impl App {
             (None, Page::Details(_)) => Scene::Details,
             (None, Page::Alerts(_)) => Scene::Alerts,
             (None, Page::Weather(_)) => Scene::Weather,
+            (None, Page::Record(_)) => Scene::Record,
+            (None, Page::Coat(..)) => Scene::Coat,
+            (None, Page::Amounts(_)) => Scene::Amounts,
             (None, Page::Plan(_)) => Scene::Plan,
         }
     }
@@ -125,11 +143,15 @@ impl App {
 
     /// Takes an event in; what the world is to do comes out.
     pub fn handle(&mut self, event: Event, known: &Known<'_>) -> Vec<Effect> {
+        let more = record::may_tell_more(&event);
         match event {
             Event::Key(key) if key.kind == KeyEventKind::Press => return self.key(key, known),
             Event::Key(_) => {}
             Event::Pasted(text) => self.pasted(&text, known),
-            Event::Seen(Ok(view)) => self.seen(view, known),
+            Event::Seen(Ok(view)) => {
+                self.seen(view, known);
+                self.refresh_amounts(known);
+            }
             Event::Seen(Err(trouble)) => self.trouble = Some(trouble),
             Event::Planned(plan) => self.planned(plan),
             Event::Carried(Ok(done)) => {
@@ -148,6 +170,9 @@ impl App {
                 let says = "There is no shell behind this terminal to go back to.".to_owned();
                 self.say(says, Vec::new(), known);
             }
+        }
+        if more {
+            self.refresh_record(known);
         }
         self.settle_message(known);
         Vec::new()
@@ -232,7 +257,19 @@ impl App {
             | Action::Reading
             | Action::Step
             | Action::Mix
-            | Action::Emptied => self.open(action, known),
+            | Action::Emptied
+            | Action::Film
+            | Action::Stock => self.open(action, known),
+            Action::Note | Action::Work => self.open(action, known),
+            Action::Record => {
+                self.coat_unit = known.units.temperature;
+                self.open_record(known);
+            }
+            Action::PageUp | Action::PageDown => self.step_record(action),
+            Action::NextArea | Action::AreaBefore => self.turn_record(action == Action::NextArea),
+            Action::LookAt | Action::TakeBack | Action::CorrectLine | Action::NoteOn => {
+                return self.act_on_line(action, known);
+            }
             Action::Undo => match (known.last_entry)() {
                 Some((entry, says)) => self.sheet = Some(Sheet::Undo(entry, says)),
                 None => self.say("Nothing was recorded that could be taken back.".into(), Vec::new(), known),
@@ -263,6 +300,8 @@ impl App {
                     _ => (zoom + 1).min(Axis::ZOOMS - 1),
                 });
             }
+            Action::Amounts => self.open_amounts(known),
+            Action::NextPage | Action::PageBefore => self.turn_amounts(action == Action::NextPage),
             Action::Weather => self.page = Page::Weather(Weather::default()),
             Action::Plan => self.page = Page::Plan(0),
             Action::NextPlace | Action::PlaceBefore | Action::Table => self.turn_weather(action),
@@ -284,6 +323,7 @@ impl App {
     }
 
     fn open(&mut self, action: Action, known: &Known<'_>) {
+        self.leave_amounts();
         let area = self.chosen_ribbon().map(|ribbon| ribbon.area.as_str());
         let form = match action {
             Action::Coat => Some(Form::coat(&self.view, area, known)),
@@ -291,6 +331,10 @@ impl App {
             Action::Reading => Some(Form::reading(&self.view)),
             Action::Mix => Some(Form::mix(area, known)),
             Action::Emptied => Form::emptied(&self.view),
+            Action::Note => Some(Form::note(&self.view, area)),
+            Action::Work => Some(Form::work(&self.view, area)),
+            Action::Film => Form::film(&self.view, area),
+            Action::Stock => Some(Form::stock(area, known)),
             _ => Form::step(&self.view, area),
         };
         match form {
@@ -344,6 +388,9 @@ impl App {
         if self.sheet.take().is_some() {
             return;
         }
+        if self.back_to_record() {
+            return;
+        }
         match self.page {
             Page::Board => self.chosen = None,
             Page::Big => self.base = Page::Board,
@@ -359,7 +406,12 @@ impl App {
         }
         let moved = |at: usize, last: usize| if down { (at + 1).min(last) } else { at.saturating_sub(1) };
         match &mut self.page {
-            Page::Help(at) | Page::Details(at) | Page::Weather(Weather { scroll: at, .. }) => {
+            Page::Record(_) => self.step_record(if down { Action::Down } else { Action::Up }),
+            Page::Coat(_, at)
+            | Page::Help(at)
+            | Page::Details(at)
+            | Page::Weather(Weather { scroll: at, .. })
+            | Page::Amounts(Amounts { scroll: at, .. }) => {
                 *at = if down { (*at + 1).min(self.page_lines) } else { at.saturating_sub(1) };
             }
             Page::Alerts(at) => *at = moved(*at, self.view.banners.len().saturating_sub(1)),

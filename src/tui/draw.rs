@@ -1,12 +1,15 @@
 //! The screen as a function of the state: what is drawn depends on nothing else.
 
 mod alerts;
+mod amounts;
 mod area;
 mod ascii;
 mod axis;
 mod banner;
 mod big;
 mod board;
+mod braille;
+mod coat;
 mod details;
 mod digits;
 mod foot;
@@ -15,6 +18,7 @@ mod help;
 mod pages;
 mod plan;
 mod pot;
+mod record;
 mod share;
 mod sheet;
 mod strip;
@@ -99,8 +103,11 @@ pub fn screen(sight: &Sight<'_>, buf: &mut Buffer) -> Drawn {
         Page::Help(scroll) => help::page(sight, scroll, area, buf),
         Page::Details(scroll) => details::page(sight, scroll, area, buf),
         Page::Alerts(chosen) => alerts::page(sight, chosen, area, buf),
+        Page::Amounts(shown) => amounts::page(sight, shown, area, buf),
         Page::Plan(chosen) => plan::page(sight, chosen, area, buf),
         Page::Weather(shown) => weather::page(sight, shown, area, buf),
+        Page::Record(shown) => record::page(sight, shown, area, buf),
+        Page::Coat(_, scroll) => coat::page(sight, scroll, area, buf),
         _ if small => tiny::page(sight, area, buf),
         Page::Big => big::page(sight, area, buf),
         Page::Board => board::page(sight, area, buf),

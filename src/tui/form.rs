@@ -1,9 +1,11 @@
 //! The forms: what they ask, what is typed into them, and the order that comes out.
 
+mod amounts;
 mod field;
 mod kinds;
 mod pick;
 mod pots;
+mod record;
 
 pub use field::{Field, Input, Name};
 pub use kinds::{Kind, step_letter};
@@ -155,6 +157,9 @@ impl Form {
 
     fn when(&self, known: &Known<'_>) -> Result<Option<Moment>, Missing> {
         let text = self.text(Name::When);
+        if self.field(Name::When).is_some_and(Field::is_untouched) {
+            return Ok(None);
+        }
         if text.is_empty() || text.eq_ignore_ascii_case("now") {
             return Ok(None);
         }

@@ -17,6 +17,12 @@ pub enum Scene {
     Alerts,
     /// The weather.
     Weather,
+    /// The record.
+    Record,
+    /// A coat over time.
+    Coat,
+    /// How much of what.
+    Amounts,
     /// The plan.
     Plan,
     /// A question that wants yes or no.
@@ -27,13 +33,16 @@ pub enum Scene {
 
 impl Scene {
     /// Every scene.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 12] = [
         Self::Board,
         Self::Big,
         Self::Help,
         Self::Details,
         Self::Alerts,
         Self::Weather,
+        Self::Record,
+        Self::Coat,
+        Self::Amounts,
         Self::Plan,
         Self::Confirm,
         Self::Form,
@@ -65,6 +74,16 @@ pub enum Action {
     Details,
     /// The list of alerts.
     Alerts,
+    /// How much of what: the chosen area, all of them, the stock.
+    Amounts,
+    /// Opens the form of a wet film.
+    Film,
+    /// Opens the form of what came into the shop.
+    Stock,
+    /// The amounts of the next area.
+    NextPage,
+    /// The amounts of the area before.
+    PageBefore,
     /// The weather.
     Weather,
     /// The plan.
@@ -75,6 +94,28 @@ pub enum Action {
     PlaceBefore,
     /// The weather as a table of hours, and back.
     Table,
+    /// The record.
+    Record,
+    /// A coat of the record, over time.
+    LookAt,
+    /// Asks whether the chosen entry is to be taken back.
+    TakeBack,
+    /// Opens the form that corrects the chosen entry.
+    CorrectLine,
+    /// Opens the form of a note on the chosen entry.
+    NoteOn,
+    /// The entries of the next area.
+    NextArea,
+    /// The entries of the area before.
+    AreaBefore,
+    /// Ten lines up.
+    PageUp,
+    /// Ten lines down.
+    PageDown,
+    /// Opens the form of a note.
+    Note,
+    /// Opens the form of work.
+    Work,
     /// The help.
     Help,
     /// One up.
@@ -175,7 +216,11 @@ const ALERTS: &[Scene] = &[Scene::Alerts];
 const PAGES: &[Scene] = &[Scene::Help, Scene::Details, Scene::Alerts];
 const PLAN: &[Scene] = &[Scene::Plan];
 const WEATHER: &[Scene] = &[Scene::Weather];
-const SCROLLED: &[Scene] = &[Scene::Help, Scene::Details, Scene::Weather];
+const RECORD: &[Scene] = &[Scene::Record];
+const COAT: &[Scene] = &[Scene::Coat];
+const AMOUNTS: &[Scene] = &[Scene::Amounts];
+const RECORDED: &[Scene] = &[Scene::Board, Scene::Big, Scene::Amounts];
+const SCROLLED: &[Scene] = &[Scene::Help, Scene::Details, Scene::Weather, Scene::Coat, Scene::Amounts];
 
 const fn line(
     keys: &'static [Key],
@@ -208,6 +253,12 @@ pub const TABLE: &[Binding] = &[
     line(&[Char('a')], BASE, Action::Seen, ["a", "seen", "all alerts were seen"], Banner),
     line(&[Char('l')], BASE, Action::Alerts, ["l", "list", "the list of alerts"], Banner),
     line(&[Other(KeyCode::Enter)], BOARD, Action::Details, ["Enter", "details", "everything about the chosen area"], Footer),
+    line(&[Char('r')], BASE, Action::Record, ["r", "record", "what was recorded; to take back and to correct"], Footer),
+    line(&[Char('n')], BASE, Action::Note, ["n", "note", "something to remember, with the path of a photo"], Shown::Help),
+    line(&[Char('d')], BASE, Action::Work, ["d", "work", "the work clock begins or ends; or minutes"], Shown::Help),
+    line(&[Char('g')], BASE, Action::Amounts, ["g", "how much", "how much to mix, in how many batches, and the stock"], Footer),
+    line(&[Char('i')], RECORDED, Action::Film, ["i", "film", "a wet film was measured"], Shown::Help),
+    line(&[Char('o')], RECORDED, Action::Stock, ["o", "stock", "material came into the shop"], Shown::Help),
     line(&[Other(KeyCode::Up), Char('k')], BOARD, Action::Up, ["\u{2191} k", "up", "chooses the area above"], Shown::Help),
     line(&[Other(KeyCode::Down), Char('j')], BOARD, Action::Down, ["\u{2193} j", "down", "chooses the area below"], Shown::Help),
     line(&[Char('+'), Char('=')], BOARD, Action::Closer, ["+", "closer", "less time on the axis"], Footer),
@@ -238,6 +289,21 @@ pub const TABLE: &[Binding] = &[
     line(&[Other(KeyCode::Left)], WEATHER, Action::PlaceBefore, ["\u{2190}", "place before", ""], Shown::Help),
     line(&[Other(KeyCode::Right)], WEATHER, Action::NextPlace, ["\u{2190} \u{2192}", "place", "another place"], Footer),
     line(&[Char('v')], WEATHER, Action::Table, ["v", "table", "as a table of hours, and back"], Footer),
+    line(&[Other(KeyCode::Enter)], RECORD, Action::LookAt, ["Enter", "look", "a coat over time; another entry in full"], Footer),
+    line(&[Char('u')], RECORD, Action::TakeBack, ["u", "take back", "the chosen entry no longer counts"], Footer),
+    line(&[Char('c')], RECORD, Action::CorrectLine, ["c", "correct", "what the chosen entry should have been"], Footer),
+    line(&[Char('n')], RECORD, Action::NoteOn, ["n", "note", "a note on the chosen entry"], Footer),
+    line(&[Other(KeyCode::Right)], RECORD, Action::NextArea, ["\u{2190} \u{2192}", "area", "the entries of another area"], Footer),
+    line(&[Other(KeyCode::Left)], RECORD, Action::AreaBefore, ["\u{2190}", "area before", ""], Shown::Help),
+    line(&[Other(KeyCode::Esc), Char('r'), Char('q')], RECORD, Action::Back, ["Esc", "back", "back to the board"], Footer),
+    line(&[Other(KeyCode::Up), Char('k')], RECORD, Action::Up, ["\u{2191} k", "up", "chooses the entry above"], Shown::Help),
+    line(&[Other(KeyCode::Down), Char('j')], RECORD, Action::Down, ["\u{2193} j", "down", "chooses the entry below"], Shown::Help),
+    line(&[Other(KeyCode::PageUp)], RECORD, Action::PageUp, ["PgUp", "ten up", "ten entries up"], Shown::Help),
+    line(&[Other(KeyCode::PageDown), Char(' ')], RECORD, Action::PageDown, ["PgDn", "ten down", "ten entries down"], Shown::Help),
+    line(&[Other(KeyCode::Esc), Other(KeyCode::Enter), Char('q')], COAT, Action::Back, ["Esc", "back", "back to the record"], Footer),
+    line(&[Other(KeyCode::Esc), Char('g'), Char('q')], AMOUNTS, Action::Back, ["Esc", "back", "back to the board"], Footer),
+    line(&[Other(KeyCode::Left)], AMOUNTS, Action::PageBefore, ["\u{2190}", "page before", ""], Shown::Help),
+    line(&[Other(KeyCode::Right)], AMOUNTS, Action::NextPage, ["\u{2190} \u{2192}", "page", "another area, all of them, the stock"], Footer),
     line(&[Other(KeyCode::Up), Char('k')], SCROLLED, Action::Up, ["\u{2191} k", "up", "scrolls up"], Footer),
     line(&[Other(KeyCode::Down), Char('j')], SCROLLED, Action::Down, ["\u{2193} j", "down", "scrolls down"], Footer),
     line(&[Other(KeyCode::Esc), Other(KeyCode::Enter), Char('q')], PAGES, Action::Back, ["Esc", "back", "back to the board"], Footer),

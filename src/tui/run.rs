@@ -231,7 +231,10 @@ where
             mixtures: &|| desk.mixtures(),
             next_product: &|area| desk.next_product(area),
             check: &|area, product| desk.check(area, product),
+            amounts: &|| desk.amounts(),
             last_entry: &|| desk.last_entry(),
+            record: &|| desk.record(),
+            coat_view: &|entry| desk.coat_view(entry),
         };
         self.app.handle(event, &known)
     }

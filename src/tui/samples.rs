@@ -2,6 +2,7 @@
 
 mod hands;
 mod plans;
+mod record;
 mod weather;
 
 use chrono::TimeDelta;
@@ -10,6 +11,7 @@ use ratatui::layout::Rect;
 
 pub use hands::*;
 pub use plans::*;
+pub use record::*;
 pub use weather::*;
 
 use super::app::App;
@@ -77,6 +79,10 @@ pub fn roof() -> Ribbon {
             .into(),
         range: "opens 16:22 … 16:40 · closes 19:10 … 20:05".into(),
         assumed: vec!["rests on 17.8 °C held since 15:48 (12 min)".into()],
+        film: vec![
+            "Wet film 60, 80, 40 µm: spot 3 is thin (50 to 100 µm asked); 30 µm dry (25 to 50 µm asked).".into(),
+            "1 more coat of epoxy-sealer may go on wet on wet (3 at most).".into(),
+        ],
         countdown: Some(Countdown { to: at(40), label: "until the window opens".into() }),
     }
 }
@@ -106,6 +112,7 @@ pub fn door() -> Ribbon {
             "rests on 17.8 °C held since 15:48 (12 min)".into(),
             "beyond the data sheet's temperatures".into(),
         ],
+        film: Vec::new(),
         countdown: Some(Countdown { to: at(280), label: "until it can be sanded".into() }),
     }
 }
@@ -125,6 +132,7 @@ pub fn floor() -> Ribbon {
                 .into(),
         range: "opens not before Sat 23:40 … Sun 00:20".into(),
         assumed: Vec::new(),
+        film: Vec::new(),
         countdown: None,
     }
 }
@@ -140,6 +148,7 @@ pub fn bare(area: &str) -> Ribbon {
         says: "No coat yet; the scheme begins with epoxy-sealer.".into(),
         range: String::new(),
         assumed: Vec::new(),
+        film: Vec::new(),
         countdown: None,
     }
 }
@@ -166,7 +175,9 @@ pub fn view(ribbons: Vec<Ribbon>) -> View {
         air: vec![AirLine {
             place: "shop".into(),
             figures: vec!["17.8 °C".into(), "falling 0.4 K/h".into(), "humidity 62 %".into()],
+            figures_brief: vec!["17.8 °C".into(), "falling 0.4/h".into(), "damp 62 %".into()],
             age: "reading 12 min old".into(),
+            age_brief: "12 min old".into(),
             old: false,
             film: Wording::default(),
             fitness: Wording::default(),
@@ -187,24 +198,36 @@ pub fn hut() -> View {
 /// The hut in a night that threatens what is wet, and is too damp for the next coat; a second place.
 pub fn damp_hut() -> View {
     let mut view = hut();
+    let figures = [
+        "about 17.8 °C",
+        "falling 0.4 K/h",
+        "humidity about 62 %",
+        "dew point 10.4 °C",
+        "surface 6.7 K over it",
+    ];
+    let brief = ["17.8 °C", "falling 0.4/h", "damp 62 %", "dew 10.4", "surface +6.7 K"];
+    view.air[0].figures = figures.map(str::to_owned).to_vec();
+    view.air[0].figures_brief = brief.map(str::to_owned).to_vec();
     view.air[0].film = Wording {
         full: "Roof, still wet: the surface is 2.1 K over the dew point from 22:10 on; 3.0 K are asked for."
             .into(),
-        brief: "Roof, wet: 2.1 K over the dew point from 22:10.".into(),
+        brief: "Roof, wet: 2.1 K over dew point 22:10.".into(),
         word: "wet: dew 22:10".into(),
         warns: true,
     };
     view.air[0].fitness = Wording {
         full: "Not fit to coat Roof: the surface is 2.1 K over the dew point from 22:10 on; 3.0 K are asked for. Fit from Sun 10:30."
             .into(),
-        brief: "Not fit Roof: 2.1 K over the dew point from 22:10. Fit from Sun 10:30.".into(),
-        word: "not fit: dew; Sun 10:30".into(),
+        brief: "Not fit (Roof): 2.1 K over dew point 22:10. Fit from Sun 10:30.".into(),
+        word: "not fit: dew; fit Sun 10:30".into(),
         warns: true,
     };
     let outside = AirLine {
         place: "outside".into(),
         figures: vec!["9.2 °C".into(), "falling 0.9 K/h".into(), "humidity 81 %".into()],
+        figures_brief: vec!["9.2 °C".into(), "falling 0.9/h".into(), "damp 81 %".into()],
         age: "reading 3 min old".into(),
+        age_brief: "3 min old".into(),
         old: false,
         film: Wording::default(),
         fitness: Wording { word: "fit, begin by 17:30".into(), full: "Fit.".into(), ..Wording::default() },
@@ -263,7 +286,9 @@ pub fn empty() -> View {
     let air = AirLine {
         place: "shop".into(),
         figures: Vec::new(),
+        figures_brief: Vec::new(),
         age: "no reading yet: press t".into(),
+        age_brief: "no reading yet: press t".into(),
         old: true,
         film: Wording::default(),
         fitness: Wording::default(),

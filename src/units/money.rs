@@ -31,7 +31,11 @@ impl Money {
         if !number.chars().all(plain) || !number.chars().any(|c| c.is_ascii_digit()) {
             return Err(wrong());
         }
-        let price = Decimal::from_str(&number).map_err(|_| wrong())?;
+        let mut price = Decimal::from_str(&number).map_err(|_| wrong())?;
+        if price.scale() == 1 {
+            // "24.9" is 24.90 on every receipt.
+            price.rescale(2);
+        }
         if (Decimal::ZERO..=MOST).contains(&price) && price.scale() <= DECIMALS {
             return Ok(Self(price));
         }
@@ -47,7 +51,9 @@ impl Money {
         let share = Decimal::from_f64_retain(share.clamp(0.0, 1.0)).unwrap_or_default();
         let decimals = self.0.scale().max(2);
         let part = self.0.checked_mul(share).unwrap_or_default();
-        Self(part.round_dp_with_strategy(decimals, RoundingStrategy::MidpointNearestEven))
+        let mut part = part.round_dp_with_strategy(decimals, RoundingStrategy::MidpointNearestEven);
+        part.rescale(decimals);
+        Self(part)
     }
 }
 
@@ -77,7 +83,7 @@ mod tests {
         assert_eq!(sum.to_string(), "1225.20");
         // In binary floating point this is 0.30000000000000004.
         let sum: Money = [price("0.1"), price("0.2")].into_iter().sum();
-        assert_eq!(sum.to_string(), "0.3");
+        assert_eq!(sum.to_string(), "0.30");
         assert_eq!(std::iter::empty::<Money>().sum::<Money>().to_string(), "0");
     }
 
@@ -96,7 +102,7 @@ mod tests {
         assert_eq!(price("24.90").share(1.0 / 3.0).to_string(), "8.30");
         assert_eq!(price("10").share(0.125).to_string(), "1.25");
         assert_eq!(price("0.05").share(0.5).to_string(), "0.02");
-        assert_eq!(price("24.90").share(f64::NAN).to_string(), "0");
+        assert_eq!(price("24.90").share(f64::NAN).to_string(), "0.00");
         assert_eq!(price("24.90").share(7.0).to_string(), "24.90");
     }
 }

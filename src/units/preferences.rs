@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use super::{Celsius, Grams, KelvinDelta, Micrometres, Millilitres, SquareMetres};
+use super::{Celsius, Grams, KelvinDelta, Micrometres, Millilitres, SquareMetres, SquareMetresPerLitre};
 
 /// Degrees Celsius or Fahrenheit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
@@ -129,6 +129,50 @@ impl Units {
         match self.area {
             AreaUnit::SquareMetres => format!("{:.0} µm", value.micrometres()),
             AreaUnit::SquareFeet => format!("{:.1} mil", value.micrometres() / Micrometres::PER_MIL),
+        }
+    }
+
+    /// "60 to 90 µm" or "2.4 to 3.5 mil".
+    pub fn films(&self, thin: Micrometres, thick: Micrometres) -> String {
+        let (thin, thick) = (self.film(thin), self.film(thick));
+        format!("{} to {thick}", thin.split(' ').next().unwrap_or(&thin))
+    }
+
+    /// "50, 80, 100 µm".
+    pub fn film_list(&self, films: &[Micrometres]) -> String {
+        let films: Vec<String> = films.iter().map(|film| self.film(*film)).collect();
+        let unit = films.last().and_then(|last| last.split_once(' ')).map_or("", |(_, unit)| unit);
+        let numbers: Vec<&str> = films.iter().filter_map(|film| film.split(' ').next()).collect();
+        format!("{} {unit}", numbers.join(", "))
+    }
+
+    /// What a scale of this step shows: "366 g" or "12.9 oz", never in kilograms.
+    pub fn weighed(&self, value: Grams, step: Grams) -> String {
+        let (per_unit, unit) = match self.mass {
+            MassUnit::Grams => (1.0, "g"),
+            MassUnit::Ounces => (Grams::PER_OUNCE, "oz"),
+        };
+        let step = step.grams() / per_unit;
+        let whole = |steps: f64| steps.round() >= 1.0 && (steps - steps.round()).abs() < 1e-6;
+        let decimals = (0_u8..3).find(|d| whole(step * 10_f64.powi((*d).into()))).unwrap_or(3);
+        format!("{:.*} {unit}", usize::from(decimals), value.grams() / per_unit)
+    }
+
+    /// "12.1 m² a litre" or "123 ft² a quart".
+    pub fn spreading_rate(&self, value: SquareMetresPerLitre) -> String {
+        let (volume, name) = match self.volume {
+            VolumeUnit::Litres => (1000.0, "litre"),
+            VolumeUnit::Quarts => (Millilitres::PER_QUART, "quart"),
+        };
+        let area = SquareMetres::new(value.square_metres_per_litre() * volume / 1000.0);
+        format!("{} a {name}", self.area(area))
+    }
+
+    /// The step of a usual kitchen or shop scale: 1 g, or 0.1 oz.
+    pub const fn usual_scale(&self) -> Grams {
+        match self.mass {
+            MassUnit::Grams => Grams::new(1.0),
+            MassUnit::Ounces => Grams::new(0.1 * Grams::PER_OUNCE),
         }
     }
 }

@@ -1,7 +1,7 @@
 //! What is said in each place, held against each other.
 
 use curewright::alert::{Alert, AlertId, AlertKind, Memory, due};
-use curewright::board::{Check, Status, Survey, SurveyOptions, Verdict, View, Words};
+use curewright::board::{Check, Status, Survey, SurveyOptions, Under, Verdict, View, Words};
 use curewright::config::Config;
 use curewright::job::Job;
 use curewright::profile::Library;
@@ -70,7 +70,7 @@ pub fn agree(world: &World, now: Moment, library: &Library) -> Result<Option<Str
     figures_agree(&status["air"], &check, product, now)?;
     page_agrees(&view, &check, now)?;
     let says = &view.ribbons[0].says;
-    let refused = fitness.under.is_none() && fitness.against().is_some();
+    let refused = fitness.under.is_none_or(Under::is_owed) && fitness.against().is_some();
     ensure!(says.contains("But not in this air") == refused, "the ribbon says \"{says}\": {check:?}");
     begun_agrees(world, now, library, &check)?;
     let verdict = serde_json::to_value(check.verdict).map_err(|error| error.to_string())?;
@@ -105,8 +105,13 @@ fn line_agrees(view: &View, check: &Check, fitness: &curewright::board::Fitness)
         if told.warns {
             ensure!(told.full.contains(&format!("Fit from {from}.")), "{told:?}: the slot is {from}");
         }
-        let goes = check.verdict == Verdict::Go;
+        let goes = check.verdict == Verdict::Go || owed(check) && fitness.against().is_none();
         ensure!(goes == (slot.0 == view.now), "{:?}, and the first slot is from {from}", check.verdict);
+        if let (Verdict::Go, Some(by)) = (check.verdict, fitness.begin_by()) {
+            let by = words().when(by, view.now);
+            ensure!(told.full.contains(&format!("begun by {by}")), "{told:?}, by {by}");
+            ensure!(check.until.as_ref().is_some_and(|until| until.contains(&by)), "{check:?}, by {by}");
+        }
     }
     if let (Some((against, _)), true) = (fitness.against(), told.warns) {
         let text = check.reasons.iter().find(|reason| reason.code == against.code());
@@ -114,6 +119,11 @@ fn line_agrees(view: &View, check: &Check, fitness: &curewright::board::Fitness)
         ensure!(told.full.contains(text), "the line says {told:?}, the check \"{text}\"");
     }
     Ok(())
+}
+
+/// Whether it waits for the person alone, who has to sand.
+fn owed(check: &Check) -> bool {
+    check.reasons.iter().any(|reason| reason.code == "not_sanded")
 }
 
 /// The figures of the status and the reasons of the check.
@@ -153,10 +163,11 @@ fn page_agrees(view: &View, check: &Check, now: Moment) -> Result<(), String> {
     let page = &view.weather[0];
     let line = &view.air[0];
     ensure!(page.verdict.contains(&line.fitness.full), "{} and {:?}", page.verdict, line.fitness);
-    ensure!(page.verdict.contains(&line.film.full), "{} and {:?}", page.verdict, line.film);
+    ensure!(page.film == line.film, "{:?} and {:?}", page.film, line.film);
     let Some(first) = page.stretches.first() else { return Ok(()) };
     ensure!(first.from == now, "{first:?}");
-    ensure!(first.fits == (check.verdict == Verdict::Go), "{first:?} and {check:?}");
+    let goes = check.verdict == Verdict::Go || owed(check) && check.slots.first().is_some_and(|s| s.0 <= now);
+    ensure!(first.fits == goes, "{first:?} and {check:?}");
     // Two slots that touch are one stretch.
     let slot = |part: &&curewright::board::Stretch| {
         check.slots.iter().any(|slot| slot.0 == part.from) && check.slots.iter().any(|slot| part.to <= slot.1)

@@ -33,6 +33,8 @@ fn told(order: &Order) -> String {
         Order::Reading { air, .. } => format!("Reading {}", air.degrees()),
         Order::Mix(mixing) => format!("Mix {}", mixing.product),
         Order::Emptied { .. } => "Emptied".into(),
+        Order::WetFilm { area, spots, .. } => format!("WetFilm {area} {}", spots.len()),
+        Order::Stock { product, .. } => format!("Stock {product}"),
         Order::Undo { .. } => "Undo".into(),
         Order::Acknowledge { .. } => "Acknowledge".into(),
         other => format!("{other:?}"),
@@ -67,6 +69,7 @@ impl Desk for TestDesk {
             says: "Second coat from 18:00.".into(),
             range: String::new(),
             assumed: Vec::new(),
+            film: Vec::new(),
             countdown: countdown.clone(),
         };
         Ok(View {
@@ -76,7 +79,9 @@ impl Desk for TestDesk {
             air: vec![AirLine {
                 place: "shop".into(),
                 figures: vec!["17.8 °C".into()],
+                figures_brief: vec!["17.8 °C".into()],
                 age: "read just now".into(),
+                age_brief: "read just now".into(),
                 old: false,
                 film: curewright::board::Wording::default(),
                 fitness: curewright::board::Wording::default(),

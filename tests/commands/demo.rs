@@ -78,3 +78,31 @@ fn without_a_terminal_the_board_prints_the_status() {
     assert_eq!(board.out, hut.at("2026-05-01 09:00", "status").well().out);
     assert!(hut.run("").well().out.contains("door: cured"));
 }
+
+/// What the demo says of the air at a moment: the line of what goes on next.
+fn air(hut: &Hut, moment: &str) -> String {
+    let ran = hut.at(moment, "demo").well();
+    let line = |line: &&str| line.contains("to coat") || line.contains("The air suits");
+    ran.out
+        .lines()
+        .find(line)
+        .unwrap_or_else(|| panic!("nothing is said of the air: {ran}"))
+        .trim()
+        .to_owned()
+}
+
+#[test]
+fn the_demo_has_a_night_that_is_unfit_and_a_morning_that_is_fit() {
+    let hut = Hut::new();
+    assert!(air(&hut, "2026-05-02 17:00").starts_with("Fit to coat the roof, begun by 18:43"));
+    for night in ["2026-05-03 00:30", "2026-05-03 03:00", "2026-05-03 06:30", "2026-05-03 09:00"] {
+        let line = air(&hut, night);
+        assert!(line.starts_with("Not fit to coat the floor: "), "{night}: {line}");
+        assert!(line.contains(" Fit from 09:"), "{night}: {line}");
+    }
+    assert!(air(&hut, "2026-05-03 03:00").contains("over the dew point from 06:"));
+    for morning in ["2026-05-03 10:00", "2026-05-03 11:30"] {
+        let line = air(&hut, morning);
+        assert!(line.starts_with("Fit to coat the floor, begun by "), "{morning}: {line}");
+    }
+}

@@ -80,8 +80,8 @@ fn promised(steps: &[Step]) -> BTreeSet<Rung> {
                     if sand.owed {
                         let closes = coat.from + hours(5);
                         ring("recoat_close", closes);
+                        // The usual lead of the last call is a quarter of an hour.
                         let takes = behind[next].to - behind[next].from;
-                        // The last call leaves a quarter of an hour in hand.
                         ring("last_call", closes - takes - TimeDelta::minutes(15));
                     }
                 }

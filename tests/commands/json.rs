@@ -72,7 +72,14 @@ fn check_coat(coat: &Value) {
         "product",
         "stages",
     ];
-    assert_eq!(keys(coat), known);
+    let at_times = ["film", "wet_on_wet"];
+    let always: Vec<&str> = keys(coat).into_iter().filter(|key| !at_times.contains(key)).collect();
+    assert_eq!(always, known);
+    coat.get("film").into_iter().for_each(check_film);
+    if let Some(wet) = coat.get("wet_on_wet") {
+        assert_eq!(keys(wet), ["coats", "left", "most"]);
+        assert!(keys(wet).iter().all(|key| wet[key].is_u64()), "{wet}");
+    }
     assert!(coat["id"].is_i64() && coat["layer"].is_i64(), "{coat}");
     assert!(coat["area"].is_string() && coat["product"].is_string(), "{coat}");
     assert!(coat["next"].is_string() || coat["next"].is_null(), "{coat}");
@@ -88,6 +95,28 @@ fn check_coat(coat: &Value) {
     let close = moment_or_null(&coat["stages"]["recoat_close"]["earliest"]);
     assert_eq!(moment_or_null(&coat["last_call"]).is_some(), close.is_some(), "{coat}");
     assert!(moment_or_null(&coat["last_call"]) <= close, "{coat}");
+}
+
+#[track_caller]
+fn check_film(film: &Value) {
+    let known = [
+        "area_asked_dry_um",
+        "area_dry_um",
+        "asked_wet_um",
+        "coats_not_measured",
+        "dry_um",
+        "thick_spots",
+        "thin_spots",
+        "wet_mean_um",
+        "wet_um",
+    ];
+    assert_eq!(keys(film), known);
+    for key in ["coats_not_measured", "thick_spots", "thin_spots", "wet_um"] {
+        assert!(list(&film[key]).iter().all(Value::is_number), "{film}");
+    }
+    for key in ["area_dry_um", "dry_um", "wet_mean_um"] {
+        assert!(film[key].is_number() || film[key].is_null(), "{film}");
+    }
 }
 
 #[track_caller]
@@ -329,7 +358,12 @@ fn every_command_that_answers_can_answer_machines() {
     answers("undo", &["cautions", "says"]);
     answers("alerts", &[]);
     answers("alerts --ack all", &["cautions", "says"]);
+    answers("film door 80um", &["cautions", "says"]);
+    answers("stock epoxy-sealer 2kg", &["cautions", "says"]);
+    answers("stock", &["at", "currency", "paid", "products"]);
+    answers("quantity shelf epoxy-sealer --size 2m2", &["areas", "at", "products"]);
     answers("record", &["at", "corrected_by", "entry", "id", "recorded", "voided"]);
+    answers("learned", &["areas", "places", "products", "windows"]);
     answers("config", &["config", "found", "job"]);
     answers("profile list", &["faults", "products"]);
     answers(&format!("profile check {sheet}"), &["faults", "file", "id", "sound"]);

@@ -41,7 +41,7 @@ fn hours_are_recorded_as_they_fall() {
     story.tell("A night that was worked through.");
     story.at("2026-05-02 22:00", "work start door");
     story.add(&hut.at("2026-05-03 05:00", "work stop"));
-    story.at("2026-05-03 05:00", "work stop --sure");
+    story.at("2026-05-03 05:00", "work stop --yes");
     story.ends("hours_as_they_fall");
 }
 

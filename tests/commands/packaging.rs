@@ -86,7 +86,7 @@ fn bash_completes_what_was_begun() {
         bash.args(["--norc", "-c", ask, "bash", &words]).env("PATH", "/usr/bin:/bin");
         hut.ran(typed, &bash.output().unwrap()).well().out
     };
-    assert_eq!(complete("st"), "step\nstatus\n");
+    assert_eq!(complete("st"), "step\nstatus\nstock\n");
     assert_eq!(complete("step roof t"), "tape-on\ntape-off\n");
     assert_eq!(complete("watch --no"), "--no-desktop\n");
     let first = complete(" ");

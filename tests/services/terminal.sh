@@ -51,6 +51,22 @@ see "y"
 keys y
 wait_for 10 "the last stroke is taken back" recorded "roof: last stroke  (taken back)"
 
+# The record: the stroke that was taken back is there, marked; an entry above it is corrected from here.
+keys r
+see "Record, all areas"
+see "roof: last stroke  (taken back)"
+keys Right
+see "Record, door"
+keys Left
+keys Down Down
+keys n
+see "A note on this entry"
+keys "two runs"
+keys Enter
+wait_for 10 "the note is recorded" recorded "two runs"
+keys Escape
+see "c coat"
+
 # A temperature from twenty minutes ago.
 keys t
 see "A reading"

@@ -167,17 +167,23 @@ fn a_minimum_told_too_early_for_what_is_known_now_is_told_again_when_it_is_reach
 
 #[test]
 fn the_next_coat_ends_the_alerts_of_the_one_under_it() {
-    let bench = Bench::steady(20.0, 3000).coat("door", "varnish-two-part", 0, 20).coat(
-        "door",
-        "varnish-two-part",
-        200,
-        220,
-    );
-    let mut day = Day::new(bench);
-    for minutes in 230..420 {
+    // The sealer takes three coats wet on wet.
+    let bench = Bench::steady(20.0, 3000).coat("door", "epoxy-sealer", 0, 20);
+    let mut day = Day::new(bench.coat("door", "epoxy-sealer", 300, 320));
+    for minutes in 330..620 {
         assert!(day.pass(minutes).iter().all(|kind| *kind == AlertKind::RecoatOpen));
     }
     assert_eq!(day.alerts.len(), 1);
+}
+
+#[test]
+fn nobody_is_called_to_one_coat_more_than_may_go_on_wet_on_wet() {
+    // The varnish takes two.
+    let bench = Bench::steady(20.0, 3000).coat("door", "varnish-two-part", 0, 20);
+    let mut day = Day::new(bench.coat("door", "varnish-two-part", 200, 220));
+    for minutes in 230..900 {
+        assert_eq!(day.pass(minutes), []);
+    }
 }
 
 #[test]

@@ -52,7 +52,7 @@ fn what_speaks_against_it_is_told_in_three_lengths() {
         next.full,
         "Not fit to coat the roof: too cold: 6.0 °C, the product asks for 8.0 °C at least."
     );
-    assert_eq!(next.brief, "Not fit to coat the roof: 6.0 °C, 8.0 °C asked.");
+    assert_eq!(next.brief, "Not fit (roof): 6.0 °C, 8.0 °C asked.");
     assert_eq!((next.word.as_str(), next.warns), ("not fit: cold", true));
 }
 
@@ -85,7 +85,7 @@ fn an_old_reading_suits_nothing() {
     let bench = Bench::steady(10.0, 0).coat("roof", "varnish-two-part", -60, -55);
     let (film, next) = told(&bench, 400);
     assert_eq!(film.word, "wet: unread");
-    assert!(next.full.starts_with("Not fit to coat: the last reading is 6 h 40 min old"), "{}", next.full);
+    assert_eq!(next.full, "Not fit to coat: the last reading is 6 h 40 min old; read the thermometer first.");
 }
 
 #[test]
@@ -97,4 +97,34 @@ fn without_a_hygrometer_dew_cannot_be_told() {
         "{}",
         film.full
     );
+}
+
+#[test]
+fn a_window_that_shuts_before_the_air_does_is_what_a_coat_is_begun_by() {
+    let bench = Bench::steady(20.0, 200).scheme(TWO).coat("roof", "varnish-two-part", 0, 20);
+    let library = Library::built_in();
+    let survey = bench.survey(&library, 180);
+    let call = survey.areas[0].newest.as_ref().and_then(|coat| coat.last_call).unwrap();
+    let by = words().when(call, at(180));
+    let (_, next) = told(&bench, 180);
+    assert_eq!(next.full, format!("Fit to coat the roof, begun by {by} to finish before the window closes."));
+    assert_eq!(next.word, format!("fit, begin by {by}"));
+}
+
+#[test]
+fn what_the_scheme_sands_first_is_not_fit_as_it_is() {
+    let scheme = r#"
+        name = "Hut"
+        [[area]]
+        name = "door"
+        steps = [{ coat = "primer-alkyd" }, { sand = "240" }, { coat = "enamel-alkyd" }]
+    "#;
+    let bench = Bench::steady(20.0, 3000).scheme(scheme).coat("door", "primer-alkyd", 0, 20);
+    let (_, next) = told(&bench, 120);
+    assert!(next.full.contains("but the coat under it is not ready before "), "{}", next.full);
+    let (_, next) = told(&bench, 2900);
+    assert_eq!(next.full, "The air suits the next coat, but the scheme sands it first.");
+    let sanded = bench.step("door", crate::job::StepKind::Sand, 2890);
+    let (_, next) = told(&sanded, 2900);
+    assert_eq!(next.full, "Fit to coat now; what comes is not foreseen.");
 }

@@ -8,6 +8,7 @@ use crate::job::StepKind;
 use crate::profile::Library;
 use crate::testing::{Bench, at, words};
 use crate::units::{Humidity, Millimetres};
+use crate::weather::Origin;
 use crate::weather::OutdoorHour;
 
 /// So many minutes after Saturday 08:00: a day's swing that is highest at 15:00.
@@ -117,4 +118,18 @@ fn a_film_that_is_not_ready_is_told_beside_the_air() {
     assert!(verdict.starts_with("The air suits the next coat, begun by 16:00, but "), "{verdict}");
     assert!(verdict.contains(" but the coat under it is not ready before 14:"), "{verdict}");
     assert_eq!(weather.stretches[0].word, "wet");
+}
+
+#[test]
+fn the_forecast_is_named_with_its_age_and_the_credit_that_is_due() {
+    let told = |origin: Origin, met_norway: bool| {
+        seen(&bench(96).forecast(-173, origin, met_norway), 7).rests_on[0].clone()
+    };
+    let file = told(Origin::File("week.csv".into()), false);
+    assert_eq!(file, "The forecast of week.csv is 3 h old.");
+    let service = told(Origin::Service("api.example.org".into()), true);
+    assert_eq!(service, "The forecast of api.example.org is 3 h old. Data: MET Norway (CC BY 4.0).");
+    let ended = seen(&bench(0).forecast(-1500, Origin::File("week.csv".into()), false), 7).rests_on;
+    assert!(ended[1].starts_with("Nothing is foreseen: the forecast has come to its end"), "{ended:?}");
+    assert_eq!(ended[0], "The forecast of week.csv is 1 d 1 h old.");
 }

@@ -174,6 +174,8 @@ struct FilmView {
     #[serde(skip_serializing_if = "Option::is_none")]
     wet_max_um: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
+    density_kg_per_l: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
     wet_on_wet_coats: Option<u32>,
 }
 
@@ -238,6 +240,7 @@ impl<'p> Sheet<'p> {
                 volume_solids_percent: film.volume_solids.map(|solids| solids.percent()),
                 wet_min_um: film.wet.map(|(thin, _)| thin.micrometres()),
                 wet_max_um: film.wet.map(|(_, thick)| thick.micrometres()),
+                density_kg_per_l: film.density.map(|density| density.kilograms_per_litre()),
                 wet_on_wet_coats: film.wet_on_wet_coats,
             }),
             stages: product.stages.iter().map(|(stage, table)| (stage.key(), points(table))).collect(),

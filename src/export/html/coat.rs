@@ -78,7 +78,7 @@ fn air(tell: Tell<'_>, coat: &CoatReport, reckoned: &Reckoned) -> Markup {
 fn stages(tell: Tell<'_>, coat: &CoatReport, reckoned: &Reckoned) -> Markup {
     let caption = format!("When coat {} was what", coat.layer);
     let moment = |moment: Option<Moment>| match moment {
-        Some(moment) => time(moment, &tell.near(moment, coat.first_stroke)),
+        Some(moment) => time(moment, &unbroken(&tell.near(moment, coat.first_stroke))),
         None => html! { "never" },
     };
     let row = |stage: &Stage, reckoning: &Reckoning| {
@@ -103,6 +103,15 @@ fn stages(tell: Tell<'_>, coat: &CoatReport, reckoned: &Reckoned) -> Markup {
                 }
             }
         }
+    }
+}
+
+/// A moment that breaks before its time of day, if at all.
+fn unbroken(text: &str) -> String {
+    let whole = |text: &str| text.replace(' ', "\u{a0}");
+    match text.rsplit_once(' ') {
+        Some((day, time)) if day.contains(' ') => format!("{} {time}", whole(day)),
+        _ => whole(text),
     }
 }
 

@@ -52,6 +52,7 @@ pub fn materials(tell: Tell<'_>, report: &Report) -> Markup {
             } @else {
                 (table("What was bought", Tell::MONEY_HEAD, &tell.purchases(report), false))
                 p { (Tell::paid(report)) }
+                @if let Some(costs) = report.money.against_the_scheme() { p { (costs) } }
             }
             @if !report.batches.is_empty() {
                 h3 { "Batches" }

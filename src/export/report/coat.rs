@@ -110,7 +110,7 @@ impl<'g, 'a, R: Readings> Gathering<'g, 'a, R> {
             dry: solids.and_then(|solids| Some(dry(mean(&films).or(asked.map(middle))?, solids))),
             films,
             steps: self.steps_between(Some(id(coat)), next.map(id)),
-            notes: self.notes(coat),
+            notes: self.notes(coat, next),
             reckoned,
             findings: Vec::new(),
         };
@@ -131,10 +131,14 @@ impl<'g, 'a, R: Readings> Gathering<'g, 'a, R> {
         lots
     }
 
-    /// What was noted of a coat: of its entries, its batch, or the steps and films that follow it.
-    fn notes(&self, coat: &Coat) -> Vec<Note> {
+    /// What was noted of a coat: of its entry, its batch, or the films and steps that follow it.
+    fn notes(&self, coat: &Coat, next: Option<&Coat>) -> Vec<Note> {
         let films = self.area.films.iter().filter(|film| film.layer == coat.layer).map(|film| film.id);
-        let about: Vec<EntryId> = std::iter::once(coat.id).chain(coat.batch).chain(films).collect();
+        let id = |coat: &Coat| (coat.first_stroke, coat.id);
+        let steps = self.steps_between(Some(id(coat)), next.map(id));
+        let steps = steps.iter().map(|step| step.id);
+        let about: Vec<EntryId> =
+            std::iter::once(coat.id).chain(coat.batch).chain(films).chain(steps).collect();
         let of_it = |note: &&Note| note.about.is_some_and(|entry| about.contains(&entry));
         self.job.notes.iter().filter(of_it).cloned().collect()
     }

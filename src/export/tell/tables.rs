@@ -8,9 +8,8 @@ use crate::job::{IN_ONE_GO, Source, Stretch};
 use crate::profile::{Origin, Product};
 use crate::units::{clean, duration_text, hours_text};
 
-/// What stands behind every report.
-pub const DATA_SHEET_FIRST: &str = "The product's own data sheet and safety data sheet, local rules and licensed \
-     practice come first. The profiles that are built in are generic classes of products.";
+/// What else stands behind every report.
+pub const GENERIC: &str = "The profiles that are built in are generic classes of products.";
 
 impl Tell<'_> {
     /// The head of the table of hours.
@@ -117,7 +116,7 @@ impl Tell<'_> {
 
     /// The rows of the table of materials.
     pub fn purchases(&self, report: &Report) -> Vec<[String; 5]> {
-        let row = |bought: &crate::export::report::Purchase| {
+        let row = |bought: &crate::board::Purchase| {
             let price = bought.price.map_or_else(|| "–".into(), Self::money);
             let lot = bought.lot.as_ref().map_or_else(|| "–".into(), |lot| clean(lot));
             [self.day(bought.at), clean(&bought.product), self.amount(bought.amount), lot, price]

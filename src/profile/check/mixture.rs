@@ -2,15 +2,20 @@
 
 use toml::Spanned;
 
+use toml::de::DeValue;
+
 use super::values;
 use crate::profile::fault::shown;
 use crate::profile::file::{MIX, Section};
 use crate::profile::product::Mix;
-use crate::profile::value::{self, Span};
+use crate::profile::value::{self, Reading, Span};
 use crate::units::KilogramsPerLitre;
 
 /// How far the ratio by mass may be from that by volume: rounding on a label, not a slip.
 const ROUNDING: f64 = 0.05;
+/// What a part can weigh, in kg/L: a filler full of hollow beads, a paste full of metal.
+const LIGHTEST: f64 = 0.5;
+const HEAVIEST: f64 = 5.0;
 
 /// The parts, where the file has a `[mix]`.
 pub(super) fn mix(top: &Section<'_>) -> Option<Mix> {
@@ -20,8 +25,7 @@ pub(super) fn mix(top: &Section<'_>) -> Option<Mix> {
     let parts = Span::above_zero(1e6, "");
     let by_volume = section.list("by_volume", "[2, 1]", |v| value::number(v, parts));
     let by_mass = section.list("by_mass", "[100, 48]", |v| value::number(v, parts));
-    let density =
-        section.list("density", "[1.02, 0.98]", |v| value::number(v, Span::from_to(0.5, 5.0, "kg/L")));
+    let density = section.list("density", "[1.02, 0.98]", density);
     let induction = section.optional("induction", value::time);
     if section.value("by_volume").is_none() && section.value("by_mass").is_none() {
         let mend = "add by_mass = [100, 48] or by_volume = [2, 1]";
@@ -59,6 +63,22 @@ pub(super) fn mix(top: &Section<'_>) -> Option<Mix> {
     })
 }
 
+/// A density of what is brushed, rolled or filled with.
+pub(super) fn density(value: &DeValue<'_>) -> Reading<f64> {
+    value::number(value, Span::from_to(LIGHTEST, HEAVIEST, "kg/L"))
+}
+
+/// Reports a density of the whole that the parts do not make.
+pub(super) fn densities_agree(mix: Option<&Mix>, whole: Option<KilogramsPerLitre>, film: &Section<'_>) {
+    let Some((parts, whole)) = mix.and_then(Mix::mixed_density).zip(whole) else { return };
+    let (parts, whole) = (parts.kilograms_per_litre(), whole.kilograms_per_litre());
+    if (whole / parts - 1.0).abs() > ROUNDING {
+        let what =
+            format!("`density` says {whole} kg/L, but the parts in [mix] make it {}", three_digits(parts));
+        film.faults().add(&film.place("density"), what, "take it out: [mix] says it already");
+    }
+}
+
 fn parts_have_names(names: &[Spanned<String>], section: &Section<'_>) -> bool {
     if names.len() < 2 {
         let mend = "name two parts or more, or leave [mix] out";
@@ -76,7 +96,8 @@ fn parts_have_names(names: &[Spanned<String>], section: &Section<'_>) -> bool {
     distinct
 }
 
-/// Reports each part whose mass is not what its volume and density make.
+/// Reports each part whose mass is not what its volume and density make, and which of the three is odd, as far
+/// as that can be seen.
 fn ratios_agree(
     names: &[Spanned<String>],
     volume: &[Spanned<f64>],
@@ -104,7 +125,59 @@ fn ratios_agree(
             shown(names[sound].get_ref()),
             three_digits(should),
         );
-        section.faults().add(&mass[index].span(), what, "check all three against the label");
+        let figures = [volume, mass, density].map(|list| (*list[sound].get_ref(), *list[index].get_ref()));
+        let odd = Odd { off: share / shares[sound], name: shown(names[index].get_ref()), figures };
+        section.faults().add(&mass[index].span(), what, odd.mend());
+    }
+}
+
+/// One part that is odd beside a sound one. Each figure is that of the sound part and its own.
+struct Odd {
+    /// How many times its mass is what volume and density make of it.
+    off: f64,
+    name: String,
+    /// Volume, mass, density.
+    figures: [(f64, f64); 3],
+}
+
+impl Odd {
+    /// What would be right: the slip that explains it, else what each of the three would have to be. One
+    /// equation cannot tell more.
+    fn mend(&self) -> String {
+        let [volume, mass, density] = self.figures;
+        let close = |a: f64, b: f64| (a / b - 1.0).abs() <= ROUNDING;
+        // What the ratio of a pair is turned round by where its two figures changed places.
+        let turned = |(sound, own): (f64, f64)| (sound / own).powi(2);
+        let repeats = (mass.1 / mass.0) / (volume.1 / volume.0);
+        if (repeats - 1.0).abs() < 1e-9 {
+            return "`by_mass` is the odd one: it repeats `by_volume`, as if the parts weighed the same; look \
+                    up the ratio by mass, or leave it out"
+                .into();
+        }
+        let fits = |shift: f64| close(self.off * shift, 1.0);
+        let turned = [("`by_mass`", turned(mass)), ("`by_volume`", 1.0 / turned(volume))];
+        let turned: Vec<&str> =
+            turned.iter().filter(|(_, shift)| fits(*shift)).map(|(key, _)| *key).collect();
+        match turned[..] {
+            [] => {}
+            [key] => return format!("{key} is the odd one: its figures stand in the wrong order"),
+            _ => return "the figures of `by_mass` or of `by_volume` stand in the wrong order".into(),
+        }
+        if [10.0, 100.0, 0.1, 0.01].into_iter().any(fits) {
+            let name = &self.name;
+            return format!("the decimal point of {name} has slipped, in `by_mass` or in `by_volume`");
+        }
+        let mut would = vec![
+            format!("`by_mass` {}", three_digits(mass.1 / self.off)),
+            format!("`by_volume` {}", three_digits(volume.1 * self.off)),
+        ];
+        let wanted = density.1 * self.off;
+        if (LIGHTEST..=HEAVIEST).contains(&wanted) {
+            would.push(format!("`density` {}", three_digits(wanted)));
+        }
+        let last = would.pop().unwrap_or_default();
+        let would = would.join(", ");
+        format!("look up {} on the label: {would} or {last} would agree with the rest", self.name)
     }
 }
 

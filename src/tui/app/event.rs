@@ -2,7 +2,8 @@
 
 use crossterm::event::KeyEvent;
 
-use crate::board::{Check, PlanShown, View};
+use super::record::Record;
+use crate::board::{AmountsPage, Check, CoatView, PlanShown, RecordView, View};
 use crate::job::EntryId;
 use crate::session::{Done, Order, Refused};
 use crate::tui::form::Form;
@@ -26,13 +27,18 @@ pub struct Known<'a> {
     pub next_product: &'a dyn Fn(&str) -> Option<String>,
     /// Whether a coat of a product may go on an area.
     pub check: &'a dyn Fn(&str, &str) -> Option<Check>,
+    /// How much of what, page by page. Asked for only while it is shown.
+    pub amounts: &'a dyn Fn() -> Vec<AmountsPage>,
     /// The entry that would be taken back.
     pub last_entry: &'a dyn Fn() -> Option<(EntryId, String)>,
+    /// The record, looked at when it is shown.
+    pub record: &'a dyn Fn() -> RecordView,
+    /// A coat over time.
+    pub coat_view: &'a dyn Fn(EntryId) -> Option<CoatView>,
 }
 
 /// Something that happened.
 #[derive(Debug, Clone, PartialEq)]
-#[expect(clippy::large_enum_variant, reason = "one event is alive at a time")]
 pub enum Event {
     /// A key.
     Key(KeyEvent),
@@ -80,6 +86,21 @@ pub enum Page {
     Weather(Weather),
     /// The plan, with one step chosen.
     Plan(usize),
+    /// The record, with one line chosen.
+    Record(Record),
+    /// A coat over time, scrolled; the record behind it as it was.
+    Coat(Record, u16),
+    /// How much of what.
+    Amounts(Amounts),
+}
+
+/// What is shown of the amounts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Amounts {
+    /// Which page.
+    pub page: usize,
+    /// Scrolled by so many lines.
+    pub scroll: u16,
 }
 
 /// What is shown of the weather.

@@ -103,6 +103,27 @@ pub fn lower(sight: &Sight<'_>, columns: &Columns, top: u16, area: Rect, buf: &m
     (y.max(top), Drawn::default())
 }
 
+/// The sheet that lies over a page, or what was just said there; gives the row at which that begins.
+pub fn lower_part(
+    sight: &Sight<'_>,
+    columns: &Columns,
+    top: u16,
+    area: Rect,
+    buf: &mut Buffer,
+) -> (u16, Drawn) {
+    if sight.app.sheet.is_some() {
+        return lower(sight, columns, top, area, buf);
+    }
+    let (end, footer) = (area.width.saturating_sub(1), area.height - 1);
+    foot::keys(sight, footer, end, buf);
+    let message = foot::message(sight, end.saturating_sub(1), footer.saturating_sub(top) / 2);
+    let y = footer - u16::try_from(message.len()).unwrap_or(0);
+    for (y, (text, style)) in (y..).zip(&message) {
+        put(buf, 1, y, end.saturating_sub(1), text, *style);
+    }
+    (y.max(top), Drawn::default())
+}
+
 /// The line under the areas; the rule of now stands on it.
 fn line(sight: &Sight<'_>, columns: &Columns, y: u16, buf: &mut Buffer) {
     put(buf, 1, y, columns.cells, &"─".repeat(usize::from(columns.cells)), sight.theme.quiet());

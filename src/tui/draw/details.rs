@@ -43,6 +43,7 @@ fn lines(sight: &Sight<'_>, ribbon: &Ribbon, columns: u16) -> Vec<Line<'static>>
         say(&format!("{} {}", countdown.digits(now), countdown.label), theme.strong());
     }
     say(&ribbon.range, theme.plain());
+    ribbon.film.iter().for_each(|film| say(film, theme.plain()));
     for assumed in &ribbon.assumed {
         say(&format!("assumed: {assumed}"), theme.plain());
     }

@@ -87,7 +87,7 @@ fn verdicts(air: &AirLine, area: Rect, rows: &mut Vec<Row<'_>>) {
 }
 
 /// The longest of the three that fits in so many lines.
-fn longest(told: &Wording, columns: u16, most: usize) -> Vec<String> {
+pub fn longest(told: &Wording, columns: u16, most: usize) -> Vec<String> {
     let wrapped = [&told.full, &told.brief].into_iter().map(|text| wrap(text, columns));
     let mut fits = wrapped.filter(|lines| lines.len() <= most);
     fits.next().unwrap_or_else(|| vec![fit(&told.word, columns)])
@@ -135,13 +135,28 @@ fn place(
     let theme = sight.theme;
     let style = if air.old { theme.strong() } else { theme.plain() };
     let end = area.width.saturating_sub(1);
-    let left = put_right(buf, end, y, end * 2 / 3, &air.age, style);
+    // In full, or shorter where only that has room for all of it: the dew point and the margin belong to it.
+    let sayings =
+        [(&air.figures, &air.age), (&air.figures_brief, &air.age), (&air.figures_brief, &air.age_brief)];
+    let room = |age: &str| end.saturating_sub(width(age).min(end * 2 / 3) + 4);
+    let long = |figures: &[String]| {
+        let figures = figures.iter().map(String::as_str).chain(Some(words).filter(|words| !words.is_empty()));
+        figures.map(|figure| width(figure) + 2).sum::<u16>() + width(&air.place)
+    };
+    let fits =
+        |more: &str| sayings.into_iter().find(|(figures, age)| long(figures) + width(more) <= room(age));
+    let (more, fits) = match fits(more) {
+        None => ("", fits("")),
+        fits => (more, fits),
+    };
+    let (figures, age) = fits.unwrap_or((&air.figures_brief, &air.age_brief));
+    let left = put_right(buf, end, y, end * 2 / 3, age, style);
     let room = left.saturating_sub(3);
     // What does not fit is left out from the end: the temperature comes first.
     let mut line = air.place.clone();
-    let least = width(&line) + 2 + air.figures.first().map_or(0, |figure| width(figure));
+    let least = width(&line) + 2 + figures.first().map_or(0, |figure| width(figure));
     let more = if least + width(more) > room { "" } else { more };
-    let (first, others) = air.figures.split_at(air.figures.len().min(1));
+    let (first, others) = figures.split_at(figures.len().min(1));
     let words = Some(words).filter(|words| !words.is_empty());
     let figures = first.iter().map(String::as_str).chain(words).chain(others.iter().map(String::as_str));
     for figure in figures {

@@ -157,9 +157,44 @@ fn what_was_done_and_its_cautions() {
     assert_snapshot!("trouble_80x24", see(&app, 80, 24));
 }
 
+#[test]
+fn the_record() {
+    assert_snapshot!("record_80x24", see(&shown(hut(), "r"), 80, 24));
+    assert_snapshot!("record_120x40", see(&shown(hut(), "rjjjjjjj"), 120, 40));
+    assert_snapshot!("record_40x12", see(&shown(hut(), "rjj"), 40, 12));
+    assert_snapshot!("record_area_80x24", see(&shown(hut(), "r<Right>"), 80, 24));
+    assert_snapshot!("record_undo_80x24", see(&shown(hut(), "rjju"), 80, 24));
+    assert_snapshot!("record_correct_80x24", see(&shown(hut(), "rjjc"), 80, 24));
+    assert_snapshot!("record_struck_80x24", see(&shown(hut(), "rjjjjjju"), 80, 24));
+    assert_snapshot!("record_note_80x24", see(&shown(hut(), "rjn"), 80, 24));
+    assert_snapshot!("record_coat_80x24", see(&shown(hut(), "rjjj<Enter>"), 80, 24));
+    assert_snapshot!("record_coat_200x50", see(&shown(hut(), "rjjj<Enter>"), 200, 50));
+    assert_snapshot!("record_coat_40x12", see(&shown(hut(), "rjjj<Enter>"), 40, 12));
+    assert_snapshot!("work_80x24", see(&shown(hut(), "d"), 80, 24));
+    assert_snapshot!("note_80x24", see(&shown(hut(), "n"), 80, 24));
+}
+
 /// Every state that looks different.
 fn states() -> Vec<App> {
-    let keys = ["", "<Right>", "c", "cx<Tab>", "t999<Enter>", "ss", "u", "?", "<Enter>", "l", "b", "bc"];
+    let keys = [
+        "",
+        "<Right>",
+        "g",
+        "gjjj",
+        "gi",
+        "i80 x",
+        "o",
+        "c",
+        "cx<Tab>",
+        "t999<Enter>",
+        "ss",
+        "u",
+        "?",
+        "<Enter>",
+        "l",
+        "b",
+        "bc",
+    ];
     let on = |view: fn() -> View| keys.map(|keys| shown(view(), keys)).into_iter();
     let mut states: Vec<App> = on(hostile).collect();
     states.extend(
@@ -168,6 +203,8 @@ fn states() -> Vec<App> {
     );
     states.extend([hut_weather, hostile_weather].map(|view| shown(view(), "wvjjj<Right>")));
     states.extend(["", "m", "e", "b", "m<Tab><Tab>"].map(|keys| shown(mixed(), keys)));
+    let keys = ["r", "r<Right>jj", "rjjc", "rjju", "rjn", "rjjj<Enter>", "rjjj<Enter>jjj", "d", "n"];
+    states.extend(keys.map(|keys| shown(hostile(), keys)));
     states.extend([shown(fleet(), "jjjjjjj"), shown(empty(), ""), shown(empty(), "b")]);
     let mut told = shown(hostile(), "");
     let done = Done { says: "x ".repeat(300), cautions: vec!["y".repeat(300); 4] };

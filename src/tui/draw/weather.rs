@@ -10,7 +10,7 @@ use ratatui::layout::Rect;
 use ratatui::style::Style;
 use ratatui::text::Line;
 
-use super::{Columns, Drawn, Sight, axis, foot, pages};
+use super::{Columns, Drawn, Sight, axis, foot, header, pages};
 use crate::board::{Axis, WeatherView};
 use crate::tui::app::Weather;
 use crate::tui::text::{fit, put, put_right, width, wrap, wrap_to};
@@ -32,7 +32,7 @@ pub fn page(sight: &Sight<'_>, shown: Weather, area: Rect, buf: &mut Buffer) -> 
         return pages::lines(sight, &none, 0, 0, area, buf);
     };
     let room = area.width.saturating_sub(2);
-    let told = told(sight, weather, room, 7);
+    let told = told(sight, weather, room, 8);
     let around = 1 + AROUND + u16::try_from(told.len()).unwrap_or(u16::MAX) + 1;
     let rows = area.height.saturating_sub(around);
     if shown.table || area.width < PLOT_WIDTH || rows < PLOT_ROWS {
@@ -85,26 +85,38 @@ fn title(sight: &Sight<'_>, weather: &WeatherView, area: Rect, buf: &mut Buffer)
     1
 }
 
-/// The verdict, the slots, and on what they rest, in at most so many lines; the verdict comes first.
+/// The verdict, what is wet, the slots, and on what they rest, in at most so many lines; the verdict comes first.
 fn told(sight: &Sight<'_>, weather: &WeatherView, columns: u16, most: usize) -> Vec<(String, Style)> {
     let theme = sight.theme;
     let mut lines = Vec::new();
-    let mut say = |text: &str, style: Style| {
-        let left = most.saturating_sub(lines.len()).min(2);
-        lines.extend(wrap_to(text, columns, left).into_iter().map(|line| (line, style)));
+    let mut say = |wrapped: Vec<String>, style: Style| {
+        let left = most.saturating_sub(lines.len());
+        lines.extend(wrapped.into_iter().take(left).map(|line| (line, style)));
     };
-    for (text, style) in sentences(weather) {
-        say(&text, if style { theme.strong() } else { theme.plain() });
+    say(wrap_to(&weather.verdict, columns, 2), theme.strong());
+    if !weather.film.is_empty() {
+        let style = if weather.film.warns { theme.strong() } else { theme.plain() };
+        say(header::longest(&weather.film, columns, 1), style);
+    }
+    // The source has to be named: the slots give way to it.
+    say(slots(weather).iter().flat_map(|slots| wrap_to(slots, columns, 1)).collect(), theme.plain());
+    for text in &weather.rests_on {
+        say(wrap_to(text, columns, 2), theme.plain());
     }
     lines
+}
+
+fn slots(weather: &WeatherView) -> Option<String> {
+    (!weather.slots.is_empty()).then(|| format!("Slots: {}", weather.slots.join(", ")))
 }
 
 /// The sentences, and whether each is to be seen first.
 fn sentences(weather: &WeatherView) -> Vec<(String, bool)> {
     let mut all = vec![(weather.verdict.clone(), true)];
-    if !weather.slots.is_empty() {
-        all.push((format!("Slots: {}", weather.slots.join(", ")), false));
+    if !weather.film.is_empty() {
+        all.push((weather.film.full.clone(), weather.film.warns));
     }
+    all.extend(slots(weather).map(|slots| (slots, false)));
     all.extend(weather.rests_on.iter().map(|text| (text.clone(), false)));
     all
 }

@@ -1,6 +1,7 @@
 //! One field of a form: a line of text, a choice from a list, or a choice by letter.
 
 use super::pick::Pick;
+use crate::job::Detail;
 use crate::units::clean;
 
 /// What a field asks.
@@ -38,6 +39,18 @@ pub enum Name {
     Parts,
     /// Which batch.
     Batch,
+    /// What the work clock does.
+    Clock,
+    /// A detail of an entry.
+    Detail(Detail),
+    /// Wet films, spot by spot.
+    Films,
+    /// How much came in.
+    Amount,
+    /// What it cost.
+    Price,
+    /// The number on the tin.
+    Lot,
 }
 
 impl Name {
@@ -60,6 +73,13 @@ impl Name {
             Self::Depth => "depth",
             Self::Parts => "parts at",
             Self::Batch => "batch",
+            Self::Clock => "work",
+            Self::Detail(Detail::Text) => "words",
+            Self::Detail(detail) => detail.name(),
+            Self::Films => "wet film",
+            Self::Amount => "amount",
+            Self::Price => "price",
+            Self::Lot => "lot",
         }
     }
 
@@ -77,7 +97,13 @@ impl Name {
             Self::Vessel => "c cup, t tray",
             Self::Depth => "of a tray, such as 10mm",
             Self::Parts => "how warm they are; empty: as the air",
-            Self::Area | Self::Product | Self::Next | Self::Place | Self::Batch => "",
+            Self::Clock => "one letter",
+            Self::Detail(Detail::Photo) => "where it lies, may stay empty",
+            Self::Films => "spot by spot: 80 90 75, or 3mil",
+            Self::Amount => "as on the tin: 2kg, 750ml, 1qt",
+            Self::Price => "of all of it: 24.90; may stay empty",
+            Self::Lot => "the number on the tin, may stay empty",
+            Self::Detail(_) | Self::Area | Self::Product | Self::Next | Self::Place | Self::Batch => "",
         }
     }
 
@@ -89,7 +115,12 @@ impl Name {
             Self::What => "Which step? One letter is enough.",
             Self::Mass => "How much, all parts together? Such as 300g.",
             Self::Depth => "How deep is the tray filled? Such as 10mm.",
+            Self::Clock => "The work begins, or ends? Or type the minutes.",
+            Self::Minutes => "How many minutes?",
+            Self::Detail(Detail::Text) => "What is to be remembered? Type it.",
             Self::Air => "How warm is the air? Type the thermometer's number.",
+            Self::Films => "How thick? Type what the comb shows.",
+            Self::Amount => "How much? Type it with its unit: 2kg.",
             _ => "Something is missing here.",
         }
     }
@@ -120,6 +151,8 @@ pub enum Input {
 pub struct Line {
     text: String,
     preset: bool,
+    /// Whether something stood there that was taken out.
+    erased: bool,
 }
 
 /// No answer is longer: a paste that went astray does no harm.
@@ -133,8 +166,14 @@ pub(super) fn push(text: &mut String, letter: char) {
 }
 
 impl Line {
+    /// Whether it holds what stood there at first.
+    pub const fn is_untouched(&self) -> bool {
+        self.preset || self.text.is_empty() && !self.erased
+    }
+
     fn type_letter(&mut self, letter: char) {
         if std::mem::take(&mut self.preset) {
+            self.erased = true;
             self.text.clear();
         }
         push(&mut self.text, letter);
@@ -142,6 +181,7 @@ impl Line {
 
     fn erase(&mut self) {
         if std::mem::take(&mut self.preset) {
+            self.erased = true;
             self.text.clear();
         }
         self.text.pop();
@@ -160,7 +200,7 @@ pub struct Letter {
 impl Field {
     /// A line of text with a text that gives way to typing.
     pub fn line(name: Name, preset: &str) -> Self {
-        let line = Line { text: preset.to_owned(), preset: !preset.is_empty() };
+        let line = Line { text: preset.to_owned(), preset: !preset.is_empty(), erased: false };
         Self { name, input: Input::Line(line) }
     }
 
@@ -172,6 +212,11 @@ impl Field {
     /// A choice by letter.
     pub const fn letter(name: Name, choices: &'static [(char, &'static str)], at: Option<usize>) -> Self {
         Self { name, input: Input::Letter(Letter { choices, at }) }
+    }
+
+    /// Whether a line of text holds what stood there at first.
+    pub fn is_untouched(&self) -> bool {
+        matches!(&self.input, Input::Line(line) if line.is_untouched())
     }
 
     /// What can be typed into it.

@@ -2,7 +2,7 @@
 
 use super::{Choice, Field, Form, Missing, Name, Pick};
 use crate::board::View;
-use crate::job::StepKind;
+use crate::job::{EntryId, StepKind};
 use crate::session::Order;
 use crate::tui::app::Known;
 use crate::units::{Celsius, Humidity, parse_duration};
@@ -22,6 +22,16 @@ pub enum Kind {
     Mix,
     /// A batch is used up.
     Emptied,
+    /// What an entry should have been.
+    Correct(EntryId),
+    /// A note, on an entry or on none.
+    Note(Option<EntryId>),
+    /// Work: the clock, or minutes.
+    Work,
+    /// A wet film.
+    Film,
+    /// What came into the shop.
+    Stock,
 }
 
 impl Kind {
@@ -34,6 +44,12 @@ impl Kind {
             Self::Step => "A step is done",
             Self::Mix => "A batch is mixed",
             Self::Emptied => "A batch is used up",
+            Self::Correct(_) => "It should have been; the old entry stays, struck",
+            Self::Note(None) => "A note",
+            Self::Note(Some(_)) => "A note on this entry",
+            Self::Work => "Work",
+            Self::Film => "A wet film was measured",
+            Self::Stock => "Material came into the shop",
         }
     }
 }
@@ -135,6 +151,11 @@ impl Form {
             },
             Kind::Mix => self.mixing(known)?,
             Kind::Emptied => Order::Emptied { batch: self.batch() },
+            Kind::Correct(entry) => self.correct_order(entry),
+            Kind::Note(entry) => self.note_order(entry)?,
+            Kind::Work => self.work_order()?,
+            Kind::Film => self.film_order(known)?,
+            Kind::Stock => self.stock_order(known)?,
             Kind::Finish => Order::Finish { area: Some(self.needed(Name::Area)?) },
             Kind::Step => {
                 let word = self.needed(Name::What)?;
@@ -188,7 +209,7 @@ pub(super) fn wrong(name: Name, error: &impl ToString) -> Missing {
     Missing { name, why: Some(error.to_string()) }
 }
 
-fn areas(view: &View, wanted: impl Fn(&str) -> bool) -> Vec<Choice> {
+pub(super) fn areas(view: &View, wanted: impl Fn(&str) -> bool) -> Vec<Choice> {
     let names = view.ribbons.iter().map(|ribbon| ribbon.area.clone()).filter(|name| wanted(name));
     names.map(|name| Choice { label: name.clone(), value: name }).collect()
 }

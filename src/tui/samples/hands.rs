@@ -4,7 +4,7 @@ use crate::job::EntryId;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
 use super::{at, now};
-use crate::board::{Check, PlanShown, Reason, Verdict, View};
+use crate::board::{AmountsPage, Check, PageLine, PlanShown, Reason, Verdict, View};
 use crate::session::{Done, Order, Refused};
 use crate::tui::Desk;
 use crate::tui::app::{App, Effect, Event, Known};
@@ -49,6 +49,7 @@ pub fn check(area: &str, product: &str) -> Option<Check> {
             reasons: Vec::new(),
             slots: Vec::new(),
             slots_told: Vec::new(),
+            sanded_from: 0,
             unforeseen: None,
         });
     }
@@ -66,8 +67,58 @@ pub fn check(area: &str, product: &str) -> Option<Check> {
         ],
         slots,
         slots_told,
+        sanded_from: 1,
         unforeseen: None,
     })
+}
+
+/// An area, all of them, and the stock.
+pub fn amounts() -> Vec<AmountsPage> {
+    let line = |indent, text: &str, head| PageLine { indent, text: text.into(), head };
+    let roof = vec![
+        line(0, "Third coat, primer-two-part: 949 g (725 mL).", true),
+        line(
+            1,
+            "Lay 100 µm wet (80 to 120 µm asked), 50 µm dry; it goes 9.0 m² a litre with what is lost.",
+            false,
+        ),
+        line(
+            1,
+            "Weigh out base 811 g and hardener 138 g; or measure base 580 mL and hardener 145 mL.",
+            false,
+        ),
+        line(1, "Let it stand for 20 min before the first stroke.", false),
+        line(
+            1,
+            "It is spread in 26 min (as the scheme says) and usable for 4 h 24 min at 18.8 °C (17.8 °C read, and the thermometer's error).",
+            false,
+        ),
+        line(1, "! Resin and hardener sensitise the skin: gloves, no solvent on skin.", false),
+        line(
+            1,
+            "! The product's own data sheet and safety data sheet, local rules and licensed practice come first.",
+            false,
+        ),
+        line(0, "Fourth coat, primer-two-part: as the third coat.", true),
+        line(0, "Together", true),
+        line(1, "primer-two-part: 2 coats, 1.90 kg (1.45 L).", false),
+        line(2, "Base 1.62 kg (1.16 L) and hardener 276 g (290 mL).", false),
+        line(2, "In stock: 1.00 kg (764 mL); to buy: 900 g (686 mL).", false),
+    ];
+    let page = |title: &str, area: Option<&str>, lines| AmountsPage {
+        title: title.into(),
+        area: area.map(str::to_owned),
+        lines,
+    };
+    vec![
+        page("Roof, 6.5 m²", Some("Roof"), roof),
+        page("All areas", None, vec![line(0, "Roof, 6.5 m²", true)]),
+        page(
+            "Stock",
+            None,
+            vec![line(0, "primer-two-part", true), line(1, "Left: 1.00 kg (764 mL).", false)],
+        ),
+    ]
 }
 
 /// What was recorded last.
@@ -86,7 +137,10 @@ pub fn knowing<T>(now: Moment, use_it: impl FnOnce(&Known<'_>) -> T) -> T {
         products: &products,
         next_product: &next_product,
         check: &check,
+        amounts: &amounts,
         last_entry: &last_entry,
+        record: &super::record,
+        coat_view: &super::coat_view,
     })
 }
 
@@ -125,6 +179,8 @@ fn named_key(name: &str) -> KeyEvent {
         "Left" => KeyCode::Left,
         "Right" => KeyCode::Right,
         "Backspace" => KeyCode::Backspace,
+        "PageUp" => KeyCode::PageUp,
+        "PageDown" => KeyCode::PageDown,
         _ => {
             let letter = name.strip_prefix("Ctrl-").and_then(|name| name.chars().next()).unwrap();
             return KeyEvent::new(KeyCode::Char(letter), KeyModifiers::CONTROL);

@@ -3,7 +3,7 @@
 use std::f64::consts::TAU;
 
 use super::{at, hostile, hut, now};
-use crate::board::{Sample, Stretch, View, WeatherView};
+use crate::board::{Sample, Stretch, View, WeatherView, Wording};
 use crate::units::{Celsius, KelvinDelta, TemperatureUnit, Units};
 
 /// A day's swing that is highest so many hours after midnight.
@@ -57,9 +57,16 @@ pub fn weather() -> WeatherView {
             (2600, 3200, "fit"),
             (3200, 4320, "dew"),
         ]),
-        verdict: "Fit to coat until about 18:30; then the surface comes within 3.0 K of the dew point.".into(),
+        verdict: "Fit to coat, begun by 18:00. One begun later is wet when the surface comes within 3.0 K of the dew point: 22:40.".into(),
+        film: Wording {
+            full: "Roof, still wet: the air suits it until it is tack-free (19:44 at the latest).".into(),
+            brief: "Roof, wet: the air suits it until it is tack-free (19:44).".into(),
+            word: "wet: air suits".into(),
+            warns: false,
+        },
         slots: vec!["16:40 … 18:30".into(), "Sun 10:30 … 19:00".into(), "Mon 11:20 … 21:20".into()],
         rests_on: vec![
+            "The forecast of api.met.no is 2 h old. Data: MET Norway (CC BY 4.0).".into(),
             "Foreseen until Thu 08:00 from the forecast: the shop follows the outdoors within 3 h 09 min and ends up 3.0 K warmer.".into(),
         ],
         dew_margin: KelvinDelta::new(3.0),
@@ -74,6 +81,7 @@ pub fn hut_weather() -> View {
         about: String::new(),
         stretches: Vec::new(),
         verdict: "No coat is to come here.".into(),
+        film: Wording::default(),
         slots: Vec::new(),
         rests_on: vec!["Foreseen until Thu 08:00: out of doors the forecast itself is the air.".into()],
         units: Units { temperature: TemperatureUnit::Fahrenheit, ..Units::default() },
@@ -115,6 +123,8 @@ pub fn hostile_weather() -> View {
     weather.place = long.clone();
     weather.about = long.clone();
     weather.verdict = long.clone();
+    weather.film.full = long.clone();
+    weather.film.word = long.clone();
     weather.slots = vec![long.clone(); 4];
     weather.rests_on = vec![long; 3];
     let wrong = [f64::NAN, f64::INFINITY, -1e300, 99.9, -99.9];

@@ -2,6 +2,7 @@
 
 use crate::board::Check;
 use crate::tui::text::{width, wrap_to};
+use crate::units::capital;
 
 /// How many lines each part may take, from as many as it likes down to what must be seen.
 #[derive(Clone, Copy)]
@@ -52,8 +53,12 @@ fn shared(check: &Check, columns: u16, share: Share) -> Vec<(String, bool)> {
         let signs = ["- "].into_iter().chain(std::iter::repeat("  "));
         lines.extend(signs.zip(wrapped).map(|(sign, line)| plain(format!("{sign}{line}"))));
     }
-    if !check.slots_told.is_empty() {
-        let slots = format!("Slots: {}", check.slots_told.join(", "));
+    let (now, sanded) = check.slots_by_ground();
+    let parts =
+        [("Slots: ", now), ("once sanded: ", sanded)].into_iter().filter(|(_, slots)| !slots.is_empty());
+    let slots: Vec<String> = parts.map(|(title, slots)| format!("{title}{}", slots.join(", "))).collect();
+    if !slots.is_empty() {
+        let slots = capital(&slots.join("; "));
         lines.extend(wrap_to(&slots, columns, share.slots).into_iter().map(plain));
     }
     let note = check.unforeseen.iter().filter(|_| share.notes);

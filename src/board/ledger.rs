@@ -2,8 +2,11 @@
 
 use chrono::TimeDelta;
 
+use super::record::money_text;
+use crate::amounts::{Costs, Practice};
 use crate::job::{Amount, Area, Job, SchemeArea, SchemeStep, Stretch};
-use crate::units::{Moment, Money};
+use crate::profile::Library;
+use crate::units::{Moment, Money, clean};
 
 /// The work on one area.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -111,11 +114,13 @@ pub struct MoneyReport {
     pub paid: Option<Money>,
     /// How many came in without a price.
     pub unpriced: usize,
+    /// What of it lies on the piece, and what the coats to come will need.
+    pub costs: Costs,
 }
 
 impl MoneyReport {
     /// The purchases of a job.
-    pub fn of(job: &Job) -> Self {
+    pub fn of(job: &Job, library: &Library, practice: &Practice) -> Self {
         let purchases: Vec<Purchase> = job
             .stock
             .iter()
@@ -132,6 +137,20 @@ impl MoneyReport {
             paid: (!prices.is_empty()).then(|| prices.iter().copied().sum()),
             unpriced: purchases.len() - prices.len(),
             purchases,
+            costs: Costs::of(job, library, practice),
         }
+    }
+
+    /// What is used up and what is to come, in a sentence; None where no price tells it.
+    pub fn against_the_scheme(&self) -> Option<String> {
+        let Costs { used_up, to_come, unpriced } = &self.costs;
+        let used_up = used_up.map(|money| format!("used up so far about {}", money_text(money)));
+        let to_come = to_come.map(|money| format!("the coats to come need about {}", money_text(money)));
+        let told: Vec<String> = used_up.into_iter().chain(to_come).collect();
+        let unknown = match unpriced.as_slice() {
+            [] => String::new(),
+            products => format!(" (not counting {}: no price or no size)", clean(&products.join(", "))),
+        };
+        (!told.is_empty()).then(|| format!("At the prices paid: {}{unknown}.", told.join("; ")))
     }
 }

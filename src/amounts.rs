@@ -1,0 +1,32 @@
+//! How much: what a coat needs, what to weigh out and in how many batches, what the stock still holds, and how
+//! the film builds up.
+//!
+//! This room is given the job, the products and the air, and knows no clock, no file and no terminal.
+
+mod batches;
+mod build_up;
+mod cost;
+mod film;
+mod material;
+mod need;
+mod pace;
+mod parts;
+mod quantity;
+mod slip;
+mod stock;
+mod wet_on_wet;
+
+pub use batches::{AirThere, NoSplit, Pot, PotBySheet, Split, Spreading, Unfit, Usable, UsableBy, split};
+pub use build_up::{BuildUp, CoatFilm, Fits, Range, Spot};
+pub use cost::Costs;
+pub use film::{dry_film, practical_rate, spreading_rate, thinned_solids, wet_film};
+pub use material::Material;
+pub use need::{Need, Practice, coat_need};
+pub use pace::{KnownBy, Pace, pace};
+pub use parts::{Part, Weighed, equal_portion, parts, weigh, weigh_well};
+pub use quantity::{
+    AirFrom, AreaQuantity, Asked, Cannot, CoatQuantity, Mixing, ProductQuantity, Quantities, Shop, UNREAD,
+};
+pub use slip::{Slip, film_slip, stock_slip};
+pub use stock::{Ledger, Used, ledgers};
+pub use wet_on_wet::WetOnWet;

@@ -1,0 +1,116 @@
+//! What the materials of a scheme cost, at the average prices that were paid for them.
+
+use super::material::Material;
+use super::need::{Practice, coat_need};
+use super::stock::ledgers;
+use crate::job::{Area, Job, SchemeStep};
+use crate::profile::Library;
+use crate::units::Money;
+
+/// The money in the coats of a piece.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Costs {
+    /// What lies on the piece, or was mixed for it; None where no price is known of any of it.
+    pub used_up: Option<Money>,
+    /// What the coats to come will need; None where there are none, or no price is known of any.
+    pub to_come: Option<Money>,
+    /// Products of coats to come whose price or need is not known: they are not in `to_come`.
+    pub unpriced: Vec<String>,
+}
+
+impl Costs {
+    /// The costs of a job.
+    pub fn of(job: &Job, library: &Library, practice: &Practice) -> Self {
+        let ledgers = ledgers(job, library, practice);
+        let mut costs = Self::default();
+        for used_up in ledgers.iter().filter_map(|ledger| ledger.used_up) {
+            costs.used_up = Some(costs.used_up.into_iter().chain([used_up]).sum());
+        }
+        let mut ids: Vec<&str> = job.areas.iter().flat_map(to_come).collect();
+        ids.sort_unstable();
+        ids.dedup();
+        for id in ids {
+            let ledger = ledgers.iter().find(|ledger| ledger.product == id);
+            let worth = need(job, id, library, practice)
+                .and_then(|need| ledger.and_then(|ledger| ledger.worth(need)));
+            match worth {
+                Some(worth) => costs.to_come = Some(costs.to_come.into_iter().chain([worth]).sum()),
+                None => costs.unpriced.push(id.to_owned()),
+            }
+        }
+        costs
+    }
+}
+
+fn to_come(area: &Area) -> impl Iterator<Item = &str> {
+    area.to_do().iter().filter_map(|step| match step {
+        SchemeStep::Coat { product, .. } => Some(product.as_str()),
+        _ => None,
+    })
+}
+
+/// What all coats of a product that are to come need; None where that is not known of one of them.
+fn need(job: &Job, id: &str, library: &Library, practice: &Practice) -> Option<Material> {
+    let product = library.get(id).ok()?;
+    let coated = |area| to_come(area).filter(|coat| *coat == id).map(move |_| area);
+    let needs: Option<Vec<Material>> = job
+        .areas
+        .iter()
+        .flat_map(coated)
+        .map(|area: &Area| {
+            let size = area.plan.as_ref()?.square_metres?;
+            coat_need(product, size, practice).map(|need| need.product)
+        })
+        .collect();
+    needs.map(|needs| needs.into_iter().sum())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::config::Config;
+    use crate::job::{Amount, EntryKind};
+    use crate::testing::Bench;
+    use crate::units::Grams;
+
+    const SCHEME: &str = r#"
+        name = "Hut"
+        [[area]]
+        name = "roof"
+        square_metres = 5
+        steps = [{ coat = "epoxy-sealer" }, { coat = "epoxy-sealer" }, { coat = "paint-two-part" }]
+    "#;
+
+    fn tin(product: &str, grams: f64, price: &str) -> EntryKind {
+        EntryKind::Stock {
+            product: product.into(),
+            amount: Amount::MassG(Grams::new(grams)),
+            price: Some(price.into()),
+            lot: None,
+        }
+    }
+
+    fn costs(bench: &Bench, minutes: i64) -> Costs {
+        let job = Job::fold(&bench.entries(), crate::testing::at(minutes));
+        Costs::of(&job, &Library::built_in(), &Practice::usual(&Config::default().amounts))
+    }
+
+    #[test]
+    fn what_is_laid_and_what_is_to_come_is_counted_at_the_price_that_was_paid() {
+        let bench = Bench::default().entry(0, EntryKind::Scheme { text: SCHEME.into() });
+        let bench = bench.entry(1, tin("epoxy-sealer", 2000.0, "80.00"));
+        let before = costs(&bench, 5);
+        assert_eq!(before.used_up, Some(Money::parse("0.00").unwrap()));
+        assert_eq!(before.unpriced, ["paint-two-part"]);
+        let bench = bench.coat("roof", "epoxy-sealer", 10, 30);
+        let after = costs(&bench, 40);
+        let (used, left) = (after.used_up.unwrap(), after.to_come.unwrap());
+        assert_eq!(used, left, "one coat lies there, one is to come");
+        assert_eq!([used, left].into_iter().sum::<Money>(), before.to_come.unwrap());
+    }
+
+    #[test]
+    fn without_a_scheme_and_without_a_tin_there_is_nothing_to_tell() {
+        assert_eq!(costs(&Bench::default(), 5), Costs::default());
+    }
+}
