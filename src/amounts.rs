@@ -11,6 +11,7 @@ mod material;
 mod need;
 mod pace;
 mod parts;
+mod planned;
 mod quantity;
 mod slip;
 mod stock;
@@ -24,6 +25,7 @@ pub use material::Material;
 pub use need::{Need, Practice, coat_need};
 pub use pace::{KnownBy, Pace, pace};
 pub use parts::{Part, Weighed, equal_portion, parts, weigh, weigh_well};
+pub use planned::{ProductNeed, planned_needs};
 pub use quantity::{
     AirFrom, AreaQuantity, Asked, Cannot, CoatQuantity, Mixing, ProductQuantity, Quantities, Shop, UNREAD,
 };

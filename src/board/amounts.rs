@@ -3,6 +3,7 @@
 mod batch;
 mod film;
 mod json;
+mod planned;
 mod portions;
 mod quantity;
 mod stock;

@@ -104,12 +104,15 @@ fn steps(
             number += 1;
         }
     }
+    for material in &view.materials {
+        rows.extend(wrap(material, columns).into_iter().map(|row| (row, theme.plain())));
+    }
     for assumed in &view.assumed {
         rows.extend(
             wrap(&format!("assumed: {assumed}"), columns).into_iter().map(|row| (row, theme.quiet())),
         );
     }
-    // Behind the last step comes what was assumed.
+    // Behind the last step come the materials and what was assumed.
     if chosen + 1 == number {
         to = rows.len();
     }
