@@ -173,6 +173,11 @@ def main():
             else:
                 print(f"(d) {line}")
         print(f"(e) import of a million rows: {import_million(folder):.2f} s")
+        plan = subprocess.run(
+            ["cargo", "bench", "-q", "--bench", "plan"], cwd=ROOT, check=True, capture_output=True, text=True
+        ).stdout
+        for line in filter(None, plan.splitlines()):
+            print(f"(g) {line}")
         share, switches = idle(year, folder, 20)
         print(f"(f) idle: {share:.3f} % of a core, {switches:.1f} context switches a second")
 

@@ -1,5 +1,8 @@
-//! The search of a plan beside another solver's time on the same pieces (`tests/reference/plan`).
+//! The search of a plan beside another solver's time on the same pieces (`tests/reference/plan`), and large pieces of
+//! real products over ninety days.
 
+#[path = "../tests/plan/large.rs"]
+mod large;
 #[path = "../tests/plan/medium.rs"]
 mod medium;
 #[path = "../tests/plan/model.rs"]
@@ -34,4 +37,13 @@ fn main() {
         others.len(),
         ours / theirs
     );
+    for (areas, draws) in [(6, 1000), (10, 100)] {
+        let large = large::planned(areas, 90, draws);
+        println!(
+            "plan: {areas} areas of 8 steps over 90 days in {:.2} s, a better one could end {:.1} days sooner at most; {draws} draws in {:.2} s",
+            large.planned_in.as_secs_f64(),
+            large.plan.gap.num_minutes() as f64 / 1440.0,
+            large.drawn_in.as_secs_f64()
+        );
+    }
 }

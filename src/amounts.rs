@@ -11,12 +11,13 @@ mod material;
 mod need;
 mod pace;
 mod parts;
+mod planned;
 mod quantity;
 mod slip;
 mod stock;
 mod wet_on_wet;
 
-pub use batches::{NoSplit, Pot, PotBySheet, Split, Spreading, split};
+pub use batches::{AirThere, NoSplit, Pot, PotBySheet, Split, Spreading, Unfit, Usable, UsableBy, split};
 pub use build_up::{BuildUp, CoatFilm, Fits, Range, Spot};
 pub use cost::Costs;
 pub use film::{dry_film, practical_rate, spreading_rate, thinned_solids, wet_film};
@@ -24,6 +25,7 @@ pub use material::Material;
 pub use need::{Need, Practice, coat_need};
 pub use pace::{KnownBy, Pace, pace};
 pub use parts::{Part, Weighed, equal_portion, parts, weigh, weigh_well};
+pub use planned::{ProductNeed, planned_needs};
 pub use quantity::{
     AirFrom, AreaQuantity, Asked, Cannot, CoatQuantity, Mixing, ProductQuantity, Quantities, Shop, UNREAD,
 };

@@ -33,7 +33,7 @@ mod words;
 
 pub use air::PlaceAir;
 pub use air_line::AirLine;
-pub use amounts::{AmountsPage, PageLine, quantities_json, stock_json};
+pub use amounts::{AmountsPage, PageLine, PotByModel, parts_json, quantities_json, stock_json};
 pub use bands::{Band, Mark, MarkKind};
 pub use check::Check;
 pub use film::FilmAir;

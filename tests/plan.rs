@@ -47,19 +47,16 @@ fn every_step_of_every_plan_keeps_to_its_window_its_free_hours_and_its_air() {
     let (mut walked, mut owed, mut wet, mut none) = (0, 0, 0, 0);
     for seed in 1..=32 {
         let piece = walked::piece(seed);
-        for aim in [Aim::Soonest, Aim::LeastWork] {
-            match piece.walked(&library, aim) {
-                Ok((plan, faults)) => {
-                    assert!(faults.is_empty(), "seed {seed}: {faults:#?}\n{:#?}\n{plan:#?}", piece.scheme);
-                    walked += 1;
-                    owed += plan.owed;
-                    wet += plan.steps.iter().filter(|step| step.wet_on_wet).count();
-                }
-                Err(trouble) => {
-                    println!("seed {seed}: {trouble}");
-                    none += 1;
-                }
-            }
+        let plans = piece.walked(&library, &[Aim::Soonest, Aim::LeastWork]).unwrap_or_else(|trouble| {
+            println!("seed {seed}: {trouble}");
+            none += 1;
+            Vec::new()
+        });
+        for (plan, faults) in plans {
+            assert!(faults.is_empty(), "seed {seed}: {faults:#?}\n{:#?}\n{plan:#?}", piece.scheme);
+            walked += 1;
+            owed += plan.owed;
+            wet += plan.steps.iter().filter(|step| step.wet_on_wet).count();
         }
     }
     println!("{walked} plans walked, {owed} sandings owed, {wet} coats on open films, {none} without a plan");
@@ -94,12 +91,14 @@ fn a_constraint_solver_finds_no_better_plan_for_medium_pieces() {
     let (mut proven, mut optimal, mut patience, mut worse) = (0, 0, 0, 0);
     for other in solved {
         let problem = pieces[other.piece].problem();
-        let mut ours = solve(&problem, Aim::Soonest, Effort::default(), &mut |_| ControlFlow::Continue(()));
+        // Longer proofs prove two more of the pieces, in twice the time.
+        let usual = Effort { proof: 400, ..Effort::default() };
+        let mut ours = solve(&problem, Aim::Soonest, usual, &mut |_| ControlFlow::Continue(()));
         let later = |ours: &Option<Solved>| ours.as_ref().map(|ours| ours.schedule.service) > other.end;
         if later(&ours) {
             // Whoever has more patience gets as good a plan.
             patience += 1;
-            let patient = Effort { each: 1_500, tries: 24, rounds: 2, proof: 60_000 };
+            let patient = Effort { each: 1_500, tries: 8, rounds: 1, proof: 400 };
             let mut watch = |progress: Progress| match progress.best <= other.end && progress.best.is_some() {
                 true => ControlFlow::Break(()),
                 false => ControlFlow::Continue(()),
@@ -127,7 +126,7 @@ fn a_constraint_solver_finds_no_better_plan_for_medium_pieces() {
         optimal += usize::from(other.status == "OPTIMAL");
     }
     println!("{proven} proven here, {optimal} there; {patience} took more patience than usual");
-    assert!(optimal >= 20 && worse == 0, "{worse} are worse");
+    assert!(optimal >= 20 && proven >= 20 && worse == 0, "{worse} are worse");
 }
 
 /// NumPy on the same draws: `tests/reference/plan/make_percentiles.py`.

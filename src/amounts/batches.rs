@@ -2,14 +2,62 @@
 
 use chrono::TimeDelta;
 
+use super::quantity::AirFrom;
 use crate::profile::Product;
 use crate::units::{Celsius, Grams};
 
 /// How long a mixed portion is usable.
 pub trait Pot {
-    /// How long a portion of this mass is usable from mixing on in air of this temperature; None where that
-    /// cannot be told.
-    fn usable(&self, product: &Product, mass: Grams, air: Celsius) -> Option<TimeDelta>;
+    /// How long a portion of this mass is usable from mixing on, now and in this air.
+    ///
+    /// # Errors
+    /// [`Unfit`] where so large a portion is not to be mixed.
+    fn usable(&self, product: &Product, mass: Grams, air: &AirThere<'_>) -> Result<Usable, Unfit>;
+}
+
+/// The air that a portion is mixed and spread in.
+#[derive(Debug, Clone, Copy)]
+pub struct AirThere<'p> {
+    /// The place.
+    pub place: &'p str,
+    /// How warm it is there, the thermometer's error on top.
+    pub warm: Celsius,
+    /// How that is known.
+    pub from: AirFrom,
+}
+
+/// How long a portion is usable, and by what.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Usable {
+    /// From mixing on.
+    pub time: TimeDelta,
+    /// How that was found.
+    pub by: UsableBy,
+    /// Whether it lies beyond the temperatures of the profile.
+    pub beyond: bool,
+}
+
+/// How it was found how long a portion is usable.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum UsableBy {
+    /// From the profile's pot life of that mass or the next larger one, in air that stays as it is.
+    Sheet,
+    /// From a portion that warms itself in the air to come.
+    Model {
+        /// Whether how far it warms itself is an estimate.
+        estimated: bool,
+        /// Whether it gets dangerously hot by itself if it is left where it is.
+        runs_away: bool,
+    },
+}
+
+/// Why so large a portion is not to be mixed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Unfit {
+    /// Nothing is known of so much.
+    Unknown,
+    /// It would get dangerously hot while it is worked with.
+    Hot,
 }
 
 /// The pot life as the profile gives it: for the next larger mass of its table, and for nothing larger than
@@ -18,9 +66,10 @@ pub trait Pot {
 pub struct PotBySheet;
 
 impl Pot for PotBySheet {
-    fn usable(&self, product: &Product, mass: Grams, air: Celsius) -> Option<TimeDelta> {
-        let portion = product.pot_life.iter().find(|portion| portion.mass >= mass)?;
-        Some(portion.times.time_at(air))
+    fn usable(&self, product: &Product, mass: Grams, air: &AirThere<'_>) -> Result<Usable, Unfit> {
+        let portion = product.pot_life.iter().find(|portion| portion.mass >= mass).ok_or(Unfit::Unknown)?;
+        let (time, beyond) = (portion.times.time_at(air.warm), portion.times.is_extrapolated(air.warm));
+        Ok(Usable { time, by: UsableBy::Sheet, beyond })
     }
 }
 
@@ -34,7 +83,7 @@ pub struct Spreading<'p> {
     /// How long it takes to spread all of it, where that is known.
     pub takes: Option<TimeDelta>,
     /// The air it is mixed and spread in.
-    pub air: Celsius,
+    pub air: AirThere<'p>,
 }
 
 /// So many batches, all alike.
@@ -46,8 +95,12 @@ pub struct Split {
     pub usable: TimeDelta,
     /// How long it takes to spread one, where that is known.
     pub spread: Option<TimeDelta>,
-    /// Whether larger batches would do for the pace, but nothing is known of how long they are usable.
-    pub capped: bool,
+    /// How it was found how long one is usable.
+    pub by: UsableBy,
+    /// Whether that lies beyond the temperatures of the profile.
+    pub beyond: bool,
+    /// Why batches that would do for the pace are not larger.
+    pub capped: Option<Unfit>,
 }
 
 /// Why a coat cannot be split into batches.
@@ -59,6 +112,8 @@ pub enum NoSplit {
     NoMass,
     /// However small the batch: it sets before it has stood, or before it is spread.
     SetsFirst,
+    /// However small the batch: it gets dangerously hot while it is worked with.
+    TooHot,
     /// More batches than anyone mixes for one coat, each as large as the pot life is known for.
     TooMany,
 }
@@ -74,24 +129,29 @@ const MOST: usize = 60;
 /// [`NoSplit`] where no number of batches will do.
 pub fn split(spreading: &Spreading<'_>, pot: &dyn Pot) -> Result<Split, NoSplit> {
     let induction = spreading.product.mix.as_ref().and_then(|mix| mix.induction).unwrap_or(TimeDelta::zero());
-    let (mut known, mut capped) = (false, false);
+    let (mut known, mut unfit) = (false, None);
     for count in 1..=MOST {
         let mass = Grams::new(spreading.mass.grams() / count as f64);
-        let Some(usable) = pot.usable(spreading.product, mass, spreading.air) else {
-            capped = true;
-            continue;
+        let found = match pot.usable(spreading.product, mass, &spreading.air) {
+            Ok(found) => found,
+            Err(why) => {
+                unfit = Some(why);
+                continue;
+            }
         };
-        let usable = usable - induction;
+        let usable = found.time - induction;
         let spread = spreading.takes.map(|takes| takes / count as i32);
         if usable > TimeDelta::zero() && spread.is_none_or(|spread| spread <= usable) {
-            return Ok(Split { count, usable, spread, capped: capped && !known });
+            let capped = unfit.filter(|_| !known);
+            return Ok(Split { count, usable, spread, by: found.by, beyond: found.beyond, capped });
         }
         known = true;
     }
-    Err(match known {
-        true => NoSplit::SetsFirst,
-        false if spreading.product.pot_life.is_empty() => NoSplit::NoPotLife,
-        false => NoSplit::TooMany,
+    Err(match unfit {
+        _ if known => NoSplit::SetsFirst,
+        _ if spreading.product.pot_life.is_empty() => NoSplit::NoPotLife,
+        Some(Unfit::Hot) => NoSplit::TooHot,
+        _ => NoSplit::TooMany,
     })
 }
 
@@ -104,8 +164,19 @@ mod tests {
     struct Minutes(i64, f64);
 
     impl Pot for Minutes {
-        fn usable(&self, _: &Product, mass: Grams, _: Celsius) -> Option<TimeDelta> {
-            (mass.grams() <= self.1).then(|| TimeDelta::minutes(self.0))
+        fn usable(&self, _: &Product, mass: Grams, _: &AirThere<'_>) -> Result<Usable, Unfit> {
+            let time = TimeDelta::minutes(self.0);
+            let fits = mass.grams() <= self.1;
+            fits.then_some(Usable { time, by: UsableBy::Sheet, beyond: false }).ok_or(Unfit::Unknown)
+        }
+    }
+
+    /// A pot in which more than so much gets hot.
+    struct Hot(f64);
+
+    impl Pot for Hot {
+        fn usable(&self, product: &Product, mass: Grams, air: &AirThere<'_>) -> Result<Usable, Unfit> {
+            if mass.grams() > self.0 { Err(Unfit::Hot) } else { Minutes(30, 1e6).usable(product, mass, air) }
         }
     }
 
@@ -115,7 +186,7 @@ mod tests {
             product: library.get(id).unwrap(),
             mass: Grams::new(mass),
             takes: takes.map(TimeDelta::minutes),
-            air: Celsius::new(air),
+            air: AirThere { place: "shop", warm: Celsius::new(air), from: AirFrom::Given },
         };
         split(&spreading, pot)
     }
@@ -149,11 +220,20 @@ mod tests {
         assert_eq!(slow(500.0, Some(10)).count, 1);
         assert_eq!(slow(501.0, Some(10)).count, 2);
         assert_eq!(slow(1400.0, None).count, 3);
-        assert!(slow(501.0, Some(10)).capped && !slow(500.0, Some(10)).capped);
-        assert!(!slow(501.0, Some(140)).capped, "three batches, for the pace and not for the pot");
+        assert_eq!(slow(501.0, Some(10)).capped, Some(Unfit::Unknown));
+        assert_eq!(slow(500.0, Some(10)).capped, None);
+        assert_eq!(slow(501.0, Some(140)).capped, None, "three batches, for the pace and not for the pot");
         assert_eq!(slow(500.0, Some(10)).usable, TimeDelta::minutes(60));
         assert_eq!(slow(100.0, Some(10)).usable, TimeDelta::minutes(75));
         assert_eq!(slow(101.0, Some(10)).usable, TimeDelta::minutes(60), "the next larger mass");
+    }
+
+    #[test]
+    fn no_batch_is_so_large_that_it_gets_hot() {
+        let hot = |mass| of("epoxy-sealer", mass, Some(10), 20.0, &Hot(200.0));
+        assert_eq!((hot(200.0).unwrap().count, hot(200.0).unwrap().capped), (1, None));
+        assert_eq!((hot(500.0).unwrap().count, hot(500.0).unwrap().capped), (3, Some(Unfit::Hot)));
+        assert_eq!(of("epoxy-sealer", 500.0, Some(10), 20.0, &Hot(0.0)), Err(NoSplit::TooHot));
     }
 
     #[test]

@@ -3,7 +3,7 @@
 
 use chrono::TimeDelta;
 
-use super::batches::{NoSplit, Pot, Split, Spreading, split};
+use super::batches::{AirThere, NoSplit, Pot, Split, Spreading, split};
 use super::material::Material;
 use super::need::{Need, Practice, coat_need};
 use super::pace::{Pace, pace};
@@ -198,7 +198,7 @@ impl<'a> AreaQuantity<'a> {
                 product,
                 need,
                 parts: mix.map(|mix| parts(mix, need.product)).unwrap_or_default(),
-                mixing: mix.map(|_| Mixing::of(product, &need, pace, (shop.air)(place), shop)),
+                mixing: mix.map(|_| Mixing::of(product, &need, pace, place, shop)),
             });
         }
         quantity
@@ -237,17 +237,13 @@ fn to_come(area: Option<&Area>, product: Option<&str>) -> Vec<Coming> {
 }
 
 impl Mixing {
-    fn of(
-        product: &Product,
-        need: &Need,
-        pace: Option<Pace>,
-        air: (Celsius, AirFrom),
-        shop: &Shop<'_>,
-    ) -> Self {
+    fn of(product: &Product, need: &Need, pace: Option<Pace>, place: &str, shop: &Shop<'_>) -> Self {
+        let air = (shop.air)(place);
         let warm = Celsius::new(air.0.degrees() + shop.thermometer_error.kelvin());
         let takes = pace.map(|pace| pace.takes);
+        let there = AirThere { place, warm, from: air.1 };
         let found = match need.product.mass {
-            Some(mass) => split(&Spreading { product, mass, takes, air: warm }, shop.pot),
+            Some(mass) => split(&Spreading { product, mass, takes, air: there }, shop.pot),
             None => Err(NoSplit::NoMass),
         };
         let shares = product.mix.as_ref().and_then(|mix| mix.shares_by_mass());
@@ -258,7 +254,8 @@ impl Mixing {
             }
             _ => Vec::new(),
         };
-        let extrapolated = product.pot_life.iter().any(|portion| portion.times.is_extrapolated(warm));
+        let of_the_table = || product.pot_life.iter().any(|portion| portion.times.is_extrapolated(warm));
+        let extrapolated = found.map_or_else(|_| of_the_table(), |split| split.beyond);
         Self { batches, split: found, pace, air, warm, extrapolated }
     }
 

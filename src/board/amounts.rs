@@ -1,12 +1,16 @@
 //! Amounts in words: the same sentences for the command, the status and the page on the screen.
 
+mod batch;
 mod film;
 mod json;
+mod planned;
+mod portions;
 mod quantity;
 mod stock;
 
 pub use film::{FilmStatus, WetOnWetStatus};
-pub use json::{quantities_json, stock_json};
+pub use json::{parts_json, quantities_json, stock_json};
+pub use portions::PotByModel;
 
 use super::words::Words;
 use crate::amounts::Material;

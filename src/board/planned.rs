@@ -13,6 +13,8 @@ pub struct PlanView {
     pub summary: Vec<String>,
     /// The days on which something is done.
     pub days: Vec<PlanDay>,
+    /// What the coats need, and what that costs.
+    pub materials: Vec<String>,
     /// What was assumed.
     pub assumed: Vec<String>,
 }
@@ -81,7 +83,7 @@ impl PlanView {
             let air = air.collect::<Vec<_>>().join(", ");
             assumed.insert(0, format!("from {day} on the air is not foreseen: {air}"));
         }
-        Self { summary: words.plan_summary(plan, now), days, assumed }
+        Self { summary: words.plan_summary(plan, now), days, materials: Vec::new(), assumed }
     }
 }
 

@@ -32,8 +32,14 @@ impl Words {
 
     /// What comes of a batch, in answer to who mixes it: until when it is usable, how warm it gets, what to weigh;
     /// before all that what is dangerous, and what would be safe.
-    pub fn pot_answer(&self, pot: &BatchSurvey<'_>, safer: Option<&Safer>, now: Moment) -> String {
-        let weigh = self.weigh(pot);
+    pub fn pot_answer(
+        &self,
+        pot: &BatchSurvey<'_>,
+        safer: Option<&Safer>,
+        scale: Grams,
+        now: Moment,
+    ) -> String {
+        let weigh = self.weigh(pot, scale);
         let Some(standing) = &pot.standing else { return format!("{}{weigh}", sentence(unreckoned(pot))) };
         let (by_when, ..) = self.by_when(pot, standing, now);
         let range = sentence(&self.pot_range(standing, now).replace(" · ", ", "));
@@ -50,18 +56,10 @@ impl Words {
         rests.into_iter().flatten().map(|rest| format!("Not sure: {rest}.")).collect()
     }
 
-    /// " Weigh 204 g of resin and 96 g of hardener."; empty where the profile does not say by mass.
-    fn weigh(&self, pot: &BatchSurvey<'_>) -> String {
-        let mix = pot.product.and_then(|product| product.mix.as_ref());
-        let Some((names, parts)) = mix.and_then(|mix| Some((&mix.names, mix.by_mass.as_ref()?))) else {
-            return String::new();
-        };
-        let whole: f64 = parts.iter().sum();
-        let part = |(name, part): (&String, &f64)| {
-            let mass = Grams::new(pot.batch.mass.grams() * part / whole);
-            format!("{} of {}", self.units.mass(mass), clean(name))
-        };
-        format!(" Weigh {}.", names.iter().zip(parts).map(part).collect::<Vec<_>>().join(" and "))
+    /// What to weigh or measure of each part, behind what is said before.
+    fn weigh(&self, pot: &BatchSurvey<'_>, scale: Grams) -> String {
+        let weigh = pot.product.map(|product| self.weigh_out(product, pot.batch.mass, scale));
+        weigh.filter(|weigh| !weigh.is_empty()).map(|weigh| format!(" {weigh}")).unwrap_or_default()
     }
 
     /// By when it is to be spread, without its name.

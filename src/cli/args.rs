@@ -108,7 +108,7 @@ pub enum Command {
     Free(FreeArguments),
     /// Every coat in a free hour, and when the piece is ready. Exit status 1 where there is no plan
     Plan(super::plan::PlanArguments),
-    /// Write the windows and deadlines that lie ahead into a calendar file, with alarms, for a phone
+    /// Write the plan's sessions, the windows and deadlines that lie ahead into a calendar file, with alarms, for a phone
     Calendar(CalendarArguments),
     /// Raise alerts without a screen, until stopped
     Watch {

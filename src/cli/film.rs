@@ -17,7 +17,7 @@ pub struct FilmArguments {
     /// What the comb or the wheel shows, spot by spot: 80um 90um, or 3mil
     #[arg(required = true, value_name = "FILM", allow_negative_numbers = true)]
     pub spots: Vec<String>,
-    /// The films are right, though they are out of all proportion
+    /// Record it though it was asked about
     #[arg(long)]
     pub yes: bool,
 }

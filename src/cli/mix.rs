@@ -7,6 +7,7 @@ use serde_json::{Value, json};
 
 use super::setup::Setup;
 use super::{Failure, entries, json};
+use crate::board::parts_json;
 use crate::job::{EntryId, Vessel};
 use crate::session::{Mixed, Mixing, Order, SessionError};
 use crate::units::{Celsius, Grams, Millimetres, rfc3339};
@@ -91,6 +92,7 @@ fn document(mixed: &Mixed, mixing: &Mixing, asked: bool) -> Result<Value, Failur
         Vessel::Cup => Value::Null,
         Vessel::Tray { depth_mm } => json!(depth_mm),
     };
+    batch["parts"] = json!(parts_json(&mixed.parts));
     batch["usable_from"] = json!(mixed.usable_from.map(rfc3339));
     batch["left_c"] = json!(mixed.left.map(|(left, _)| left.degrees().round()));
     batch["runs_away"] = json!(mixed.left.map(|(_, runs_away)| runs_away));

@@ -139,6 +139,12 @@ fn text(
             writeln!(out, "  {}  not earlier: {}", " ".repeat(line.time.chars().count()), line.not_earlier)?;
         }
     }
+    if !view.materials.is_empty() {
+        writeln!(out, "\nMaterials:")?;
+    }
+    for line in &view.materials {
+        writeln!(out, "  {line}")?;
+    }
     if !planned.choices.is_empty() {
         writeln!(out, "\nThe choices:")?;
     }

@@ -26,7 +26,7 @@ pub struct StockArguments {
     /// The number on the tin
     #[arg(long, value_name = "L")]
     pub lot: Option<String>,
-    /// The amount is right, though it is out of all proportion
+    /// Record it though it was asked about
     #[arg(long)]
     pub yes: bool,
 }

@@ -59,6 +59,12 @@ impl Kinetics {
         (Grams::new(self.masses.0.grams() / TRUSTED), Grams::new(self.masses.1.grams() * TRUSTED))
     }
 
+    /// Whether the figures of a batch depend on how far the product warms itself, and its profile does not tell that.
+    pub fn is_estimated(&self, portion: &Portion) -> bool {
+        let reference = portion.vessel == Vessel::Cup && portion.mass == self.masses.0;
+        !reference && !matches!(self.warmth(), Warmth::Fitted(_))
+    }
+
     /// What of a batch, and of the air while it is usable, lies outside what the model was calibrated on.
     pub fn outside(&self, portion: &Portion, air: &AirLine, fate: &Fate) -> Vec<Outside> {
         let (least, most) = self.trusted_masses();

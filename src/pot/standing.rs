@@ -4,8 +4,7 @@ use chrono::TimeDelta;
 
 use super::fate::{Fate, Portion};
 use super::hazard::{Hazard, Outside};
-use super::kinetics::{Kinetics, Warmth};
-use super::vessel::Vessel;
+use super::kinetics::Kinetics;
 use crate::cure::{AirLine, Bound, History};
 use crate::units::{Celsius, Moment};
 
@@ -68,7 +67,6 @@ impl PotStanding {
         let usable = Usable { at: ends(&as_read), earliest: ends(&warmest), latest: ends(&coolest) };
         let most = warmest?;
         let told = as_read.unwrap_or(most);
-        let reference = portion.vessel == Vessel::Cup && portion.mass == kinetics.masses.0;
         Some(Self {
             mixed_at,
             induction_over: induction.map(|wait| mixed_at + wait),
@@ -79,7 +77,7 @@ impl PotStanding {
             outruns: most.outruns.map(|after| mixed_at + after),
             hazard: Hazard::of(&most),
             outside: kinetics.outside(&told_portion, &air, &told),
-            estimated: !reference && !matches!(kinetics.warmth(), Warmth::Fitted(_)),
+            estimated: kinetics.is_estimated(&told_portion),
             assumed: usable.latest.is_none_or(|latest| latest > last),
         })
     }

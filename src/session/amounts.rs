@@ -2,10 +2,10 @@
 
 use super::{Done, Session, SessionError};
 use crate::amounts::{
-    AirFrom, Asked, BuildUp, Ledger, Material, PotBySheet, Practice, Quantities, Shop, UNREAD, film_slip,
-    ledgers, stock_slip,
+    AirFrom, Asked, BuildUp, Ledger, Material, Pot, Practice, Quantities, Shop, UNREAD, film_slip, ledgers,
+    stock_slip,
 };
-use crate::board::{AmountsPage, AreaSurvey, SurveyOptions};
+use crate::board::{AmountsPage, AreaSurvey, PotByModel, SurveyOptions};
 use crate::cure::Phase;
 use crate::job::{Amount, EntryKind, Job};
 use crate::profile::{Product, Stage};
@@ -52,12 +52,14 @@ impl<'a> Session<'a> {
         air: Option<Celsius>,
         now: Moment,
     ) -> Result<Quantities<'a>, SessionError> {
-        self.quantities_of(&self.job(now)?, asked, air, now)
+        let pot = PotByModel::of(&self.survey(now, SurveyOptions::default())?, now);
+        self.quantities_of(&self.job(now)?, &pot, asked, air, now)
     }
 
     fn quantities_of(
         &self,
         job: &Job,
+        pot: &dyn Pot,
         asked: &Asked,
         air: Option<Celsius>,
         now: Moment,
@@ -86,7 +88,7 @@ impl<'a> Session<'a> {
         let shop = Shop {
             air: &air,
             thermometer_error: self.config.thermometer_error,
-            pot: &PotBySheet,
+            pot,
             scale: self.config.amounts.scale,
         };
         Ok(Quantities::reckon(job, self.library, &asked, &shop))
@@ -107,9 +109,10 @@ impl<'a> Session<'a> {
     pub fn amount_pages(&self, now: Moment) -> Result<Vec<AmountsPage>, SessionError> {
         let job = self.job(now)?;
         let scale = self.config.amounts.scale;
+        let pot = PotByModel::of(&self.survey(now, SurveyOptions::default())?, now);
         let reckon = |area: Option<String>| {
             let asked = Asked { area, product: None, size: None, practice: self.practice() };
-            self.quantities_of(&job, &asked, None, now)
+            self.quantities_of(&job, &pot, &asked, None, now)
         };
         let mut pages = Vec::new();
         for area in &job.areas {
@@ -142,7 +145,7 @@ impl<'a> Session<'a> {
         let asked = product.and_then(|product| product.film.as_ref()?.wet);
         let slip = spots.iter().find_map(|spot| Some((*spot, film_slip(*spot, asked)?)));
         if let (false, Some((spot, slip))) = (sure, slip) {
-            return Err(SessionError::Input(self.words.film_slip(spot, asked, &coat.product, slip)));
+            return Err(SessionError::Ask(self.words.film_slip(spot, asked, &coat.product, slip)));
         }
         let survey = self.survey(at, SurveyOptions::default())?;
         let cautions = survey.area(&area).into_iter().filter_map(|area| no_longer_wet(area, at)).collect();
@@ -171,7 +174,7 @@ impl<'a> Session<'a> {
         let came = Material::of(amount, product.density());
         let need = self.need_of(product, at)?;
         if let (false, Some(slip)) = (sure, stock_slip(came, need)) {
-            return Err(SessionError::Input(self.words.stock_slip(&product.id, amount, need, slip)));
+            return Err(SessionError::Ask(self.words.stock_slip(&product.id, amount, need, slip)));
         }
         let kind = EntryKind::Stock {
             product: product.id.clone(),

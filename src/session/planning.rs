@@ -5,12 +5,13 @@ use std::ops::ControlFlow;
 use chrono::TimeDelta;
 
 use super::{Session, SessionError, Shelf};
+use crate::amounts::{ProductNeed, planned_needs};
 use crate::board::{AreaSurvey, PlanView, Sky, Survey, SurveyOptions, Words};
 use crate::cure::{History, Outlook, Reading};
 use crate::job::{Area, Entry, EntryId, EntryKind, Job, Scheme, StepKind};
 use crate::plan::{
     Aim, AreaNow, Beyond, Draws, Effort, FreeTime, Input, NewestCoat, PlaceAir, Plan, PlanTrouble, Planning,
-    Progress, walk,
+    Progress, What, walk,
 };
 use crate::units::{Celsius, Moment, clean};
 
@@ -63,6 +64,10 @@ pub struct Planned {
     pub unheated: Option<Result<Plan, PlanTrouble>>,
     /// What the last days did to the end, where that was asked.
     pub since: Option<Since>,
+    /// What the coats need, and what that costs.
+    pub materials: Vec<ProductNeed>,
+    /// The currency of that, as the settings name it.
+    pub currency: String,
     /// What stands for the air that nobody foresees, by place.
     pub beyond: Vec<(String, Beyond)>,
 }
@@ -86,6 +91,7 @@ impl Planned {
             words.moved(since.ago, then, self.plan.service, now)
         });
         view.summary.extend(moved);
+        view.materials = words.materials(&self.materials, &self.currency);
         view
     }
 }
@@ -116,8 +122,16 @@ impl Session<'_> {
                 planning.draws_while(&solved.schedule, count, seed, &mut || watch(progress).is_continue())
             });
             let choices = choices.iter().map(|solved| planning.plan(solved)).collect();
-            let planned =
-                Planned { plan, choices, draws, unheated: None, since: None, beyond: planning.beyond() };
+            let planned = Planned {
+                plan,
+                choices,
+                draws,
+                unheated: None,
+                since: None,
+                materials: Vec::new(),
+                currency: self.config.amounts.currency.clone(),
+                beyond: planning.beyond(),
+            };
             Ok((planned, faults))
         })?;
         let (mut planned, faults) = match planned.and_then(|planned| planned) {
@@ -130,6 +144,7 @@ impl Session<'_> {
             // No plan that breaks a window is ever shown.
             return Err(SessionError::World(format!("the plan does not hold: {}", faults.join("; "))));
         }
+        planned.materials = self.materials(&self.job_of(request, now)?, &planned.plan);
         if request.heat.is_some() {
             let without =
                 PlanRequest { heat: None, choices: false, draws: None, since: None, ..request.clone() };
@@ -176,6 +191,12 @@ impl Session<'_> {
         now: Moment,
         take: impl FnOnce(&Planning<'_>) -> R,
     ) -> Result<Result<R, PlanTrouble>, SessionError> {
+        let job = self.job_of(request, now)?;
+        self.prepare(request, &job, now, take)
+    }
+
+    /// The job, with the scheme that was named in place of its own.
+    fn job_of(&self, request: &PlanRequest, now: Moment) -> Result<Job, SessionError> {
         let mut entries = self.entries()?;
         if let Some((file, text)) = &request.scheme {
             Scheme::read(text).map_err(|error| SessionError::Scheme { file: clean(file), error })?;
@@ -183,16 +204,32 @@ impl Session<'_> {
             let kind = EntryKind::Scheme { text: text.clone() };
             entries.push(Entry { id, at: now, recorded: now, kind });
         }
-        let job = Job::fold(&entries, now);
+        Ok(Job::fold(&entries, now))
+    }
+
+    /// What the coats of a plan need.
+    fn materials(&self, job: &Job, plan: &Plan) -> Vec<ProductNeed> {
+        let coats = plan.steps.iter().filter(|step| step.what == What::Coat);
+        let coats = coats.filter_map(|step| Some((step.area.as_str(), step.product.as_deref()?)));
+        planned_needs(job, self.library, &self.practice(), coats)
+    }
+
+    fn prepare<R>(
+        &self,
+        request: &PlanRequest,
+        job: &Job,
+        now: Moment,
+        take: impl FnOnce(&Planning<'_>) -> R,
+    ) -> Result<Result<R, PlanTrouble>, SessionError> {
         let survey = Survey::make(
-            &job,
+            job,
             self.library,
             &Shelf(self.store.as_ref()),
             &self.config,
             now,
             SurveyOptions::default(),
         )?;
-        let free = self.free_time(&job, now, request.days)?;
+        let free = self.free_time(job, now, request.days)?;
         let given = request.temperature.map(|air| {
             let reading = Reading { at: now, air, humidity: None, surface: None };
             History::new([reading], Outlook::held(self.config.thermometer_error))
@@ -222,7 +259,7 @@ impl Session<'_> {
             library: self.library,
             lead: self.config.leads.last_call,
             heat: request.heat,
-            pace: pace_spread(&job),
+            pace: pace_spread(job),
         });
         Ok(planning.map(|planning| take(&planning)))
     }

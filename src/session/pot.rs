@@ -1,11 +1,11 @@
 //! Batches: what would come of one, that it was mixed, that it is used up, and which one a coat is taken from.
 
-use super::record::DATA_SHEET_FIRST;
 use super::{Done, Mixing, Session, SessionError, Shelf};
+use crate::amounts::{Material, Part, parts};
 use crate::board::{BatchStatus, BatchSurvey, Survey, SurveyOptions};
 use crate::job::{Entry, EntryId, EntryKind, Job, Vessel};
 use crate::pot::{Hazard, Kinetics, Safer};
-use crate::profile::Product;
+use crate::profile::{COMES_FIRST, Product};
 use crate::units::{Celsius, Grams, MassUnit, Moment, capital, clean};
 
 /// A batch that was mixed, or was only asked about.
@@ -15,6 +15,8 @@ pub struct Mixed {
     pub done: Done,
     /// The same as machines read it.
     pub status: BatchStatus,
+    /// Its parts.
+    pub parts: Vec<Part>,
     /// The end of its induction time.
     pub usable_from: Option<Moment>,
     /// How warm it gets if it is left where it is, and whether its own heat outruns the cooling then.
@@ -253,7 +255,8 @@ impl<'a> Session<'a> {
         };
         let hot = pot.standing.as_ref().is_some_and(|standing| standing.hazard == Hazard::Hot);
         let safer = pot.safer().filter(|_| hot);
-        let says = format!("{begins} {}", words.pot_answer(pot, safer.as_ref(), now));
+        let says =
+            format!("{begins} {}", words.pot_answer(pot, safer.as_ref(), self.config.amounts.scale, now));
         let outside: Vec<String> = pot
             .standing
             .iter()
@@ -264,12 +267,14 @@ impl<'a> Session<'a> {
             cautions.extend(super::record::unknown_place(&self.job(now)?, place));
         }
         cautions.extend(product.cautions.iter().map(|caution| clean(caution)));
-        cautions.push(DATA_SHEET_FIRST.into());
+        cautions.push(COMES_FIRST.into());
         let status = BatchStatus::of(pot);
         let runs_away = |hazard: Hazard| hazard != Hazard::Calm;
         let left = pot.standing.as_ref().map(|standing| (standing.left, runs_away(standing.hazard)));
         let usable_from = pot.standing.as_ref().and_then(|standing| standing.induction_over);
-        Ok(Mixed { done: Done { says, cautions }, status, usable_from, left, safer, outside })
+        let mixed = Material::of_mass(pot.batch.mass, product.density());
+        let parts = product.mix.as_ref().map(|mix| parts(mix, mixed)).unwrap_or_default();
+        Ok(Mixed { done: Done { says, cautions }, status, parts, usable_from, left, safer, outside })
     }
 
     /// The survey of the job folded as of `fold`, with one entry more, reckoned with what is known at `now`.

@@ -5,14 +5,10 @@ use crate::board::{AreaSurvey, CoatSurvey, Survey, SurveyOptions, View, Words};
 use crate::climate::Against;
 use crate::cure::Phase;
 use crate::job::{Entry, EntryId, EntryKind, Job, Scheme, StepKind};
-use crate::profile::{Product, Stage};
+use crate::profile::{COMES_FIRST, Product, Stage};
 use crate::sources::LoggerFile;
 use crate::store::Imported;
 use crate::units::{Moment, capital, clean};
-
-/// What stands behind every caution.
-pub const DATA_SHEET_FIRST: &str =
-    "The product's data sheet and safety data sheet, local rules and licensed practice come first.";
 
 /// What happened longer ago is told as of then.
 const ANSWERED_NOW: chrono::TimeDelta = chrono::TimeDelta::hours(12);
@@ -244,7 +240,7 @@ impl Session<'_> {
         let cautions = match step {
             StepKind::Sand => vec![
                 "Sanding dust, above all of a film that is not through, harms lungs and skin: mask, gloves, extraction.".into(),
-                DATA_SHEET_FIRST.into(),
+                COMES_FIRST.into(),
             ],
             _ => Vec::new(),
         };
@@ -259,7 +255,7 @@ impl Session<'_> {
         at: Moment,
     ) -> Result<Vec<String>, SessionError> {
         let mut cautions: Vec<String> = product.cautions.iter().map(|caution| clean(caution)).collect();
-        cautions.push(DATA_SHEET_FIRST.into());
+        cautions.push(COMES_FIRST.into());
         let mut job = job.clone();
         let known = job.areas.iter_mut().find(|known| known.name.eq_ignore_ascii_case(area));
         if let Some(under) = known.and_then(|area| area.coats.last_mut()) {

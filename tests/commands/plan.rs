@@ -80,6 +80,8 @@ fn the_same_seed_draws_the_same_end_and_machines_read_the_plan() {
     assert_eq!(what, ["coat", "coat", "sand", "tape", "coat", "tape"]);
     assert!(steps.iter().all(|step| step["not_earlier"].is_string() && step["area"] == "door"));
     assert_eq!(steps[1]["wet_on_wet"], true);
+    let materials = plan["materials"].as_array().unwrap();
+    assert_eq!((&materials[0]["product"], &materials[0]["coats"]), (&"varnish-two-part".into(), &3.into()));
     assert_eq!(plan["draws"]["count"], 40);
     assert!(plan["draws"]["service_50"].as_str() <= plan["draws"]["service_90"].as_str());
     assert!(plan["heating"]["days_won"].as_f64().unwrap() > 0.0);

@@ -83,8 +83,8 @@ pub fn piece(seed: u64) -> Piece {
 }
 
 impl Piece {
-    /// Plans it, and walks through the plan.
-    pub fn walked(&self, library: &Library, aim: Aim) -> Result<(Plan, Vec<String>), PlanTrouble> {
+    /// Plans it by each aim, and walks through the plans.
+    pub fn walked(&self, library: &Library, aims: &[Aim]) -> Result<Vec<(Plan, Vec<String>)>, PlanTrouble> {
         let known_until = self.history.last_reading().unwrap_or(self.now);
         let places = [PlaceAir { name: "shop", history: &self.history, rain: &[], known_until }];
         let areas: Vec<AreaNow<'_>> = self
@@ -138,7 +138,11 @@ impl Piece {
         };
         let planning = Planning::prepare(input)?;
         let effort = Effort { each: 100, tries: 2, rounds: 1, proof: 400 };
-        let plan = planning.plan(&planning.solve(aim, effort, &mut |_| ControlFlow::Continue(()))?);
-        Ok((plan.clone(), walk(&input, &plan)))
+        let walked = aims.iter().map(|aim| {
+            let plan = planning.plan(&planning.solve(*aim, effort, &mut |_| ControlFlow::Continue(()))?);
+            let faults = walk(&input, &plan);
+            Ok((plan, faults))
+        });
+        walked.collect()
     }
 }

@@ -177,10 +177,7 @@ impl Words {
             Slip::Little => ("far below", "a mil is 25.4 µm; write 3mil or 75um"),
             Slip::Much => ("far above", "a comb shows µm or mil; write 75um or 3mil"),
         };
-        format!(
-            "{:.0} µm is {than}{asked}: {meant}. If it is right, add --yes (on the board: y at \"sure\")",
-            wet.micrometres()
-        )
+        format!("{:.0} µm is {than}{asked}: {meant}.", wet.micrometres())
     }
 }
 

@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use crate::amounts::{
     AirFrom, AreaQuantity, CoatQuantity, KnownBy, Ledger, Material, Mixing, Part, ProductQuantity,
-    Quantities, Weighed,
+    Quantities, UsableBy, Weighed,
 };
 use crate::board::words::Words;
 use crate::job::Stock;
@@ -60,6 +60,10 @@ fn coat_json(coat: &CoatQuantity<'_>, area: &str) -> Value {
         "ratio_off_percent": mixing.and_then(ratio_off),
         "batch_spread_s": split.and_then(|split| split.spread).map(|spread| spread.num_seconds()),
         "batch_usable_s": split.map(|split| split.usable.num_seconds()),
+        "batch_usable_by": split.map(|split| match split.by {
+            UsableBy::Sheet => "sheet",
+            UsableBy::Model { .. } => "model",
+        }),
         "pace": mixing.and_then(|mixing| mixing.pace).map(|pace| match pace.known {
             KnownBy::Area(_) => "area",
             KnownBy::Others(_) => "others",
@@ -81,6 +85,9 @@ fn assumed(mixing: &Mixing) -> Vec<&'static str> {
     if mixing.extrapolated {
         assumed.push("pot_life");
     }
+    if mixing.split.is_ok_and(|split| matches!(split.by, UsableBy::Model { estimated: true, .. })) {
+        assumed.push("self_warming");
+    }
     assumed
 }
 
@@ -97,7 +104,8 @@ fn weighed_json(batch: &Weighed) -> Vec<f64> {
     batch.parts.iter().map(|part| grams(*part)).collect()
 }
 
-fn parts_json(parts: &[Part]) -> Vec<Value> {
+/// The parts of a mix, as `quantity --json` and `mix --json` have them.
+pub fn parts_json(parts: &[Part]) -> Vec<Value> {
     let part = |part: &Part| {
         json!({
             "name": part.name,

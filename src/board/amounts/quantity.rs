@@ -1,20 +1,10 @@
 //! How much, in words: coat by coat with what to weigh out, then for the rest of the scheme.
 
 use super::{AmountsPage, PageLine, Words, count, listed};
-use crate::amounts::{
-    AirFrom, AreaQuantity, Cannot, CoatQuantity, Fits, KnownBy, Material, Mixing, NoSplit, Pace, Part,
-    ProductQuantity, Quantities, Split, Weighed, parts,
-};
-use crate::board::words::{ordinal_coat, the};
-use crate::profile::{COMES_FIRST, Mix};
+use crate::amounts::{AreaQuantity, Cannot, CoatQuantity, Fits, Material, Part, ProductQuantity, Quantities};
+use crate::board::words::ordinal_coat;
+use crate::profile::COMES_FIRST;
 use crate::units::{Grams, Millilitres, Moment, capital, clean, duration_text};
-
-/// Below this a scale is as good as any, in per cent.
-const RATIO_OFF: f64 = 0.5;
-/// From here on the mix may not harden as it should (common practice, no source).
-const RATIO_BAD: f64 = 5.0;
-/// A temperature older than this is told with its age.
-const FRESH: chrono::TimeDelta = chrono::TimeDelta::hours(1);
 
 impl Words {
     /// What one area needs: every coat to come in full with what can hurt whoever mixes, and what that comes to.
@@ -78,11 +68,11 @@ impl Words {
         };
         match (mixing.batches.first(), mixing.batches.len()) {
             (Some(batch), 1) => {
-                page.say(1, format!("Weigh out {}", self.portion(batch, coat, mix, scale)));
+                page.say(1, format!("Weigh out {}", self.portion(batch, coat.product, mix, scale)));
             }
             (Some(batch), many) => {
                 let mass = self.units.weighed(batch.mass(), scale);
-                let portion = self.portion(batch, coat, mix, scale);
+                let portion = self.portion(batch, coat.product, mix, scale);
                 page.say(
                     1,
                     format!("Mix {many} batches of {mass}, one after the other. Weigh out {portion}"),
@@ -99,7 +89,7 @@ impl Words {
             page.say(1, format!("Let it stand for {stands} before the first stroke."));
         }
         match mixing.split {
-            Ok(split) => page.say(1, self.why_so_many(mixing, split, area, now)),
+            Ok(split) => page.say(1, self.why_so_many(coat, (mixing, split), area, now)),
             Err(why) => page.say(1, self.no_split(why, mixing)),
         }
         if mixing.pace.is_none() && mixing.split.is_ok() {
@@ -149,75 +139,6 @@ impl Words {
         };
         let (wet, rate) = (self.units.film(need.wet), self.units.spreading_rate(need.rate));
         format!("Lay {wet} wet{}{dry}; it goes {rate} with what is lost.", asked.unwrap_or_default())
-    }
-
-    /// What to weigh out for a batch, and what that measures.
-    fn portion(&self, batch: &Weighed, coat: &CoatQuantity<'_>, mix: &Mix, scale: Grams) -> String {
-        let named = mix.names.iter().zip(&batch.parts);
-        let part =
-            |(name, part): (&String, &Grams)| format!("{} {}", clean(name), self.units.weighed(*part, scale));
-        let parts: Vec<String> = named.map(part).collect();
-        let measured = self.measured(mix, Material::of_mass(batch.mass(), coat.product.density()));
-        let measured = measured.map(|parts| format!("; or measure {parts}")).unwrap_or_default();
-        let off = match batch.off.percent() {
-            off if off >= RATIO_BAD => format!(
-                " The scale is too coarse for so little: the ratio is off by {off:.0} %. Measure, or mix more at once."
-            ),
-            off if off >= RATIO_OFF => format!(" Rounded to the scale, the ratio is off by {off:.1} %."),
-            _ => String::new(),
-        };
-        format!("{}{measured}.{off}", listed(&parts))
-    }
-
-    /// "resin 345 mL and hardener 173 mL", where the profile tells the ratio by volume.
-    fn measured(&self, mix: &Mix, mixed: Material) -> Option<String> {
-        let part = |part: Part| {
-            let volume = self.units.volume(part.amount.volume?);
-            Some(format!("{} {volume}", clean(&part.name)))
-        };
-        let parts: Option<Vec<String>> = parts(mix, mixed).into_iter().map(part).collect();
-        Some(listed(&parts?))
-    }
-
-    /// "It is spread in 26 min (as the scheme says) and usable for 2 h 55 min at 18.5 °C (…)."
-    fn why_so_many(&self, mixing: &Mixing, split: Split, area: &str, now: Moment) -> String {
-        let each = if split.count == 1 { "It" } else { "Each" };
-        let spread = split.spread.zip(mixing.pace).map(|(spread, pace)| {
-            format!(" spread in {} ({}) and", duration_text(spread), known_by(pace, area))
-        });
-        let spread = spread.unwrap_or_default();
-        let beyond = if mixing.extrapolated { ", beyond the profile's temperatures" } else { "" };
-        let capped = if split.capped { " Of larger batches the pot life is not known." } else { "" };
-        let (usable, air) = (duration_text(split.usable), self.in_air(mixing, now));
-        format!("{each} is{spread} usable for {usable} {air}{beyond}.{capped}")
-    }
-
-    fn in_air(&self, mixing: &Mixing, now: Moment) -> String {
-        let (air, from) = mixing.air;
-        let air = self.units.temperature(air);
-        let how = match from {
-            AirFrom::Read(at) if now - at > FRESH => format!("{air} read {} ago", duration_text(now - at)),
-            AirFrom::Read(_) => format!("{air} read"),
-            AirFrom::Given => air,
-            AirFrom::Unread => format!("no temperature is known: {air} is taken"),
-        };
-        format!("at {} ({how}, and the thermometer's error)", self.units.temperature(mixing.warm))
-    }
-
-    fn no_split(&self, why: NoSplit, mixing: &Mixing) -> String {
-        match why {
-            NoSplit::NoPotLife => "The profile gives no pot life, so that batches cannot be told.".into(),
-            NoSplit::NoMass => {
-                "The profile gives no density, so that mass and batches cannot be told: add density = […] under [mix].".into()
-            }
-            NoSplit::SetsFirst => format!(
-                "At {} it sets before it can be spread, however little is mixed: wait for cooler air.",
-                self.units.temperature(mixing.warm)
-            ),
-            NoSplit::TooMany => {
-                "It would take more than 60 batches: the pot life is known for small ones only.".into()
-            }
-        }
     }
 
     fn cannot(&self, page: &mut AmountsPage, area: &AreaQuantity<'_>) {
@@ -279,20 +200,6 @@ impl Words {
             true => format!("In stock: {left}; to buy: {}.", self.material(buy, weighed)),
             false => format!("In stock: {left}; that is enough."),
         }
-    }
-}
-
-fn known_by(pace: Pace, area: &str) -> String {
-    match pace.known {
-        KnownBy::Area(coats) => {
-            let of = match the(area) {
-                area if area.is_empty() => "here".into(),
-                area => format!("of {}", area.trim_end()),
-            };
-            format!("as {} {of} took", count(coats, "coat", "coats"))
-        }
-        KnownBy::Others(coats) => format!("by the size, as {} elsewhere took", count(coats, "coat", "coats")),
-        KnownBy::Scheme => "as the scheme says".into(),
     }
 }
 

@@ -120,9 +120,7 @@ impl Words {
             Amount::VolumeMl(volume) => Amount::VolumeMl(Millilitres::new(volume.millilitres() * factor)),
         };
         let (meant, right) = (typed(meant), typed(came));
-        format!(
-            "{right} of {product} is {than}: type {meant} if that is meant; if {right} is right, add --yes (on the board: y at \"sure\")"
-        )
+        format!("{right} of {product} is {than}: if {meant} is meant, type that.")
     }
 }
 

@@ -20,6 +20,15 @@ pub fn document(planned: &Planned, arguments: &PlanArguments, words: &Words, now
     let steps: Vec<Value> = plan.steps.iter().map(|each| step(each, words, now)).collect();
     keys.insert("steps".into(), Value::from(steps));
     keys.insert("assumed".into(), json!(plan.assumed));
+    let materials = planned.materials.iter().map(|need| {
+        json!({
+            "product": need.product, "coats": need.coats, "uncounted": need.uncounted,
+            "mass_g": need.need.mass.map(|mass| mass.grams().round()),
+            "volume_ml": need.need.volume.map(|volume| volume.millilitres().round()),
+            "cost": need.cost.map(|cost| cost.to_string()),
+        })
+    });
+    keys.insert("materials".into(), materials.collect());
     if arguments.choices {
         keys.insert("choices".into(), planned.choices.iter().map(figures).collect());
     }

@@ -8,7 +8,7 @@ use crate::job::{IN_ONE_GO, Source, Stretch};
 use crate::profile::{Origin, Product};
 use crate::units::{clean, duration_text, hours_text};
 
-/// What stands behind every report, after the data sheet.
+/// What else stands behind every report.
 pub const GENERIC: &str = "The profiles that are built in are generic classes of products.";
 
 impl Tell<'_> {

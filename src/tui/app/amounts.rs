@@ -40,17 +40,17 @@ impl App {
 mod tests {
     use super::*;
     use crate::job::Amount;
-    use crate::session::Order;
+    use crate::session::{Order, Refused};
     use crate::tui::app::{Effect, Event, Sheet};
     use crate::tui::samples::*;
     use crate::units::{Grams, Micrometres, Millilitres, Moment, Money};
 
     #[test]
     fn films_and_stock_are_recorded_by_keys_too() {
-        let film = |area: &str, spots: &[f64], sure| Order::WetFilm {
+        let film = |area: &str, spots: &[f64]| Order::WetFilm {
             area: area.into(),
             spots: spots.iter().map(|spot| Micrometres::new(*spot)).collect(),
-            sure,
+            sure: false,
         };
         let stock = |product: &str, amount, price: Option<&str>, lot: Option<&str>| Order::Stock {
             product: product.into(),
@@ -61,10 +61,9 @@ mod tests {
         };
         let kilograms = |value: f64| Amount::MassG(Grams::new(value * 1000.0));
         let table: &[(&str, Order, Option<Moment>)] = &[
-            ("i80 90um;75<Enter>", film("Roof", &[80.0, 90.0, 75.0], false), None),
-            ("ji80<Enter>", film("Door, outside", &[80.0], false), None),
-            ("gi80<Tab><Down><Tab>-5m<Enter>", film("Door, outside", &[80.0], false), Some(at(-5))),
-            ("i800<Tab><Tab><Tab>y<Enter>", film("Roof", &[800.0], true), None),
+            ("i80 90um;75<Enter>", film("Roof", &[80.0, 90.0, 75.0]), None),
+            ("ji80<Enter>", film("Door, outside", &[80.0]), None),
+            ("gi80<Tab><Down><Tab>-5m<Enter>", film("Door, outside", &[80.0]), Some(at(-5))),
             ("o<Tab>2kg<Enter>", stock("primer-two-part", kilograms(2.0), None, None), None),
             (
                 "goalk<Tab>0,75L<Tab>24,90<Tab>7A<Enter>",
@@ -76,6 +75,21 @@ mod tests {
             let effects = press(&mut App::showing(hut()), keys);
             assert_eq!(effects, [Effect::CarryOut(order.clone(), *when)], "{keys}");
         }
+    }
+
+    #[test]
+    fn what_is_out_of_all_proportion_is_recorded_by_another_enter() {
+        let sure = |keys: &str| {
+            let mut app = App::showing(hut());
+            press(&mut app, keys);
+            let refused = Refused { says: "2g is far less.".into(), asks: true };
+            knowing(now(), |known| app.handle(Event::Carried(Err(refused)), known));
+            match press(&mut app, "<Enter>").as_slice() {
+                [Effect::CarryOut(Order::WetFilm { sure, .. } | Order::Stock { sure, .. }, _)] => *sure,
+                other => panic!("{keys}: {other:?}"),
+            }
+        };
+        assert!(sure("i800<Enter>") && sure("o<Tab>2g<Enter>"));
     }
 
     #[test]

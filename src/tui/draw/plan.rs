@@ -104,12 +104,15 @@ fn steps(
             number += 1;
         }
     }
+    for material in &view.materials {
+        rows.extend(wrap(material, columns).into_iter().map(|row| (row, theme.plain())));
+    }
     for assumed in &view.assumed {
         rows.extend(
             wrap(&format!("assumed: {assumed}"), columns).into_iter().map(|row| (row, theme.quiet())),
         );
     }
-    // Behind the last step comes what was assumed.
+    // Behind the last step come the materials and what was assumed.
     if chosen + 1 == number {
         to = rows.len();
     }
@@ -120,7 +123,7 @@ fn steps(
         put(buf, 1, y, columns, &fit(text, columns), *style);
     }
     if more && bottom > top {
-        put_right(buf, columns + 1, bottom - 1, 6, "more ↓", theme.strong());
+        put_right(buf, columns + 1, bottom - 1, 7, " more ↓", theme.strong());
     }
 }
 

@@ -7,8 +7,6 @@ use crate::session::{Order, parse_amount};
 use crate::tui::app::Known;
 use crate::units::{Micrometres, Money};
 
-const SURE: &[(char, &str)] = &[('y', "yes"), ('n', "no")];
-
 impl Form {
     /// The form of a wet film; None where no area has a coat.
     pub fn film(view: &View, area: Option<&str>) -> Option<Self> {
@@ -16,12 +14,8 @@ impl Form {
             view.ribbons.iter().filter(|r| !r.layer.is_empty()).map(|r| r.area.as_str()).collect();
         let chosen = area.filter(|area| coated.contains(area)).or(coated.first().copied())?;
         let area = Pick::new(areas(view, |name| coated.contains(&name)), Some(chosen));
-        let fields = vec![
-            Field::line(Name::Films, ""),
-            Field::pick(Name::Area, area),
-            Field::line(Name::When, "now"),
-            Field::letter(Name::Sure, SURE, Some(1)),
-        ];
+        let fields =
+            vec![Field::line(Name::Films, ""), Field::pick(Name::Area, area), Field::line(Name::When, "now")];
         Some(Self::new(Kind::Film, fields))
     }
 
@@ -35,7 +29,6 @@ impl Form {
             Field::line(Name::Price, ""),
             Field::line(Name::Lot, ""),
             Field::line(Name::When, "now"),
-            Field::letter(Name::Sure, SURE, Some(1)),
         ];
         Self::new(Kind::Stock, fields)
     }
@@ -44,7 +37,7 @@ impl Form {
         let typed = self.needed(Name::Films)?;
         let spots = films(&typed).into_iter().map(|film| Micrometres::parse(&film, known.units.area));
         let spots = spots.collect::<Result<_, _>>().map_err(|error| wrong(Name::Films, &error))?;
-        Ok(Order::WetFilm { area: self.needed(Name::Area)?, spots, sure: self.is_sure() })
+        Ok(Order::WetFilm { area: self.needed(Name::Area)?, spots, sure: self.sure })
     }
 
     pub(super) fn stock_order(&self, known: &Known<'_>) -> Result<Order, Missing> {
@@ -53,11 +46,7 @@ impl Form {
         let amount = parse_amount(&amount, &known.units).map_err(|error| wrong(Name::Amount, &error))?;
         let price = self.perhaps(Name::Price, Money::parse)?;
         let lot = Some(self.text(Name::Lot)).filter(|lot| !lot.is_empty());
-        Ok(Order::Stock { product, amount, price, lot, sure: self.is_sure() })
-    }
-
-    fn is_sure(&self) -> bool {
-        self.text(Name::Sure) == "yes"
+        Ok(Order::Stock { product, amount, price, lot, sure: self.sure })
     }
 }
 

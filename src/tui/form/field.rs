@@ -51,8 +51,6 @@ pub enum Name {
     Price,
     /// The number on the tin.
     Lot,
-    /// Whether it is right, though it is out of all proportion.
-    Sure,
 }
 
 impl Name {
@@ -82,7 +80,6 @@ impl Name {
             Self::Amount => "amount",
             Self::Price => "price",
             Self::Lot => "lot",
-            Self::Sure => "sure",
         }
     }
 
@@ -106,7 +103,6 @@ impl Name {
             Self::Amount => "as on the tin: 2kg, 750ml, 1qt",
             Self::Price => "of all of it: 24.90; may stay empty",
             Self::Lot => "the number on the tin, may stay empty",
-            Self::Sure => "y where it is asked about and right",
             Self::Detail(_) | Self::Area | Self::Product | Self::Next | Self::Place | Self::Batch => "",
         }
     }

@@ -38,6 +38,10 @@ pub fn plan() -> PlanView {
                 line("21:35-21:45", "door, outside: tape off, by Sat 9 May 00:00", "the step before it ends at 21:35"),
             ]),
         ],
+        materials: vec![
+            "epoxy-sealer, one coat: 525 g (521 mL), about 21.00 EUR.".into(),
+            "About 21.00 EUR in all at the prices that were paid, without enamel-alkyd, of which no price is known.".into(),
+        ],
         assumed: vec!["from Fri 8 May on the air is not foreseen: in the shop the mean day of the last 6".into()],
     }
 }
