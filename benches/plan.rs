@@ -37,10 +37,11 @@ fn main() {
         others.len(),
         ours / theirs
     );
-    for (areas, draws) in [(6, 1000), (10, 100)] {
-        let large = large::planned(areas, 90, draws);
+    for (areas, evening_ends, draws) in [(6, 22, 1000), (6, 20, 100), (10, 22, 100), (10, 20, 100)] {
+        let large = large::planned(areas, 90, evening_ends, draws);
         println!(
-            "plan: {areas} areas of 8 steps over 90 days in {:.2} s, a better one could end {:.1} days sooner at most; {draws} draws in {:.2} s",
+            "plan: {areas} areas of 8 steps over 90 days, evenings of {} h, in {:.2} s, a better one could end {:.1} days sooner at most; {draws} draws in {:.2} s",
+            evening_ends - 18,
             large.planned_in.as_secs_f64(),
             large.plan.gap.num_minutes() as f64 / 1440.0,
             large.drawn_in.as_secs_f64()

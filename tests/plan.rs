@@ -11,7 +11,7 @@ mod walked;
 
 use std::ops::ControlFlow;
 
-use curewright::plan::{Aim, Draws, Effort, Progress, Solved, front, solve};
+use curewright::plan::{Aim, Draws, Effort, Progress, front, solve};
 use curewright::profile::Library;
 use curewright::units::Moment;
 
@@ -88,23 +88,15 @@ fn a_constraint_solver_finds_no_better_plan_for_medium_pieces() {
     let solved: Vec<Other> =
         serde_json::from_str(&std::fs::read_to_string(folder.join("cp_sat.json")).unwrap()).unwrap();
     assert!(solved.len() >= 30 && solved.len() == pieces.len());
-    let (mut proven, mut optimal, mut patience, mut worse) = (0, 0, 0, 0);
+    let (mut proven, mut optimal) = (0, 0);
     for other in solved {
         let problem = pieces[other.piece].problem();
-        // Longer proofs prove two more of the pieces, in twice the time.
-        let usual = Effort { proof: 400, ..Effort::default() };
-        let mut ours = solve(&problem, Aim::Soonest, usual, &mut |_| ControlFlow::Continue(()));
-        let later = |ours: &Option<Solved>| ours.as_ref().map(|ours| ours.schedule.service) > other.end;
-        if later(&ours) {
-            // Whoever has more patience gets as good a plan.
-            patience += 1;
-            let patient = Effort { each: 1_500, tries: 8, rounds: 1, proof: 400 };
-            let mut watch = |progress: Progress| match progress.best <= other.end && progress.best.is_some() {
-                true => ControlFlow::Break(()),
-                false => ControlFlow::Continue(()),
-            };
-            ours = solve(&problem, Aim::Soonest, patient, &mut watch);
-        }
+        // Where the end cannot be bettered, a long search for a better one shows nothing.
+        let mut watch = |progress: Progress| match progress.best == other.end && progress.tried > 6_000 {
+            true => ControlFlow::Break(()),
+            false => ControlFlow::Continue(()),
+        };
+        let ours = solve(&problem, Aim::Soonest, Effort::default(), &mut watch);
         let (Some(ours), Some(end)) = (ours, other.end) else {
             assert_eq!(other.status, "INFEASIBLE", "piece {}", other.piece);
             continue;
@@ -114,7 +106,7 @@ fn a_constraint_solver_finds_no_better_plan_for_medium_pieces() {
             "piece {}: {end_of_ours} (bound {}), CP-SAT {} {end}",
             other.piece, ours.bound, other.status
         );
-        worse += usize::from(end_of_ours > end);
+        assert!(end_of_ours <= end, "piece {}: {end_of_ours}, but {end} can be had", other.piece);
         assert!(
             ours.bound <= end,
             "piece {}: nothing ends before {}, but {end} does",
@@ -125,8 +117,8 @@ fn a_constraint_solver_finds_no_better_plan_for_medium_pieces() {
         proven += usize::from(ours.is_optimal());
         optimal += usize::from(other.status == "OPTIMAL");
     }
-    println!("{proven} proven here, {optimal} there; {patience} took more patience than usual");
-    assert!(optimal >= 20 && proven >= 20 && worse == 0, "{worse} are worse");
+    println!("{proven} proven here, {optimal} there");
+    assert!(optimal >= 20 && proven >= 20);
 }
 
 /// NumPy on the same draws: `tests/reference/plan/make_percentiles.py`.

@@ -126,6 +126,23 @@ impl<'p, 'w> Search<'p, 'w> {
         (outcome, self.tried)
     }
 
+    /// Seeks a schedule with these blocks of another one, in the same order of work, though not at the same
+    /// starts. What is kept of an area are its first blocks.
+    pub(super) fn run_near(mut self, mut kept: Vec<&Placed>, by: Tick, sandings: usize) -> (Outcome, u64) {
+        kept.sort_by_key(|placed| self.problem.start(placed));
+        for placed in kept {
+            let Some(way) = self.ways_of(placed.chain).find(|way| way.node == placed.node) else {
+                return (Outcome::Unknown, 0);
+            };
+            let block = self.blocks.len();
+            self.order.extend(block.checked_sub(1).map(|before| (before, block)));
+            self.used += usize::from(self.problem.node(placed).sanding);
+            self.tails[placed.chain] = Some(block);
+            self.blocks.push(way);
+        }
+        self.run(by, sandings)
+    }
+
     fn schedule(&self) -> Schedule {
         let mut placed: Vec<Placed> = self
             .blocks

@@ -5,7 +5,7 @@ use std::ops::ControlFlow;
 use super::area::{NEVER, Reach};
 use super::bound::{Capacity, Demand, soonest};
 use super::joint::{Outcome, Search};
-use super::problem::{Problem, Schedule, Tick};
+use super::problem::{Placed, Problem, Schedule, Tick};
 
 /// What is wanted most.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -23,15 +23,15 @@ pub struct Effort {
     pub each: u64,
     /// How often a question is tried, each time in another order.
     pub tries: u64,
-    /// How often all questions are asked.
-    pub rounds: u64,
     /// For the last one, that proves the end or finds a better.
     pub proof: u64,
+    /// How often a better schedule is sought near the best one, as long as it is not proven.
+    pub near: u64,
 }
 
 impl Default for Effort {
     fn default() -> Self {
-        Self { each: 100, tries: 12, rounds: 1, proof: 3_000 }
+        Self { each: 100, tries: 12, proof: 3_000, near: 200 }
     }
 }
 
@@ -79,7 +79,6 @@ struct Solver<'p, 'w> {
     effort: Effort,
     watch: &'w mut Watch<'w>,
     tried: u64,
-    round: u64,
     stopped: bool,
 }
 
@@ -88,10 +87,10 @@ pub fn solve<'w>(problem: &Problem, aim: Aim, effort: Effort, watch: &'w mut Wat
     let mut solver = Solver::new(problem, effort, watch);
     match aim {
         Aim::Soonest => {
-            let first = solver.soonest(solver.most(), None)?;
+            let first = solver.soonest(solver.most())?;
             Some(solver.spare_sandings(first))
         }
-        Aim::LeastWork => (solver.fewest()?..=solver.most()).find_map(|most| solver.soonest(most, None)),
+        Aim::LeastWork => (solver.fewest()?..=solver.most()).find_map(|most| solver.soonest(most)),
     }
 }
 
@@ -100,12 +99,12 @@ pub fn solve<'w>(problem: &Problem, aim: Aim, effort: Effort, watch: &'w mut Wat
 pub fn front<'w>(problem: &Problem, effort: Effort, watch: &'w mut Watch<'w>) -> Vec<Solved> {
     let mut solver = Solver::new(problem, effort, watch);
     let mut front: Vec<Solved> = Vec::new();
-    let (Some(fewest), Some(best)) = (solver.fewest(), solver.soonest(solver.most(), None)) else {
+    let (Some(fewest), Some(best)) = (solver.fewest(), solver.soonest(solver.most())) else {
         return front;
     };
     let best = solver.spare_sandings(best);
     for most in fewest..best.schedule.sandings {
-        let Some(solved) = solver.soonest(most, None) else { continue };
+        let Some(solved) = solver.soonest(most) else { continue };
         if front.last().is_none_or(|last| solved.schedule.service < last.schedule.service) {
             front.push(solved);
         }
@@ -118,7 +117,7 @@ impl<'p, 'w> Solver<'p, 'w> {
     fn new(problem: &'p Problem, effort: Effort, watch: &'w mut Watch<'w>) -> Self {
         let reach = problem.chains.iter().map(Reach::of).collect();
         let (demand, capacity) = (Demand::of(problem), Capacity::of(&problem.free));
-        Self { problem, reach, demand, capacity, effort, watch, tried: 0, round: 0, stopped: false }
+        Self { problem, reach, demand, capacity, effort, watch, tried: 0, stopped: false }
     }
 
     fn most(&self) -> usize {
@@ -143,18 +142,7 @@ impl<'p, 'w> Solver<'p, 'w> {
                 attempt if attempt.is_multiple_of(8) => self.effort.each * 6,
                 _ => self.effort.each,
             };
-            if self.stopped {
-                return Outcome::Stopped;
-            }
-            let (before, watch) = (self.tried, &mut *self.watch);
-            let mut told = |tried: u64| watch(Progress { tried: before + tried, best, bound });
-            let known = (&self.demand, &self.capacity);
-            let again = attempt + self.round * 1_000;
-            let chance = again.wrapping_mul(0x9E37_79B9_7F4A_7C15);
-            let search = Search::new(self.problem, &self.reach, known, effort, chance, &mut told);
-            let (outcome, tried) = search.run(by, sandings);
-            self.tried += tried;
-            self.stopped |= outcome == Outcome::Stopped;
+            let outcome = self.search(attempt, effort, (best, bound), |search| search.run(by, sandings));
             if outcome != Outcome::Unknown {
                 return outcome;
             }
@@ -162,25 +150,40 @@ impl<'p, 'w> Solver<'p, 'w> {
         Outcome::Unknown
     }
 
+    /// One search, in an order of its own.
+    fn search(
+        &mut self,
+        attempt: u64,
+        effort: u64,
+        (best, bound): (Option<Tick>, Tick),
+        run: impl FnOnce(Search) -> (Outcome, u64),
+    ) -> Outcome {
+        if self.stopped {
+            return Outcome::Stopped;
+        }
+        let (before, watch) = (self.tried, &mut *self.watch);
+        let mut told = |tried: u64| watch(Progress { tried: before + tried, best, bound });
+        let known = (&self.demand, &self.capacity);
+        let chance = attempt.wrapping_mul(0x9E37_79B9_7F4A_7C15);
+        let search = Search::new(self.problem, &self.reach, known, effort, chance, &mut told);
+        let (outcome, tried) = run(search);
+        self.tried += tried;
+        self.stopped |= outcome == Outcome::Stopped;
+        outcome
+    }
+
     /// The soonest end with so many sandings at most: the end is sought between a bound that no schedule
     /// passes and the best schedule so far.
-    fn soonest(&mut self, sandings: usize, known: Option<Schedule>) -> Option<Solved> {
+    fn soonest(&mut self, sandings: usize) -> Option<Solved> {
         let mut bound = soonest(self.problem, &self.reach, sandings);
         if bound == NEVER {
             return None;
         }
-        let mut best = match known {
-            Some(schedule) => schedule,
-            None => match self.run(NEVER - 1, sandings, Ask::Thoroughly, None, bound) {
-                Outcome::Found(schedule) => schedule,
-                _ => return None,
-            },
+        let Outcome::Found(mut best) = self.run(NEVER - 1, sandings, Ask::Thoroughly, None, bound) else {
+            return None;
         };
-        for round in 0..self.effort.rounds {
-            // Another round asks the questions that were given up once more, in other orders.
-            self.round = round;
-            self.halve(sandings, &mut best, &mut bound);
-        }
+        self.halve(sandings, &mut best, &mut bound);
+        self.better_near(sandings, &mut best, bound);
         Some(Solved { schedule: best, bound })
     }
 
@@ -211,6 +214,45 @@ impl<'p, 'w> Solver<'p, 'w> {
                 Outcome::Unknown | Outcome::Stopped => break,
             }
         }
+    }
+
+    /// Betters a schedule by keeping a part of it and seeking the rest anew.
+    fn better_near(&mut self, sandings: usize, best: &mut Schedule, bound: Tick) {
+        let mut vain = 0;
+        if best.placed.is_empty() {
+            return;
+        }
+        while bound < best.service && !self.stopped && vain < self.effort.near {
+            let effort = self.effort.proof / 8 * (1 + vain % 4);
+            let kept = self.kept(best, vain);
+            let by = best.service - 1;
+            match self.search(vain, effort, (Some(best.service), bound), |search| {
+                search.run_near(kept, by, sandings)
+            }) {
+                Outcome::Found(schedule) => (*best, vain) = (schedule, 0),
+                _ => vain += 1,
+            }
+        }
+    }
+
+    /// What is kept: by turns all areas but up to three, one of which ends last; and what is done before a
+    /// moment.
+    fn kept<'s>(&self, best: &'s Schedule, turn: u64) -> Vec<&'s Placed> {
+        let (areas, turn) = (self.problem.chains.len(), turn as usize);
+        let done = |placed: &Placed| self.problem.node(placed).done_at(placed.index as usize);
+        let last = best.placed.iter().max_by_key(|placed| done(placed)).map_or(0, |placed| placed.chain);
+        let mut starts: Vec<Tick> = best.placed.iter().map(|placed| self.problem.start(placed)).collect();
+        starts.sort_unstable();
+        let until = starts[turn * 7 % starts.len()];
+        let away = |chain: usize| (chain + areas - last) % areas;
+        let gone = [0, turn / 3 % areas, turn / 3 / areas % areas];
+        best.placed
+            .iter()
+            .filter(|placed| match turn % 3 {
+                0 => self.problem.start(placed) < until,
+                _ => !gone.contains(&away(placed.chain)),
+            })
+            .collect()
     }
 
     /// The same end with fewer sandings, as far as that is found.

@@ -23,7 +23,7 @@ pub struct Large {
     pub drawn_in: Duration,
 }
 
-pub fn planned(areas: usize, days: u32, draws: usize) -> Large {
+pub fn planned(areas: usize, days: u32, evening_ends: i64, draws: usize) -> Large {
     let library = Library::built_in();
     let now: Moment = "2026-05-04T16:00:00Z".parse().unwrap();
     let readings = (0..14 * 24).map(|hour| {
@@ -38,7 +38,7 @@ pub fn planned(areas: usize, days: u32, draws: usize) -> Large {
     let history = history.with_outlook(Outlook::from_record(&history, error));
     let free = (0..i64::from(days)).map(|day| {
         let midnight = now - TimeDelta::hours(16) + TimeDelta::days(day);
-        let (from, to) = if day % 7 == 5 { (8, 17) } else { (18, 22) };
+        let (from, to) = if day % 7 == 5 { (8, 17) } else { (18, evening_ends) };
         (midnight + TimeDelta::hours(from), midnight + TimeDelta::hours(to))
     });
     let free = FreeTime::new(free);

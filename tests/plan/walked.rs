@@ -137,7 +137,7 @@ impl Piece {
             pace: None,
         };
         let planning = Planning::prepare(input)?;
-        let effort = Effort { each: 100, tries: 2, rounds: 1, proof: 400 };
+        let effort = Effort { each: 100, tries: 2, proof: 400, near: 0 };
         let walked = aims.iter().map(|aim| {
             let plan = planning.plan(&planning.solve(*aim, effort, &mut |_| ControlFlow::Continue(()))?);
             let faults = walk(&input, &plan);
