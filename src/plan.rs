@@ -20,6 +20,7 @@ mod problem;
 mod solve;
 mod trouble;
 mod walk;
+mod watch;
 mod weave;
 mod work;
 
@@ -34,5 +35,6 @@ pub use problem::{Chain, Edge, Node, Placed, Problem, Root, Schedule, Tick};
 pub use solve::{Aim, Effort, Progress, Solved, Watch, front, solve};
 pub use trouble::{PlanTrouble, SchemeTrouble};
 pub use walk::walk;
+pub use watch::{Busy, Watcher};
 pub use weave::{CoatTask, Follows, Ground, Part, Prep, Stack, Windows, part_of, step_of, weave};
 pub use work::{AreaNow, NewestCoat};

@@ -34,7 +34,7 @@ pub use error::SessionError;
 pub use fetching::ForecastKeeper;
 pub use free::{FreeTimes, ReadCalendar};
 pub use order::{Done, Mixing, Order, Refused};
-pub use planning::{PlanRequest, PlanWatch, Planned, Since};
+pub use planning::{PlanRequest, Planned, Since};
 pub use pot::Mixed;
 pub use sensors::{Sensed, SensorLog};
 pub use weather::{FetchDone, TakenForecast};
@@ -176,6 +176,26 @@ impl<'a> Session<'a> {
 
 /// The readings of a job, of which there are none where it is not there.
 struct Shelf<'s>(Option<&'s Store>);
+
+/// The same as it stood at a moment: nothing that was foretold later.
+struct Recalled<'s>(Shelf<'s>, Moment);
+
+impl Readings for Recalled<'_> {
+    type Error = StoreError;
+
+    fn readings(&self, place: &str, from: Moment, to: Moment) -> Result<Vec<Reading>, StoreError> {
+        self.0.readings(place, from, to)
+    }
+
+    fn forecast_at(&self) -> Result<Option<Moment>, StoreError> {
+        Ok(self.0.forecast_at()?.filter(|made| *made <= self.1))
+    }
+
+    fn outdoor(&self, from: Moment, to: Moment) -> Result<Vec<OutdoorHour>, StoreError> {
+        let Some(store) = self.0.0 else { return Ok(Vec::new()) };
+        store.outdoor_as_of(from, to, Some(self.1))
+    }
+}
 
 impl Readings for Shelf<'_> {
     type Error = StoreError;

@@ -44,6 +44,9 @@ pub trait Desk {
     /// not wanted any more.
     fn plan(&mut self, wanted: bool) -> PlanShown;
 
+    /// What is sought for the plan is enough: the best so far is shown.
+    fn enough_planned(&mut self) {}
+
     /// Records something as of `at`, or now.
     ///
     /// # Errors

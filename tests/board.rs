@@ -117,7 +117,7 @@ fn it_follows_the_size_of_the_terminal() {
     terminal.start();
     terminal.wait("q quit", PATIENCE);
     terminal.resize(40, 120);
-    terminal.wait("Enter details", PATIENCE);
+    terminal.wait("r record", PATIENCE);
     terminal.resize(3, 20);
     terminal.wait("OPEN: Roof: the sec…", PATIENCE);
     terminal.resize(24, 80);

@@ -11,7 +11,7 @@ mod walked;
 
 use std::ops::ControlFlow;
 
-use curewright::plan::{Aim, Draws, Effort, Progress, front, solve};
+use curewright::plan::{Aim, Busy, Draws, Effort, PlanTrouble, Progress, front, solve};
 use curewright::profile::Library;
 use curewright::units::Moment;
 
@@ -47,11 +47,13 @@ fn every_step_of_every_plan_keeps_to_its_window_its_free_hours_and_its_air() {
     let (mut walked, mut owed, mut wet, mut none) = (0, 0, 0, 0);
     for seed in 1..=32 {
         let piece = walked::piece(seed);
-        let plans = piece.walked(&library, &[Aim::Soonest, Aim::LeastWork]).unwrap_or_else(|trouble| {
-            println!("seed {seed}: {trouble}");
-            none += 1;
-            Vec::new()
-        });
+        let mut on = |_| ControlFlow::Continue(());
+        let plans =
+            piece.walked(&library, &[Aim::Soonest, Aim::LeastWork], &mut on).unwrap_or_else(|trouble| {
+                println!("seed {seed}: {trouble}");
+                none += 1;
+                Vec::new()
+            });
         for (plan, faults) in plans {
             assert!(faults.is_empty(), "seed {seed}: {faults:#?}\n{:#?}\n{plan:#?}", piece.scheme);
             walked += 1;
@@ -61,6 +63,43 @@ fn every_step_of_every_plan_keeps_to_its_window_its_free_hours_and_its_air() {
     }
     println!("{walked} plans walked, {owed} sandings owed, {wet} coats on open films, {none} without a plan");
     assert!(walked >= 50 && owed >= 10 && wet >= 60);
+}
+
+#[test]
+fn nothing_is_planned_for_whoever_turned_away_before_the_windows_were_reckoned() {
+    let (piece, library) = (walked::piece(1), Library::built_in());
+    let mut asked = 0;
+    let mut off = |busy| {
+        assert!(matches!(busy, Busy::Preparing { done, of } if done < of), "{busy:?}");
+        asked += 1;
+        ControlFlow::Break(())
+    };
+    assert_eq!(piece.walked(&library, &[Aim::Soonest], &mut off), Err(PlanTrouble::Stopped));
+    assert_eq!(asked, 1);
+}
+
+#[test]
+fn a_search_that_is_stopped_gives_the_best_so_far_and_a_bound_that_holds() {
+    let mut better = 0;
+    for seed in [1, 3, 23, 28] {
+        let problem = medium::made(seed).problem();
+        let mut first = None;
+        let mut watch = |progress: Progress| match progress.best {
+            Some(best) => {
+                first = Some(best);
+                ControlFlow::Break(())
+            }
+            None => ControlFlow::Continue(()),
+        };
+        let stopped = solve(&problem, Aim::Soonest, Effort::default(), &mut watch).unwrap();
+        assert_eq!(Some(stopped.schedule.service), first, "piece {seed}");
+        let usual = Effort { near: 0, ..Effort::default() };
+        let ended = solve(&problem, Aim::Soonest, usual, &mut |_| ControlFlow::Continue(())).unwrap();
+        let (early, late) = (stopped.schedule.service, ended.schedule.service);
+        assert!(stopped.bound <= late && late <= early, "piece {seed}: {stopped:?} {ended:?}");
+        better += usize::from(late < early);
+    }
+    assert!(better > 0, "no search went on for anything");
 }
 
 #[derive(serde::Deserialize)]

@@ -3,7 +3,7 @@
 use chrono::TimeDelta;
 
 use super::words::Words;
-use crate::plan::{Beyond, Draws, Held, Plan, Ready, Step, What};
+use crate::plan::{Beyond, Busy, Draws, Held, Plan, Ready, Step, What};
 use crate::units::{Moment, duration_text};
 
 /// A plan as it is shown.
@@ -26,6 +26,8 @@ pub struct PlanShown {
     pub view: Option<Result<PlanView, String>>,
     /// Whether it is being worked out, for the first time or again.
     pub working: bool,
+    /// How far it is.
+    pub busy: Option<String>,
 }
 
 impl PlanShown {
@@ -188,6 +190,26 @@ impl Words {
             Held::NextWindow => {
                 "the window for the coat on it would close before the hour that is free for that".to_owned()
             }
+        }
+    }
+
+    /// What a plan is busy with, and how far it is.
+    pub fn busy(&self, busy: Busy, now: Moment) -> String {
+        let share = |done: usize, of: usize| done * 100 / of.max(1);
+        match busy {
+            Busy::Preparing { done, of } => format!("the windows are reckoned: {} %", share(done, of)),
+            Busy::Searching { best: None, .. } => "a first plan is sought".into(),
+            Busy::Searching { best: Some(best), bound } if bound < best => {
+                format!(
+                    "an end before {} is sought, none before {}",
+                    self.when(best, now),
+                    self.when(bound, now)
+                )
+            }
+            Busy::Searching { best: Some(best), .. } => {
+                format!("fewer sandings are sought for an end {}", self.when(best, now))
+            }
+            Busy::Drawing { done, of } => format!("lived through {of} times: {} %", share(done, of)),
         }
     }
 

@@ -146,6 +146,10 @@ impl Desk for JobDesk<'_, '_, '_, '_> {
         self.session.view(survey, now).map_err(|error| error.to_string())
     }
 
+    fn enough_planned(&mut self) {
+        self.planner.enough();
+    }
+
     fn plan(&mut self, wanted: bool) -> PlanShown {
         self.planner.plan(wanted, self.session.now())
     }

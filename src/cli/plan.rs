@@ -1,9 +1,9 @@
 //! `plan`: every coat in a free hour, and when the piece is ready.
 
 mod document;
+mod onlooker;
 
 use std::io::Write;
-use std::ops::ControlFlow;
 use std::path::PathBuf;
 
 use clap::Args;
@@ -17,6 +17,7 @@ use crate::session::{PlanRequest, Planned, SessionError};
 use crate::units::{Celsius, Moment, duration_text, parse_duration};
 use chrono::TimeDelta;
 use document::document;
+use onlooker::Onlooker;
 
 #[derive(Debug, Args)]
 pub struct PlanArguments {
@@ -98,8 +99,12 @@ pub fn run(setup: &Setup, arguments: &PlanArguments, out: &mut dyn Write) -> Res
         choices: arguments.choices,
         draws: arguments.draws.map(|count| (count as usize, arguments.seed)),
         since: arguments.since.as_deref().map(ago).transpose()?,
+        recalled: false,
     };
-    let planned = match session.plan(&request, now, &mut |_| ControlFlow::Continue(()))? {
+    let mut onlooker = Onlooker::new()?;
+    let planned = session.plan(&request, now, &mut |busy| onlooker.watch(busy, session.words(), now));
+    onlooker.done();
+    let planned = match planned? {
         Ok(planned) => planned,
         Err(trouble) => return no_plan(setup, &trouble, out),
     };

@@ -62,24 +62,24 @@ const LATER: TimeDelta = TimeDelta::minutes(5);
 impl Planning<'_> {
     /// Lives through a schedule so many times.
     pub fn draws(&self, schedule: &Schedule, count: usize, seed: u64) -> Draws {
-        self.draws_while(schedule, count, seed, &mut || true).unwrap_or_else(|| Draws::none(seed))
+        self.draws_while(schedule, count, seed, &mut |_| true).unwrap_or_else(|| Draws::none(seed))
     }
 
-    /// The same, as long as whoever waits for it wants it; None where they do not any more.
+    /// The same, as long as whoever waits for it and is told how many are done wants it; None where they do not any more.
     pub fn draws_while(
         &self,
         schedule: &Schedule,
         count: usize,
         seed: u64,
-        wanted: &mut dyn FnMut() -> bool,
+        wanted: &mut dyn FnMut(usize) -> bool,
     ) -> Option<Draws> {
         let mut chance = Chance(fastrand::Rng::with_seed(seed));
         let pace = self.input().pace.unwrap_or(PACE);
         let mut order: Vec<&Placed> = schedule.placed.iter().collect();
         order.sort_by_key(|placed| self.problem.start(placed));
         let mut ends = Vec::new();
-        for _ in 0..count {
-            if !wanted() {
+        for done in 0..count {
+            if !wanted(done) {
                 return None;
             }
             let weather =

@@ -1,10 +1,13 @@
 //! When films are how far, for every start there is: tables over the free ticks, made by the cure engine.
 
 use std::cell::RefCell;
+use std::ops::ControlFlow;
+use std::sync::mpsc::{Sender, channel};
 
 use super::air::Expected;
 use super::grid::Grid;
 use super::problem::Tick;
+use super::watch::{Busy, Watcher};
 use crate::cure::{Bound, Course, History, Law};
 use crate::profile::{Product, TimeTable};
 
@@ -69,6 +72,20 @@ pub struct Films<'a> {
 
 /// So many parts are reckoned at once.
 const PARTS: usize = 4;
+/// After so many rows a part says how far it is.
+const ROWS: usize = 32;
+
+/// The rows of one part; those that are left when nobody hears of them any more are not reckoned.
+fn rows(ticks: &[Tick], row: impl Fn(&Tick) -> Vec<Tick>, done: &Sender<usize>) -> Vec<Vec<Tick>> {
+    let mut all = Vec::with_capacity(ticks.len());
+    for some in ticks.chunks(ROWS) {
+        all.extend(some.iter().map(&row));
+        if done.send(some.len()).is_err() {
+            break;
+        }
+    }
+    all
+}
 
 impl<'a> Films<'a> {
     /// No tables yet.
@@ -85,8 +102,14 @@ impl<'a> Films<'a> {
         })
     }
 
-    /// Reckons all that was asked for.
-    pub fn reckon(&mut self, air: &Expected, grid: &Grid, free: &[(Tick, Tick)]) {
+    /// Reckons all that was asked for, as long as it is wanted.
+    pub fn reckon(
+        &mut self,
+        air: &Expected,
+        grid: &Grid,
+        free: &[(Tick, Tick)],
+        watch: &mut Watcher<'_>,
+    ) -> ControlFlow<()> {
         let ticks: Vec<Tick> = free.iter().flat_map(|&(from, to)| from..=to).collect();
         let wanted = &*self.wanted.borrow();
         let in_mean = wanted.iter().any(|wanted| wanted.limit == Limit::Service);
@@ -97,18 +120,36 @@ impl<'a> Films<'a> {
             wanted.iter().map(|wanted| wanted.moment(history(wanted.limit), grid, tick)).collect()
         };
         let part = ticks.len().div_ceil(PARTS).max(1);
+        let mut go_on = ControlFlow::Continue(());
         self.moments = std::thread::scope(|scope| {
+            let (sender, done) = channel();
             let parts: Vec<_> = ticks
                 .chunks(part)
-                .map(|ticks| scope.spawn(move || ticks.iter().map(row).collect::<Vec<Vec<Tick>>>()))
+                .map(|ticks| {
+                    let sender = sender.clone();
+                    scope.spawn(move || rows(ticks, row, &sender))
+                })
                 .collect();
+            drop(sender);
+            let mut reckoned = 0;
+            for rows in &done {
+                reckoned += rows;
+                go_on = watch(Busy::Preparing { done: reckoned, of: ticks.len() });
+                if go_on.is_break() {
+                    break;
+                }
+            }
+            // Without whoever hears of them the parts end.
+            drop(done);
             // A part that panicked has no rows, and nothing is planned in them.
             parts.into_iter().flat_map(|part| part.join().unwrap_or_default()).collect()
         });
+        go_on?;
         self.found = vec![u32::MAX; ticks.last().map_or(0, |last| *last as usize + 1)];
         for (index, tick) in ticks.iter().enumerate() {
             self.found[*tick as usize] = index as u32;
         }
+        ControlFlow::Continue(())
     }
 
     /// A moment of a table, counted from a free tick.

@@ -14,6 +14,7 @@ use super::heat::Heating;
 use super::problem::{Problem, Schedule, Tick};
 use super::solve::{Aim, Effort, Progress, Solved, front, solve};
 use super::trouble::{PlanTrouble, blocked, too_long};
+use super::watch::{Busy, Watcher};
 use super::weave::{Windows, weave};
 use super::work::{AreaNow, Site, Work};
 use crate::profile::Library;
@@ -87,6 +88,14 @@ impl<'a> Planning<'a> {
     /// # Errors
     /// [`PlanTrouble`] names what stands in the way of any plan.
     pub fn prepare(input: Input<'a>) -> Result<Self, PlanTrouble> {
+        Self::prepare_while(input, &mut |_| ControlFlow::Continue(()))
+    }
+
+    /// The same, as long as whoever waits for it wants it.
+    ///
+    /// # Errors
+    /// [`PlanTrouble`]; of them `Stopped` where it is not wanted any more.
+    pub fn prepare_while(input: Input<'a>, watch: &mut Watcher<'_>) -> Result<Self, PlanTrouble> {
         let grid = Grid::new(input.now, input.days);
         let free = grid.free(input.free);
         if free.is_empty() {
@@ -105,7 +114,9 @@ impl<'a> Planning<'a> {
         });
         let air = air.collect::<Result<Vec<_>, _>>()?;
         for (films, air) in films.iter_mut().zip(&air) {
-            films.reckon(air, &grid, &free);
+            if films.reckon(air, &grid, &free, watch).is_break() {
+                return Err(PlanTrouble::Stopped);
+            }
         }
         let mut planning = Self {
             input,
@@ -130,18 +141,28 @@ impl<'a> Planning<'a> {
     ///
     /// # Errors
     /// Where none ends inside the days.
-    pub fn solve(
-        &self,
-        aim: Aim,
-        effort: Effort,
-        watch: &mut dyn FnMut(Progress) -> ControlFlow<()>,
-    ) -> Result<Solved, PlanTrouble> {
-        solve(&self.problem, aim, effort, watch).ok_or(PlanTrouble::NotWithin { days: self.input.days })
+    pub fn solve(&self, aim: Aim, effort: Effort, watch: &mut Watcher<'_>) -> Result<Solved, PlanTrouble> {
+        let mut stopped = false;
+        let mut told = |progress| {
+            let go_on = watch(self.searching(progress));
+            stopped |= go_on.is_break();
+            go_on
+        };
+        let solved = solve(&self.problem, aim, effort, &mut told);
+        solved.ok_or(match stopped {
+            true => PlanTrouble::Stopped,
+            false => PlanTrouble::NotWithin { days: self.input.days },
+        })
     }
 
     /// The schedules from the fewest sandings to the soonest end.
-    pub fn front(&self, effort: Effort, watch: &mut dyn FnMut(Progress) -> ControlFlow<()>) -> Vec<Solved> {
-        front(&self.problem, effort, watch)
+    pub fn front(&self, effort: Effort, watch: &mut Watcher<'_>) -> Vec<Solved> {
+        front(&self.problem, effort, &mut |progress| watch(self.searching(progress)))
+    }
+
+    fn searching(&self, progress: Progress) -> Busy {
+        let best = progress.best.map(|best| self.moment(best));
+        Busy::Searching { best, bound: self.moment(progress.bound) }
     }
 
     /// A schedule as a plan.

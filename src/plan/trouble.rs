@@ -82,6 +82,9 @@ pub enum PlanTrouble {
     /// The scheme cannot be carried out as it is.
     #[error(transparent)]
     Scheme(#[from] SchemeTrouble),
+    /// Whoever waited for it wanted it to end.
+    #[error("it was stopped before there was one")]
+    Stopped,
     /// Nothing was ever read of a place.
     #[error(
         "no temperature is known of {place}; enter one (curewright reading 15C), or say which to plan with (--temperature 15C)"

@@ -1,17 +1,17 @@
 //! The plan of a job: what stands in the record, the scheme, the free hours and the air, brought together.
 
-use std::ops::ControlFlow;
+use std::cell::Cell;
 
 use chrono::TimeDelta;
 
-use super::{Session, SessionError, Shelf};
+use super::{Recalled, Session, SessionError, Shelf};
 use crate::amounts::{ProductNeed, planned_needs};
 use crate::board::{AreaSurvey, PlanView, Sky, Survey, SurveyOptions, Words};
 use crate::cure::{History, Outlook, Reading};
 use crate::job::{Area, Entry, EntryId, EntryKind, Job, Scheme, StepKind};
 use crate::plan::{
-    Aim, AreaNow, Beyond, Draws, Effort, FreeTime, Input, NewestCoat, PlaceAir, Plan, PlanTrouble, Planning,
-    Progress, What, walk,
+    Aim, AreaNow, Beyond, Busy, Draws, Effort, FreeTime, Input, NewestCoat, PlaceAir, Plan, PlanTrouble,
+    Planning, Watcher, What, walk,
 };
 use crate::units::{Celsius, Moment, clean};
 
@@ -34,6 +34,8 @@ pub struct PlanRequest {
     pub draws: Option<(usize, u64)>,
     /// Beside the plan as of so long ago.
     pub since: Option<TimeDelta>,
+    /// Whether nothing is looked at that was foretold after the moment it is planned as of.
+    pub recalled: bool,
 }
 
 impl Default for PlanRequest {
@@ -47,6 +49,7 @@ impl Default for PlanRequest {
             choices: false,
             draws: None,
             since: None,
+            recalled: false,
         }
     }
 }
@@ -56,6 +59,8 @@ impl Default for PlanRequest {
 pub struct Planned {
     /// The plan.
     pub plan: Plan,
+    /// Whether it was ended before its time: the plan is the best so far, and what was to come is missing.
+    pub stopped: bool,
     /// From the fewest sandings to the soonest end.
     pub choices: Vec<Plan>,
     /// How sure its end is.
@@ -85,6 +90,13 @@ impl Planned {
     /// The plan in words, with all that was asked beside it.
     pub fn view(&self, words: &Words, now: Moment) -> PlanView {
         let mut view = PlanView::of(&self.plan, &self.beyond, words, now);
+        if self.stopped {
+            let told = match self.plan.optimal {
+                true => "It was stopped: what was asked beside the plan is missing.",
+                false => "It was stopped: this is the best so far.",
+            };
+            view.summary.insert(1, told.into());
+        }
         view.summary.extend(self.draws.as_ref().map(|draws| words.draws(draws, now)));
         let moved = self.since.as_ref().map(|since| {
             let then = since.service.as_ref().map_err(String::as_str).copied();
@@ -96,9 +108,6 @@ impl Planned {
     }
 }
 
-/// Who watches the search of a plan, and may end it with the best so far.
-pub type PlanWatch<'w> = dyn FnMut(Progress) -> ControlFlow<()> + 'w;
-
 impl Session<'_> {
     /// Plans the job as of `now`.
     ///
@@ -108,22 +117,30 @@ impl Session<'_> {
         &self,
         request: &PlanRequest,
         now: Moment,
-        watch: &mut PlanWatch<'_>,
+        watch: &mut Watcher<'_>,
     ) -> Result<Result<Planned, PlanTrouble>, SessionError> {
         let effort = Effort::default();
-        let planned = self.with_planning(request, now, |planning| {
+        let job = self.job_of(request, now)?;
+        let stopped = Cell::new(false);
+        let mut watch = |busy| {
+            let go_on = watch(busy);
+            stopped.set(stopped.get() || go_on.is_break());
+            go_on
+        };
+        let planned = self.prepare(request, &job, now, &mut watch, |planning, watch| {
             let solved = planning.solve(request.aim, effort, watch)?;
             let plan = planning.plan(&solved);
             let faults = walk(planning.input(), &plan);
             let choices = if request.choices { planning.front(effort, watch) } else { Vec::new() };
             let draws = request.draws.and_then(|(count, seed)| {
-                let progress =
-                    Progress { tried: 0, best: Some(solved.schedule.service), bound: solved.bound };
-                planning.draws_while(&solved.schedule, count, seed, &mut || watch(progress).is_continue())
+                planning.draws_while(&solved.schedule, count, seed, &mut |done| {
+                    watch(Busy::Drawing { done, of: count }).is_continue()
+                })
             });
             let choices = choices.iter().map(|solved| planning.plan(solved)).collect();
             let planned = Planned {
                 plan,
+                stopped: false,
                 choices,
                 draws,
                 unheated: None,
@@ -144,7 +161,12 @@ impl Session<'_> {
             // No plan that breaks a window is ever shown.
             return Err(SessionError::World(format!("the plan does not hold: {}", faults.join("; "))));
         }
-        planned.materials = self.materials(&self.job_of(request, now)?, &planned.plan);
+        planned.materials = self.materials(&job, &planned.plan);
+        planned.stopped = stopped.get();
+        if planned.stopped {
+            return Ok(Ok(planned));
+        }
+        let watch = &mut watch;
         if request.heat.is_some() {
             let without =
                 PlanRequest { heat: None, choices: false, draws: None, since: None, ..request.clone() };
@@ -164,7 +186,7 @@ impl Session<'_> {
         request: &PlanRequest,
         now: Moment,
         ago: TimeDelta,
-        watch: &mut PlanWatch<'_>,
+        watch: &mut Watcher<'_>,
     ) -> Result<Result<Moment, String>, SessionError> {
         let then = now - ago;
         if self.entries()?.iter().all(|entry| entry.at > then) {
@@ -172,27 +194,14 @@ impl Session<'_> {
         }
         // Both look as far ahead as the present one.
         let days = request.days.saturating_add(u32::try_from(ago.num_days()).unwrap_or(0));
-        let asked = PlanRequest { days, choices: false, draws: None, since: None, ..request.clone() };
+        let asked =
+            PlanRequest { days, choices: false, draws: None, since: None, recalled: true, ..request.clone() };
         match self.plan(&asked, then, watch) {
             Ok(Ok(planned)) => Ok(Ok(planned.plan.service)),
             Ok(Err(trouble)) => Ok(Err(trouble.to_string())),
             Err(SessionError::Input(trouble)) => Ok(Err(trouble)),
             Err(error) => Err(error),
         }
-    }
-
-    /// Prepares the plan of the job as of `now`, and hands it on.
-    ///
-    /// # Errors
-    /// Where the job cannot be read, or a scheme is none. What stands in the way of a plan comes out inside.
-    pub fn with_planning<R>(
-        &self,
-        request: &PlanRequest,
-        now: Moment,
-        take: impl FnOnce(&Planning<'_>) -> R,
-    ) -> Result<Result<R, PlanTrouble>, SessionError> {
-        let job = self.job_of(request, now)?;
-        self.prepare(request, &job, now, take)
     }
 
     /// The job, with the scheme that was named in place of its own.
@@ -214,21 +223,20 @@ impl Session<'_> {
         planned_needs(job, self.library, &self.practice(), coats)
     }
 
+    /// Prepares the plan of a job as of `now`, and hands it on.
     fn prepare<R>(
         &self,
         request: &PlanRequest,
         job: &Job,
         now: Moment,
-        take: impl FnOnce(&Planning<'_>) -> R,
+        watch: &mut Watcher<'_>,
+        take: impl FnOnce(&Planning<'_>, &mut Watcher<'_>) -> R,
     ) -> Result<Result<R, PlanTrouble>, SessionError> {
-        let survey = Survey::make(
-            job,
-            self.library,
-            &Shelf(self.store.as_ref()),
-            &self.config,
-            now,
-            SurveyOptions::default(),
-        )?;
+        let (shelf, options) = (Shelf(self.store.as_ref()), SurveyOptions::default());
+        let survey = match request.recalled {
+            true => Survey::make(job, self.library, &Recalled(shelf, now), &self.config, now, options)?,
+            false => Survey::make(job, self.library, &shelf, &self.config, now, options)?,
+        };
         let free = self.free_time(job, now, request.days)?;
         let given = request.temperature.map(|air| {
             let reading = Reading { at: now, air, humidity: None, surface: None };
@@ -250,7 +258,7 @@ impl Session<'_> {
                 false => "the job has no scheme; take one in (curewright scheme FILE), or name one: curewright plan FILE".into(),
             }));
         }
-        let planning = Planning::prepare(Input {
+        let input = Input {
             now,
             days: request.days,
             free: &free,
@@ -260,8 +268,8 @@ impl Session<'_> {
             lead: self.config.leads.last_call,
             heat: request.heat,
             pace: pace_spread(job),
-        });
-        Ok(planning.map(|planning| take(&planning)))
+        };
+        Ok(Planning::prepare_while(input, watch).map(|planning| take(&planning, watch)))
     }
 
     /// The free hours of the settings and of the scheme, less what the calendars hold.

@@ -53,14 +53,30 @@ impl Store {
     /// # Errors
     /// [`StoreError`] where the file cannot be read.
     pub fn outdoor(&self, from: Moment, to: Moment) -> Result<Vec<OutdoorHour>, StoreError> {
+        self.outdoor_as_of(from, to, None)
+    }
+
+    /// The same as it was known at a moment: of the hours behind it none that was foretold later. Those that
+    /// were foretold earlier and again later are not kept, and so not among them.
+    ///
+    /// # Errors
+    /// [`StoreError`] where the file cannot be read.
+    pub fn outdoor_as_of(
+        &self,
+        from: Moment,
+        to: Moment,
+        known: Option<Moment>,
+    ) -> Result<Vec<OutdoorHour>, StoreError> {
         self.read(|connection| {
             let from = from.timestamp() + i64::from(from.timestamp_subsec_nanos() > 0);
+            let known = known.map_or(i64::MAX, |known| known.timestamp());
             let mut statement = connection.prepare(
                 "SELECT at, air, humidity, rain, wind FROM outdoor \
                  WHERE at <= ?2 AND at >= coalesce((SELECT max(at) FROM outdoor WHERE at < ?1 AND at <= ?2), ?1) \
+                 AND (at <= ?3 OR (SELECT taken FROM forecast WHERE id = forecast) <= ?3) \
                  ORDER BY at",
             )?;
-            let mut rows = statement.query((from, to.timestamp()))?;
+            let mut rows = statement.query((from, to.timestamp(), known))?;
             let mut hours = Vec::new();
             while let Some(row) = rows.next()? {
                 hours.push(hour(row)?);

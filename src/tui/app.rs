@@ -304,6 +304,7 @@ impl App {
             Action::NextPage | Action::PageBefore => self.turn_amounts(action == Action::NextPage),
             Action::Weather => self.page = Page::Weather(Weather::default()),
             Action::Plan => self.page = Page::Plan(0),
+            Action::Enough => return vec![Effect::Enough],
             Action::NextPlace | Action::PlaceBefore | Action::Table => self.turn_weather(action),
             Action::Earlier => self.shift = (self.shift - 1).max(-400),
             Action::Later => self.shift = (self.shift + 1).min(400),

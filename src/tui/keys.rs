@@ -88,6 +88,8 @@ pub enum Action {
     Weather,
     /// The plan.
     Plan,
+    /// The best plan so far is enough.
+    Enough,
     /// The weather of the next place.
     NextPlace,
     /// The weather of the place before.
@@ -239,24 +241,24 @@ use Shown::{Banner, Footer};
 #[rustfmt::skip]
 pub const TABLE: &[Binding] = &[
     line(&[Char('c')], BASE, Action::Coat, ["c", "coat", "the first stroke of a coat goes on"], Footer),
-    line(&[Char('f')], BASE, Action::Finish, ["f", "finished", "the last stroke of a coat is done"], Footer),
+    line(&[Char('f')], BASE, Action::Finish, ["f", "finish", "the last stroke of a coat is done"], Footer),
     line(&[Char('t')], BASE, Action::Reading, ["t", "temp", "a reading: temperature, humidity, surface"], Footer),
     line(&[Char('s')], BASE, Action::Step, ["s", "step", "sanded, washed, tape on, tape pulled"], Footer),
     line(&[Char('m')], BASE, Action::Mix, ["m", "mix", "a batch is mixed; its pot life is counted down"], Footer),
+    line(&[Char('p')], BASE, Action::Plan, ["p", "plan", "every coat in a free hour, and when all is ready"], Footer),
+    line(&[Char('w')], BASE, Action::Weather, ["w", "air", "the last day and the next three, and when to coat"], Footer),
     line(&[Char('u')], BASE, Action::Undo, ["u", "undo", "takes the last entry back"], Footer),
-    line(&[Char('b')], BASE, Action::Big, ["b", "big", "the most urgent countdown in big digits, and back"], Footer),
-    line(&[Char('w')], BASE, Action::Weather, ["w", "weather", "the last day and the next three, and when to coat"], Footer),
     line(&[Char('?'), Char('h')], BASE, Action::Help, ["?", "help", "this page"], Footer),
     line(&[Char('q')], BASE, Action::Quit, ["q", "quit", "leaves; nothing is lost"], Footer),
-    line(&[Char('p')], BASE, Action::Plan, ["p", "plan", "every coat in a free hour, and when all is ready"], Footer),
+    line(&[Char('r')], BASE, Action::Record, ["r", "record", "what was recorded; to take back and to correct"], Footer),
+    line(&[Char('g')], BASE, Action::Amounts, ["g", "how much", "how much to mix, in how many batches, and the stock"], Footer),
+    line(&[Char('b')], BASE, Action::Big, ["b", "big", "the most urgent countdown in big digits, and back"], Footer),
     line(&[Char('e')], BASE, Action::Emptied, ["e", "empty", "a batch is used up, or thrown away"], Shown::Help),
     line(&[Char('a')], BASE, Action::Seen, ["a", "seen", "all alerts were seen"], Banner),
     line(&[Char('l')], BASE, Action::Alerts, ["l", "list", "the list of alerts"], Banner),
     line(&[Other(KeyCode::Enter)], BOARD, Action::Details, ["Enter", "details", "everything about the chosen area"], Footer),
-    line(&[Char('r')], BASE, Action::Record, ["r", "record", "what was recorded; to take back and to correct"], Footer),
     line(&[Char('n')], BASE, Action::Note, ["n", "note", "something to remember, with the path of a photo"], Shown::Help),
     line(&[Char('d')], BASE, Action::Work, ["d", "work", "the work clock begins or ends; or minutes"], Shown::Help),
-    line(&[Char('g')], BASE, Action::Amounts, ["g", "how much", "how much to mix, in how many batches, and the stock"], Footer),
     line(&[Char('i')], RECORDED, Action::Film, ["i", "film", "a wet film was measured"], Shown::Help),
     line(&[Char('o')], RECORDED, Action::Stock, ["o", "stock", "material came into the shop"], Shown::Help),
     line(&[Other(KeyCode::Up), Char('k')], BOARD, Action::Up, ["\u{2191} k", "up", "chooses the area above"], Shown::Help),
@@ -283,6 +285,7 @@ pub const TABLE: &[Binding] = &[
     line(&[Other(KeyCode::Up), Char('k')], ALERTS, Action::Up, ["\u{2191} k", "up", "chooses the alert above"], Footer),
     line(&[Other(KeyCode::Down), Char('j')], ALERTS, Action::Down, ["\u{2193} j", "down", "chooses the alert below"], Footer),
     line(&[Other(KeyCode::Esc), Char('p'), Char('q')], PLAN, Action::Back, ["Esc", "back", "back to the board; stops what is being worked out"], Footer),
+    line(&[Other(KeyCode::Enter)], PLAN, Action::Enough, ["Enter", "enough", "while a plan is sought: takes the best so far"], Shown::Help),
     line(&[Other(KeyCode::Up), Char('k')], PLAN, Action::Up, ["\u{2191} k", "up", "chooses the step above"], Footer),
     line(&[Other(KeyCode::Down), Char('j')], PLAN, Action::Down, ["\u{2193} j", "down", "chooses the step below"], Footer),
     line(&[Other(KeyCode::Esc), Char('w'), Char('q')], WEATHER, Action::Back, ["Esc", "back", "back to the board"], Footer),

@@ -205,6 +205,10 @@ where
                 Effect::Quit => Then::Out,
                 Effect::Suspend => self.stop()?,
                 Effect::Redraw => self.redraw()?,
+                Effect::Enough => {
+                    self.desk.enough_planned();
+                    Then::On
+                }
                 Effect::CarryOut(order, at) => {
                     let carried = self.desk.carry_out(order, at);
                     self.think(Event::Carried(carried));

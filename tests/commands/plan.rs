@@ -88,6 +88,22 @@ fn the_same_seed_draws_the_same_end_and_machines_read_the_plan() {
 }
 
 #[test]
+fn the_end_as_it_was_planned_then_knows_nothing_of_a_forecast_that_came_later() {
+    let hut = Hut::new();
+    door(&hut, ("name = \"door\"", "name = \"door\"\nplace = \"outdoors\""));
+    hut.at("2026-05-04 08:00", "scheme door.toml").well();
+    hut.at("2026-05-04 08:00", "reading 12 --humidity 60 --place outdoors").well();
+    let then = hut.at("2026-05-04 12:00", "plan --days 92 --json").well().json();
+    let hour = |hour: usize| format!("2026-05-{:02}T{:02}:00:00Z,26,45\n", 6 + hour / 24, hour % 24);
+    hut.write("week.csv", "time,temperature,humidity\n".to_owned() + &(8..168).map(hour).collect::<String>());
+    hut.at("2026-05-06 10:00", "forecast week.csv").well();
+    hut.at("2026-05-06 12:00", "reading 12 --humidity 60 --place outdoors").well();
+    let now = hut.at("2026-05-06 12:00", "plan --since 2d --json").well().json();
+    assert_eq!(now["since"]["service_then"], then["service"], "{now}");
+    assert!(now["service"].as_str() < then["service"].as_str(), "the warm week brings it forward: {now}");
+}
+
+#[test]
 fn what_the_last_days_did_to_the_end_is_told_beside_it() {
     let hut = Hut::new().with_varnish();
     let short = DOOR.replace("varnish-two-part", "hut-varnish").replace("\"Sat 9-17\", ", "");

@@ -110,6 +110,21 @@ fn a_newer_forecast_counts_from_its_first_hour_and_what_has_passed_stays() {
 }
 
 #[test]
+fn what_was_foretold_later_was_not_known_yet() {
+    let hut = Hut::new();
+    let mut store = hut.store();
+    store.store_forecast(at(0), &hours(0, 9, 10.0), &file("old.csv"), None).unwrap();
+    store.store_forecast(at(3), &hours(5, 12, 20.0), &file("new.csv"), None).unwrap();
+    let known = |hour| -> Vec<f64> {
+        let known = store.outdoor_as_of(at(0), at(99), Some(at(hour))).unwrap();
+        known.iter().map(|hour| hour.air.degrees()).collect()
+    };
+    assert_eq!(known(1), [10.0; 5], "of what the old one said of later hours the new one left nothing");
+    assert_eq!(known(3), airs(&store, 0, 99));
+    assert_eq!(known(-1), [0.0; 0]);
+}
+
+#[test]
 fn a_record_of_the_past_does_not_take_the_future_away() {
     let hut = Hut::new();
     let mut store = hut.store();

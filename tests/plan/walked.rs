@@ -1,12 +1,10 @@
 //! Plans of made-up pieces from the real products, walked through the cure engine once more.
 
-use std::ops::ControlFlow;
-
 use chrono::TimeDelta;
 use curewright::cure::{CoatFacts, History, Outlook, Reading, Standing};
 use curewright::job::Scheme;
 use curewright::plan::{
-    Aim, AreaNow, Effort, FreeTime, Input, NewestCoat, PlaceAir, Plan, PlanTrouble, Planning, walk,
+    Aim, AreaNow, Effort, FreeTime, Input, NewestCoat, PlaceAir, Plan, PlanTrouble, Planning, Watcher, walk,
 };
 use curewright::profile::Library;
 use curewright::units::{Celsius, Humidity, KelvinDelta, Moment};
@@ -84,7 +82,12 @@ pub fn piece(seed: u64) -> Piece {
 
 impl Piece {
     /// Plans it by each aim, and walks through the plans.
-    pub fn walked(&self, library: &Library, aims: &[Aim]) -> Result<Vec<(Plan, Vec<String>)>, PlanTrouble> {
+    pub fn walked(
+        &self,
+        library: &Library,
+        aims: &[Aim],
+        watch: &mut Watcher<'_>,
+    ) -> Result<Vec<(Plan, Vec<String>)>, PlanTrouble> {
         let known_until = self.history.last_reading().unwrap_or(self.now);
         let places = [PlaceAir { name: "shop", history: &self.history, rain: &[], known_until }];
         let areas: Vec<AreaNow<'_>> = self
@@ -136,10 +139,10 @@ impl Piece {
             heat: self.heat,
             pace: None,
         };
-        let planning = Planning::prepare(input)?;
+        let planning = Planning::prepare_while(input, watch)?;
         let effort = Effort { each: 100, tries: 2, proof: 400, near: 0 };
         let walked = aims.iter().map(|aim| {
-            let plan = planning.plan(&planning.solve(*aim, effort, &mut |_| ControlFlow::Continue(()))?);
+            let plan = planning.plan(&planning.solve(*aim, effort, watch)?);
             let faults = walk(&input, &plan);
             Ok((plan, faults))
         });

@@ -1,6 +1,7 @@
 #!/usr/bin/env bash
 # A real terminal of 80 by 24: a coat is started, finished and taken back by keys, a temperature entered, an
-# alert acknowledged; the board is suspended and comes back; SIGTERM and a lost terminal leave nothing behind.
+# alert acknowledged; the board is suspended and comes back; a plan is stopped; SIGTERM and a lost terminal leave
+# nothing behind.
 #
 # Needs tmux. Run from the root of the checkout after `cargo build`.
 set -euo pipefail
@@ -97,6 +98,22 @@ pkill -TERM -f "$program\$" || fail "the board is not running"
 see "shell>"
 keys "echo all is" " well" Enter
 see "all is well"
+
+# A plan tells how far it is; Ctrl-C takes the best so far.
+cat >"$home/gate.toml" <<'SCHEME'
+name = "gate"
+[free]
+hours = ["Mon-Fri 18-21", "Sat 9-17"]
+[[area]]
+name = "gate"
+square_metres = 2
+steps = [{ coat = "varnish-two-part" }, { coat = "varnish-two-part" }, { sand = "320" }, { coat = "varnish-two-part" }]
+SCHEME
+keys "$program plan $home/gate.toml --draws 100000 | head -3" Enter
+see "Ctrl-C takes the best so far"
+pkill -INT -f "$program plan" || fail "no plan is being made"
+see "It was stopped: what was asked beside the plan is missing"
+see "shell>"
 
 # The terminal goes away, and the signal that says so is ignored: no process stays and spins.
 keys "trap '' HUP; $program" Enter

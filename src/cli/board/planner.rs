@@ -4,7 +4,7 @@
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::{AtomicU8, Ordering};
 use std::sync::mpsc::{Receiver, Sender, TryRecvError, channel};
 use std::thread::Scope;
 
@@ -22,7 +22,12 @@ const DRAWS: (usize, u64) = (200, 1);
 /// What the last days did to the end is told of so many.
 const SINCE: TimeDelta = TimeDelta::days(7);
 
-type News = Result<PlanView, String>;
+enum News {
+    /// How far it is.
+    Busy(String),
+    /// The plan, or why there is none.
+    Plan(Result<PlanView, String>),
+}
 
 pub struct Planner<'scope, 'env> {
     scope: &'scope Scope<'scope, 'env>,
@@ -35,15 +40,20 @@ pub struct Planner<'scope, 'env> {
 }
 
 struct Running {
-    stop: Arc<AtomicBool>,
+    wish: Arc<AtomicU8>,
     news: Receiver<News>,
 }
 
 impl Drop for Running {
     fn drop(&mut self) {
-        self.stop.store(true, Ordering::Relaxed);
+        self.wish.store(NONE_OF_IT, Ordering::Relaxed);
     }
 }
+
+/// What whoever waits wants: all of it, the best so far, or nothing any more.
+const ALL_OF_IT: u8 = 0;
+const BEST_SO_FAR: u8 = 1;
+const NONE_OF_IT: u8 = 2;
 
 impl<'scope, 'env> Planner<'scope, 'env> {
     pub fn new(scope: &'scope Scope<'scope, 'env>, setup: &'env Setup, job: PathBuf) -> Self {
@@ -67,7 +77,8 @@ impl<'scope, 'env> Planner<'scope, 'env> {
         }
         while let Some(running) = &self.running {
             match running.news.try_recv() {
-                Ok(news) => self.shown.view = Some(news),
+                Ok(News::Busy(busy)) => self.shown.busy = Some(busy),
+                Ok(News::Plan(plan)) => self.shown.view = Some(plan),
                 Err(TryRecvError::Empty) => break,
                 Err(TryRecvError::Disconnected) => self.running = None,
             }
@@ -78,19 +89,29 @@ impl<'scope, 'env> Planner<'scope, 'env> {
             self.made = Some(now);
         }
         self.shown.working = self.running.is_some();
+        if !self.shown.working {
+            self.shown.busy = None;
+        }
         self.shown.clone()
+    }
+
+    /// Whoever waits takes the best so far.
+    pub fn enough(&self) {
+        if let Some(running) = &self.running {
+            running.wish.store(BEST_SO_FAR, Ordering::Relaxed);
+        }
     }
 
     fn begin(&self, now: Moment) -> Running {
         let (sender, news) = channel();
-        let stop = Arc::new(AtomicBool::new(false));
-        let (setup, job, asked) = (self.setup, self.job.clone(), Arc::clone(&stop));
+        let wish = Arc::new(AtomicU8::new(ALL_OF_IT));
+        let (setup, job, asked) = (self.setup, self.job.clone(), Arc::clone(&wish));
         self.scope.spawn(move || {
             let trouble = work_out(setup, &job, now, &asked, &sender).err();
             // Whoever has turned away does not hear it.
-            trouble.map(|trouble| sender.send(Err(trouble)));
+            trouble.map(|trouble| sender.send(News::Plan(Err(trouble))));
         });
-        Running { stop, news }
+        Running { wish, news }
     }
 }
 
@@ -99,24 +120,36 @@ fn work_out(
     setup: &Setup,
     job: &Path,
     now: Moment,
-    stop: &AtomicBool,
+    wish: &AtomicU8,
     sender: &Sender<News>,
 ) -> Result<(), String> {
     let told = |error: &dyn std::fmt::Display| error.to_string();
     let session = setup.session_on(job, Clock::At(now)).map_err(|error| told(&error))?;
-    let mut watch = |_| match stop.load(Ordering::Relaxed) {
-        true => ControlFlow::Break(()),
-        false => ControlFlow::Continue(()),
+    let mut told_last = String::new();
+    let mut watch = |busy| {
+        let busy = session.words().busy(busy, now);
+        if busy != told_last {
+            told_last.clone_from(&busy);
+            // Whoever has turned away does not hear it.
+            let _ = sender.send(News::Busy(busy));
+        }
+        match wish.load(Ordering::Relaxed) {
+            ALL_OF_IT => ControlFlow::Continue(()),
+            _ => ControlFlow::Break(()),
+        }
     };
     let known = session.entries().map_err(|error| told(&error))?.iter().any(|entry| entry.at <= now - SINCE);
     for (draws, since) in [(None, None), (Some(DRAWS), known.then_some(SINCE))] {
         let request = PlanRequest { draws, since, ..PlanRequest::default() };
         let planned = session.plan(&request, now, &mut watch).map_err(|error| told(&error))?;
-        if stop.load(Ordering::Relaxed) {
+        let wished = wish.load(Ordering::Relaxed);
+        // What is shown already is as good as what was ended on the way to more.
+        if wished == NONE_OF_IT || wished == BEST_SO_FAR && request.draws.is_some() {
             return Ok(());
         }
         let planned = planned.map_err(|trouble| told(&trouble))?;
-        if sender.send(Ok(planned.view(session.words(), now))).is_err() {
+        let view = planned.view(session.words(), now);
+        if sender.send(News::Plan(Ok(view))).is_err() || planned.stopped {
             return Ok(());
         }
     }

@@ -20,6 +20,7 @@ pub fn document(planned: &Planned, arguments: &PlanArguments, words: &Words, now
     let steps: Vec<Value> = plan.steps.iter().map(|each| step(each, words, now)).collect();
     keys.insert("steps".into(), Value::from(steps));
     keys.insert("assumed".into(), json!(plan.assumed));
+    keys.insert("stopped".into(), json!(planned.stopped));
     let materials = planned.materials.iter().map(|need| {
         json!({
             "product": need.product, "coats": need.coats, "uncounted": need.uncounted,

@@ -61,6 +61,8 @@ pub enum Event {
 pub enum Effect {
     /// Records it, as of a moment or now.
     CarryOut(Order, Option<Moment>),
+    /// The plan as far as it is there is enough.
+    Enough,
     /// To the shell.
     Suspend,
     /// Draws everything again.

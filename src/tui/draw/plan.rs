@@ -24,8 +24,10 @@ pub fn page(sight: &Sight<'_>, chosen: usize, area: Rect, buf: &mut Buffer) -> D
             return Drawn::default();
         }
         None => {
-            let text = "Working it out … Esc goes back and stops it.";
-            say(&wrap(text, room), theme.plain(), (top, footer), room, buf);
+            let busy = plan.busy.as_ref().map_or_else(String::new, |busy| format!(": {busy}"));
+            let text =
+                format!("Working it out{busy} … Enter takes the best so far, Esc goes back and stops it.");
+            say(&wrap(&text, room), theme.plain(), (top, footer), room, buf);
             return Drawn::default();
         }
     };
@@ -56,9 +58,13 @@ fn title(sight: &Sight<'_>, area: Rect, buf: &mut Buffer) -> u16 {
     let (end, strong) = (area.width.saturating_sub(1), sight.theme.strong());
     let left = put_right(buf, end, 0, end, &sight.app.view.clock, strong);
     let again = sight.app.plan.working && sight.app.plan.view.is_some();
-    let text = if again { "Plan (working it out again …)" } else { "Plan" };
+    let text = match &sight.app.plan.busy {
+        Some(busy) if again => format!("Plan (working it out again: {busy} …)"),
+        _ if again => "Plan (working it out again …)".into(),
+        _ => "Plan".into(),
+    };
     let room = left.saturating_sub(3);
-    put(buf, 1, 0, room, &fit(text, room), strong);
+    put(buf, 1, 0, room, &fit(&text, room), strong);
     1
 }
 

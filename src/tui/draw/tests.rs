@@ -92,11 +92,14 @@ fn the_plan_and_why_a_step_is_not_earlier() {
     assert_snapshot!("plan_200x50", see(&app, 200, 50));
     assert_snapshot!("plan_40x12", see(&app, 40, 12));
     assert_snapshot!("plan_end_80x24", see(&with(planned(), "jjjjjjjjjjjjjjjj"), 80, 24));
-    assert_snapshot!("plan_working_80x24", see(&with(PlanShown { view: None, working: true }, ""), 80, 24));
+    assert_snapshot!(
+        "plan_working_80x24",
+        see(&with(PlanShown { working: true, ..PlanShown::default() }, ""), 80, 24)
+    );
     let again = PlanShown { working: true, ..planned() };
     assert!(see(&with(again, ""), 80, 24).contains("working it out again"));
     let none = "no free hour in the next 90 days; say when you are free under [free]".to_owned();
-    let none = PlanShown { view: Some(Err(none)), working: false };
+    let none = PlanShown { view: Some(Err(none)), ..PlanShown::default() };
     assert_snapshot!("plan_none_40x12", see(&with(none, ""), 40, 12));
     assert_eq!(with(planned(), "<Esc>").page, Page::Board);
     for (width, height) in [(1, 1), (8, 3), (20, 5), (30, 6)] {

@@ -48,5 +48,5 @@ pub fn plan() -> PlanView {
 
 /// The plan when it is there.
 pub fn planned() -> PlanShown {
-    PlanShown { view: Some(Ok(plan())), working: false }
+    PlanShown { view: Some(Ok(plan())), ..PlanShown::default() }
 }

@@ -1,0 +1,66 @@
+//! Whoever waits for a plan in a terminal: told how far it is, and Ctrl-C takes the best so far.
+
+use std::io::{self, IsTerminal, Write};
+use std::ops::ControlFlow;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::{Duration, Instant};
+
+use signal_hook::consts::SIGINT;
+use signal_hook::flag;
+
+use crate::board::Words;
+use crate::cli::Failure;
+use crate::plan::Busy;
+use crate::session::SessionError;
+use crate::units::Moment;
+
+/// Sooner than this nobody waits, and more often nobody reads.
+const EVERY: Duration = Duration::from_millis(500);
+/// What a shell gives back for a program that was interrupted.
+const INTERRUPTED: i32 = 130;
+
+pub struct Onlooker {
+    stop: Arc<AtomicBool>,
+    terminal: bool,
+    told: Instant,
+    line: bool,
+}
+
+impl Onlooker {
+    /// From now on the first Ctrl-C takes the best so far, and the second ends the program.
+    pub fn new() -> Result<Self, Failure> {
+        let stop = Arc::new(AtomicBool::new(false));
+        flag::register_conditional_shutdown(SIGINT, INTERRUPTED, Arc::clone(&stop))
+            .and_then(|_| flag::register(SIGINT, Arc::clone(&stop)))
+            .map_err(|error| SessionError::World(format!("signals cannot be watched: {error}")))?;
+        Ok(Self { stop, terminal: io::stderr().is_terminal(), told: Instant::now(), line: false })
+    }
+
+    pub fn watch(&mut self, busy: Busy, words: &Words, now: Moment) -> ControlFlow<()> {
+        if self.stop.load(Ordering::Relaxed) {
+            return ControlFlow::Break(());
+        }
+        if self.terminal && self.told.elapsed() >= EVERY {
+            self.told = Instant::now();
+            self.line = true;
+            let best = matches!(busy, Busy::Searching { best: Some(_), .. } | Busy::Drawing { .. });
+            let hint = if best { "Ctrl-C takes the best so far; " } else { "" };
+            let line = format!("{hint}{} …", words.busy(busy, now));
+            // A line that wraps could not be taken away again.
+            let columns = crossterm::terminal::size().map_or(80, |size| usize::from(size.0));
+            let line: String = line.chars().take(columns.saturating_sub(1)).collect();
+            // Nothing hangs on whether it is seen.
+            let _ = write!(io::stderr(), "\r\x1b[2K{line}");
+            let _ = io::stderr().flush();
+        }
+        ControlFlow::Continue(())
+    }
+
+    /// Takes the line away again.
+    pub fn done(&mut self) {
+        if std::mem::take(&mut self.line) {
+            let _ = write!(io::stderr(), "\r\x1b[2K");
+        }
+    }
+}
