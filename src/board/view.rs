@@ -1,18 +1,20 @@
 //! The view: everything a screen shows, as plain data.
 
-use chrono::{TimeDelta, Timelike};
+mod banners;
+
+use chrono::TimeDelta;
 
 use super::air_line::AirLine;
 use super::bands::{Band, Mark, bands, marks};
 pub use super::pot_ribbon::{PotBand, PotPhase, PotRibbon};
 use super::sentence::{Rank, Said};
 use super::survey::{AreaSurvey, Survey};
-use super::weather::{AHEAD, BEFORE, WeatherView};
+use super::weather::WeatherView;
 use super::words::Words;
 use crate::alert::{Alert, AlertId, AlertKind};
-use crate::climate::Against;
 use crate::cure::Phase;
-use crate::units::{Civil, Moment, clean, duration_text};
+use crate::units::{Moment, clean, duration_text};
+use banners::banners;
 
 /// A batch that must be spread within so long does not wait for anything.
 const AT_ONCE: TimeDelta = TimeDelta::hours(1);
@@ -223,179 +225,6 @@ fn next_thing(said: &[(&AreaSurvey<'_>, Said)], pots: &[(Rank, PotRibbon)]) -> N
             ..NextThing::default()
         },
     }
-}
-
-fn banners(survey: &Survey<'_>, alerts: &[Alert], words: &Words, now: Moment) -> Vec<Banner> {
-    let open = alerts.iter().filter(|alert| alert.acknowledged.is_none() && alert.raised <= now);
-    let mut open: Vec<&Alert> = open.filter(|alert| still_matters(survey, alert, now)).collect();
-    // Of one kind for one coat the newest says what holds; then what insists and is due soonest comes first.
-    let newer = |one: &Alert, other: &Alert| {
-        one.kind == other.kind && one.subject == other.subject && one.round > other.round
-    };
-    open.retain(|alert| !alerts.iter().any(|other| newer(other, alert)));
-    open.sort_by_key(|alert| (!alert.kind.insists(), alert.due < now, (alert.due - now).abs(), alert.id));
-    let text = |alert: &Alert| {
-        let stands = threat_now(survey, alert, words, now).or_else(|| closed(alert, words, now));
-        stands.unwrap_or_else(|| alert.text_at(now))
-    };
-    open.into_iter()
-        .map(|alert| Banner { id: alert.id, kind: alert.kind, text: clean(&text(alert)) })
-        .collect()
-}
-
-/// What an alert of the weather has to say as things stand now: the forecast, or the air, may have moved.
-fn threat_now(survey: &Survey<'_>, alert: &Alert, words: &Words, now: Moment) -> Option<String> {
-    let area = survey.area(alert.area.as_ref()?)?;
-    let same = |(against, _): &&(Against, Moment)| alert.kind.warns_of(*against);
-    let (against, from) = area.threats().iter().find(same)?;
-    Some(words.threat(area, *against, *from, now))
-}
-
-/// A window that was about to close when it was told, and has closed since.
-fn closed(alert: &Alert, words: &Words, now: Moment) -> Option<String> {
-    let area = alert.area.as_ref().filter(|_| alert.kind == AlertKind::RecoatClose && alert.due <= now)?;
-    Some(format!("{area}: the window closed {}. Let it cure, then sand.", words.when(alert.due, now)))
-}
-
-/// Whether the cause of an alert is still there: not where the next coat went on, the tape is off, the ground
-/// is ready or the stove is lit.
-fn still_matters(survey: &Survey<'_>, alert: &Alert, now: Moment) -> bool {
-    if alert.kind.is_of_a_batch() {
-        return pot_matters(survey, alert, now);
-    }
-    let Some(name) = &alert.area else {
-        let place = alert.subject.split('@').next().and_then(|place| survey.air(place));
-        return place.is_none_or(|air| air.old);
-    };
-    let Some((area, coat)) = survey.area(name).and_then(|area| Some((area, area.newest.as_ref()?))) else {
-        return false;
-    };
-    let same = alert.subject == coat.coat.id.to_string();
-    let phase = coat.standing.phase_at(now);
-    same && match alert.kind {
-        AlertKind::TapeBy => area.taped,
-        AlertKind::Stall => coat.standing.stalled,
-        AlertKind::RecoatOpen => area.minds_window() && phase == Phase::Open,
-        AlertKind::LastCall => {
-            area.minds_window() && matches!(phase, Phase::Open | Phase::Wet) && alert.due > now
-        }
-        // What can be sanded is told as such.
-        AlertKind::RecoatClose => area.minds_window() && !matches!(phase, Phase::Sandable | Phase::Cured),
-        AlertKind::Moved => area.minds_window() && matches!(phase, Phase::Wet | Phase::Open),
-        AlertKind::Sandable => !area.prepared,
-        AlertKind::Dew | AlertKind::Rain | AlertKind::OutOfRange => {
-            area.threats().iter().any(|(against, _)| alert.kind.warns_of(*against))
-        }
-        AlertKind::FullCure | AlertKind::ReadingOld => true,
-        AlertKind::PotLife | AlertKind::PotOver | AlertKind::Induction => false,
-    }
-}
-
-/// Whether the cause of a batch's alert is still there: not where it was emptied.
-fn pot_matters(survey: &Survey<'_>, alert: &Alert, now: Moment) -> bool {
-    let pot = survey.batches.iter().find(|pot| alert.subject == pot.batch.id.to_string());
-    let Some(pot) = pot.filter(|pot| pot.is_live(now)) else { return false };
-    let over =
-        pot.standing.as_ref().and_then(|standing| standing.usable.earliest).is_some_and(|end| end <= now);
-    match alert.kind {
-        AlertKind::PotOver => over,
-        _ => !over,
-    }
-}
-
-/// The time axis that all ribbons share.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Axis {
-    /// Its left end.
-    pub from: Moment,
-    /// Its right end.
-    pub to: Moment,
-    /// Labelled moments: hours, and the weekday at midnight.
-    pub ticks: Vec<(Moment, String)>,
-}
-
-/// How much time the axis may show, from close up to far off.
-const SPANS: [TimeDelta; 7] = [
-    TimeDelta::hours(3),
-    TimeDelta::hours(6),
-    TimeDelta::hours(12),
-    TimeDelta::hours(24),
-    TimeDelta::days(3),
-    TimeDelta::days(7),
-    TimeDelta::days(21),
-];
-
-impl Axis {
-    /// How many zoom steps there are.
-    pub const ZOOMS: usize = SPANS.len();
-
-    /// An axis over `columns` cells with now a quarter from the left, moved by `shift` quarters.
-    pub fn new(now: Moment, zoom: usize, shift: i32, columns: u16, civil: &Civil) -> Self {
-        let span = SPANS[zoom.min(SPANS.len() - 1)];
-        let from = now - span / 4 + span / 4 * shift;
-        let to = from + span;
-        Self { from, to, ticks: ticks(from, to, columns, civil) }
-    }
-
-    /// An axis from one moment to another.
-    pub fn between(from: Moment, to: Moment, columns: u16, civil: &Civil) -> Self {
-        Self { from, to, ticks: ticks(from, to, columns, civil) }
-    }
-
-    /// The axis of the weather: the last day and the next three, so that now is a quarter from the left too.
-    pub fn of_weather(now: Moment, columns: u16, civil: &Civil) -> Self {
-        let (from, to) = (now - BEFORE, now + AHEAD);
-        Self { from, to, ticks: ticks(from, to, columns, civil) }
-    }
-
-    /// The closest zoom, of twelve hours at least, that shows what the areas wait for next; what is further
-    /// off than a night does not push what is near together.
-    pub fn fitting(view: &View) -> usize {
-        let ahead =
-            |ribbon: &Ribbon| ribbon.bands.iter().map(|band| band.from).filter(|at| *at > view.now).min();
-        let waits: Vec<TimeDelta> = view.ribbons.iter().filter_map(ahead).map(|at| at - view.now).collect();
-        let near = waits.iter().filter(|wait| **wait <= TimeDelta::hours(16)).max();
-        let furthest = near.or(waits.iter().min()).copied().unwrap_or(TimeDelta::zero());
-        let fits = |span: &TimeDelta| *span >= TimeDelta::hours(12) && *span * 2 / 3 >= furthest;
-        SPANS.iter().position(fits).unwrap_or(SPANS.len() - 1)
-    }
-
-    /// The share of the axis at which a moment lies, 0 at its left end and 1 at its right.
-    pub fn share(&self, moment: Moment) -> f64 {
-        (moment - self.from).num_milliseconds() as f64 / (self.to - self.from).num_milliseconds() as f64
-    }
-}
-
-fn ticks(from: Moment, to: Moment, columns: u16, civil: &Civil) -> Vec<(Moment, String)> {
-    let hours = (to - from).num_hours();
-    let columns = u64::from(columns.max(12));
-    let wanted = (hours.unsigned_abs() * 5).div_ceil(columns).max(1) as i64;
-    let step = [1, 2, 3, 6, 12, 24].into_iter().find(|step| *step >= wanted).unwrap_or(24);
-    let days = if wanted > 24 { (wanted + 23) / 24 } else { 1 };
-    let past_hour = i64::from(from.minute()) * 60 + i64::from(from.second());
-    let mut tick = from - TimeDelta::seconds(past_hour);
-    let mut ticks = Vec::new();
-    let mut midnights = 0;
-    while tick < to {
-        let local = civil.local(tick);
-        // Zones with an odd quarter of an hour have their full hours beside those of UTC.
-        let full = tick - TimeDelta::minutes(i64::from(local.minute()));
-        let local = civil.local(full);
-        if full >= from && i64::from(local.hour()) % step == 0 {
-            if local.hour() == 0 {
-                midnights += 1;
-                if midnights % days == 0 {
-                    let label =
-                        if days > 1 { local.format("%a %-d").to_string() } else { civil.weekday(full) };
-                    ticks.push((full, label));
-                }
-            } else {
-                ticks.push((full, civil.hour(full)));
-            }
-        }
-        tick += TimeDelta::hours(1);
-    }
-    ticks
 }
 
 #[cfg(test)]

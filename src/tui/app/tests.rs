@@ -2,7 +2,8 @@
 
 use super::*;
 use crate::job::{EntryId, StepKind};
-use crate::session::Done;
+use crate::session::{Done, Order};
+use crate::tui::keys::Action;
 use crate::tui::samples::*;
 use crate::units::{Celsius, Humidity};
 
