@@ -3,7 +3,7 @@
 use chrono::TimeDelta;
 
 use super::words::Words;
-use crate::plan::{Beyond, Busy, Draws, Held, Plan, Ready, Step, What};
+use crate::plan::{AreaReady, Beyond, Busy, Draws, Held, Plan, Ready, Step, What};
 use crate::units::{Moment, duration_text};
 
 /// A plan as it is shown.
@@ -13,6 +13,8 @@ pub struct PlanView {
     pub summary: Vec<String>,
     /// The days on which something is done.
     pub days: Vec<PlanDay>,
+    /// When each area may be handled, and when it is in service.
+    pub ready: Vec<String>,
     /// What the coats need, and what that costs.
     pub materials: Vec<String>,
     /// What was assumed.
@@ -85,7 +87,13 @@ impl PlanView {
             let air = air.collect::<Vec<_>>().join(", ");
             assumed.insert(0, format!("from {day} on the air is not foreseen: {air}"));
         }
-        Self { summary: words.plan_summary(plan, now), days, materials: Vec::new(), assumed }
+        Self {
+            summary: words.plan_summary(plan, now),
+            days,
+            ready: words.ready(plan, now),
+            materials: Vec::new(),
+            assumed,
+        }
     }
 }
 
@@ -117,6 +125,17 @@ impl Words {
             ),
             proof,
         ]
+    }
+
+    /// When each area is through: "roof: may be handled from Sat 9 May 14:00, in service Thu 14 May 08:00".
+    fn ready(&self, plan: &Plan, now: Moment) -> Vec<String> {
+        let line = |ready: &AreaReady| {
+            let handled = ready.handled.filter(|handled| *handled < ready.service);
+            let handled = handled.map(|handled| format!("may be handled from {}, ", self.when(handled, now)));
+            let area = crate::units::clean(&ready.area);
+            format!("{area}: {}in service {}", handled.unwrap_or_default(), self.when(ready.service, now))
+        };
+        plan.areas.iter().map(line).collect()
     }
 
     /// A step in words: "roof: coat 2, epoxy-sealer, wet on wet".

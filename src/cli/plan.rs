@@ -144,6 +144,10 @@ fn text(
             writeln!(out, "  {}  not earlier: {}", " ".repeat(line.time.chars().count()), line.not_earlier)?;
         }
     }
+    writeln!(out, "\nReady:")?;
+    for line in &view.ready {
+        writeln!(out, "  {line}")?;
+    }
     if !view.materials.is_empty() {
         writeln!(out, "\nMaterials:")?;
     }

@@ -12,6 +12,7 @@ use super::free::FreeTime;
 use super::grid::Grid;
 use super::heat::Heating;
 use super::problem::{Problem, Schedule, Tick};
+use super::ready::AreaReady;
 use super::solve::{Aim, Effort, Progress, Solved, front, solve};
 use super::trouble::{PlanTrouble, blocked, too_long};
 use super::watch::{Busy, Watcher};
@@ -76,6 +77,8 @@ pub struct Plan {
     pub gap: TimeDelta,
     /// The steps, in the order of time.
     pub steps: Vec<Step>,
+    /// When each area is through.
+    pub areas: Vec<AreaReady>,
     /// The hours of heating, where the shop is heated.
     pub heating: Option<Heating>,
     /// What was taken for want of a figure.
@@ -185,6 +188,7 @@ impl<'a> Planning<'a> {
             owed: sandings,
             optimal: solved.is_optimal(),
             gap,
+            areas: self.ready_areas(&solved.schedule),
             heating: self.heating(&solved.schedule),
             steps,
             assumed,
@@ -219,6 +223,12 @@ impl AreaFilms<'_, '_> {
         let films = &self.planning.films[self.planning.input.areas[self.area].place];
         let tick = films.at(table?, from);
         (tick != NEVER).then_some(tick)
+    }
+
+    /// From when the film of the area's last coat may be handled.
+    pub(super) fn handled(&self, coat: usize, first_stroke: Tick) -> Option<Tick> {
+        let table = self.planning.works[self.area].coats[coat].handled;
+        self.read(table, self.last_stroke(coat, first_stroke))
     }
 
     fn last_stroke(&self, coat: usize, first_stroke: Tick) -> Tick {

@@ -65,6 +65,8 @@ pub(super) struct PlannedCoat<'a> {
     pub tape_by: Option<usize>,
     pub sandable: Option<usize>,
     pub done: Option<usize>,
+    /// Of the last coat alone.
+    pub handled: Option<usize>,
 }
 
 /// What a preparation is.
@@ -157,6 +159,11 @@ impl<'a> Work<'a> {
         work.stack.last = preps(&between.preps, false);
         work.preps.push(between.preps.iter().map(|(what, _)| *what).collect());
         work.stack.ground = work.ground(area, site);
+        if let Some(last) = work.coats.last_mut() {
+            let handled = last.product.stage(Stage::Handle);
+            last.handled =
+                handled.map(|table| site.films.want(Wanted::new(last.product, table, Limit::Minimum)));
+        }
         Ok(work)
     }
 
@@ -265,6 +272,7 @@ impl<'a> Work<'a> {
             sandable: under_sandable(product).map(minimum),
             done: in_service(product)
                 .map(|table| site.films.want(Wanted::new(product, table, Limit::Service))),
+            handled: None,
         });
         Ok(())
     }

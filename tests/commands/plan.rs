@@ -82,6 +82,9 @@ fn the_same_seed_draws_the_same_end_and_machines_read_the_plan() {
     assert_eq!(steps[1]["wet_on_wet"], true);
     let materials = plan["materials"].as_array().unwrap();
     assert_eq!((&materials[0]["product"], &materials[0]["coats"]), (&"varnish-two-part".into(), &3.into()));
+    let door = &plan["areas"][0];
+    assert!(door["handled"].as_str() > plan["work_done"].as_str(), "{door}");
+    assert!(door["handled"].as_str() < door["service"].as_str() && door["service"] == plan["service"]);
     assert_eq!(plan["draws"]["count"], 40);
     assert!(plan["draws"]["service_50"].as_str() <= plan["draws"]["service_90"].as_str());
     assert!(plan["heating"]["days_won"].as_f64().unwrap() > 0.0);

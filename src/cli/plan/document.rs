@@ -19,6 +19,11 @@ pub fn document(planned: &Planned, arguments: &PlanArguments, words: &Words, now
     let Value::Object(keys) = &mut value else { return value };
     let steps: Vec<Value> = plan.steps.iter().map(|each| step(each, words, now)).collect();
     keys.insert("steps".into(), Value::from(steps));
+    let ready = plan.areas.iter().map(|ready| {
+        let handled = ready.handled.map(rfc3339);
+        json!({ "area": ready.area, "handled": handled, "service": rfc3339(ready.service) })
+    });
+    keys.insert("areas".into(), ready.collect());
     keys.insert("assumed".into(), json!(plan.assumed));
     keys.insert("stopped".into(), json!(planned.stopped));
     let materials = planned.materials.iter().map(|need| {

@@ -110,15 +110,15 @@ fn steps(
             number += 1;
         }
     }
-    for material in &view.materials {
-        rows.extend(wrap(material, columns).into_iter().map(|row| (row, theme.plain())));
+    for line in view.ready.iter().chain(&view.materials) {
+        rows.extend(wrap(line, columns).into_iter().map(|row| (row, theme.plain())));
     }
     for assumed in &view.assumed {
         rows.extend(
             wrap(&format!("assumed: {assumed}"), columns).into_iter().map(|row| (row, theme.quiet())),
         );
     }
-    // Behind the last step come the materials and what was assumed.
+    // Behind the last step come when all is ready, the materials and what was assumed.
     if chosen + 1 == number {
         to = rows.len();
     }

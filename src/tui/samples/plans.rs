@@ -38,6 +38,7 @@ pub fn plan() -> PlanView {
                 line("21:35-21:45", "door, outside: tape off, by Sat 9 May 00:00", "the step before it ends at 21:35"),
             ]),
         ],
+        ready: vec!["door, outside: may be handled from Sun 10 May 06:15, in service Sun 24 May 11:05".into()],
         materials: vec![
             "epoxy-sealer, one coat: 525 g (521 mL), about 21.00 EUR.".into(),
             "About 21.00 EUR in all at the prices that were paid, without enamel-alkyd, of which no price is known.".into(),
