@@ -23,21 +23,21 @@ fn no_way_and_no_start_of_a_small_piece_is_better_than_the_plan() {
         let tried = small::Tried::all(&made);
         let front = front(&made.problem(), Effort::default(), &mut |_| ControlFlow::Continue(()));
         let mut expected: Vec<(usize, u32)> = Vec::new();
-        for (sandings, best) in tried.best.iter().enumerate() {
+        for (owed, best) in tried.best.iter().enumerate() {
             if let Some(best) = best
                 && expected.last().is_none_or(|last| *best < last.1)
             {
-                expected.push((sandings, *best));
+                expected.push((owed, *best));
             }
         }
-        let found: Vec<_> = front.iter().map(|s| (s.schedule.sandings, s.schedule.service)).collect();
+        let found: Vec<_> = front.iter().map(|s| (s.schedule.owed as usize, s.schedule.service)).collect();
         assert_eq!(found, expected, "seed {seed}: {made:?}");
         assert!(front.iter().all(|solved| solved.is_optimal()), "seed {seed} was not proven");
         compared += 1;
         traded += usize::from(expected.len() > 1);
         none += usize::from(expected.is_empty());
     }
-    println!("{compared} pieces, {traded} with a choice between end and sandings, {none} without a plan");
+    println!("{compared} pieces, {traded} with a choice between end and work, {none} without a plan");
     assert!(compared - none >= 200 && traded >= 20 && none >= 5);
 }
 

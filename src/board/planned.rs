@@ -111,7 +111,7 @@ impl Words {
             owed => format!("{owed} sandings owed because no free hour falls in a window"),
         };
         let proof = match plan.optimal {
-            true => "No plan ends sooner with as few sandings.".into(),
+            true => "No plan ends sooner with as little work.".into(),
             false => format!("A better plan could end {} sooner at most.", duration_text(plan.gap)),
         };
         let waiting = (plan.service - plan.from - plan.work).max(TimeDelta::zero());
@@ -226,7 +226,7 @@ impl Words {
                 )
             }
             Busy::Searching { best: Some(best), .. } => {
-                format!("fewer sandings are sought for an end {}", self.when(best, now))
+                format!("less work is sought for an end {}", self.when(best, now))
             }
             Busy::Drawing { done, of } => format!("lived through {of} times: {} %", share(done, of)),
         }
@@ -272,7 +272,7 @@ impl Words {
         )
     }
 
-    /// The choices between the fewest sandings and the soonest end, a line each.
+    /// The choices between the least work and the soonest end, a line each.
     pub fn choices(&self, choices: &[Plan], now: Moment) -> Vec<String> {
         let soonest = choices.last();
         let line = |plan: &Plan| {

@@ -23,10 +23,10 @@ use onlooker::Onlooker;
 pub struct PlanArguments {
     /// A scheme to plan in place of the job's own, a TOML file
     pub scheme: Option<PathBuf>,
-    /// The soonest end, with as few sandings as that takes; so it is done unless said
+    /// The soonest end, with as little work as that takes; so it is done unless said
     #[arg(long, conflicts_with = "least_work")]
     pub soonest: bool,
-    /// The fewest sandings, and then the soonest end
+    /// The fewest hours of work, and then the soonest end
     #[arg(long)]
     pub least_work: bool,
     /// Show the choices between the two as well

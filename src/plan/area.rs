@@ -1,9 +1,10 @@
-//! One area by itself: the soonest end from every block and start, with so many sandings at most.
+//! One area by itself: the soonest end from every block and start, with so much work owed at most.
 //!
 //! Exact, by dynamic programming from the end backwards. With more than one area it is a bound: others take
 //! the worker's time, and never give any.
 
-use std::collections::VecDeque;
+use std::collections::{BTreeSet, VecDeque};
+use std::ops::RangeInclusive;
 
 use super::problem::{Chain, Tick};
 
@@ -13,26 +14,29 @@ pub(super) const NEVER: Tick = Tick::MAX;
 /// The soonest ends of one area.
 #[derive(Debug)]
 pub(super) struct Reach {
-    /// By block, sandings still allowed, and start.
+    /// What a way can owe, in rising order; from nothing.
+    levels: Vec<Tick>,
+    /// By block, level that may still be owed, and start.
     least: Vec<Vec<Vec<Tick>>>,
-    /// By sandings allowed.
+    /// By level that may be owed.
     whole: Vec<Tick>,
 }
 
 impl Reach {
     pub(super) fn of(chain: &Chain) -> Self {
-        let levels = most_sandings(chain) + 1;
+        let levels = levels(chain);
         let mut least: Vec<Vec<Vec<Tick>>> = vec![Vec::new(); chain.nodes.len()];
         for (number, node) in chain.nodes.iter().enumerate().rev() {
-            least[number] = (0..levels)
-                .map(|allowed| {
+            least[number] = levels
+                .iter()
+                .map(|&allowed| {
                     if node.last {
                         return (0..node.starts.len()).map(|index| node.done_at(index)).collect();
                     }
                     let mut ends = vec![NEVER; node.starts.len()];
                     for edge in &node.next {
-                        let Some(left) = left(allowed, chain.nodes[edge.to].sanding) else { continue };
-                        let on = &least[edge.to][left];
+                        let Some(left) = allowed.checked_sub(chain.nodes[edge.to].owed) else { continue };
+                        let on = &least[edge.to][level(&levels, left)];
                         let soonest = sliding_least(on, &edge.first, &edge.end);
                         ends.iter_mut().zip(soonest).for_each(|(end, on)| *end = (*end).min(on));
                     }
@@ -42,54 +46,75 @@ impl Reach {
                 })
                 .collect();
         }
-        let whole = (0..levels)
-            .map(|allowed| {
+        let whole = levels
+            .iter()
+            .map(|&allowed| {
                 if chain.idle {
                     return chain.done;
                 }
                 let roots = chain.roots.iter().filter_map(|root| {
-                    let left = left(allowed, chain.nodes[root.to].sanding)?;
+                    let left = level(&levels, allowed.checked_sub(chain.nodes[root.to].owed)?);
                     least[root.to][left].get(root.first as usize..root.end as usize)?.iter().min().copied()
                 });
                 roots.min().unwrap_or(NEVER).max(chain.done)
             })
             .collect();
-        Self { least, whole }
+        Self { levels, least, whole }
     }
 
-    /// The soonest end of the area from a block at a start, with so many sandings behind it.
-    pub(super) fn from(&self, node: usize, allowed: usize) -> &[Tick] {
-        let levels = &self.least[node];
-        &levels[allowed.min(levels.len() - 1)]
+    /// The soonest end of the area from a block at a start, with so much owed behind it at most.
+    pub(super) fn from(&self, node: usize, allowed: Tick) -> &[Tick] {
+        &self.least[node][level(&self.levels, allowed)]
     }
 
     /// The soonest end of the whole area.
-    pub(super) fn whole(&self, allowed: usize) -> Tick {
-        self.whole[allowed.min(self.whole.len() - 1)]
+    pub(super) fn whole(&self, allowed: Tick) -> Tick {
+        self.whole[level(&self.levels, allowed)]
     }
 
-    /// The fewest sandings with which the area ends by a tick.
-    pub(super) fn fewest(&self, by: Tick) -> Option<usize> {
-        self.whole.iter().position(|end| *end <= by)
+    /// The least that has to be owed for the area to end by a tick.
+    pub(super) fn least(&self, by: Tick) -> Option<Tick> {
+        let level = self.whole.iter().position(|end| *end <= by)?;
+        Some(self.levels[level])
     }
 
-    /// More sandings than this gain nothing.
-    pub(super) fn most(&self) -> usize {
-        self.whole.len() - 1
+    /// The least that has to be owed behind a block, at one of these starts, for the area to end by a tick.
+    pub(super) fn least_behind(&self, node: usize, starts: RangeInclusive<usize>, by: Tick) -> Option<Tick> {
+        let ends = |ends: &Vec<Tick>| ends[starts.clone()].iter().any(|end| *end <= by);
+        let level = self.least[node].iter().position(ends)?;
+        Some(self.levels[level])
+    }
+
+    /// More owed than this gains nothing.
+    pub(super) fn most(&self) -> Tick {
+        self.levels.last().copied().unwrap_or(0)
     }
 }
 
-pub(super) fn left(allowed: usize, sanding: bool) -> Option<usize> {
-    allowed.checked_sub(usize::from(sanding))
+/// The highest level that is allowed.
+fn level(levels: &[Tick], allowed: Tick) -> usize {
+    levels.partition_point(|level| *level <= allowed).saturating_sub(1)
 }
 
-fn most_sandings(chain: &Chain) -> usize {
-    let mut most = vec![0; chain.nodes.len()];
+/// What can be owed from any block on, and from the beginning.
+fn levels(chain: &Chain) -> Vec<Tick> {
+    let mut ahead: Vec<BTreeSet<Tick>> = vec![BTreeSet::new(); chain.nodes.len()];
+    let mut all = BTreeSet::from([0]);
     for (number, node) in chain.nodes.iter().enumerate().rev() {
-        let ahead = node.next.iter().map(|edge| most[edge.to]).max().unwrap_or(0);
-        most[number] = ahead + usize::from(node.sanding);
+        if node.last {
+            ahead[number].insert(0);
+        }
+        for edge in &node.next {
+            let owed = chain.nodes[edge.to].owed;
+            let on: Vec<Tick> = ahead[edge.to].iter().map(|behind| behind + owed).collect();
+            ahead[number].extend(on);
+        }
+        all.extend(&ahead[number]);
     }
-    chain.roots.iter().map(|root| most[root.to]).max().unwrap_or(0)
+    for root in &chain.roots {
+        all.extend(ahead[root.to].iter().map(|behind| behind + chain.nodes[root.to].owed));
+    }
+    all.into_iter().collect()
 }
 
 /// The least of `values` between each pair of ends; both ends rise.

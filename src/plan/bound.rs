@@ -39,7 +39,7 @@ impl Demand {
                 let length = blocks().map(|(_, node)| node.length).min().unwrap_or(0);
                 let from = blocks().map(|(number, _)| self.earliest[index][number]).min().unwrap_or(NEVER);
                 let last = blocks().filter_map(|(number, node)| {
-                    let ends = reach[index].from(number, usize::MAX);
+                    let ends = reach[index].from(number, NEVER);
                     let last = ends.iter().rposition(|end| *end <= by)?;
                     Some(node.starts[last] + node.length)
                 });
@@ -89,9 +89,9 @@ impl Capacity {
     }
 }
 
-/// No schedule with so many sandings is in service sooner; [`NEVER`] where there is none at all.
-pub(super) fn soonest(problem: &Problem, reach: &[Reach], sandings: usize) -> Tick {
-    let alone = reach.iter().map(|reach| reach.whole(sandings)).max().unwrap_or(0);
+/// No schedule that owes so much at most is in service sooner; [`NEVER`] where there is none at all.
+pub(super) fn soonest(problem: &Problem, reach: &[Reach], allowed: Tick) -> Tick {
+    let alone = reach.iter().map(|reach| reach.whole(allowed)).max().unwrap_or(0);
     if alone == NEVER {
         return NEVER;
     }

@@ -117,7 +117,7 @@ impl Planning<'_> {
         let area = &self.input.areas[placed.chain];
         let owed = |coat: usize| {
             let preps = work.stack.coats.get(coat).map(|coat| &coat.preps);
-            preps.is_some_and(|preps| preps.iter().any(|prep| prep.sanding))
+            preps.is_some_and(|preps| preps.iter().any(|prep| prep.owed))
         };
         let base = Step {
             area: area.name.clone(),

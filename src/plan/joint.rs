@@ -1,4 +1,4 @@
-//! All areas together: is there a plan that is in service by a tick, with so many extra sandings at most?
+//! All areas together: is there a plan that is in service by a tick, with so much work owed at most?
 //!
 //! Depth first over what has to be chosen: the way that an area goes on, and which of two blocks that want
 //! the worker at once comes first. Between two choices every start is pushed to the right as far as the
@@ -9,7 +9,7 @@ mod tighten;
 
 use std::ops::ControlFlow;
 
-use super::area::{NEVER, Reach, left};
+use super::area::{NEVER, Reach};
 use super::bound::{Capacity, Demand, Needed};
 use super::problem::{Edge, Placed, Problem, Schedule, Tick};
 
@@ -50,10 +50,11 @@ pub(super) struct Search<'p, 'w> {
     chance: u64,
     /// What an area's deadlines are taken to be sooner by, in this try.
     bias: Vec<Tick>,
-    /// Whether this try takes the sooner way though it costs a sanding.
-    sands_freely: bool,
+    /// Whether this try takes the sooner way though it costs work.
+    owes_freely: bool,
     by: Tick,
-    sandings: usize,
+    /// So much may be owed.
+    allowed: Tick,
     effort: u64,
     tried: u64,
     watch: &'w mut dyn FnMut(u64) -> ControlFlow<()>,
@@ -62,7 +63,8 @@ pub(super) struct Search<'p, 'w> {
     tails: Vec<Option<usize>>,
     /// One block before another.
     order: Vec<(usize, usize)>,
-    used: usize,
+    /// So much is owed by the blocks that are chosen.
+    owed: Tick,
 }
 
 enum End {
@@ -90,22 +92,22 @@ impl<'p, 'w> Search<'p, 'w> {
             needed: Vec::new(),
             chance,
             bias: vec![0; problem.chains.len()],
-            sands_freely: false,
+            owes_freely: false,
             by: NEVER,
-            sandings: 0,
+            allowed: 0,
             effort,
             tried: 0,
             watch,
             blocks: Vec::new(),
             tails: vec![None; problem.chains.len()],
             order: Vec::new(),
-            used: 0,
+            owed: 0,
         }
     }
 
     /// Seeks a schedule in service by a tick.
-    pub(super) fn run(mut self, by: Tick, sandings: usize) -> (Outcome, u64) {
-        (self.by, self.sandings) = (by, sandings);
+    pub(super) fn run(mut self, by: Tick, allowed: Tick) -> (Outcome, u64) {
+        (self.by, self.allowed) = (by, allowed);
         match self.demand.by(self.problem, self.reach, by) {
             Some(needed) => self.needed = needed,
             None => return (Outcome::None, 0),
@@ -115,7 +117,7 @@ impl<'p, 'w> Search<'p, 'w> {
                 self.throw(2);
                 self.bias[chain] = ((self.chance >> 16) % BIAS) as Tick;
             }
-            self.sands_freely = self.throw(3);
+            self.owes_freely = self.throw(3);
         }
         let outcome = match self.descend() {
             End::Found => Outcome::Found(self.schedule()),
@@ -128,7 +130,7 @@ impl<'p, 'w> Search<'p, 'w> {
 
     /// Seeks a schedule with these blocks of another one, in the same order of work, though not at the same
     /// starts. What is kept of an area are its first blocks.
-    pub(super) fn run_near(mut self, mut kept: Vec<&Placed>, by: Tick, sandings: usize) -> (Outcome, u64) {
+    pub(super) fn run_near(mut self, mut kept: Vec<&Placed>, by: Tick, allowed: Tick) -> (Outcome, u64) {
         kept.sort_by_key(|placed| self.problem.start(placed));
         for placed in kept {
             let Some(way) = self.ways_of(placed.chain).find(|way| way.node == placed.node) else {
@@ -136,11 +138,11 @@ impl<'p, 'w> Search<'p, 'w> {
             };
             let block = self.blocks.len();
             self.order.extend(block.checked_sub(1).map(|before| (before, block)));
-            self.used += usize::from(self.problem.node(placed).sanding);
+            self.owed += self.problem.node(placed).owed;
             self.tails[placed.chain] = Some(block);
             self.blocks.push(way);
         }
-        self.run(by, sandings)
+        self.run(by, allowed)
     }
 
     fn schedule(&self) -> Schedule {
@@ -186,13 +188,13 @@ impl<'p, 'w> Search<'p, 'w> {
         self.each_of(
             &ways,
             |search, way| {
-                search.used += usize::from(search.problem.chains[chain].nodes[way.node].sanding);
+                search.owed += search.problem.chains[chain].nodes[way.node].owed;
                 search.tails[chain] = Some(search.blocks.len());
                 search.blocks.push(*way);
             },
             |search| {
                 if let Some(gone) = search.blocks.pop() {
-                    search.used -= usize::from(search.problem.chains[chain].nodes[gone.node].sanding);
+                    search.owed -= search.problem.chains[chain].nodes[gone.node].owed;
                 }
                 search.tails[chain] = tail;
             },
@@ -295,25 +297,25 @@ impl<'p, 'w> Search<'p, 'w> {
                 let starts = &self.problem.chains[*chain].nodes[way.node].starts;
                 starts.get(way.low as usize).copied().unwrap_or(NEVER)
             });
-            let slack = self.by - self.reach[*chain].whole(usize::MAX).min(self.by);
+            let slack = self.by - self.reach[*chain].whole(NEVER).min(self.by);
             (earliest.min().unwrap_or(NEVER), slack)
         };
         (0..self.problem.chains.len()).filter(|chain| self.is_unfinished(*chain)).min_by_key(goes_on)
     }
 
-    /// The ways an area can go on that may still be in time: those without a sanding first, then the sooner.
+    /// The ways an area can go on that may still be in time: those that owe nothing first, then the sooner.
     fn ways(&self, chain: usize) -> Vec<Block> {
         let mut ways: Vec<_> = self
             .ways_of(chain)
             .filter_map(|way| {
-                let sanding = self.problem.chains[chain].nodes[way.node].sanding;
-                let allowed = left(self.sandings - self.used, sanding)?;
+                let owed = self.problem.chains[chain].nodes[way.node].owed;
+                let allowed = (self.allowed - self.owed).checked_sub(owed)?;
                 let ends = self.reach[chain].from(way.node, allowed);
                 let soonest = ends.get(way.low as usize..=way.high as usize)?.iter().min()?;
-                (*soonest <= self.by).then_some((sanding, *soonest, way))
+                (*soonest <= self.by).then_some((owed > 0, *soonest, way))
             })
             .collect();
-        ways.sort_by_key(|(sanding, soonest, _)| (*sanding && !self.sands_freely, *soonest));
+        ways.sort_by_key(|(owes, soonest, _)| (*owes && !self.owes_freely, *soonest));
         ways.into_iter().map(|(.., way)| way).collect()
     }
 

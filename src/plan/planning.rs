@@ -5,7 +5,7 @@ use std::ops::ControlFlow;
 use chrono::TimeDelta;
 
 use super::air::{Beyond, Expected, PlaceAir};
-use super::explain::Step;
+use super::explain::{Step, What};
 use super::films::{Films, NEVER};
 use super::fit::Fitness;
 use super::free::FreeTime;
@@ -71,7 +71,7 @@ pub struct Plan {
     pub sandings: usize,
     /// Those of them that another plan would have spared.
     pub owed: usize,
-    /// Whether it is proven that there is no sooner one with as few sandings owed.
+    /// Whether it is proven that there is no sooner one with as little work owed.
     pub optimal: bool,
     /// How much sooner a better one could be at most.
     pub gap: TimeDelta,
@@ -158,7 +158,7 @@ impl<'a> Planning<'a> {
         })
     }
 
-    /// The schedules from the fewest sandings to the soonest end.
+    /// The schedules from the least work to the soonest end.
     pub fn front(&self, effort: Effort, watch: &mut Watcher<'_>) -> Vec<Solved> {
         front(&self.problem, effort, &mut |progress| watch(self.searching(progress)))
     }
@@ -170,7 +170,7 @@ impl<'a> Planning<'a> {
 
     /// A schedule as a plan.
     pub fn plan(&self, solved: &Solved) -> Plan {
-        let Schedule { service, work_done, sandings, .. } = solved.schedule;
+        let Schedule { service, work_done, .. } = solved.schedule;
         let steps = self.steps(&solved.schedule);
         let gap = Grid::length(service.saturating_sub(solved.bound));
         let assumed = self.works.iter().zip(self.input.areas).flat_map(|(work, area)| {
@@ -179,13 +179,14 @@ impl<'a> Planning<'a> {
         });
         let mut assumed: Vec<String> = assumed.collect();
         assumed.dedup();
+        let sandings = || steps.iter().filter(|step| step.what == What::Sand);
         Plan {
             from: self.grid.moment(0),
             work_done: self.grid.moment(work_done),
             service: self.grid.moment(service),
             work: steps.iter().map(|step| step.to - step.from).sum(),
-            sandings: steps.iter().filter(|step| step.what == super::explain::What::Sand).count(),
-            owed: sandings,
+            sandings: sandings().count(),
+            owed: sandings().filter(|step| step.owed).count(),
             optimal: solved.is_optimal(),
             gap,
             areas: self.ready_areas(&solved.schedule),

@@ -16,8 +16,8 @@ pub struct Node {
     pub length: Tick,
     /// When it may start, in rising order.
     pub starts: Vec<Tick>,
-    /// Whether it is a sanding that another way would have spared.
-    pub sanding: bool,
+    /// The work of it that another way would have spared: all or nothing.
+    pub owed: Tick,
     /// For each start, when what it leaves is fit for service; empty where it leaves nothing.
     pub done: Vec<Tick>,
     /// What may follow.
@@ -92,8 +92,8 @@ pub struct Schedule {
     pub service: Tick,
     /// When the work is done.
     pub work_done: Tick,
-    /// The sandings that another way would have spared.
-    pub sandings: usize,
+    /// The work that another way would have spared.
+    pub owed: Tick,
 }
 
 impl Problem {
@@ -120,7 +120,7 @@ impl Problem {
         Schedule {
             service: ends.max().unwrap_or(0).max(idle),
             work_done: placed.iter().map(|placed| self.end(placed)).max().unwrap_or(0),
-            sandings: placed.iter().filter(|placed| self.node(placed).sanding).count(),
+            owed: placed.iter().map(|placed| self.node(placed).owed).sum(),
             placed,
         }
     }

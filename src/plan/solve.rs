@@ -1,4 +1,4 @@
-//! The soonest end, the fewest sandings, and what lies between.
+//! The soonest end, the least work, and what lies between.
 
 use std::ops::ControlFlow;
 
@@ -10,9 +10,9 @@ use super::problem::{Placed, Problem, Schedule, Tick};
 /// What is wanted most.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Aim {
-    /// The soonest end; of those the fewest sandings.
+    /// The soonest end; of those the least work.
     Soonest,
-    /// The fewest sandings; of those the soonest end.
+    /// The least work; of those the soonest end.
     LeastWork,
 }
 
@@ -57,7 +57,7 @@ pub struct Progress {
 pub struct Solved {
     /// The schedule.
     pub schedule: Schedule,
-    /// No schedule with as few sandings is in service sooner.
+    /// No schedule with as little work is in service sooner.
     pub bound: Tick,
 }
 
@@ -85,31 +85,36 @@ struct Solver<'p, 'w> {
 /// The best schedule; None where there is none before the horizon.
 pub fn solve<'w>(problem: &Problem, aim: Aim, effort: Effort, watch: &'w mut Watch<'w>) -> Option<Solved> {
     let mut solver = Solver::new(problem, effort, watch);
+    let soonest = solver.soonest(solver.most())?;
+    let soonest = solver.spare_work(soonest);
     match aim {
-        Aim::Soonest => {
-            let first = solver.soonest(solver.most())?;
-            Some(solver.spare_sandings(first))
+        Aim::Soonest => Some(soonest),
+        Aim::LeastWork => {
+            let least = solver.least(soonest.schedule.owed);
+            Some(solver.soonest(least).map_or(soonest, |solved| solver.spare_work(solved)))
         }
-        Aim::LeastWork => (solver.fewest()?..=solver.most()).find_map(|most| solver.soonest(most)),
     }
 }
 
-/// From the fewest sandings to the soonest end: each schedule ends sooner than the one before and has more
-/// sandings.
+/// From the least work to the soonest end: each schedule ends sooner than the one before and has more work.
 pub fn front<'w>(problem: &Problem, effort: Effort, watch: &'w mut Watch<'w>) -> Vec<Solved> {
     let mut solver = Solver::new(problem, effort, watch);
-    let mut front: Vec<Solved> = Vec::new();
-    let (Some(fewest), Some(best)) = (solver.fewest(), solver.soonest(solver.most())) else {
-        return front;
-    };
-    let best = solver.spare_sandings(best);
-    for most in fewest..best.schedule.sandings {
-        let Some(solved) = solver.soonest(most) else { continue };
-        if front.last().is_none_or(|last| solved.schedule.service < last.schedule.service) {
-            front.push(solved);
-        }
+    let Some(soonest) = solver.soonest(solver.most()) else { return Vec::new() };
+    let soonest = solver.spare_work(soonest);
+    let least = solver.least(soonest.schedule.owed);
+    let mut front: Vec<Solved> = vec![soonest];
+    // There may be many choices, and whoever waits chooses but one.
+    solver.effort.near /= 5;
+    while let Some(last) = front.last()
+        && let Some(less) = last.schedule.owed.checked_sub(1).filter(|less| *less >= least)
+        && let Some(solved) = solver.soonest(less)
+    {
+        let solved = solver.spare_work(solved);
+        // What owes less and ends no later leaves nothing to choose.
+        front.retain(|more| solved.schedule.service > more.schedule.service);
+        front.push(solved);
     }
-    front.push(best);
+    front.reverse();
     front
 }
 
@@ -120,15 +125,28 @@ impl<'p, 'w> Solver<'p, 'w> {
         Self { problem, reach, demand, capacity, effort, watch, tried: 0, stopped: false }
     }
 
-    fn most(&self) -> usize {
+    /// More owed than this gains nothing.
+    fn most(&self) -> Tick {
         self.reach.iter().map(Reach::most).sum()
     }
 
-    fn fewest(&self) -> Option<usize> {
-        self.reach.iter().map(|reach| reach.fewest(NEVER - 1)).sum()
+    /// The least that has to be owed, as far as that is found: each area by itself cannot do with less, and
+    /// `known` is enough.
+    fn least(&mut self, known: Tick) -> Tick {
+        let alone = self.reach.iter().map(|reach| reach.least(NEVER - 1).unwrap_or(0)).sum();
+        let (mut low, mut high): (Tick, Tick) = (alone, known);
+        let mut probe = low;
+        while low < high && !self.stopped {
+            match self.run(NEVER - 1, probe, Ask::Thoroughly, None, 0) {
+                Outcome::Found(schedule) => high = schedule.owed,
+                _ => low = probe + 1,
+            }
+            probe = low + (high - low.min(high)) / 2;
+        }
+        high
     }
 
-    fn run(&mut self, by: Tick, sandings: usize, ask: Ask, best: Option<Tick>, bound: Tick) -> Outcome {
+    fn run(&mut self, by: Tick, allowed: Tick, ask: Ask, best: Option<Tick>, bound: Tick) -> Outcome {
         // One deep try may prove something; many short ones find more.
         let tries = match ask {
             Ask::Quickly => self.effort.tries,
@@ -142,7 +160,7 @@ impl<'p, 'w> Solver<'p, 'w> {
                 attempt if attempt.is_multiple_of(8) => self.effort.each * 6,
                 _ => self.effort.each,
             };
-            let outcome = self.search(attempt, effort, (best, bound), |search| search.run(by, sandings));
+            let outcome = self.search(attempt, effort, (best, bound), |search| search.run(by, allowed));
             if outcome != Outcome::Unknown {
                 return outcome;
             }
@@ -172,27 +190,27 @@ impl<'p, 'w> Solver<'p, 'w> {
         outcome
     }
 
-    /// The soonest end with so many sandings at most: the end is sought between a bound that no schedule
+    /// The soonest end with so much owed at most: the end is sought between a bound that no schedule
     /// passes and the best schedule so far.
-    fn soonest(&mut self, sandings: usize) -> Option<Solved> {
-        let mut bound = soonest(self.problem, &self.reach, sandings);
+    fn soonest(&mut self, allowed: Tick) -> Option<Solved> {
+        let mut bound = soonest(self.problem, &self.reach, allowed);
         if bound == NEVER {
             return None;
         }
-        let Outcome::Found(mut best) = self.run(NEVER - 1, sandings, Ask::Thoroughly, None, bound) else {
+        let Outcome::Found(mut best) = self.run(NEVER - 1, allowed, Ask::Thoroughly, None, bound) else {
             return None;
         };
-        self.halve(sandings, &mut best, &mut bound);
-        self.better_near(sandings, &mut best, bound);
+        self.halve(allowed, &mut best, &mut bound);
+        self.better_near(allowed, &mut best, bound);
         Some(Solved { schedule: best, bound })
     }
 
     /// Halves what lies between the bound and the best schedule until nothing is left that was not asked.
-    fn halve(&mut self, sandings: usize, best: &mut Schedule, bound: &mut Tick) {
+    fn halve(&mut self, allowed: Tick, best: &mut Schedule, bound: &mut Tick) {
         let mut low = *bound;
         let mut probe = low;
         while low < best.service {
-            match self.run(probe, sandings, Ask::Quickly, Some(best.service), *bound) {
+            match self.run(probe, allowed, Ask::Quickly, Some(best.service), *bound) {
                 Outcome::Found(schedule) => *best = schedule,
                 Outcome::None => {
                     *bound = (*bound).max(probe + 1);
@@ -208,7 +226,7 @@ impl<'p, 'w> Solver<'p, 'w> {
             }
         }
         while *bound < best.service && !self.stopped {
-            match self.run(best.service - 1, sandings, Ask::Thoroughly, Some(best.service), *bound) {
+            match self.run(best.service - 1, allowed, Ask::Thoroughly, Some(best.service), *bound) {
                 Outcome::Found(schedule) => *best = schedule,
                 Outcome::None => *bound = best.service,
                 Outcome::Unknown | Outcome::Stopped => break,
@@ -217,7 +235,7 @@ impl<'p, 'w> Solver<'p, 'w> {
     }
 
     /// Betters a schedule by keeping a part of it and seeking the rest anew.
-    fn better_near(&mut self, sandings: usize, best: &mut Schedule, bound: Tick) {
+    fn better_near(&mut self, allowed: Tick, best: &mut Schedule, bound: Tick) {
         let mut vain = 0;
         if best.placed.is_empty() {
             return;
@@ -227,7 +245,7 @@ impl<'p, 'w> Solver<'p, 'w> {
             let kept = self.kept(best, vain);
             let by = best.service - 1;
             match self.search(vain, effort, (Some(best.service), bound), |search| {
-                search.run_near(kept, by, sandings)
+                search.run_near(kept, by, allowed)
             }) {
                 Outcome::Found(schedule) => (*best, vain) = (schedule, 0),
                 _ => vain += 1,
@@ -255,11 +273,11 @@ impl<'p, 'w> Solver<'p, 'w> {
             .collect()
     }
 
-    /// The same end with fewer sandings, as far as that is found.
-    fn spare_sandings(&mut self, mut solved: Solved) -> Solved {
-        while let Some(fewer) = solved.schedule.sandings.checked_sub(1) {
+    /// The same end with less work, as far as that is found.
+    fn spare_work(&mut self, mut solved: Solved) -> Solved {
+        while let Some(less) = solved.schedule.owed.checked_sub(1) {
             let service = solved.schedule.service;
-            match self.run(service, fewer, Ask::Quickly, Some(service), solved.bound) {
+            match self.run(service, less, Ask::Quickly, Some(service), solved.bound) {
                 Outcome::Found(schedule) => solved.schedule = schedule,
                 _ => break,
             }

@@ -206,7 +206,7 @@ pub(super) fn too_long(
 /// The first area that has no plan by itself, and the step that it cannot get to.
 pub(super) fn blocked(planning: &Planning<'_>) -> Result<(), PlanTrouble> {
     for (index, chain) in planning.problem.chains.iter().enumerate() {
-        if Reach::of(chain).whole(usize::MAX) != NEVER {
+        if Reach::of(chain).whole(NEVER) != NEVER {
             continue;
         }
         let (work, area) = (&planning.works[index], planning.input.areas[index].name.clone());

@@ -23,8 +23,8 @@ pub enum Follows {
 pub struct Prep {
     /// The worker's time.
     pub length: Tick,
-    /// Whether it counts as a sanding that another way would have spared.
-    pub sanding: bool,
+    /// Whether another way would have spared it.
+    pub owed: bool,
 }
 
 /// One coat.
@@ -185,7 +185,7 @@ impl Weaver<'_> {
                 step: step_of(number, Part::Prep(which)),
                 length: prep.length,
                 starts: starts(free, prep.length).collect(),
-                sanding: prep.sanding,
+                owed: if prep.owed { prep.length } else { 0 },
                 ..Node::default()
             });
         }

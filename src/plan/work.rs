@@ -330,11 +330,8 @@ fn in_service(product: &Product) -> Option<&crate::profile::TimeTable> {
     stages.into_iter().find_map(|stage| product.stage(stage))
 }
 
-/// The preparations as work; of an extra one, its sanding counts.
+/// The preparations as work; extra ones are owed.
 fn preps(preps: &[(Preparation, TimeDelta)], extra: bool) -> Vec<Prep> {
-    let prep = |(what, length): &(Preparation, TimeDelta)| Prep {
-        length: Grid::ticks(*length),
-        sanding: extra && *what == Preparation::Sand,
-    };
+    let prep = |(_, length): &(Preparation, TimeDelta)| Prep { length: Grid::ticks(*length), owed: extra };
     preps.iter().map(prep).collect()
 }

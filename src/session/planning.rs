@@ -28,7 +28,7 @@ pub struct PlanRequest {
     pub temperature: Option<Celsius>,
     /// What is wanted most.
     pub aim: Aim,
-    /// Whether the plans between the fewest sandings and the soonest end are wanted too.
+    /// Whether the plans between the least work and the soonest end are wanted too.
     pub choices: bool,
     /// How often it is lived through, and by which seed.
     pub draws: Option<(usize, u64)>,
@@ -61,7 +61,7 @@ pub struct Planned {
     pub plan: Plan,
     /// Whether it was ended before its time: the plan is the best so far, and what was to come is missing.
     pub stopped: bool,
-    /// From the fewest sandings to the soonest end.
+    /// From the least work to the soonest end.
     pub choices: Vec<Plan>,
     /// How sure its end is.
     pub draws: Option<Draws>,

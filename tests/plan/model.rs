@@ -28,7 +28,7 @@ pub struct MadeCoat {
     pub after: Tick,
     /// "open", "either" or "prepared".
     pub follows: String,
-    /// The work of each preparation, and whether it counts as an extra sanding.
+    /// The work of each preparation, and whether another way would have spared it.
     pub preps: Vec<(Tick, bool)>,
     pub run_limit: Option<usize>,
     /// Warmth until the window opens, from the last stroke.
@@ -69,7 +69,7 @@ impl Made {
                 "either" => Follows::Either,
                 _ => Follows::Prepared,
             },
-            preps: coat.preps.iter().map(|&(length, sanding)| Prep { length, sanding }).collect(),
+            preps: coat.preps.iter().map(|&(length, owed)| Prep { length, owed }).collect(),
             run_limit: coat.run_limit,
             same_product: number > 0,
         });

@@ -63,11 +63,11 @@ fn coat(dice: &mut Dice, follows: bool, horizon: Tick) -> MadeCoat {
     }
 }
 
-/// The soonest end for every number of extra sandings at most, up to nine of them.
+/// The soonest end for every amount of work owed at most, up to 39 ticks of it.
 pub struct Tried<'a> {
     made: &'a Made,
     busy: Vec<(Tick, Tick)>,
-    pub best: [Option<Tick>; 10],
+    pub best: [Option<Tick>; 40],
 }
 
 /// What is under the next coat: when the last one went on, and how many lie wet on wet.
@@ -80,28 +80,28 @@ struct Under {
 
 impl<'a> Tried<'a> {
     pub fn all(made: &'a Made) -> Self {
-        let mut tried = Self { made, busy: Vec::new(), best: [None; 10] };
+        let mut tried = Self { made, busy: Vec::new(), best: [None; 40] };
         tried.area(0, 0, 0);
         tried
     }
 
-    fn area(&mut self, area: usize, sandings: usize, end: Tick) {
-        if self.best[sandings].is_some_and(|best| best <= end) {
+    fn area(&mut self, area: usize, owed: usize, end: Tick) {
+        if self.best[owed].is_some_and(|best| best <= end) {
             return;
         }
         match self.made.areas.get(area) {
-            Some(_) => self.coat(area, 0, None, sandings, end),
-            None => self.best[sandings..].iter_mut().for_each(|best| {
+            Some(_) => self.coat(area, 0, None, owed, end),
+            None => self.best[owed..].iter_mut().for_each(|best| {
                 *best = Some(best.map_or(end, |best| best.min(end)));
             }),
         }
     }
 
-    fn coat(&mut self, area: usize, number: usize, under: Option<Under>, sandings: usize, end: Tick) {
+    fn coat(&mut self, area: usize, number: usize, under: Option<Under>, owed: usize, end: Tick) {
         let made = self.made;
         let stack = &made.areas[area];
         let Some(coat) = stack.coats.get(number) else {
-            return self.area(area + 1, sandings, end);
+            return self.area(area + 1, owed, end);
         };
         let (window, sandable) = match under {
             None => (stack.open, stack.sandable),
@@ -124,27 +124,27 @@ impl<'a> Tried<'a> {
             && coat.run_limit.is_none_or(|limit| run < limit)
             && let Some((open, close)) = window
         {
-            self.strokes(area, number, (open, free_from, close), run, (sandings, end));
+            self.strokes(area, number, (open, free_from, close), run, (owed, end));
         }
         if coat.follows != "open"
             && let Some(sandable) = sandable
         {
-            self.prep(area, number, 0, sandable.max(free_from), (sandings, end));
+            self.prep(area, number, 0, sandable.max(free_from), (owed, end));
         }
     }
 
     fn prep(&mut self, area: usize, number: usize, which: usize, from: Tick, so_far: (usize, Tick)) {
-        let Some(&(length, sanding)) = self.made.areas[area].coats[number].preps.get(which) else {
+        let Some(&(length, spared)) = self.made.areas[area].coats[number].preps.get(which) else {
             if which > 0 {
                 self.strokes(area, number, (0, from, None), 0, so_far);
             }
             return;
         };
-        let (sandings, end) = so_far;
+        let (owed, end) = so_far;
         for start in from..self.made.horizon {
             if self.take(start, length) {
-                let sandings = sandings + usize::from(sanding);
-                self.prep(area, number, which + 1, start + length, (sandings, end.max(start + length)));
+                let owed = owed + if spared { length as usize } else { 0 };
+                self.prep(area, number, which + 1, start + length, (owed, end.max(start + length)));
                 self.busy.pop();
             }
         }
@@ -158,7 +158,7 @@ impl<'a> Tried<'a> {
         number: usize,
         (open, free_from, close): (Tick, Tick, Option<Tick>),
         run: usize,
-        (sandings, end): (usize, Tick),
+        (owed, end): (usize, Tick),
     ) {
         let made = self.made;
         let coat = &made.areas[area].coats[number];
@@ -175,7 +175,7 @@ impl<'a> Tried<'a> {
             let last = number + 1 == made.areas[area].coats.len();
             let cured = if last { made.reach(first + coat.takes, coat.cures) } else { 0 };
             let under = Under { coat: number, first_stroke: first, run };
-            self.coat(area, number + 1, Some(under), sandings, end.max(start + length).max(cured));
+            self.coat(area, number + 1, Some(under), owed, end.max(start + length).max(cured));
             self.busy.pop();
         }
     }

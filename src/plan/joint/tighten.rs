@@ -37,7 +37,7 @@ impl Search<'_, '_> {
 
     /// Narrows the starts until nothing changes; false where a block has none left.
     pub(super) fn tighten(&mut self) -> bool {
-        if !self.sandings_suffice() {
+        if !self.may_owe_enough() {
             return false;
         }
         loop {
@@ -93,7 +93,7 @@ impl Search<'_, '_> {
         if self.tails[chain] != Some(block) {
             return true;
         }
-        let ends = self.reach[chain].from(node, self.sandings - self.used);
+        let ends = self.reach[chain].from(node, self.allowed - self.owed);
         let by = self.by;
         let within = &ends[low as usize..=high as usize];
         let Some(first) = within.iter().position(|end| *end <= by) else { return false };
@@ -103,24 +103,21 @@ impl Search<'_, '_> {
         true
     }
 
-    /// Whether the sandings left are enough for what every area still needs by itself.
-    fn sandings_suffice(&self) -> bool {
-        let mut needed = self.used;
+    /// Whether what may still be owed is enough for what every area needs by itself.
+    fn may_owe_enough(&self) -> bool {
+        let mut least = self.owed;
         for (chain, tail) in self.tails.iter().enumerate() {
-            let fewest = match tail {
-                None => self.reach[chain].fewest(self.by),
+            let behind = match tail {
+                None => self.reach[chain].least(self.by),
                 Some(block) => {
                     let Block { node, low, high, .. } = self.blocks[*block];
-                    (0..=self.reach[chain].most()).find(|allowed| {
-                        let ends = &self.reach[chain].from(node, *allowed)[low as usize..=high as usize];
-                        ends.iter().any(|end| *end <= self.by)
-                    })
+                    self.reach[chain].least_behind(node, low as usize..=high as usize, self.by)
                 }
             };
-            let Some(fewest) = fewest else { return false };
-            needed += fewest;
+            let Some(behind) = behind else { return false };
+            least += behind;
         }
-        needed <= self.sandings
+        least <= self.allowed
     }
 
     fn raise(&mut self, block: usize, low: u32) -> bool {

@@ -13,7 +13,7 @@ pub fn plan() -> PlanView {
         summary: vec![
             "In service Mon 15 Jun 18:40, reckoned on the safe side.".into(),
             "Last work Fri 8 May 21:45; 8 h 50 min of work, 43 d 11 h of waiting; one sanding owed because no free hour falls in a window.".into(),
-            "No plan ends sooner with as few sandings.".into(),
+            "No plan ends sooner with as little work.".into(),
             "In 200 draws of the weather (seed 1): half end by Sun 14 Jun 22:14, nine in ten by Mon 15 Jun 14:40; 15 % taken for how your pace strays.".into(),
             "The last 7 d moved the end from Fri 12 Jun 10:00 to Mon 15 Jun 18:40: 3 d 8 h later.".into(),
         ],
