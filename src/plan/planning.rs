@@ -4,7 +4,8 @@ use std::ops::ControlFlow;
 
 use chrono::TimeDelta;
 
-use super::air::{Beyond, Expected, PlaceAir};
+use super::air::{Expected, PlaceAir};
+use super::beyond::Beyond;
 use super::explain::Step;
 use super::films::{Films, NEVER};
 use super::fit::Fitness;
@@ -170,10 +171,13 @@ impl<'a> Planning<'a> {
         }
     }
 
-    /// What stands for the air that nobody foresees, by place.
-    pub fn beyond(&self) -> Vec<(String, Beyond)> {
-        let names = self.input.places.iter().map(|place| place.name.to_owned());
-        names.zip(self.air.iter().map(|air| air.beyond)).collect()
+    /// What stands for the air that nobody foresees until a moment, by place.
+    pub fn beyond(&self, until: Moment) -> Vec<(String, Beyond)> {
+        let places = self.input.places.iter().zip(&self.air);
+        let all = places.flat_map(|(place, air)| {
+            air.beyond(until).into_iter().map(|beyond| (place.name.to_owned(), beyond))
+        });
+        all.collect()
     }
 
     /// What it rests on.

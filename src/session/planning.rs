@@ -122,6 +122,7 @@ impl Session<'_> {
                 planning.draws_while(&solved.schedule, count, seed, &mut || watch(progress).is_continue())
             });
             let choices = choices.iter().map(|solved| planning.plan(solved)).collect();
+            let beyond = planning.beyond(plan.service);
             let planned = Planned {
                 plan,
                 choices,
@@ -130,7 +131,7 @@ impl Session<'_> {
                 since: None,
                 materials: Vec::new(),
                 currency: self.config.amounts.currency.clone(),
-                beyond: planning.beyond(),
+                beyond,
             };
             Ok((planned, faults))
         })?;
@@ -287,9 +288,15 @@ fn place_air<'a>(name: &'a str, sky: &'a Sky, given: Option<&'a History>) -> Pla
     match given {
         Some(history) => {
             let known_until = history.last_reading().unwrap_or(sky.known_until);
-            PlaceAir { name, history, rain: &[], known_until }
+            PlaceAir { name, history, rain: &[], known_until, climates: &[] }
         }
-        None => PlaceAir { name, history: &sky.history, rain: sky.rain(), known_until: sky.known_until },
+        None => PlaceAir {
+            name,
+            history: &sky.history,
+            rain: sky.rain(),
+            known_until: sky.known_until,
+            climates: &[],
+        },
     }
 }
 

@@ -86,7 +86,8 @@ impl Piece {
     /// Plans it by each aim, and walks through the plans.
     pub fn walked(&self, library: &Library, aims: &[Aim]) -> Result<Vec<(Plan, Vec<String>)>, PlanTrouble> {
         let known_until = self.history.last_reading().unwrap_or(self.now);
-        let places = [PlaceAir { name: "shop", history: &self.history, rain: &[], known_until }];
+        let places =
+            [PlaceAir { name: "shop", history: &self.history, rain: &[], known_until, climates: &[] }];
         let areas: Vec<AreaNow<'_>> = self
             .scheme
             .areas
