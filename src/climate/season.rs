@@ -51,7 +51,7 @@ impl Season {
     /// a degree or two between the ends of that time in spring and autumn, out and back.
     pub const DAYS: i64 = 10;
     /// Fewer days than this, a third of a window, show nothing of a date.
-    const DAYS_AT_LEAST: usize = 7;
+    pub const DAYS_AT_LEAST: usize = 7;
 
     /// From readings in rising order of time. A day counts by the date of its month; the hours are those of
     /// coordinated time, so that a change of the clocks moves no noon. Over more than six hours without a

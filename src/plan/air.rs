@@ -66,7 +66,7 @@ impl Expected {
     /// The air from `now` on for so many days; None where nothing was ever read, and the season has no climate.
     pub fn of(place: &PlaceAir<'_>, now: Moment, days: u32, heat: Option<Celsius>) -> Option<Self> {
         let history = place.history;
-        let behind = Behind::of(history, place.climates);
+        let behind = Behind::of(history, place.climates, place.known_until);
         let mut runs = Runs::default();
         let begin = now - BEFORE;
         // Whoever plans so far ahead still wants the cure behind the last coat.
@@ -273,7 +273,7 @@ impl HourStrays {
         match &behind.day {
             Some(day) if day.strays.vapour.is_some() => Self::of(Some(day.strays)),
             day => {
-                let damp = behind.climate(at).and_then(|climate| Self::of(climate.strays).damp);
+                let damp = behind.season(at).and_then(|season| Self::of(season.strays).damp);
                 Self { air: day.as_ref().map(|day| day.strays.air.kelvin()), damp }
             }
         }

@@ -1,8 +1,13 @@
 //! What stands for the air that nobody foresees: the climate of the season, where readings of other years show
 //! it, else the mean day of the last fortnight, else the last reading held.
+//!
+//! By how much the last air that is known differs from its season does not vanish at once: it fades by 1/e in
+//! the time in which the weather's error does. That is what a first-order autoregression expects behind its last
+//! value, and so the middle of what is drawn.
 
 use chrono::TimeDelta;
 
+use super::air::FADES_IN;
 use crate::climate::{Season, Strays, VapourPressure, humidity_at, vapour_pressure};
 use crate::cure::History;
 use crate::units::{Celsius, Humidity, Moment};
@@ -85,17 +90,52 @@ pub(super) struct Behind<'a> {
     pub day: Option<MeanDay>,
     held: Option<Celsius>,
     history: &'a History,
+    anomaly: Option<Anomaly>,
+}
+
+/// By how much the last air that is known differs from its season: kelvin, and hectopascals of vapour.
+struct Anomaly {
+    at: Moment,
+    air: f64,
+    vapour: f64,
 }
 
 impl<'a> Behind<'a> {
-    pub fn of(history: &'a History, climates: &'a [Climate]) -> Self {
+    /// Behind the readings of a place, and what is foreseen until `known_until`.
+    pub fn of(history: &'a History, climates: &'a [Climate], known_until: Moment) -> Self {
         let last = history.last_reading();
         let held = last.and_then(|last| history.air_at(last));
-        Self { climates, day: MeanDay::of(history), held, history }
+        let mut behind = Self { climates, day: MeanDay::of(history), held, history, anomaly: None };
+        let known = if history.outlook().is_foreseen() { Some(known_until) } else { last };
+        behind.anomaly = known.and_then(|at| behind.anomaly_at(at));
+        behind
     }
 
-    /// The climate of a moment, where any date of its season was read.
-    pub fn climate(&self, at: Moment) -> Option<Assumed> {
+    fn anomaly_at(&self, at: Moment) -> Option<Anomaly> {
+        let (season, air) = (self.season(at)?, self.history.air_at(at)?);
+        let hectopascals = |air, humidity: Option<Humidity>| {
+            humidity.map(|humidity| vapour_pressure(air, humidity).hectopascals())
+        };
+        let vapour = hectopascals(air, self.history.humidity_at(at));
+        let vapour = vapour.zip(hectopascals(season.air, season.humidity)).map(|(now, mean)| now - mean);
+        Some(Anomaly { at, air: air.degrees() - season.air.degrees(), vapour: vapour.unwrap_or(0.0) })
+    }
+
+    /// The climate of a moment, where any date of its season was read, and what is left of the last anomaly.
+    fn climate(&self, at: Moment) -> Option<Assumed> {
+        let season = self.season(at)?;
+        let Some(anomaly) = &self.anomaly else { return Some(season) };
+        let left = (-(at - anomaly.at).as_seconds_f64().max(0.0) / 3600.0 / FADES_IN).exp();
+        let air = Celsius::new(season.air.degrees() + anomaly.air * left);
+        let humidity = season.humidity.map(|humidity| {
+            let vapour = vapour_pressure(season.air, humidity).hectopascals() + anomaly.vapour * left;
+            humidity_at(VapourPressure::from_hectopascals(vapour.max(0.0)), air)
+        });
+        Some(Assumed { air, humidity, ..season })
+    }
+
+    /// The climate of a moment, as other years have it.
+    pub fn season(&self, at: Moment) -> Option<Assumed> {
         self.climates.iter().find_map(|climate| {
             let (air, damp) = climate.season.at(at)?;
             let years = climate.season.years(at);
@@ -207,3 +247,6 @@ impl Runs {
         all
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -41,6 +41,8 @@ pub struct Input<'a> {
     pub heat: Option<Celsius>,
     /// How far the pace of the record's coats strays: one standard deviation, as a share.
     pub pace: Option<f64>,
+    /// What has to be told of all this.
+    pub notes: &'a [String],
 }
 
 /// A plan that can be searched.
@@ -154,7 +156,7 @@ impl<'a> Planning<'a> {
             let owed = steps.iter().any(|step| step.owed && step.area == area.name);
             work.assumed.iter().chain(work.assumed_if_owed.iter().filter(move |_| owed)).cloned()
         });
-        let mut assumed: Vec<String> = assumed.collect();
+        let mut assumed: Vec<String> = self.input.notes.iter().cloned().chain(assumed).collect();
         assumed.dedup();
         Plan {
             from: self.grid.moment(0),

@@ -1,6 +1,7 @@
 //! The plan of a job: what stands in the record, the scheme, the free hours and the air, brought together.
 
 use std::ops::ControlFlow;
+use std::path::PathBuf;
 
 use chrono::TimeDelta;
 
@@ -26,6 +27,8 @@ pub struct PlanRequest {
     pub heat: Option<Celsius>,
     /// The temperature to plan with where nothing was read.
     pub temperature: Option<Celsius>,
+    /// The file with the climate behind the forecast, in place of the one that the settings name.
+    pub climate: Option<PathBuf>,
     /// What is wanted most.
     pub aim: Aim,
     /// Whether the plans between the fewest sandings and the soonest end are wanted too.
@@ -43,6 +46,7 @@ impl Default for PlanRequest {
             days: 90,
             heat: None,
             temperature: None,
+            climate: None,
             aim: Aim::Soonest,
             choices: false,
             draws: None,
@@ -235,11 +239,16 @@ impl Session<'_> {
             let reading = Reading { at: now, air, humidity: None, surface: None };
             History::new([reading], Outlook::held(self.config.thermometer_error))
         });
+        let climates = self.climates(request, &survey, now)?;
         let places: Vec<PlaceAir<'_>> = survey
             .places
             .iter()
             .zip(&survey.skies)
-            .map(|(place, sky)| place_air(&place.place, sky, given.as_ref()))
+            .enumerate()
+            .map(|(index, (place, sky))| PlaceAir {
+                climates: climates.of(index),
+                ..place_air(&place.place, sky, given.as_ref())
+            })
             .collect();
         let areas =
             survey.areas.iter().zip(&job.areas).filter(|(area, _)| area.coats > 0 || !area.to_do.is_empty());
@@ -261,6 +270,7 @@ impl Session<'_> {
             lead: self.config.leads.last_call,
             heat: request.heat,
             pace: pace_spread(job),
+            notes: &climates.notes,
         });
         Ok(planning.map(|planning| take(&planning)))
     }

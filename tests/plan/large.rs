@@ -78,6 +78,7 @@ pub fn planned(areas: usize, days: u32, evening_ends: i64, draws: usize) -> Larg
         lead: TimeDelta::minutes(15),
         heat: None,
         pace: None,
+        notes: &[],
     };
     let begun = Instant::now();
     let planning = Planning::prepare(input).unwrap();

@@ -136,6 +136,7 @@ impl Piece {
             lead: TimeDelta::minutes(15),
             heat: self.heat,
             pace: None,
+            notes: &[],
         };
         let planning = Planning::prepare(input)?;
         let effort = Effort { each: 100, tries: 2, proof: 400, near: 0 };
