@@ -5,8 +5,6 @@
 //! on them. The mean over a window of days is how climates by the day are usually made (common practice, no
 //! source); vapour is averaged as pressure, and the relative humidity follows from it.
 
-use std::collections::BTreeMap;
-
 use chrono::{DateTime, Datelike, TimeDelta};
 
 use super::dew::{VapourPressure, humidity_at, vapour_pressure};
@@ -50,7 +48,7 @@ impl Season {
     /// which some seven know nothing of each other (the weather's error fades in 36 h), while the air moves by
     /// a degree or two between the ends of that time in spring and autumn, out and back.
     pub const DAYS: i64 = 10;
-    /// Fewer days than this, a third of a window, show nothing of a date.
+    /// Fewer days than this, a third of a window of one year, show nothing of a date.
     pub const DAYS_AT_LEAST: usize = 7;
 
     /// From readings in rising order of time. A day counts by the date of its month; the hours are those of
@@ -65,7 +63,7 @@ impl Season {
             let dates = around.map(move |off| (date as i64 + off).rem_euclid(DATES as i64) as usize);
             dates.flat_map(|date| of_date[date].iter().copied()).collect::<Vec<_>>()
         };
-        Self { dates: (0..DATES).map(|date| Date::of(date, &window(date))).collect() }
+        Self { dates: (0..DATES).map(|date| Date::of(&window(date))).collect() }
     }
 
     /// Whether it says nothing of any date.
@@ -88,7 +86,7 @@ impl Season {
         self.date(at).map(|date| date.strays)
     }
 
-    /// How many years speak for a date, each with a third of its days at least.
+    /// How many years' worth of days speak for a date: one where it is less than that.
     pub fn years(&self, at: Moment) -> usize {
         self.date(at).map_or(0, |date| date.years)
     }
@@ -103,13 +101,7 @@ impl Season {
 }
 
 impl Date {
-    fn of(date: usize, days: &[&Day]) -> Option<Self> {
-        let mut years: BTreeMap<i32, usize> = BTreeMap::new();
-        days.iter().for_each(|day| *years.entry(year_around(date, day)).or_default() += 1);
-        let years = years.values().filter(|days| **days >= Season::DAYS_AT_LEAST).count();
-        if years == 0 {
-            return None;
-        }
+    fn of(days: &[&Day]) -> Option<Self> {
         let mut hours = [Hour { air: 0.0, vapour: None }; HOURS];
         for (index, hour) in hours.iter_mut().enumerate() {
             let mean = |value: fn(&Day, usize) -> f64| {
@@ -131,16 +123,9 @@ impl Date {
             });
             each.filter(|off| off.0.is_finite())
         });
+        let whole = 2 * Season::DAYS as usize + 1;
+        let years = ((days.len() + whole / 2) / whole).max(1);
         Some(Self { strays: Strays::of(off), hours, years })
-    }
-}
-
-/// The year in whose window around a date a day lies: that of New Year has days of two.
-fn year_around(date: usize, day: &Day) -> i32 {
-    match day.date as i64 - date as i64 {
-        off if off > Season::DAYS => day.year + 1,
-        off if off < -Season::DAYS => day.year - 1,
-        _ => day.year,
     }
 }
 

@@ -49,6 +49,11 @@ pub(super) struct Drawn {
 }
 
 impl Drawn {
+    pub fn of(readings: Vec<Reading>, lags: &[TimeDelta], thermometer: KelvinDelta) -> Self {
+        let surfaces = lags.iter().map(|lag| (*lag, SurfaceLine::new(&readings, *lag))).collect();
+        Self { history: History::new(readings, Outlook::held(thermometer)), surfaces }
+    }
+
     /// A surface of the place that follows its air with this lag.
     pub fn surface(&self, lag: TimeDelta) -> Option<&SurfaceLine> {
         self.surfaces.iter().find(|surface| surface.0 == lag).map(|surface| &surface.1)
@@ -89,8 +94,7 @@ impl Drawable {
             let next = chance.normals();
             error = (error.0 * fade + next.0 * fresh, error.1 * fade + next.1 * fresh);
         }
-        let surfaces = self.lags.iter().map(|lag| (*lag, SurfaceLine::new(&readings, *lag))).collect();
-        Drawn { history: History::new(readings, Outlook::held(self.thermometer)), surfaces }
+        Drawn::of(readings, &self.lags, self.thermometer)
     }
 }
 

@@ -86,6 +86,8 @@ impl Planning<'_> {
 }
 
 #[cfg(test)]
+mod held_back;
+#[cfg(test)]
 mod tests {
     use super::*;
 

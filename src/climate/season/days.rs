@@ -1,12 +1,11 @@
 //! Readings as days of full hours.
 
 use super::{HOURS, Moment, Reading, date_of, moment_of_hour, vapour_pressure};
-use chrono::{Datelike, TimeDelta};
+use chrono::TimeDelta;
 
 /// A day with what was read in its hours; NaN where nothing was.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Day {
-    pub year: i32,
     /// As [`date_of`] counts.
     pub date: usize,
     /// °C.
@@ -37,7 +36,7 @@ pub(super) fn days_of(readings: &[Reading]) -> Vec<Day> {
         if days.last().is_none_or(|last| last.0 != number) {
             let Some(at) = moment_of_hour(hour) else { continue };
             let nothing = [f64::NAN; HOURS];
-            days.push((number, Day { year: at.year(), date: date_of(at), air: nothing, vapour: nothing }));
+            days.push((number, Day { date: date_of(at), air: nothing, vapour: nothing }));
         }
         if let Some(last) = days.last_mut() {
             last.1.air[index] = air;
