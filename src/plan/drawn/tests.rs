@@ -23,8 +23,10 @@ fn hours(count: i32, air: f64, off: f64, damp: Option<(f64, f64, f64)>) -> Drawa
     }
 }
 
+type Hours = Vec<(f64, Option<f64>)>;
+
 /// Temperature and vapour of every hour of a draw.
-fn drawn(place: &Drawable, chance: &mut Chance) -> Vec<(f64, Option<f64>)> {
+fn drawn(place: &Drawable, chance: &mut Chance) -> Hours {
     let history = place.draw(chance).history;
     let each = place.hours.iter().map(|hour| {
         let air = history.air_at(hour.reading.at).unwrap();
@@ -39,10 +41,9 @@ fn many_draws_stray_as_far_as_the_record_and_fade_in_a_day_and_a_half() {
     let place = hours(200, 20.0, 2.0, Some((12.0, 1.0, 0.5)));
     let mut chance = Chance::of(7);
     let all: Vec<_> = (0..2000).map(|_| drawn(&place, &mut chance)).collect();
-    let mean =
-        |of: &dyn Fn(&Vec<(f64, Option<f64>)>) -> f64| all.iter().map(of).sum::<f64>() / all.len() as f64;
-    let air = |draw: &Vec<(f64, Option<f64>)>, hour: usize| draw[hour].0 - 20.0;
-    let damp = |draw: &Vec<(f64, Option<f64>)>| draw[100].1.unwrap() - 12.0;
+    let mean = |of: &dyn Fn(&Hours) -> f64| all.iter().map(of).sum::<f64>() / all.len() as f64;
+    let air = |draw: &Hours, hour: usize| draw[hour].0 - 20.0;
+    let damp = |draw: &Hours| draw[100].1.unwrap() - 12.0;
     let (first, later) =
         (mean(&|draw| air(draw, 100).powi(2)), mean(&|draw| air(draw, 100) * air(draw, 136)));
     assert!((first.sqrt() - 2.0).abs() < 0.1, "{first}");
