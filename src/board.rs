@@ -48,7 +48,7 @@ pub use readings::Readings;
 pub use record::{CoatView, RecordLine, RecordView, money_text};
 pub use sky::Sky;
 pub use status::{AirStatus, AlertStatus, BatchStatus, CoatStatus, StageStatus, Status, UsableStatus};
-pub use survey::{AreaSurvey, CoatSurvey, Survey, SurveyOptions};
+pub use survey::{AreaSurvey, CoatSurvey, Survey, SurveyOptions, is_outdoors};
 pub use trace::{AirSample, CoatTrace, TraceSample};
 pub use under::Under;
 pub use verdict::Wording;

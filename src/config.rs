@@ -194,7 +194,7 @@ impl Config {
             },
             alert_command: raw.alerts.command,
             amounts: raw.amounts.check(&raw.units).map_err(ConfigError)?,
-            weather: raw.weather.check().map_err(ConfigError)?,
+            weather: raw.weather.check(text).map_err(ConfigError)?,
             sensors: sensors::check(raw.sensor, mqtt.as_ref()).map_err(ConfigError)?,
             mqtt,
             free: raw.free.check(text).map_err(|error| ConfigError(error.to_string()))?,
@@ -231,13 +231,14 @@ mod tests {
             .fold(String::new(), |all, line| all + line + "\n");
         let read = Config::read(&uncommented).unwrap();
         // These have no default, and what is shown of them is an example.
-        let weather = Weather { place: None, contact: None, ..read.weather.clone() };
+        let weather = Weather { place: None, contact: None, climate: None, ..read.weather.clone() };
         let told = Config { alert_command: Vec::new(), clock: None, weather, ..read.clone() };
         let told = Config { sensors: Vec::new(), mqtt: None, free: FreeHours::default(), ..told };
         assert_eq!(told, Config::default());
         assert!(!read.alert_command.is_empty());
         assert_eq!((read.sensors.len(), read.mqtt.is_some()), (4, true));
         assert!(read.weather.place.is_some() && read.weather.contact.is_some());
+        assert_eq!(read.weather.climate.as_deref(), Some("~/climate.csv"));
         assert!(read.free.names_hours() && !read.free.except.is_empty() && !read.free.busy.is_empty());
     }
 
@@ -264,6 +265,11 @@ mod tests {
         assert!(weather("url = \"http://example.org\"").contains("weather.url: plain HTTP"));
         assert!(weather("url = \"https://example.org?lat=1\"").contains("before ? and #"));
         assert!(weather("lattitude = 60").contains("line 2"));
+        let climate = weather("contact = \"you@example.org\"\nclimate = \"years.csv\"");
+        assert!(
+            climate.starts_with("line 3, column 11: weather.climate: \"years.csv\": write the"),
+            "{climate}"
+        );
         let free = Config::read("clock = \"24h\"\n[free]\nhours = [\"Sat 9\"]").unwrap_err().to_string();
         assert!(free.starts_with("line 3, column 10: free.hours: \"Sat 9\": "), "{free}");
         let amounts = |table: &str| Config::read(&format!("[amounts]\n{table}")).unwrap_err().to_string();

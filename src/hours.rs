@@ -16,6 +16,7 @@ pub use clock::DaySpan;
 pub use expand::day_begins;
 pub use subtract::{Busy, without};
 pub use table::{HoursError, RawFree};
+pub(crate) use table::{is_whole_path, place_in};
 
 use crate::units::Moment;
 

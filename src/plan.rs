@@ -6,7 +6,9 @@
 
 mod air;
 mod area;
+mod beyond;
 mod bound;
+mod drawn;
 mod draws;
 mod explain;
 mod films;
@@ -15,6 +17,7 @@ mod free;
 mod grid;
 mod heat;
 mod joint;
+mod life;
 mod planning;
 mod problem;
 mod ready;
@@ -25,7 +28,8 @@ mod watch;
 mod weave;
 mod work;
 
-pub use air::{Beyond, Expected, PlaceAir};
+pub use air::{Expected, PlaceAir};
+pub use beyond::{Beyond, Climate, ClimateFrom};
 pub use draws::Draws;
 pub use explain::{Held, Ready, Step, What};
 pub use free::FreeTime;

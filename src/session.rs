@@ -7,6 +7,7 @@ mod alarm;
 mod amounts;
 mod calendar;
 mod checking;
+mod climate;
 mod clock;
 mod correct;
 pub mod demo;
@@ -24,7 +25,9 @@ mod reports;
 mod sensors;
 mod weather;
 
+use std::cell::RefCell;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 pub use alarm::Raised;
 pub use amounts::parse_amount;
@@ -57,6 +60,7 @@ pub struct Session<'a> {
     config: Config,
     words: Words,
     clock: Clock,
+    climate_file: RefCell<Option<Arc<climate::ClimateFile>>>,
 }
 
 impl<'a> Session<'a> {
@@ -73,7 +77,16 @@ impl<'a> Session<'a> {
         clock: Clock,
     ) -> Result<Self, SessionError> {
         let store = Store::open_to_read(path)?;
-        Ok(Self { path: path.to_owned(), store, writable: false, library, config, words, clock })
+        Ok(Self {
+            path: path.to_owned(),
+            store,
+            writable: false,
+            library,
+            config,
+            words,
+            clock,
+            climate_file: RefCell::default(),
+        })
     }
 
     /// The moment that is shown and, where nothing else was said, recorded.

@@ -13,6 +13,8 @@ mod forecast;
 mod lag;
 #[path = "climate/properties.rs"]
 mod properties;
+#[path = "climate/season.rs"]
+mod season;
 #[path = "climate/shop.rs"]
 mod shop;
 #[path = "climate/textbook.rs"]

@@ -8,6 +8,8 @@ mod air;
 mod amounts;
 #[path = "commands/calendar.rs"]
 mod calendar;
+#[path = "commands/climate.rs"]
+mod climate;
 #[path = "commands/closed_pipe.rs"]
 mod closed_pipe;
 #[path = "commands/demo.rs"]

@@ -422,3 +422,27 @@ fn every_tenth_of_a_degree_fahrenheit_can_be_kept() {
         assert_eq!(store.entries().unwrap().last().map(|entry| entry.kind.clone()), Some(kind), "{tenth}");
     }
 }
+
+#[test]
+fn years_are_read_by_the_ends_of_their_hours_and_no_line_through_full_hours_is_another() {
+    use curewright::climate::Season;
+
+    let shop = Shop::new();
+    let mut store = shop.store();
+    // Every 7 minutes for three weeks, with one entry that is taken back.
+    let readings: Vec<_> =
+        (0..3 * 7 * 24 * 60 / 7).map(|n| reading(n * 7, 15.0 + (n as f64 * 0.37).sin() * 4.0)).collect();
+    store.import(at(40_000), "a.csv", readings.iter().map(|reading| ("shop", *reading))).unwrap();
+    let wrong: Vec<_> = (0..400).map(|n| reading(n * 11 + 3, 60.0)).collect();
+    store.import(at(40_000), "wrong.csv", wrong.iter().map(|reading| ("shop", *reading))).unwrap();
+    store.void(None, at(40_001)).unwrap();
+    let (from, to) = (at(-9), at(35_000));
+    let thin = store.hourly_readings("shop", from, to).unwrap();
+    let whole = store.readings("shop", from, to).unwrap();
+    assert!(thin.len() * 4 < whole.len() && thin.is_sorted_by_key(|reading| reading.at));
+    let (thin, whole) = (Season::of(&thin), Season::of(&whole));
+    assert!(!thin.is_empty());
+    assert_eq!(thin, whole);
+    assert!(store.hourly_readings("attic", from, to).unwrap().is_empty());
+    assert!(store.hourly_readings("shop", at(100_000), at(200_000)).unwrap().is_empty());
+}

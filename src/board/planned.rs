@@ -79,12 +79,7 @@ impl PlanView {
         let mut assumed = plan.assumed.clone();
         if let Some(first) = plan.steps.iter().find(|step| step.assumed) {
             let day = words.day(first.from);
-            let air = beyond.iter().map(|(place, beyond)| match beyond {
-                Beyond::MeanDay(1) => format!("in the {place} a day like the last"),
-                Beyond::MeanDay(days) => format!("in the {place} the mean day of the last {days}"),
-                Beyond::Held(air) => format!("in the {place} {} held", words.units.temperature(*air)),
-            });
-            let air = air.collect::<Vec<_>>().join(", ");
+            let air = words.beyond_foresight(beyond);
             assumed.insert(0, format!("from {day} on the air is not foreseen: {air}"));
         }
         Self {
@@ -101,6 +96,38 @@ impl Words {
     /// "Sat 9 May".
     pub fn day(&self, moment: Moment) -> String {
         self.civil.local(moment).format("%a %-d %b").to_string()
+    }
+
+    /// What stands for the air that nobody foresees: "in the shop the shop's record of 3 earlier years, where that
+    /// says nothing the mean day of the last 14 days".
+    fn beyond_foresight(&self, beyond: &[(String, Beyond)]) -> String {
+        let mut told: Vec<String> = Vec::new();
+        let mut before = None;
+        for (place, beyond) in beyond {
+            let place = crate::units::clean(place);
+            let what = match beyond {
+                Beyond::Record { most: 1, .. } => format!("the {place}'s record of a year earlier"),
+                Beyond::Record { fewest, most } if fewest == most => {
+                    format!("the {place}'s record of {most} earlier years")
+                }
+                Beyond::Record { fewest, most } => {
+                    format!("the {place}'s record of {fewest} to {most} earlier years")
+                }
+                Beyond::File { name, outdoors: false } => format!("the season by the file {name}"),
+                Beyond::File { name, outdoors: true } => {
+                    format!("the outdoor season by the file {name}, as the {place} follows it")
+                }
+                Beyond::MeanDay(1) => "a day like the last".to_owned(),
+                Beyond::MeanDay(days) => format!("the mean day of the last {days} days"),
+                Beyond::Held(air) => format!("the last reading held, {}", self.units.temperature(*air)),
+            };
+            match (before.as_ref() == Some(&place), told.last_mut()) {
+                (true, Some(last)) => *last += &format!(", where that says nothing {what}"),
+                _ => told.push(format!("in the {place} {what}")),
+            }
+            before = Some(place);
+        }
+        told.join("; ")
     }
 
     /// The figures of a plan.

@@ -3,7 +3,7 @@
 use chrono::TimeDelta;
 
 use super::air::HUMIDITY_FOR;
-use crate::climate::{Air, SurfaceLine, Unforeseen, foresee};
+use crate::climate::{Air, SurfaceLine, Unforeseen, VapourPressure, foresee};
 use crate::config::Config;
 use crate::cure::{History, Outlook, Reading};
 use crate::units::{Celsius, Millimetres, Moment};
@@ -18,6 +18,9 @@ pub struct Sky {
     pub unforeseen: Option<Unforeseen>,
     /// How the place follows the outdoors: the time constant, and how much warmer it ends up.
     pub follows: Option<(TimeDelta, crate::units::KelvinDelta)>,
+    /// How its vapour follows that of the outdoors: the time constant, and how much more it ends up with; None
+    /// where its readings do not show that.
+    pub exchanges: Option<(TimeDelta, VapourPressure)>,
     /// Until when anything is foreseen; the survey's moment, where nothing is.
     pub known_until: Moment,
     /// When the forecast was made or taken in.
@@ -65,6 +68,7 @@ impl Sky {
                 history,
                 unforeseen,
                 follows: None,
+                exchanges: None,
                 known_until: now,
                 forecast_at,
                 forecast_from: None,
@@ -80,12 +84,14 @@ impl Sky {
             surface: None,
         }));
         let follows = foresight.model.as_ref().map(|model| (model.shop().tau(), model.shop().gain()));
+        let exchanges = foresight.moisture.tau().zip(foresight.moisture.source());
         let known_until = foresight.points.last().map_or(now, |point| point.at);
         let history = History::new(readings, outlook);
         Self {
             history,
             unforeseen: None,
             follows,
+            exchanges,
             known_until,
             forecast_at,
             forecast_from: None,

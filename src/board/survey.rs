@@ -218,7 +218,7 @@ fn surface_lag_of(areas: &[AreaSurvey<'_>], place: &str, now: Moment) -> TimeDel
 }
 
 /// Whether a place is out of doors, by its name.
-pub(super) fn is_outdoors(place: &str) -> bool {
+pub fn is_outdoors(place: &str) -> bool {
     ["outside", "outdoors"].iter().any(|name| place.eq_ignore_ascii_case(name))
 }
 

@@ -56,6 +56,9 @@ pub struct PlanArguments {
     /// The temperature to plan with where none was read
     #[arg(long, value_name = "TEMPERATURE")]
     pub temperature: Option<String>,
+    /// A file with the climate behind the forecast, as a logger writes it: time, temperature, humidity, place
+    #[arg(long, value_name = "FILE")]
+    pub climate: Option<PathBuf>,
     /// Plan no further than so many days ahead
     #[arg(long, value_name = "N", default_value_t = 90, value_parser = clap::value_parser!(u32).range(1..=366))]
     pub days: u32,
@@ -95,6 +98,7 @@ pub fn run(setup: &Setup, arguments: &PlanArguments, out: &mut dyn Write) -> Res
         days: arguments.days,
         heat: temperature(&arguments.heat)?,
         temperature: temperature(&arguments.temperature)?,
+        climate: arguments.climate.clone(),
         aim: if arguments.least_work { Aim::LeastWork } else { Aim::Soonest },
         choices: arguments.choices,
         draws: arguments.draws.map(|count| (count as usize, arguments.seed)),

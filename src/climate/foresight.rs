@@ -21,6 +21,8 @@ pub struct Foresight {
     pub points: Vec<Foreseen>,
     /// How the place follows the outdoors; None where it is the outdoors.
     pub model: Option<ShopModel>,
+    /// How its vapour follows that of the outdoors.
+    pub moisture: Moisture,
 }
 
 /// Why nothing is foreseen.
@@ -102,5 +104,5 @@ pub fn foresee(
         humidity: humidity.get(index).filter(|point| point.0 == at).map(|point| point.1),
         error: errors.get(index).copied().unwrap_or(KelvinDelta::new(0.0)),
     });
-    Ok(Foresight { points: points.collect(), model })
+    Ok(Foresight { points: points.collect(), model, moisture })
 }

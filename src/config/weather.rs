@@ -5,6 +5,10 @@ use std::fmt;
 use std::net::IpAddr;
 
 use serde::Deserialize;
+use toml::Spanned;
+
+use crate::hours::{is_whole_path, place_in};
+use crate::units::clean;
 
 /// The point forecast that is asked where no other address is set.
 const SERVICE: &str = "https://api.met.no/weatherapi/locationforecast/2.0/compact";
@@ -18,11 +22,13 @@ pub struct Weather {
     pub contact: Option<String>,
     /// What is asked.
     pub address: ServiceAddress,
+    /// The climate behind the forecast: a logger's file of whatever years.
+    pub climate: Option<String>,
 }
 
 impl Default for Weather {
     fn default() -> Self {
-        Self { place: None, contact: None, address: ServiceAddress(SERVICE.into()) }
+        Self { place: None, contact: None, address: ServiceAddress(SERVICE.into()), climate: None }
     }
 }
 
@@ -157,11 +163,12 @@ pub(super) struct RawWeather {
     altitude: Option<f64>,
     contact: Option<String>,
     url: Option<String>,
+    climate: Option<Spanned<String>>,
 }
 
 impl RawWeather {
-    /// Checks it; what is said of a fault begins with the key.
-    pub(super) fn check(self) -> Result<Weather, String> {
+    /// Checks it; what is said of a fault begins with the key, or with its line in the text of the file.
+    pub(super) fn check(self, text: &str) -> Result<Weather, String> {
         let place = match (self.latitude, self.longitude) {
             (Some(latitude), Some(longitude)) => {
                 let place = Coordinates::new(latitude, longitude, self.altitude);
@@ -185,7 +192,18 @@ impl RawWeather {
             }
             Some(url) => ServiceAddress::parse(url).map_err(|error| format!("weather.url: {error}"))?,
         };
-        Ok(Weather { place, contact, address })
+        let climate = self.climate.map(|file| {
+            let path = file.get_ref().trim();
+            if is_whole_path(path) {
+                return Ok(path.to_owned());
+            }
+            let (line, column) = place_in(text, file.span().start);
+            Err(format!(
+                "line {line}, column {column}: weather.climate: \"{}\": write the whole path of a logger's file, or one that begins with ~/",
+                clean(path)
+            ))
+        });
+        Ok(Weather { place, contact, address, climate: climate.transpose()? })
     }
 }
 

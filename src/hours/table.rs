@@ -29,7 +29,7 @@ impl RawFree {
     /// [`HoursError`] with line, column and what would be right.
     pub fn check(self, text: &str) -> Result<FreeHours, HoursError> {
         let wrong = |key: &str, line: &Spanned<String>, what: &str| {
-            let (row, column) = place(text, line.span().start);
+            let (row, column) = place_in(text, line.span().start);
             let line = clean(line.get_ref());
             HoursError(format!("line {row}, column {column}: free.{key}: \"{line}\": {}", clean(what)))
         };
@@ -52,7 +52,7 @@ impl RawFree {
         }
         for file in &self.busy {
             let path = file.get_ref().trim();
-            if !(path.starts_with('/') || path.starts_with("~/")) || path.contains('\0') {
+            if !is_whole_path(path) {
                 return Err(wrong(
                     "busy",
                     file,
@@ -65,8 +65,13 @@ impl RawFree {
     }
 }
 
+/// Whether a path of the settings needs no folder to start from but the person's home.
+pub(crate) fn is_whole_path(path: &str) -> bool {
+    (path.starts_with('/') || path.starts_with("~/")) && !path.contains('\0')
+}
+
 /// Line and column of an offset, from 1.
-fn place(text: &str, offset: usize) -> (usize, usize) {
+pub(crate) fn place_in(text: &str, offset: usize) -> (usize, usize) {
     let before = text.get(..offset).unwrap_or(text);
     let line = before.matches('\n').count() + 1;
     (line, before.rsplit('\n').next().unwrap_or_default().chars().count() + 1)

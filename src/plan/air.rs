@@ -1,9 +1,11 @@
-//! The air that a plan reckons with: as foreseen, then the mean day of the place's record, or the last
-//! reading held; and, where the shop is to be heated, never cooler than that.
+//! The air that a plan reckons with: as foreseen, then what stands for the air that nobody foresees; and, where
+//! the shop is to be heated, never cooler than that.
 
 use chrono::TimeDelta;
 
-use crate::climate::{Air, SurfaceLine, humidity_at, vapour_pressure};
+use super::beyond::{Behind, Beyond, Climate, Runs};
+use super::drawn::{ExpectedDamp, ExpectedHour};
+use crate::climate::{Air, Strays, SurfaceLine, VapourPressure, humidity_at, vapour_pressure};
 use crate::cure::{Foreseen, History, Outlook, Reading};
 use crate::units::{Celsius, Humidity, KelvinDelta, Millimetres, Moment};
 
@@ -18,6 +20,8 @@ pub struct PlaceAir<'a> {
     pub rain: &'a [(Moment, Millimetres)],
     /// Until when anything is foreseen.
     pub known_until: Moment,
+    /// The climates of the place; where several speak for a date, the first counts.
+    pub climates: &'a [Climate],
 }
 
 /// The air of a place over the plan's time, on the hour.
@@ -29,8 +33,8 @@ pub struct Expected {
     sums: Vec<f64>,
     /// And of the relative humidities, as far as they are known from the first hour on.
     damp: Vec<f64>,
-    /// Nine in ten hours of the record were nearer to its mean day than this.
-    spread: Option<f64>,
+    /// How far each hour may stray.
+    strays: Vec<HourStrays>,
     thermometer: KelvinDelta,
     growth: Outlook,
     from: Moment,
@@ -38,62 +42,58 @@ pub struct Expected {
     /// Behind this it is assumed, not foreseen.
     pub known_until: Moment,
     /// What is assumed behind that.
-    pub beyond: Beyond,
+    runs: Runs,
 }
 
-/// What stands for the air that nobody foresees.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Beyond {
-    /// The mean day of so many days of record.
-    MeanDay(i64),
-    /// The last reading held.
-    Held(Celsius),
+/// How far an hour may stray from what is expected.
+#[derive(Debug, Clone, Copy, Default)]
+struct HourStrays {
+    /// Nine in ten hours like it were nearer, in K; None where no record shows it.
+    air: Option<f64>,
+    /// The same for its vapour, and how far that strays as the temperature does.
+    damp: Option<(VapourPressure, f64)>,
 }
 
-/// Less record than this shows no mean day.
-const RECORD_AT_LEAST: TimeDelta = TimeDelta::hours(36);
-const RECORD_AT_MOST: i64 = 14;
 /// The slowest films are through by then.
 const LONGEST_CURE: u32 = 90;
-/// The share of the record that the spread covers.
-const COVERED: f64 = 0.9;
 /// The error of the weather fades by 1/e in so many hours (common practice in weather, no source).
 pub(super) const FADES_IN: f64 = 36.0;
 const HOUR: TimeDelta = TimeDelta::hours(1);
+/// What a surface remembers of the air.
+const BEFORE: TimeDelta = TimeDelta::days(3);
 
 impl Expected {
-    /// The air from `now` on for so many days; None where nothing was ever read.
+    /// The air from `now` on for so many days; None where nothing was ever read, and the season has no climate.
     pub fn of(place: &PlaceAir<'_>, now: Moment, days: u32, heat: Option<Celsius>) -> Option<Self> {
-        let (history, last) = (place.history, place.history.last_reading()?);
-        let (first, held) = (history.first_reading()?, history.air_at(last)?);
-        let span = (last - first).min(TimeDelta::days(RECORD_AT_MOST));
-        let day = mean_day(history, last, span);
-        let beyond = match &day {
-            Some(_) => Beyond::MeanDay(span.num_days().max(1)),
-            None => Beyond::Held(held),
-        };
-        let expected = |at: Moment| {
-            if at > place.known_until
-                && let Some(day) = &day
-            {
-                return day[hour_of_day(at)];
-            }
-            (history.air_at(at).unwrap_or(held), history.humidity_at(at))
-        };
-        let begin = now - TimeDelta::days(3);
+        let history = place.history;
+        let behind = Behind::of(history, place.climates, place.known_until);
+        let mut runs = Runs::default();
+        let begin = now - BEFORE;
         // Whoever plans so far ahead still wants the cure behind the last coat.
         let hours = i32::try_from((days + LONGEST_CURE) * 24 + 96).unwrap_or(i32::MAX);
-        let readings: Vec<Reading> = (0..=hours)
-            .map(|hour| {
-                let at = begin + HOUR * hour;
-                let (air, humidity) = expected(at);
-                let (air, humidity) = match heat.filter(|_| at >= now - HOUR) {
-                    Some(heat) => heated(air, humidity, heat),
-                    None => (air, humidity),
-                };
-                Reading { at, air, humidity, surface: None }
-            })
-            .collect();
+        let mut last = None;
+        let mut expected = |at: Moment| {
+            let known = history.air_at(at).filter(|_| at <= place.known_until);
+            if let Some(air) = known {
+                return Some((air, history.humidity_at(at), HourStrays::foreseen(&behind, at)));
+            }
+            let Some(assumed) = behind.at(at) else { return last };
+            let strays = HourStrays::of(assumed.strays);
+            runs.note(at, assumed.beyond);
+            last = Some((assumed.air, assumed.humidity, strays));
+            last
+        };
+        let (mut readings, mut strays) = (Vec::new(), Vec::new());
+        for hour in 0..=hours {
+            let at = begin + HOUR * hour;
+            let (air, humidity, stray) = expected(at)?;
+            let (air, humidity) = match heat.filter(|_| at >= now - HOUR) {
+                Some(heat) => heated(air, humidity, heat),
+                None => (air, humidity),
+            };
+            readings.push(Reading { at, air, humidity, surface: None });
+            strays.push(stray);
+        }
         let thermometer = history.outlook().thermometer_error();
         let sums = std::iter::once(0.0).chain(readings.iter().scan(0.0, |sum, reading| {
             *sum += reading.air.kelvin();
@@ -107,7 +107,7 @@ impl Expected {
         Some(Self {
             damp: damp.collect(),
             sums: sums.collect(),
-            spread: day.as_ref().map(|day| spread(history, last, span, day)),
+            strays,
             line: History::new(readings.iter().copied(), Outlook::held(thermometer)),
             readings,
             thermometer,
@@ -115,8 +115,13 @@ impl Expected {
             from: now,
             heated: heat,
             known_until: place.known_until.max(now),
-            beyond,
+            runs,
         })
+    }
+
+    /// What is assumed behind what is foreseen, until a moment.
+    pub fn beyond(&self, until: Moment) -> Vec<Beyond> {
+        self.runs.until(until)
     }
 
     /// The air at a moment.
@@ -137,6 +142,26 @@ impl Expected {
     /// The air as fitness is judged by.
     pub fn air<'a>(&'a self, place: &PlaceAir<'a>, surface: &'a SurfaceLine) -> Air<'a> {
         Air { history: &self.line, surface, rain: place.rain, known_until: self.known_until }
+    }
+
+    /// The hours as they are drawn: how far each may stray is one part in `spreads` of what nine in ten keep to.
+    pub(super) fn hours(&self, spreads: f64) -> impl Iterator<Item = ExpectedHour> + '_ {
+        self.readings.iter().zip(&self.strays).map(move |(reading, strays)| {
+            let after = reading.at - self.from;
+            // What was read does not stray.
+            let behind = after > TimeDelta::zero();
+            let off = self.error_of(reading.at, reading.air, after).kelvin() / spreads;
+            let damp = reading.humidity.map(|humidity| {
+                let (spread, together) = strays.damp.unwrap_or((VapourPressure::from_hectopascals(0.0), 0.0));
+                let spans = after.as_seconds_f64() / 3600.0 / FADES_IN;
+                let grown = (-(-2.0 * spans).exp_m1()).max(0.0).sqrt();
+                let off = if behind { spread.hectopascals() / spreads * grown } else { 0.0 };
+                let vapour = vapour_pressure(reading.air, humidity);
+                ExpectedDamp { vapour, off: VapourPressure::from_hectopascals(off), together }
+            });
+            let off = KelvinDelta::new(if behind { off } else { 0.0 });
+            ExpectedHour { reading: *reading, off, damp }
+        })
     }
 
     /// What will be known of a coat at `start`, by then: the shop was read at that moment, and from then on
@@ -162,7 +187,7 @@ impl Expected {
             let at = start + after;
             let (air, humidity) = self.on_the_hour(at);
             let (air, humidity) = (mean.0.unwrap_or(air), mean.1.or(humidity));
-            let error = KelvinDelta::new(self.error_of(air, after).kelvin() * share(after));
+            let error = KelvinDelta::new(self.error_of(at, air, after).kelvin() * share(after));
             Foreseen { at, air, humidity, error }
         };
         let hours =
@@ -184,12 +209,13 @@ impl Expected {
 
     /// How far the air may be off, so long behind a reading: beside the thermometer's error.
     pub fn error_after(&self, at: Moment, after: TimeDelta) -> KelvinDelta {
-        self.air_at(at).map_or(KelvinDelta::new(0.0), |air| self.error_of(air, after))
+        self.air_at(at).map_or(KelvinDelta::new(0.0), |air| self.error_of(at, air, after))
     }
 
-    fn error_of(&self, air: Celsius, after: TimeDelta) -> KelvinDelta {
+    fn error_of(&self, at: Moment, air: Celsius, after: TimeDelta) -> KelvinDelta {
         let grown = self.growth.error_after(after).kelvin() - self.thermometer.kelvin();
-        let grown = self.spread.map_or(grown, |spread| grown.min(spread));
+        let spread = self.strays.get(self.hour_of(at).0).and_then(|strays| strays.air);
+        let grown = spread.map_or(grown, |spread| grown.min(spread));
         // A thermostat does not stray.
         let steady = self.heated.is_some_and(|heat| air <= heat);
         KelvinDelta::new(if steady { 0.0 } else { grown.max(0.0) })
@@ -197,11 +223,8 @@ impl Expected {
 
     /// The air at a moment, straight between the hours: what the line says, without a search.
     fn on_the_hour(&self, at: Moment) -> (Celsius, Option<Humidity>) {
-        let begin = self.readings.first().map_or(at, |first| first.at);
-        let seconds = (at - begin).num_seconds().max(0);
+        let (index, share) = self.hour_of(at);
         let last = self.readings.len().saturating_sub(1);
-        let index = usize::try_from(seconds / 3600).unwrap_or(last).min(last);
-        let share = (seconds % 3600) as f64 / 3600.0;
         let (Some(from), Some(to)) = (self.readings.get(index), self.readings.get((index + 1).min(last)))
         else {
             return (Celsius::new(20.0), None);
@@ -210,6 +233,15 @@ impl Expected {
         let humidity = from.humidity.zip(to.humidity).map(|(a, b)| between(a.fraction(), b.fraction()));
         let air = Celsius::new(between(from.air.degrees(), to.air.degrees()));
         (air, humidity.map(Humidity::from_fraction))
+    }
+
+    /// The hour of a moment, by its number, and the share of it that is over.
+    fn hour_of(&self, at: Moment) -> (usize, f64) {
+        let begin = self.readings.first().map_or(at, |first| first.at);
+        let seconds = (at - begin).num_seconds().max(0);
+        let last = self.readings.len().saturating_sub(1);
+        let index = usize::try_from(seconds / 3600).unwrap_or(last).min(last);
+        (index, (seconds % 3600) as f64 / 3600.0)
     }
 
     /// The mean of the day around a moment: that of the air, and that of its humidity.
@@ -229,6 +261,25 @@ impl Expected {
     }
 }
 
+impl HourStrays {
+    fn of(strays: Option<Strays>) -> Self {
+        let damp = strays.and_then(|strays| Some((strays.vapour?, strays.together)));
+        Self { air: strays.map(|strays| strays.air.kelvin()), damp }
+    }
+
+    /// What was read or is foreseen strays no further than the last days did; how far its vapour may, the
+    /// season tells where these do not.
+    fn foreseen(behind: &Behind<'_>, at: Moment) -> Self {
+        match &behind.day {
+            Some(day) if day.strays.vapour.is_some() => Self::of(Some(day.strays)),
+            day => {
+                let damp = behind.season(at).and_then(|season| Self::of(season.strays).damp);
+                Self { air: day.as_ref().map(|day| day.strays.air.kelvin()), damp }
+            }
+        }
+    }
+}
+
 /// What an hour so long behind a reading adds to the stray of the mean, as a share of its own: the slope of the
 /// stray of the sum, so that the shares of all hours together come to that of their mean.
 fn share_in_mean(after: TimeDelta) -> f64 {
@@ -238,46 +289,6 @@ fn share_in_mean(after: TimeDelta) -> f64 {
     }
     let faded = -(-spans).exp_m1();
     faded / (2.0 * (spans - faded)).sqrt()
-}
-
-fn hour_of_day(at: Moment) -> usize {
-    (at.timestamp().div_euclid(3600).rem_euclid(24)) as usize
-}
-
-/// The mean of every hour of the day over the record; its moisture likewise.
-fn mean_day(history: &History, last: Moment, span: TimeDelta) -> Option<[(Celsius, Option<Humidity>); 24]> {
-    if span < RECORD_AT_LEAST {
-        return None;
-    }
-    let mut sums = [(0.0, 0.0, 0.0, 0_u32); 24];
-    // Whole days, so that no hour of the day counts more than another.
-    let hours = (span.num_hours() / 24 * 24).max(24);
-    for back in 0..hours {
-        let at = last - HOUR * i32::try_from(back).ok()?;
-        let (air, humidity) = (history.air_at(at)?, history.humidity_at(at));
-        let sum = &mut sums[hour_of_day(at)];
-        sum.0 += air.degrees();
-        sum.1 += humidity.map_or(0.0, |humidity| vapour_pressure(air, humidity).hectopascals());
-        sum.2 += f64::from(u32::from(humidity.is_some()));
-        sum.3 += 1;
-    }
-    Some(sums.map(|(air, vapour, damp, count)| {
-        let air = Celsius::new(air / f64::from(count.max(1)));
-        let vapour = crate::climate::VapourPressure::from_hectopascals(vapour / damp);
-        (air, (damp > 0.0).then(|| humidity_at(vapour, air)))
-    }))
-}
-
-/// How far the record strays from its mean day, in kelvin.
-fn spread(history: &History, last: Moment, span: TimeDelta, day: &[(Celsius, Option<Humidity>); 24]) -> f64 {
-    let hours = i32::try_from(span.num_hours()).unwrap_or(i32::MAX);
-    let strays = (0..hours).filter_map(|back| {
-        let at = last - HOUR * back;
-        Some((history.air_at(at)?.degrees() - day[hour_of_day(at)].0.degrees()).abs())
-    });
-    let mut strays: Vec<f64> = strays.collect();
-    strays.sort_by(f64::total_cmp);
-    strays.get((strays.len().saturating_sub(1) as f64 * COVERED).round() as usize).copied().unwrap_or(0.0)
 }
 
 /// Air that is warmed to `heat` keeps its moisture.

@@ -5,8 +5,12 @@ use chrono::TimeDelta;
 
 use super::planning::Planning;
 use super::problem::Tick;
-use crate::climate::{Against, Task};
+use crate::climate::{Against, Air, Task};
 use crate::profile::Product;
+use crate::units::Moment;
+
+/// The strokes of a coat are looked at in steps of this.
+const STEP: TimeDelta = TimeDelta::minutes(5);
 
 /// What speaks against a coat, by free tick.
 #[derive(Debug, Clone)]
@@ -88,12 +92,7 @@ impl<'a> Planning<'a> {
         let task = task(alike, length);
         self.each_tick(|tick| {
             let stroke = (tick..=tick + takes).find_map(|tick| strokes.against(tick));
-            let start = self.grid.moment(tick);
-            let foreseen = start + length <= air.known_until || alike.bare_wood;
-            stroke.or_else(|| {
-                let reasons = if foreseen { air.against(&task, start) } else { Vec::new() };
-                reasons.into_iter().map(|(against, _)| against).find(Against::forbids)
-            })
+            stroke.or_else(|| film(&air, &task, self.grid.moment(tick)))
         })
     }
 
@@ -105,6 +104,21 @@ impl<'a> Planning<'a> {
         }
         Fitness { against }
     }
+}
+
+/// Whether the air forbids a coat with its first stroke at `start`.
+pub(super) fn is_forbidden(air: &Air<'_>, task: &Task<'_>, start: Moment) -> bool {
+    let last_stroke = start + task.takes;
+    let mut strokes =
+        std::iter::successors(Some(start), |at| (*at < last_stroke).then(|| (*at + STEP).min(last_stroke)));
+    strokes.any(|at| air.forbids_stroke(task, at).is_some()) || film(air, task, start).is_some()
+}
+
+/// What forbids the whole of a coat and its film, as far as the air is foreseen.
+fn film(air: &Air<'_>, task: &Task<'_>, start: Moment) -> Option<Against> {
+    let foreseen = start + task.takes <= air.known_until || task.bare_wood;
+    let reasons = if foreseen { air.against(task, start) } else { Vec::new() };
+    reasons.into_iter().map(|(against, _)| against).find(Against::forbids)
 }
 
 fn task<'p>(alike: &Alike<'p>, takes: TimeDelta) -> Task<'p> {

@@ -4,7 +4,8 @@ use std::ops::ControlFlow;
 
 use chrono::TimeDelta;
 
-use super::air::{Beyond, Expected, PlaceAir};
+use super::air::{Expected, PlaceAir};
+use super::beyond::Beyond;
 use super::explain::{Step, What};
 use super::films::{Films, NEVER};
 use super::fit::Fitness;
@@ -42,6 +43,8 @@ pub struct Input<'a> {
     pub heat: Option<Celsius>,
     /// How far the pace of the record's coats strays: one standard deviation, as a share.
     pub pace: Option<f64>,
+    /// What has to be told of all this.
+    pub notes: &'a [String],
 }
 
 /// A plan that can be searched.
@@ -177,7 +180,7 @@ impl<'a> Planning<'a> {
             let owed = steps.iter().any(|step| step.owed && step.area == area.name);
             work.assumed.iter().chain(work.assumed_if_owed.iter().filter(move |_| owed)).cloned()
         });
-        let mut assumed: Vec<String> = assumed.collect();
+        let mut assumed: Vec<String> = self.input.notes.iter().cloned().chain(assumed).collect();
         assumed.dedup();
         let sandings = || steps.iter().filter(|step| step.what == What::Sand);
         Plan {
@@ -196,10 +199,13 @@ impl<'a> Planning<'a> {
         }
     }
 
-    /// What stands for the air that nobody foresees, by place.
-    pub fn beyond(&self) -> Vec<(String, Beyond)> {
-        let names = self.input.places.iter().map(|place| place.name.to_owned());
-        names.zip(self.air.iter().map(|air| air.beyond)).collect()
+    /// What stands for the air that nobody foresees until a moment, by place.
+    pub fn beyond(&self, until: Moment) -> Vec<(String, Beyond)> {
+        let places = self.input.places.iter().zip(&self.air);
+        let all = places.flat_map(|(place, air)| {
+            air.beyond(until).into_iter().map(|beyond| (place.name.to_owned(), beyond))
+        });
+        all.collect()
     }
 
     /// What it rests on.

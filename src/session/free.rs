@@ -92,7 +92,7 @@ impl Session<'_> {
 }
 
 /// A path as it was written, "~/" being the person's home.
-fn at_home(file: &str) -> Result<PathBuf, String> {
+pub(super) fn at_home(file: &str) -> Result<PathBuf, String> {
     let Some(rest) = file.strip_prefix("~/") else { return Ok(PathBuf::from(file)) };
     let home =
         etcetera::home_dir().map_err(|error| format!("no home folder is known ({error}); set HOME"))?;

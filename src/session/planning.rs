@@ -1,6 +1,7 @@
 //! The plan of a job: what stands in the record, the scheme, the free hours and the air, brought together.
 
 use std::cell::Cell;
+use std::path::PathBuf;
 
 use chrono::TimeDelta;
 
@@ -26,6 +27,8 @@ pub struct PlanRequest {
     pub heat: Option<Celsius>,
     /// The temperature to plan with where nothing was read.
     pub temperature: Option<Celsius>,
+    /// The file with the climate behind the forecast, in place of the one that the settings name.
+    pub climate: Option<PathBuf>,
     /// What is wanted most.
     pub aim: Aim,
     /// Whether the plans between the least work and the soonest end are wanted too.
@@ -45,6 +48,7 @@ impl Default for PlanRequest {
             days: 90,
             heat: None,
             temperature: None,
+            climate: None,
             aim: Aim::Soonest,
             choices: false,
             draws: None,
@@ -138,6 +142,7 @@ impl Session<'_> {
                 })
             });
             let choices = choices.iter().map(|solved| planning.plan(solved)).collect();
+            let beyond = planning.beyond(plan.service);
             let planned = Planned {
                 plan,
                 stopped: false,
@@ -147,7 +152,7 @@ impl Session<'_> {
                 since: None,
                 materials: Vec::new(),
                 currency: self.config.amounts.currency.clone(),
-                beyond: planning.beyond(),
+                beyond,
             };
             Ok((planned, faults))
         })?;
@@ -242,11 +247,16 @@ impl Session<'_> {
             let reading = Reading { at: now, air, humidity: None, surface: None };
             History::new([reading], Outlook::held(self.config.thermometer_error))
         });
+        let climates = self.climates(request, &survey, now)?;
         let places: Vec<PlaceAir<'_>> = survey
             .places
             .iter()
             .zip(&survey.skies)
-            .map(|(place, sky)| place_air(&place.place, sky, given.as_ref()))
+            .enumerate()
+            .map(|(index, (place, sky))| PlaceAir {
+                climates: climates.of(index),
+                ..place_air(&place.place, sky, given.as_ref())
+            })
             .collect();
         let areas =
             survey.areas.iter().zip(&job.areas).filter(|(area, _)| area.coats > 0 || !area.to_do.is_empty());
@@ -268,6 +278,7 @@ impl Session<'_> {
             lead: self.config.leads.last_call,
             heat: request.heat,
             pace: pace_spread(job),
+            notes: &climates.notes,
         };
         Ok(Planning::prepare_while(input, watch).map(|planning| take(&planning, watch)))
     }
@@ -295,9 +306,15 @@ fn place_air<'a>(name: &'a str, sky: &'a Sky, given: Option<&'a History>) -> Pla
     match given {
         Some(history) => {
             let known_until = history.last_reading().unwrap_or(sky.known_until);
-            PlaceAir { name, history, rain: &[], known_until }
+            PlaceAir { name, history, rain: &[], known_until, climates: &[] }
         }
-        None => PlaceAir { name, history: &sky.history, rain: sky.rain(), known_until: sky.known_until },
+        None => PlaceAir {
+            name,
+            history: &sky.history,
+            rain: sky.rain(),
+            known_until: sky.known_until,
+            climates: &[],
+        },
     }
 }
 

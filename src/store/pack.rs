@@ -122,6 +122,16 @@ pub(super) fn decode(bytes: &[u8]) -> Result<Vec<Packed>, Fault> {
     Ok(block)
 }
 
+/// The first and the last moment of every hour of a block, with all that was read then.
+pub(super) fn hourly(block: Vec<Packed>) -> Vec<Packed> {
+    let mut kept: Vec<Packed> = Vec::new();
+    for hour in block.chunk_by(|a, b| a.second / 3600 == b.second / 3600) {
+        let (Some(first), Some(last)) = (hour.first(), hour.last()) else { continue };
+        kept.extend(hour.iter().filter(|packed| [first.second, last.second].contains(&packed.second)));
+    }
+    kept
+}
+
 /// Puts readings into a block, in the order they are given in, and counts those that were new. With
 /// `unless_said` a reading is left out where one that counts already says the same.
 pub(super) fn merge(

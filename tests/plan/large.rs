@@ -52,7 +52,7 @@ pub fn planned(areas: usize, days: u32, evening_ends: i64, draws: usize) -> Larg
     }
     let scheme = Scheme::read(&text).unwrap();
     let known_until = history.last_reading().unwrap_or(now);
-    let places = [PlaceAir { name: "shop", history: &history, rain: &[], known_until }];
+    let places = [PlaceAir { name: "shop", history: &history, rain: &[], known_until, climates: &[] }];
     let area = |area: &curewright::job::SchemeArea| AreaNow {
         name: area.name.clone(),
         place: 0,
@@ -78,6 +78,7 @@ pub fn planned(areas: usize, days: u32, evening_ends: i64, draws: usize) -> Larg
         lead: TimeDelta::minutes(15),
         heat: None,
         pace: None,
+        notes: &[],
     };
     let begun = Instant::now();
     let planning = Planning::prepare(input).unwrap();

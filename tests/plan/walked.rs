@@ -89,7 +89,8 @@ impl Piece {
         watch: &mut Watcher<'_>,
     ) -> Result<Vec<(Plan, Vec<String>)>, PlanTrouble> {
         let known_until = self.history.last_reading().unwrap_or(self.now);
-        let places = [PlaceAir { name: "shop", history: &self.history, rain: &[], known_until }];
+        let places =
+            [PlaceAir { name: "shop", history: &self.history, rain: &[], known_until, climates: &[] }];
         let areas: Vec<AreaNow<'_>> = self
             .scheme
             .areas
@@ -138,6 +139,7 @@ impl Piece {
             lead: TimeDelta::minutes(15),
             heat: self.heat,
             pace: None,
+            notes: &[],
         };
         let planning = Planning::prepare_while(input, watch)?;
         let effort = Effort { each: 100, tries: 2, proof: 400, near: 0 };

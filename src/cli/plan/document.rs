@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use super::PlanArguments;
 use crate::board::Words;
-use crate::plan::{Plan, Step, What};
+use crate::plan::{Beyond, Plan, Step, What};
 use crate::session::Planned;
 use crate::units::{Moment, rfc3339};
 
@@ -26,6 +26,7 @@ pub fn document(planned: &Planned, arguments: &PlanArguments, words: &Words, now
     keys.insert("areas".into(), ready.collect());
     keys.insert("assumed".into(), json!(plan.assumed));
     keys.insert("stopped".into(), json!(planned.stopped));
+    keys.insert("beyond".into(), planned.beyond.iter().map(|(place, air)| beyond(place, air)).collect());
     let materials = planned.materials.iter().map(|need| {
         json!({
             "product": need.product, "coats": need.coats, "uncounted": need.uncounted,
@@ -68,6 +69,20 @@ pub fn document(planned: &Planned, arguments: &PlanArguments, words: &Words, now
         keys.insert("heating".into(), heating);
     }
     value
+}
+
+/// What stands for the air of a place behind what is foreseen.
+fn beyond(place: &str, beyond: &Beyond) -> Value {
+    match beyond {
+        Beyond::Record { fewest, most } => {
+            json!({ "place": place, "air": "earlier_years", "years_least": fewest, "years_most": most })
+        }
+        Beyond::File { name, outdoors } => {
+            json!({ "place": place, "air": "file", "file": name, "outdoors": outdoors })
+        }
+        Beyond::MeanDay(days) => json!({ "place": place, "air": "mean_day", "days": days }),
+        Beyond::Held(air) => json!({ "place": place, "air": "held", "temperature_c": air.degrees() }),
+    }
 }
 
 fn figures(plan: &Plan) -> Value {
