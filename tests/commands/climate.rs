@@ -218,3 +218,32 @@ fn a_climate_that_is_often_too_damp_puts_the_draws_off() {
     assert!(plan_damp - plan_dry < TimeDelta::days(1), "{plan_dry} {plan_damp}");
     assert!(damp > dry + TimeDelta::days(2), "{dry} {damp}");
 }
+
+#[test]
+fn a_file_in_the_times_of_the_wall_clock_is_the_same_climate() {
+    let hut = hut();
+    let every_three_hours = |shown: &dyn Fn(DateTime<Utc>) -> String| {
+        let from: DateTime<Utc> = "2019-01-01T02:00:00Z".parse().unwrap();
+        let rows = (0..365 * 8).map(|step| {
+            let at = from + TimeDelta::hours(step * 3);
+            format!("{},{:.2},55\n", shown(at), weather(at))
+        });
+        format!("time,temperature,humidity\n{}", rows.collect::<String>())
+    };
+    let zulu = every_three_hours(&|at| at.format("%Y-%m-%dT%H:%M:%SZ").to_string());
+    let wall = |at: DateTime<Utc>| at.with_timezone(&chrono_tz::Europe::Berlin);
+    let wall = every_three_hours(&|at| wall(at).format("%Y-%m-%d %H:%M").to_string());
+    assert_ne!(zulu, wall);
+    hut.write("years.csv", zulu);
+    let expected = plan(&hut, "--climate years.csv");
+    hut.write("years.csv", wall);
+    let mut found = plan(&hut, "--climate years.csv");
+    // Of one row in the night that the clocks go back nobody knows which hour it means.
+    let told = found["assumed"].take().to_string();
+    assert!(
+        told.contains("a row was left out: line 2394: the clocks showed 2019-10-27 03:00 twice"),
+        "{told}"
+    );
+    found["assumed"] = expected["assumed"].clone();
+    assert_eq!(found, expected);
+}
