@@ -29,6 +29,6 @@ pub use planned::{ProductNeed, planned_needs};
 pub use quantity::{
     AirFrom, AreaQuantity, Asked, Cannot, CoatQuantity, Mixing, ProductQuantity, Quantities, Shop, UNREAD,
 };
-pub use slip::{Slip, film_slip, stock_slip};
+pub use slip::{Slip, film_meant, film_slip, stock_slip};
 pub use stock::{Ledger, Used, ledgers, mean_film};
 pub use wet_on_wet::WetOnWet;
