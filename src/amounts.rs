@@ -24,7 +24,7 @@ pub use film::{dry_film, practical_rate, spreading_rate, thinned_solids, wet_fil
 pub use material::Material;
 pub use need::{Need, Practice, coat_need};
 pub use pace::{KnownBy, Pace, pace};
-pub use parts::{Part, Weighed, equal_portion, parts, weigh, weigh_well};
+pub use parts::{Part, RATIO_TOLERANCE, Weighed, equal_portion, next_well_weighed, parts, weigh, weigh_well};
 pub use planned::{ProductNeed, planned_needs};
 pub use quantity::{
     AirFrom, AreaQuantity, Asked, Cannot, CoatQuantity, Mixing, ProductQuantity, Quantities, Shop, UNREAD,
