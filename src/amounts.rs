@@ -24,11 +24,11 @@ pub use film::{dry_film, practical_rate, spreading_rate, thinned_solids, wet_fil
 pub use material::Material;
 pub use need::{Need, Practice, coat_need};
 pub use pace::{KnownBy, Pace, pace};
-pub use parts::{Part, Weighed, equal_portion, parts, weigh, weigh_well};
+pub use parts::{Part, RATIO_TOLERANCE, Weighed, equal_portion, next_well_weighed, parts, weigh, weigh_well};
 pub use planned::{ProductNeed, planned_needs};
 pub use quantity::{
     AirFrom, AreaQuantity, Asked, Cannot, CoatQuantity, Mixing, ProductQuantity, Quantities, Shop, UNREAD,
 };
-pub use slip::{Slip, film_slip, stock_slip};
+pub use slip::{Slip, film_meant, film_slip, stock_slip};
 pub use stock::{Ledger, Used, ledgers, mean_film};
 pub use wet_on_wet::WetOnWet;

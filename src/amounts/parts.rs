@@ -75,27 +75,37 @@ pub fn weigh(steps: u64, shares: &[f64], step: Grams) -> Weighed {
     Weighed { parts, off: Percent::new(off(&whole, shares)) }
 }
 
-/// A ratio that is no further off than this is as good as any, in per cent.
-const CLOSE: f64 = 0.5;
-/// A portion may be this much larger for the sake of its ratio, and by so many steps at most.
+/// A batch whose ratio is no further off hardens as it should (common practice, no source: data sheets that say
+/// allow a few per cent).
+pub const RATIO_TOLERANCE: Percent = Percent::new(2.0);
+/// For a ratio that is outside of it a portion may be this much larger.
 const LARGER: f64 = 0.02;
-const TRIED: u64 = 50;
+/// A recipe is sought among portions of so many steps at most.
+const STEPS: u64 = 50_000;
 
-/// Weighs a portion of at least so many steps out so that the ratio comes out well: up to a fiftieth more is
-/// taken where fewer steps would round it off.
-pub fn weigh_well(steps: u64, shares: &[f64], step: Grams) -> Weighed {
-    let most = steps + ((steps as f64 * LARGER) as u64).clamp(1, TRIED);
-    let mut best = weigh(steps, shares, step);
-    for steps in steps + 1..=most {
-        if best.off.percent() <= CLOSE {
-            break;
-        }
-        let larger = weigh(steps, shares, step);
-        if larger.off.percent() < best.off.percent() {
-            best = larger;
-        }
+impl Weighed {
+    /// Whether the scale is fine enough for the ratio of this portion.
+    pub fn is_well(&self) -> bool {
+        self.off.percent() <= RATIO_TOLERANCE.percent()
     }
-    best
+}
+
+/// Weighs a portion of at least so many steps out: of just so many where its ratio comes out well, else of up to a
+/// fiftieth more where that brings it there. What is rounded up in many small batches adds up.
+pub fn weigh_well(steps: u64, shares: &[f64], step: Grams) -> Weighed {
+    let portion = weigh(steps, shares, step);
+    let larger = steps + (steps as f64 * LARGER) as u64;
+    let well = |steps| Some(weigh(steps, shares, step)).filter(Weighed::is_well);
+    if portion.is_well() { portion } else { (steps + 1..=larger).find_map(well).unwrap_or(portion) }
+}
+
+/// The next larger portion whose ratio a scale can weigh well; None where it is too coarse for any that is sought.
+pub fn next_well_weighed(mass: Grams, shares: &[f64], step: Grams) -> Option<Weighed> {
+    let from = equal_portion(mass, 1, step);
+    (from + 1..=from.saturating_add(1).max(STEPS)).find_map(|steps| {
+        let portion = weigh(steps, shares, step);
+        portion.is_well().then_some(portion)
+    })
 }
 
 /// How far the parts are from their ratio to the first, in per cent.
@@ -160,14 +170,36 @@ mod tests {
     }
 
     #[test]
-    fn a_little_more_is_taken_where_that_saves_the_ratio() {
-        // 8.7 oz and 2.4 oz were 2 % off; 8.9 and 2.4 are not.
+    fn a_little_more_is_taken_where_that_brings_the_ratio_into_its_tolerance() {
+        // 8.7 oz and 2.4 oz were 2 % off; with 0.1 oz more they are not.
         let (shares, tenth) = ([100.0 / 127.0, 27.0 / 127.0], Grams::new(0.1 * Grams::PER_OUNCE));
-        assert!(weigh(111, &shares, tenth).off.percent() > 2.0);
+        assert!(!weigh(111, &shares, tenth).is_well());
         let well = weigh_well(111, &shares, tenth);
-        assert!(well.off.percent() < 0.5 && well.mass().grams() < 113.5 * tenth.grams());
-        // Where it comes out well, nothing is added.
+        assert!(well.is_well() && well.mass().grams() < 112.5 * tenth.grams());
+        // Where it comes out well, nothing is added, though some more would come out better.
         assert_eq!(weigh_well(552, &[100.0 / 147.0, 47.0 / 147.0], GRAM).mass(), Grams::new(552.0));
+        let near = weigh_well(64, &[100.0 / 143.0, 43.0 / 143.0], GRAM);
+        assert_eq!((near.mass(), near.off.percent() > 0.5), (Grams::new(64.0), true));
+    }
+
+    #[test]
+    fn in_a_small_batch_nothing_is_added_however_coarse_the_scale() {
+        let shares = [100.0 / 143.0, 43.0 / 143.0];
+        for steps in 0..50 {
+            assert_eq!(weigh_well(steps, &shares, GRAM), weigh(steps, &shares, GRAM), "{steps} g");
+        }
+    }
+
+    #[test]
+    fn where_the_scale_is_too_coarse_the_next_portion_that_it_weighs_well_is_told() {
+        let next = |grams, shares: &[f64]| next_well_weighed(Grams::new(grams), shares, GRAM);
+        let (small, fast) = ([0.97, 0.03], [100.0 / 143.0, 43.0 / 143.0]);
+        assert!(!weigh(13, &fast, GRAM).is_well());
+        let found = next(13.0, &fast).unwrap();
+        assert!(found.is_well() && found.mass() > Grams::new(13.0));
+        assert!((14..found.mass().grams() as u64).all(|steps| !weigh(steps, &fast, GRAM).is_well()));
+        assert_eq!(grams(&next(10.0, &small).unwrap()), [32.0, 1.0], "1 in 33 is as near as 3 in 100");
+        assert_eq!(next(10.0, &[1.0 - 1e-6, 1e-6]), None);
     }
 
     #[test]

@@ -1,4 +1,4 @@
-//! Amounts that are likely a slip of the unit: grams where kilograms were meant, mil where µm were.
+//! Amounts that are likely a slip: grams where kilograms were meant, mil where µm were, a nought too many.
 
 use super::build_up::Range;
 use super::material::Material;
@@ -7,16 +7,17 @@ use crate::units::Micrometres;
 /// Which way an amount is out of all proportion.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Slip {
-    /// About a thousand times too little.
+    /// Far too little.
     Little,
-    /// About a thousand times too much.
+    /// Far too much.
     Much,
 }
 
 /// A stock is seldom so many times what a piece needs, or so small a part of it.
 const STOCK: f64 = 300.0;
-/// A wet film is never so many times what is asked, or so small a part of it: a mil is 25 µm.
-const FILM: f64 = 10.0;
+/// A wet film is seldom so many times what is asked, or so small a part of it (common practice, no source): a run
+/// is three coats thick, a nought too many makes ten of it, a mil taken for a µm twenty-five.
+const FILM: f64 = 4.0;
 /// The least and the most that anyone brings into a shop, in litres or kilograms.
 const TINS: (f64, f64) = (0.005, 500.0);
 
@@ -34,6 +35,19 @@ pub fn stock_slip(came: Material, need: Material) -> Option<Slip> {
 pub fn film_slip(wet: Micrometres, asked: Option<Range>) -> Option<Slip> {
     let (thin, thick) = asked.unwrap_or((Micrometres::new(50.0), Micrometres::new(1000.0)));
     out_of(wet.micrometres(), (thin.micrometres() / FILM, thick.micrometres() * FILM))
+}
+
+/// What was likely meant by a wet film that is out of all proportion: with a nought less or more, or in the other
+/// unit, it is near what is asked. None where neither is.
+pub fn film_meant(wet: Micrometres, asked: Option<Range>) -> Option<Micrometres> {
+    let (thin, thick) = asked?;
+    let near = |film: &f64| (thin.micrometres() / 2.0..=thick.micrometres() * 2.0).contains(film);
+    let factors = [Micrometres::PER_MIL, 1.0 / Micrometres::PER_MIL, 0.1, 10.0];
+    // The nearest to the middle of what is asked, as ratios go.
+    let middle = (thin.micrometres() * thick.micrometres()).sqrt();
+    let off = |film: &f64| (film / middle).ln().abs();
+    let meant = factors.map(|factor| wet.micrometres() * factor).into_iter().filter(near);
+    meant.min_by(|a, b| off(a).total_cmp(&off(b))).map(Micrometres::new)
 }
 
 fn out_of(value: f64, (least, most): (f64, f64)) -> Option<Slip> {
@@ -83,5 +97,26 @@ mod tests {
         assert_eq!(slip(300.0), None, "a run");
         assert_eq!(slip(75_000.0), Some(Slip::Much));
         assert_eq!(film_slip(Micrometres::new(3.0), None), Some(Slip::Little));
+    }
+
+    #[test]
+    fn a_nought_too_many_is_a_slip() {
+        let asked = Some((Micrometres::new(60.0), Micrometres::new(90.0)));
+        let slip = |wet| film_slip(Micrometres::new(wet), asked);
+        assert_eq!(slip(800.0), Some(Slip::Much));
+        assert_eq!((slip(360.0), slip(361.0)), (None, Some(Slip::Much)));
+        assert_eq!((slip(15.0), slip(14.9)), (None, Some(Slip::Little)));
+    }
+
+    #[test]
+    fn what_was_meant_is_near_what_is_asked() {
+        let asked = Some((Micrometres::new(60.0), Micrometres::new(90.0)));
+        let meant = |wet| film_meant(Micrometres::new(wet), asked).map(|film| film.micrometres().round());
+        assert_eq!(meant(800.0), Some(80.0));
+        assert_eq!(meant(8.0), Some(80.0));
+        assert_eq!(meant(3.0), Some(76.0), "3 mil");
+        assert_eq!(meant(80.0 * Micrometres::PER_MIL), Some(80.0), "80 µm, entered as mil");
+        assert_eq!(meant(75_000.0), None);
+        assert_eq!(film_meant(Micrometres::new(800.0), None), None);
     }
 }

@@ -78,7 +78,9 @@ pub fn mix(setup: &Setup, mix: MixArguments, out: &mut dyn Write) -> Result<u8, 
     Ok(u8::from(mix.ask && !mixed.status.is_cleared()))
 }
 
-/// The batch as `status --json` has it, and what is only told here.
+/// The batch as `status --json` has it, and what is only told here. Of each of its `parts` `mass_g` and `volume_ml`
+/// are exact, `weighed_g` is what the text says: whole steps of the scale, together `weighed_mass_g`, whose
+/// ratio is off by `ratio_off_percent`; null where the profile does not tell the ratio by mass.
 fn document(mixed: &Mixed, mixing: &Mixing, asked: bool) -> Result<Value, Failure> {
     let mut batch = serde_json::to_value(&mixed.status).map_err(std::io::Error::from)?;
     if asked {
@@ -92,7 +94,15 @@ fn document(mixed: &Mixed, mixing: &Mixing, asked: bool) -> Result<Value, Failur
         Vessel::Cup => Value::Null,
         Vessel::Tray { depth_mm } => json!(depth_mm),
     };
-    batch["parts"] = json!(parts_json(&mixed.parts));
+    let weighed = mixed.weighed.as_ref();
+    let mut parts = parts_json(&mixed.parts);
+    for (index, part) in parts.iter_mut().enumerate() {
+        part["weighed_g"] =
+            json!(weighed.and_then(|weighed| weighed.parts.get(index)).copied().map(in_grams));
+    }
+    batch["parts"] = json!(parts);
+    batch["weighed_mass_g"] = json!(weighed.map(|weighed| in_grams(weighed.mass())));
+    batch["ratio_off_percent"] = json!(weighed.map(|weighed| thousandths(weighed.off.percent())));
     batch["usable_from"] = json!(mixed.usable_from.map(rfc3339));
     batch["left_c"] = json!(mixed.left.map(|(left, _)| left.degrees().round()));
     batch["runs_away"] = json!(mixed.left.map(|(_, runs_away)| runs_away));
@@ -108,6 +118,14 @@ fn document(mixed: &Mixed, mixing: &Mixing, asked: bool) -> Result<Value, Failur
     batch["says"] = json!(mixed.done.says);
     batch["cautions"] = json!(mixed.done.cautions);
     Ok(batch)
+}
+
+fn in_grams(mass: Grams) -> f64 {
+    thousandths(mass.grams())
+}
+
+fn thousandths(value: f64) -> f64 {
+    (value * 1000.0).round() / 1000.0
 }
 
 pub fn emptied(setup: &Setup, batch: Option<i64>, out: &mut dyn Write) -> Result<u8, Failure> {

@@ -1,6 +1,7 @@
 //! What a report holds: every area with its coats, what the air was, what was outside a data sheet's limits,
 //! hours and money.
 
+mod batch;
 mod coat;
 mod figures;
 mod ground;

@@ -1,7 +1,7 @@
 //! Batches: what would come of one, that it was mixed, that it is used up, and which one a coat is taken from.
 
 use super::{Done, Mixing, Session, SessionError, Shelf};
-use crate::amounts::{Material, Part, parts};
+use crate::amounts::{Material, Part, Weighed, equal_portion, parts, weigh};
 use crate::board::{BatchStatus, BatchSurvey, Survey, SurveyOptions};
 use crate::job::{Entry, EntryId, EntryKind, Job, Vessel};
 use crate::pot::{Hazard, Kinetics, Safer};
@@ -15,8 +15,10 @@ pub struct Mixed {
     pub done: Done,
     /// The same as machines read it.
     pub status: BatchStatus,
-    /// Its parts.
+    /// Its parts, exact.
     pub parts: Vec<Part>,
+    /// The same as the scale shows them; None where the profile does not tell the ratio by mass.
+    pub weighed: Option<Weighed>,
     /// The end of its induction time.
     pub usable_from: Option<Moment>,
     /// How warm it gets if it is left where it is, and whether its own heat outruns the cooling then.
@@ -274,7 +276,11 @@ impl<'a> Session<'a> {
         let usable_from = pot.standing.as_ref().and_then(|standing| standing.induction_over);
         let mixed = Material::of_mass(pot.batch.mass, product.density());
         let parts = product.mix.as_ref().map(|mix| parts(mix, mixed)).unwrap_or_default();
-        Ok(Mixed { done: Done { says, cautions }, status, parts, usable_from, left, safer, outside })
+        let shares = product.mix.as_ref().and_then(|mix| mix.shares_by_mass());
+        let scale = self.config.amounts.scale;
+        let weighed = shares.map(|shares| weigh(equal_portion(pot.batch.mass, 1, scale), &shares, scale));
+        let done = Done { says, cautions };
+        Ok(Mixed { done, status, parts, weighed, usable_from, left, safer, outside })
     }
 
     /// The survey of the job folded as of `fold`, with one entry more, reckoned with what is known at `now`.

@@ -66,6 +66,31 @@ fn a_batch_that_would_run_away_is_mixed_only_by_one_who_was_told() {
 }
 
 #[test]
+fn machines_read_the_parts_exact_and_as_the_scale_shows_them() {
+    let hut = warm();
+    hut.settings("[amounts]\nscale = \"5g\"\n");
+    let ask = |mass: &str| {
+        let line = format!("mix epoxy-laminating-fast --mass {mass} --ask");
+        let json = hut.at("2026-05-01 13:00", &format!("{line} --json")).out;
+        (serde_json::from_str::<Value>(&json).unwrap(), hut.at("2026-05-01 13:00", &line).out)
+    };
+    // 100 to 43 of 100 g are 69.93 and 30.07 g.
+    let (json, says) = ask("100g");
+    let of = |key: &str| {
+        json["parts"].as_array().unwrap().iter().map(|part| part[key].clone()).collect::<Vec<_>>()
+    };
+    assert_eq!(of("mass_g"), [69.93, 30.07]);
+    assert_eq!(of("weighed_g"), [70.0, 30.0]);
+    assert_eq!((&json["weighed_mass_g"], &json["ratio_off_percent"]), (&100.0.into(), &0.332.into()));
+    assert!(says.contains("Weigh out resin 70 g and hardener 30 g"), "{says}");
+    let (json, says) = ask("52g");
+    assert_eq!((&json["mass_g"], &json["weighed_mass_g"]), (&52.0.into(), &55.0.into()));
+    assert!(json["ratio_off_percent"].as_f64().unwrap() > 2.0, "{json}");
+    assert!(says.contains("The scale is too coarse for so little"), "{says}");
+    assert!(says.contains("The next batch that it weighs well is"), "{says}");
+}
+
+#[test]
 fn amounts_that_nobody_mixes_are_asked_about_or_refused() {
     let hut = warm();
     let told: String = [

@@ -68,6 +68,33 @@ fn the_report_tells_what_was_done() {
 }
 
 #[test]
+fn a_coat_from_a_batch_past_its_pot_life_is_named_in_every_form() {
+    let hut = Hut::new();
+    for (moment, line) in [
+        ("2026-05-01 07:30", "reading 20 --humidity 60"),
+        ("2026-05-01 08:00", "mix varnish-two-part --mass 300g"),
+        ("2026-05-01 08:15", "coat door varnish-two-part --done --batch 2"),
+        ("2026-05-01 11:30", "reading 20 --humidity 60"),
+        ("2026-05-01 12:00", "coat sill varnish-two-part --done --batch 2 --yes"),
+    ] {
+        hut.at(moment, line).well();
+    }
+    let says = "taken from batch 2 at Fri 1 May 2026 12:00, ";
+    let text = hut.at(NOW, "report").well().out;
+    assert_eq!(text.matches(says).count(), 2, "under the limits and beside the coat:\n{text}");
+    assert!(
+        text.contains("after its pot life was over at the warm edge (usable until Fri 1 May 2026 10:"),
+        "{text}"
+    );
+    assert!(hut.at(NOW, "report - --format html").well().out.contains(says));
+    let coats = csv(&table(&hut, ""));
+    assert!(
+        coats[1]["outside the limits"].contains(says) && coats[0]["outside the limits"].is_empty(),
+        "{coats:?}"
+    );
+}
+
+#[test]
 fn it_is_written_to_a_file_whole_or_not_at_all() {
     let hut = job();
     for (name, begins) in

@@ -3,7 +3,7 @@
 use super::{Words, count, listed};
 use crate::amounts::{
     AirFrom, CoatQuantity, KnownBy, Material, Mixing, NoSplit, Pace, Part, Split, Unfit, UsableBy, Weighed,
-    equal_portion, parts, weigh,
+    equal_portion, next_well_weighed, parts, weigh,
 };
 use crate::board::words::the;
 use crate::profile::{Mix, Product};
@@ -11,8 +11,6 @@ use crate::units::{Grams, Moment, clean, duration_text};
 
 /// Below this a scale is as good as any, in per cent.
 const RATIO_OFF: f64 = 0.5;
-/// From here on the mix may not harden as it should (common practice, no source).
-const RATIO_BAD: f64 = 5.0;
 /// A temperature older than this is told with its age.
 const FRESH: chrono::TimeDelta = chrono::TimeDelta::hours(1);
 
@@ -26,13 +24,28 @@ impl Words {
         let measured = self.measured(mix, Material::of_mass(batch.mass(), product.density()));
         let measured = measured.map(|parts| format!("; or measure {parts}")).unwrap_or_default();
         let off = match batch.off.percent() {
-            off if off >= RATIO_BAD => format!(
-                " The scale is too coarse for so little: the ratio is off by {off:.0} %. Measure, or mix more at once."
+            off if !batch.is_well() => format!(
+                " The scale is too coarse for so little: the ratio is off by {off:.0} %.{}",
+                self.weighed_well(batch, mix, scale)
             ),
             off if off >= RATIO_OFF => format!(" Rounded to the scale, the ratio is off by {off:.1} %."),
             _ => String::new(),
         };
         format!("{}{measured}.{off}", listed(&parts))
+    }
+
+    /// What to do where the scale is too coarse for a batch.
+    fn weighed_well(&self, batch: &Weighed, mix: &Mix, scale: Grams) -> String {
+        let next = mix.shares_by_mass().and_then(|shares| next_well_weighed(batch.mass(), &shares, scale));
+        let Some(next) = next else { return " Measure, or take a finer scale.".into() };
+        let part =
+            |(name, part): (&String, &Grams)| format!("{} {}", clean(name), self.units.weighed(*part, scale));
+        let parts: Vec<String> = mix.names.iter().zip(&next.parts).map(part).collect();
+        format!(
+            " The next batch that it weighs well is {}, {}: mix that, measure, or take a finer scale.",
+            self.units.weighed(next.mass(), scale),
+            listed(&parts)
+        )
     }
 
     /// "Weigh out resin 204 g and hardener 96 g; or measure …." of a batch of this mass, in the words of an amount;

@@ -4,7 +4,7 @@
 use serde::Serialize;
 
 use super::{Words, count, listed};
-use crate::amounts::{BuildUp, CoatFilm, Fits, Range, Slip, WetOnWet};
+use crate::amounts::{BuildUp, CoatFilm, Fits, Range, Slip, WetOnWet, film_meant};
 use crate::board::survey::AreaSurvey;
 use crate::cure::Phase;
 use crate::job::SchemeStep;
@@ -169,15 +169,23 @@ impl Words {
     }
 
     /// A wet film that is out of all proportion, and what was likely meant.
-    pub fn film_slip(&self, wet: Micrometres, asked: Option<Range>, product: &str, slip: Slip) -> String {
+    pub fn film_slip(&self, wet: Micrometres, range: Option<Range>, product: &str, slip: Slip) -> String {
         let asked =
-            asked.map(|(thin, thick)| format!(" the {} asked of {product}", self.units.films(thin, thick)));
+            range.map(|(thin, thick)| format!(" the {} asked of {product}", self.units.films(thin, thick)));
         let asked = asked.unwrap_or_else(|| " what any coat is laid in".into());
-        let (than, meant) = match slip {
-            Slip::Little => ("far below", "a mil is 25.4 µm; write 3mil or 75um"),
-            Slip::Much => ("far above", "a comb shows µm or mil; write 75um or 3mil"),
+        let than = match slip {
+            Slip::Little => "far below",
+            Slip::Much => "far above",
         };
-        format!("{:.0} µm is {than}{asked}: {meant}.", wet.micrometres())
+        let says = format!("{:.0} µm is {than}{asked}: a comb shows µm or mil (25.4 µm)", wet.micrometres());
+        match film_meant(wet, range) {
+            Some(meant) => format!(
+                "{says}; is {:.0}um meant, or {:.1}mil?",
+                meant.micrometres(),
+                meant.micrometres() / Micrometres::PER_MIL
+            ),
+            None => format!("{says}; write 75um or 3mil."),
+        }
     }
 }
 

@@ -7,6 +7,7 @@ use super::coat::CoatReport;
 use super::figures::under;
 use crate::board::{AirSample, Readings};
 use crate::cure::Phase;
+use crate::job::EntryId;
 use crate::profile::Product;
 use crate::units::{Celsius, Humidity, KelvinDelta, Micrometres, Millimetres, Moment};
 
@@ -63,6 +64,12 @@ pub enum Outside {
     Thick(Micrometres, Micrometres),
     /// More coats wet on wet than the product takes.
     TooManyWet(usize, u32),
+    /// It was taken from a batch before its induction time was over; when that was.
+    BatchEarly(EntryId, Moment),
+    /// It was taken from a batch whose pot life was over; when that ended, at the earliest and the latest.
+    BatchOver(EntryId, Moment, Option<Moment>),
+    /// It was still spread from a batch whose pot life was over by then.
+    BatchOutspread(EntryId, Moment, Option<Moment>),
 }
 
 impl<R: Readings> Gathering<'_, '_, R> {
@@ -75,6 +82,7 @@ impl<R: Readings> Gathering<'_, '_, R> {
             findings.extend(self.in_the_rain(coat)?);
             findings.extend(self.too_many_wet(index, product));
         }
+        findings.extend(self.on_its_batch(coat));
         findings.extend(self.after_it(coat));
         findings.sort_by_key(|finding| finding.from);
         Ok(findings)
@@ -180,6 +188,9 @@ impl Outside {
             Self::Thin(..) => "film_thin",
             Self::Thick(..) => "film_thick",
             Self::TooManyWet(..) => "too_many_wet",
+            Self::BatchEarly(..) => "batch_early",
+            Self::BatchOver(..) => "batch_over",
+            Self::BatchOutspread(..) => "batch_outspread",
         }
     }
 }

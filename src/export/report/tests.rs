@@ -167,6 +167,47 @@ fn films_are_held_against_what_is_asked() {
     assert_eq!(found(&coats(shop(), &[0, 180, 360])), [(3, "too_many_wet", true)]);
 }
 
+/// A coat of two-part varnish, taken from a batch that was mixed at 08:00.
+fn from_a_batch(bench: Bench, from: i64, to: i64) -> Bench {
+    let coat = EntryKind::Coat {
+        area: "roof".into(),
+        product: "varnish-two-part".into(),
+        next: None,
+        finished: false,
+        batch: Some(crate::job::EntryId(1)),
+    };
+    bench.entry(from, coat).entry(to, EntryKind::Finished { area: "roof".into() })
+}
+
+#[test]
+fn a_coat_from_a_batch_that_was_over_is_told_and_one_in_time_is_not() {
+    let varnish = || Bench::steady(20.0, 3000).batch("varnish-two-part", 300.0, 0);
+    let library = Library::built_in();
+    let survey = varnish().survey(&library, 600);
+    let usable = survey.batches[0].standing.as_ref().unwrap().usable;
+    let minutes = |moment: Option<Moment>| (moment.unwrap() - crate::testing::at(0)).num_minutes();
+    let (earliest, latest) = (minutes(usable.earliest), minutes(usable.latest));
+    assert!(earliest + 5 < latest, "{earliest} {latest}");
+    let of = |from, to| found(&from_a_batch(varnish(), from, to));
+    assert_eq!(of(20, 50), []);
+    assert_eq!(of(5, 50), [(1, "batch_early", true)], "it stands for 10 minutes first");
+    assert_eq!(of(earliest + 2, earliest + 30), [(1, "batch_over", false)]);
+    assert_eq!(of(latest + 1, latest + 30), [(1, "batch_over", true)]);
+    // Begun in time, and still spread when it was over.
+    assert_eq!(of(earliest - 20, latest + 5), [(1, "batch_outspread", false)]);
+    let two = varnish().batch("varnish-two-part", 300.0, earliest - 15);
+    assert_eq!(found(&from_a_batch(two, earliest - 20, latest + 5)), [], "finished from another");
+    let gone = EntryKind::Emptied { batch: crate::job::EntryId(1) };
+    let gone = from_a_batch(varnish(), earliest - 20, latest + 5).entry(earliest - 10, gone);
+    assert_eq!(found(&gone), [], "it was used up in time");
+    let late = told(&from_a_batch(varnish(), earliest + 26, earliest + 40));
+    assert!(
+        late[0].contains("it was taken from batch 1 at ")
+            && late[0].contains(", 25 min after its pot life was over at the warm edge (usable until "),
+        "{late:?}"
+    );
+}
+
 #[test]
 fn what_cannot_be_reckoned_is_told_all_the_same() {
     let unread = coats(Bench::default(), &[0]).report(&library(), 3000);

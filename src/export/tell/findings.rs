@@ -45,10 +45,12 @@ impl Tell<'_> {
 
     fn outside(&self, finding: &Finding) -> String {
         let when = self.between(finding.from, finding.to);
-        let long = match finding.long {
-            long if long >= TimeDelta::minutes(1) => format!(" for {}", duration_text(long)),
+        let lasted = match finding.long {
+            long if long >= TimeDelta::minutes(1) => format!(" {}", duration_text(long)),
             _ => String::new(),
         };
+        let long = if lasted.is_empty() { String::new() } else { format!(" for{lasted}") };
+        let long_since = if lasted.is_empty() { " less than a minute" } else { &lasted };
         let sometime = |earliest: Moment, latest: Option<Moment>| match latest {
             Some(latest) if latest != earliest => {
                 format!("between {} and {}", self.stamp(earliest), self.beside(latest, earliest))
@@ -127,6 +129,28 @@ impl Tell<'_> {
             Outside::TooManyWet(on, most) => {
                 format!("it is the {} coat wet on wet; the product takes {most}.", ordinal(*on))
             }
+            Outside::BatchEarly(batch, over) => format!(
+                "it was taken from batch {batch} at {at},{long_since} before its induction time was over ({}).",
+                self.beside(*over, finding.from)
+            ),
+            Outside::BatchOver(batch, earliest, latest) => format!(
+                "it was taken from batch {batch} at {at},{long_since} after its pot life was over at the warm edge ({}).",
+                self.usable_until(*earliest, *latest)
+            ),
+            Outside::BatchOutspread(batch, earliest, latest) => format!(
+                "it was still spread from batch {batch} at {},{long_since} after its pot life was over at the warm edge \
+                 ({}); no other batch was entered.",
+                self.stamp(finding.to),
+                self.usable_until(*earliest, *latest)
+            ),
+        }
+    }
+
+    /// "usable until Sat 2 May 2026 10:05 … 10:12"
+    fn usable_until(&self, earliest: Moment, latest: Option<Moment>) -> String {
+        match latest {
+            Some(latest) => format!("usable until {}", self.between(earliest, latest)),
+            None => format!("usable until {} at the earliest", self.stamp(earliest)),
         }
     }
 }
