@@ -7,6 +7,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicU8, Ordering};
 use std::sync::mpsc::{Receiver, Sender, TryRecvError, channel};
 use std::thread::Scope;
+use std::time::{Duration, Instant};
 
 use chrono::TimeDelta;
 
@@ -17,6 +18,8 @@ use crate::units::Moment;
 
 /// A plan begins now: after so long it is made again.
 const LASTS: TimeDelta = TimeDelta::hours(1);
+/// But where the clock runs fast, no more often than this by the clock on the wall.
+const RESTS: Duration = Duration::from_secs(60);
 /// How often it is lived through, and the seed.
 const DRAWS: (usize, u64) = (200, 1);
 /// What the last days did to the end is told of so many.
@@ -37,6 +40,7 @@ pub struct Planner<'scope, 'env> {
     shown: PlanShown,
     /// As of when it was made; None where the job has changed since.
     made: Option<Moment>,
+    begun: Option<Instant>,
 }
 
 struct Running {
@@ -57,7 +61,7 @@ const NONE_OF_IT: u8 = 2;
 
 impl<'scope, 'env> Planner<'scope, 'env> {
     pub fn new(scope: &'scope Scope<'scope, 'env>, setup: &'env Setup, job: PathBuf) -> Self {
-        Self { scope, setup, job, running: None, shown: PlanShown::default(), made: None }
+        Self { scope, setup, job, running: None, shown: PlanShown::default(), made: None, begun: None }
     }
 
     /// The job has changed: what is known holds no more.
@@ -84,9 +88,10 @@ impl<'scope, 'env> Planner<'scope, 'env> {
             }
         }
         let lasts = |made: Moment| (TimeDelta::zero()..LASTS).contains(&(now - made));
-        if self.running.is_none() && !self.made.is_some_and(lasts) {
+        let rests = || self.begun.is_some_and(|begun| begun.elapsed() < RESTS);
+        if self.running.is_none() && !self.made.is_some_and(|made| lasts(made) || rests()) {
             self.running = Some(self.begin(now));
-            self.made = Some(now);
+            (self.made, self.begun) = (Some(now), Some(Instant::now()));
         }
         self.shown.working = self.running.is_some();
         if !self.shown.working {
