@@ -8,6 +8,7 @@ mod build_up;
 mod cost;
 mod film;
 mod material;
+mod mixing;
 mod need;
 mod pace;
 mod parts;
@@ -15,6 +16,7 @@ mod planned;
 mod quantity;
 mod slip;
 mod stock;
+mod way_out;
 mod wet_on_wet;
 
 pub use batches::{AirThere, NoSplit, Pot, PotBySheet, Split, Spreading, Unfit, Usable, UsableBy, split};
@@ -22,13 +24,13 @@ pub use build_up::{BuildUp, CoatFilm, Fits, Range, Spot};
 pub use cost::Costs;
 pub use film::{dry_film, practical_rate, spreading_rate, thinned_solids, wet_film};
 pub use material::Material;
+pub use mixing::{AirFrom, Mixing, Shop, UNREAD};
 pub use need::{Need, Practice, coat_need};
 pub use pace::{KnownBy, Pace, pace};
 pub use parts::{Part, RATIO_TOLERANCE, Weighed, equal_portion, next_well_weighed, parts, weigh, weigh_well};
 pub use planned::{ProductNeed, planned_needs};
-pub use quantity::{
-    AirFrom, AreaQuantity, Asked, Cannot, CoatQuantity, Mixing, ProductQuantity, Quantities, Shop, UNREAD,
-};
+pub use quantity::{AreaQuantity, Asked, Cannot, CoatQuantity, ProductQuantity, Quantities};
 pub use slip::{Slip, film_meant, film_slip, stock_slip};
 pub use stock::{Ledger, Used, ledgers, mean_film};
+pub use way_out::{Cooler, Fiddly, InTray, Slower, WayOut};
 pub use wet_on_wet::WetOnWet;

@@ -1,18 +1,27 @@
 //! How many batches a coat is mixed in: as few as can each be spread before they set.
 
+use std::ops::RangeInclusive;
+
 use chrono::TimeDelta;
 
-use super::quantity::AirFrom;
+use super::mixing::AirFrom;
+use crate::job::Vessel;
 use crate::profile::Product;
 use crate::units::{Celsius, Grams};
 
 /// How long a mixed portion is usable.
 pub trait Pot {
-    /// How long a portion of this mass is usable from mixing on, now and in this air.
+    /// How long a portion of this mass is usable from mixing on, in this vessel, now and in this air.
     ///
     /// # Errors
     /// [`Unfit`] where so large a portion is not to be mixed.
-    fn usable(&self, product: &Product, mass: Grams, air: &AirThere<'_>) -> Result<Usable, Unfit>;
+    fn usable(
+        &self,
+        product: &Product,
+        mass: Grams,
+        vessel: Vessel,
+        air: &AirThere<'_>,
+    ) -> Result<Usable, Unfit>;
 }
 
 /// The air that a portion is mixed and spread in.
@@ -61,12 +70,12 @@ pub enum Unfit {
 }
 
 /// The pot life as the profile gives it: for the next larger mass of its table, and for nothing larger than
-/// that, which would warm itself more and set sooner.
+/// that, which would warm itself more and set sooner. That is of a cup; in a tray it is no shorter.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct PotBySheet;
 
 impl Pot for PotBySheet {
-    fn usable(&self, product: &Product, mass: Grams, air: &AirThere<'_>) -> Result<Usable, Unfit> {
+    fn usable(&self, product: &Product, mass: Grams, _: Vessel, air: &AirThere<'_>) -> Result<Usable, Unfit> {
         let portion = product.pot_life.iter().find(|portion| portion.mass >= mass).ok_or(Unfit::Unknown)?;
         let (time, beyond) = (portion.times.time_at(air.warm), portion.times.is_extrapolated(air.warm));
         Ok(Usable { time, by: UsableBy::Sheet, beyond })
@@ -80,6 +89,8 @@ pub struct Spreading<'p> {
     pub product: &'p Product,
     /// All that is to be mixed.
     pub mass: Grams,
+    /// What each batch stands in.
+    pub vessel: Vessel,
     /// How long it takes to spread all of it, where that is known.
     pub takes: Option<TimeDelta>,
     /// The air it is mixed and spread in.
@@ -119,7 +130,7 @@ pub enum NoSplit {
 }
 
 /// More batches nobody mixes for one coat.
-const MOST: usize = 60;
+pub(super) const MOST: usize = 60;
 
 /// The fewest equal batches that are each spread before they set. The pot life runs from mixing, so that an
 /// induction time is taken off it. Where it is not known how long spreading takes, the fewest that the pot
@@ -128,11 +139,23 @@ const MOST: usize = 60;
 /// # Errors
 /// [`NoSplit`] where no number of batches will do.
 pub fn split(spreading: &Spreading<'_>, pot: &dyn Pot) -> Result<Split, NoSplit> {
+    split_into(1..=MOST, spreading, pot)
+}
+
+/// The same of these numbers of batches only.
+///
+/// # Errors
+/// [`NoSplit`] where none of them will do.
+pub(super) fn split_into(
+    counts: RangeInclusive<usize>,
+    spreading: &Spreading<'_>,
+    pot: &dyn Pot,
+) -> Result<Split, NoSplit> {
     let induction = spreading.product.mix.as_ref().and_then(|mix| mix.induction).unwrap_or(TimeDelta::zero());
     let (mut known, mut unfit) = (false, None);
-    for count in 1..=MOST {
+    for count in counts {
         let mass = Grams::new(spreading.mass.grams() / count as f64);
-        let found = match pot.usable(spreading.product, mass, &spreading.air) {
+        let found = match pot.usable(spreading.product, mass, spreading.vessel, &spreading.air) {
             Ok(found) => found,
             Err(why) => {
                 unfit = Some(why);
@@ -164,7 +187,7 @@ mod tests {
     struct Minutes(i64, f64);
 
     impl Pot for Minutes {
-        fn usable(&self, _: &Product, mass: Grams, _: &AirThere<'_>) -> Result<Usable, Unfit> {
+        fn usable(&self, _: &Product, mass: Grams, _: Vessel, _: &AirThere<'_>) -> Result<Usable, Unfit> {
             let time = TimeDelta::minutes(self.0);
             let fits = mass.grams() <= self.1;
             fits.then_some(Usable { time, by: UsableBy::Sheet, beyond: false }).ok_or(Unfit::Unknown)
@@ -175,8 +198,15 @@ mod tests {
     struct Hot(f64);
 
     impl Pot for Hot {
-        fn usable(&self, product: &Product, mass: Grams, air: &AirThere<'_>) -> Result<Usable, Unfit> {
-            if mass.grams() > self.0 { Err(Unfit::Hot) } else { Minutes(30, 1e6).usable(product, mass, air) }
+        fn usable(
+            &self,
+            product: &Product,
+            mass: Grams,
+            vessel: Vessel,
+            air: &AirThere<'_>,
+        ) -> Result<Usable, Unfit> {
+            let fits = mass.grams() <= self.0;
+            if fits { Minutes(30, 1e6).usable(product, mass, vessel, air) } else { Err(Unfit::Hot) }
         }
     }
 
@@ -185,6 +215,7 @@ mod tests {
         let spreading = Spreading {
             product: library.get(id).unwrap(),
             mass: Grams::new(mass),
+            vessel: Vessel::Cup,
             takes: takes.map(TimeDelta::minutes),
             air: AirThere { place: "shop", warm: Celsius::new(air), from: AirFrom::Given },
         };

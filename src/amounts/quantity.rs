@@ -1,17 +1,15 @@
 //! How much is needed: coat by coat, what to weigh out and in how many batches; for the rest of the scheme,
 //! what the stock still holds and what to buy.
 
-use chrono::TimeDelta;
-
-use super::batches::{AirThere, NoSplit, Pot, Split, Spreading, split};
 use super::material::Material;
+use super::mixing::{Mixing, Shop, ToMix};
 use super::need::{Need, Practice, coat_need};
-use super::pace::{Pace, pace};
-use super::parts::{Part, Weighed, equal_portion, parts, weigh_well};
+use super::pace::pace;
+use super::parts::{Part, parts};
 use super::stock::Ledger;
 use crate::job::{Area, Job};
 use crate::profile::{Library, Product};
-use crate::units::{Celsius, Grams, KelvinDelta, Moment, SquareMetres};
+use crate::units::SquareMetres;
 
 /// What is asked.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,32 +23,6 @@ pub struct Asked {
     /// How the coats are put on.
     pub practice: Practice,
 }
-
-/// The shop in which it is mixed.
-pub struct Shop<'s> {
-    /// The air of a place now, and how it is known.
-    pub air: &'s dyn Fn(&str) -> (Celsius, AirFrom),
-    /// How far the thermometer may be off: batches are reckoned on the warm side.
-    pub thermometer_error: KelvinDelta,
-    /// How long a portion is usable.
-    pub pot: &'s dyn Pot,
-    /// What the scale shows.
-    pub scale: Grams,
-}
-
-/// How the air is known.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum AirFrom {
-    /// It was read then.
-    Read(Moment),
-    /// The person said so.
-    Given,
-    /// Nothing was read: [`UNREAD`] is taken.
-    Unread,
-}
-
-/// The air where none was read: that of most data sheets.
-pub const UNREAD: Celsius = Celsius::new(20.0);
 
 /// How much is needed.
 #[derive(Debug, Clone, PartialEq)]
@@ -102,23 +74,6 @@ pub struct CoatQuantity<'a> {
     pub parts: Vec<Part>,
     /// In what batches; None for a product of one part.
     pub mixing: Option<Mixing>,
-}
-
-/// In what batches a coat is mixed.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Mixing {
-    /// What to weigh out, batch by batch; empty where that cannot be told.
-    pub batches: Vec<Weighed>,
-    /// How they were found, or why not.
-    pub split: Result<Split, NoSplit>,
-    /// How long the whole coat takes.
-    pub pace: Option<Pace>,
-    /// The air, and how it is known.
-    pub air: (Celsius, AirFrom),
-    /// The same with the thermometer's error on top, by which the batches are reckoned.
-    pub warm: Celsius,
-    /// Whether the pot life of that air lies beyond the profile's temperatures.
-    pub extrapolated: bool,
 }
 
 /// What the coats of one product need together.
@@ -198,7 +153,10 @@ impl<'a> AreaQuantity<'a> {
                 product,
                 need,
                 parts: mix.map(|mix| parts(mix, need.product)).unwrap_or_default(),
-                mixing: mix.map(|_| Mixing::of(product, &need, pace, place, shop)),
+                mixing: mix.map(|_| {
+                    let practice = &asked.practice;
+                    Mixing::of(&ToMix { product, need, size, pace, place, practice, library }, shop)
+                }),
             });
         }
         quantity
@@ -234,35 +192,6 @@ fn to_come(area: Option<&Area>, product: Option<&str>) -> Vec<Coming> {
     // Without a scheme what went on goes on again.
     let again = area.filter(|area| area.planned_coats().is_none()).and_then(Area::next_product);
     if planned.is_empty() { again.map(unplanned).into_iter().collect() } else { planned }
-}
-
-impl Mixing {
-    fn of(product: &Product, need: &Need, pace: Option<Pace>, place: &str, shop: &Shop<'_>) -> Self {
-        let air = (shop.air)(place);
-        let warm = Celsius::new(air.0.degrees() + shop.thermometer_error.kelvin());
-        let takes = pace.map(|pace| pace.takes);
-        let there = AirThere { place, warm, from: air.1 };
-        let found = match need.product.mass {
-            Some(mass) => split(&Spreading { product, mass, takes, air: there }, shop.pot),
-            None => Err(NoSplit::NoMass),
-        };
-        let shares = product.mix.as_ref().and_then(|mix| mix.shares_by_mass());
-        let batches = match (found, need.product.mass, shares) {
-            (Ok(split), Some(mass), Some(shares)) => {
-                let steps = equal_portion(mass, split.count, shop.scale);
-                vec![weigh_well(steps, &shares, shop.scale); split.count]
-            }
-            _ => Vec::new(),
-        };
-        let of_the_table = || product.pot_life.iter().any(|portion| portion.times.is_extrapolated(warm));
-        let extrapolated = found.map_or_else(|_| of_the_table(), |split| split.beyond);
-        Self { batches, split: found, pace, air, warm, extrapolated }
-    }
-
-    /// How long the whole coat takes.
-    pub fn takes(&self) -> Option<TimeDelta> {
-        self.pace.map(|pace| pace.takes)
-    }
 }
 
 fn products<'a>(

@@ -7,6 +7,7 @@ mod planned;
 mod portions;
 mod quantity;
 mod stock;
+mod way_out;
 
 pub use film::{FilmStatus, WetOnWetStatus};
 pub use json::{parts_json, quantities_json, stock_json};

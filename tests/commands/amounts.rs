@@ -257,3 +257,34 @@ fn machines_read_the_same_amounts() {
     let text = hut.at("2026-05-02 08:05", "quantity roof light").well();
     assert!(text.out.contains("First coat, light: 382 mL.\n"), "{text}");
 }
+
+#[test]
+fn a_fast_epoxy_in_a_warm_shop_is_poured_out_flat_and_not_split_into_thimbles() {
+    let hut = Hut::new();
+    let mut story = Story::of(&hut);
+    for temperature in ["17", "22", "28"] {
+        let line = format!("quantity deck epoxy-laminating-fast --size 5m2 --temperature {temperature}");
+        story.at("2026-05-02 08:00", &line);
+    }
+    story.ends("a_fast_epoxy_in_a_warm_shop");
+    let coat = |temperature: &str| {
+        let line =
+            format!("quantity deck epoxy-laminating-fast --size 5m2 --temperature {temperature} --json");
+        hut.run(&line).json()["areas"][0]["coats"][0].clone()
+    };
+    assert_eq!(coat("17")["way_out"], Value::Null);
+    let warm = coat("22");
+    let (tray, cup) = (&warm["way_out"]["tray"], warm["batches"].as_array().unwrap());
+    let trays = tray["batches"].as_array().unwrap();
+    assert!(cup.len() > 12 && (1..=6).contains(&trays.len()), "{warm}");
+    let more = trays.iter().filter_map(Value::as_f64).sum::<f64>() - warm["mass_g"].as_f64().unwrap();
+    assert!((0.0..=trays.len() as f64).contains(&more), "{warm}");
+    // What is told of the tray is what comes of a batch that is mixed in one.
+    let (mass, depth) = (&trays[0], &tray["depth_mm"]);
+    hut.at("2026-05-02 08:00", "reading 22").well();
+    let line = format!("mix epoxy-laminating-fast --mass {mass}g --in tray --depth {depth}mm --ask --json");
+    let mixed = hut.at("2026-05-02 08:00", &line).json();
+    assert_eq!((&mixed["dangerous"], &mixed["runs_away"]), (&false.into(), &false.into()), "{mixed}");
+    assert_eq!(coat("28")["batches"], Value::Array(vec![]));
+    assert_eq!(coat("28")["way_out"]["why"], "hot");
+}

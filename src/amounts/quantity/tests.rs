@@ -1,8 +1,8 @@
 use super::*;
-use crate::amounts::{KnownBy, PotBySheet};
+use crate::amounts::{AirFrom, KnownBy, NoSplit, PotBySheet, UNREAD};
 use crate::job::{Amount, EntryKind};
 use crate::testing::Bench;
-use crate::units::{Micrometres, Millilitres, Percent};
+use crate::units::{Celsius, Grams, KelvinDelta, Micrometres, Millilitres, Percent};
 
 const BARE: Practice = Practice {
     film: None,

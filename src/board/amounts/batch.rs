@@ -2,8 +2,8 @@
 
 use super::{Words, count, listed};
 use crate::amounts::{
-    AirFrom, CoatQuantity, KnownBy, Material, Mixing, NoSplit, Pace, Part, Split, Unfit, UsableBy, Weighed,
-    equal_portion, next_well_weighed, parts, weigh,
+    AirFrom, KnownBy, Material, Mixing, NoSplit, Pace, Part, Split, Unfit, UsableBy, Weighed, equal_portion,
+    next_well_weighed, parts, weigh,
 };
 use crate::board::words::the;
 use crate::profile::{Mix, Product};
@@ -73,8 +73,7 @@ impl Words {
     /// "It is spread in 26 min (as the scheme says) and usable for 2 h 55 min at 18.5 °C (…)."
     pub(super) fn why_so_many(
         &self,
-        coat: &CoatQuantity<'_>,
-        (mixing, split): (&Mixing, Split),
+        (mixing, split, vessel): (&Mixing, Split, &str),
         area: &str,
         now: Moment,
     ) -> String {
@@ -83,10 +82,10 @@ impl Words {
             format!(" spread in {} ({}) and", duration_text(spread), known_by(pace, area))
         });
         let spread = spread.unwrap_or_default();
-        let beyond = if mixing.extrapolated { ", beyond the profile's temperatures" } else { "" };
+        let beyond = if split.beyond { ", beyond the profile's temperatures" } else { "" };
         let capped = match split.capped {
             Some(Unfit::Unknown) => " Of larger batches the pot life is not known.".into(),
-            Some(Unfit::Hot) => in_a_tray(coat),
+            Some(Unfit::Hot) => " A larger one would get dangerously hot.".into(),
             None => String::new(),
         };
         let (estimated, runs_away) = match split.by {
@@ -96,16 +95,16 @@ impl Words {
         let estimated =
             if estimated { " How far it heats itself is taken as usual for its family." } else { "" };
         let left = match runs_away {
-            true => {
-                " It heats itself: left in the cup it runs away. Pour what is left over out flat, outdoors."
-            }
-            false => "",
+            true => format!(
+                " It heats itself: left in the {vessel} it runs away. Pour what is left over out flat, outdoors."
+            ),
+            false => String::new(),
         };
-        let (usable, air) = (duration_text(split.usable), self.in_air(mixing, split.by, now));
+        let (usable, air) = (duration_text(split.usable), self.in_air(mixing, (split.by, vessel), now));
         format!("{each} is{spread} usable for {usable} {air}{beyond}.{left}{estimated}{capped}")
     }
 
-    fn in_air(&self, mixing: &Mixing, by: UsableBy, now: Moment) -> String {
+    fn in_air(&self, mixing: &Mixing, (by, vessel): (UsableBy, &str), now: Moment) -> String {
         let (air, from) = mixing.air;
         let (air, warm) = (self.units.temperature(air), self.units.temperature(mixing.warm));
         let how = match from {
@@ -117,10 +116,10 @@ impl Words {
         match (by, from) {
             (UsableBy::Sheet, _) => format!("at {warm} ({how}, and the thermometer's error)"),
             (UsableBy::Model { .. }, AirFrom::Read(_)) => {
-                format!("in a cup ({how}; its own heat, the air to come and their errors counted)")
+                format!("in a {vessel} ({how}; its own heat, the air to come and their errors counted)")
             }
             (UsableBy::Model { .. }, _) => {
-                format!("in a cup at {warm} ({how}, and the thermometer's error; its own heat counted)")
+                format!("in a {vessel} at {warm} ({how}, and the thermometer's error; its own heat counted)")
             }
         }
     }
@@ -132,11 +131,11 @@ impl Words {
                 "The profile gives no density, so that mass and batches cannot be told: add density = […] under [mix].".into()
             }
             NoSplit::SetsFirst => format!(
-                "At {} it sets before it can be spread, however little is mixed: wait for cooler air.",
+                "At {} it sets before it can be spread, however little is mixed in a cup.",
                 self.units.temperature(mixing.warm)
             ),
             NoSplit::TooHot => format!(
-                "At {} it gets dangerously hot before it can be spread, however little is mixed: wait for cooler air.",
+                "At {} it gets dangerously hot before it can be spread, however little is mixed in a cup.",
                 self.units.temperature(mixing.warm)
             ),
             NoSplit::TooMany => {
@@ -144,15 +143,6 @@ impl Words {
             }
         }
     }
-}
-
-/// In a cup they have to be small; a tray may take all at once.
-fn in_a_tray(coat: &CoatQuantity<'_>) -> String {
-    let mass = coat.need.product.mass.map_or(0.0, |mass| mass.grams().ceil());
-    format!(
-        " A larger one would get dangerously hot in a cup. How flat a tray would do for all of it is told by: curewright mix {} --mass {mass}g --ask",
-        coat.product.id
-    )
 }
 
 fn known_by(pace: Pace, area: &str) -> String {

@@ -3,14 +3,15 @@
 use serde_json::{Value, json};
 
 use crate::amounts::{
-    AirFrom, AreaQuantity, CoatQuantity, KnownBy, Ledger, Material, Mixing, Part, ProductQuantity,
-    Quantities, UsableBy, Weighed,
+    AirFrom, AreaQuantity, CoatQuantity, Fiddly, KnownBy, Ledger, Material, Mixing, NoSplit, Part,
+    ProductQuantity, Quantities, UsableBy, WayOut, Weighed,
 };
 use crate::board::words::Words;
 use crate::job::Stock;
 use crate::units::{Grams, Micrometres, Millilitres, Moment, rfc3339};
 
-/// `quantity --json`
+/// `quantity --json`. `batches` and what begins with `batch_` are of a cup; `way_out` is what the text advises where
+/// those are none to work with, else null.
 pub fn quantities_json(all: &Quantities<'_>, words: &Words, now: Moment) -> Value {
     json!({
         "at": rfc3339(now),
@@ -57,7 +58,7 @@ fn coat_json(coat: &CoatQuantity<'_>, area: &str) -> Value {
         "parts": parts_json(&coat.parts),
         "batches": mixing.map(|m| m.batches.iter().map(|b| grams(b.mass())).collect::<Vec<_>>()).unwrap_or_default(),
         "batch_parts_g": mixing.map(|m| m.batches.iter().map(weighed_json).collect::<Vec<_>>()).unwrap_or_default(),
-        "ratio_off_percent": mixing.and_then(ratio_off),
+        "ratio_off_percent": mixing.and_then(|mixing| ratio_off(&mixing.batches)),
         "batch_spread_s": split.and_then(|split| split.spread).map(|spread| spread.num_seconds()),
         "batch_usable_s": split.map(|split| split.usable.num_seconds()),
         "batch_usable_by": split.map(|split| match split.by {
@@ -71,6 +72,7 @@ fn coat_json(coat: &CoatQuantity<'_>, area: &str) -> Value {
         }),
         "temperature_c": mixing.map(|mixing| tenth(mixing.air.0.degrees(), 1000.0)),
         "assumed": mixing.map(assumed).unwrap_or_default(),
+        "way_out": mixing.and_then(|mixing| mixing.way_out.as_ref()).map(way_out_json),
     })
 }
 
@@ -82,22 +84,54 @@ fn assumed(mixing: &Mixing) -> Vec<&'static str> {
     if mixing.pace.is_none_or(|pace| matches!(pace.known, KnownBy::Others(_))) {
         assumed.push("pace");
     }
-    if mixing.extrapolated {
+    let tray = mixing.way_out.as_ref().and_then(|way_out| way_out.tray.as_ref());
+    let split = tray.map_or(mixing.split, |tray| Ok(tray.split));
+    if mixing.extrapolated || split.is_ok_and(|split| split.beyond) {
         assumed.push("pot_life");
     }
-    if mixing.split.is_ok_and(|split| matches!(split.by, UsableBy::Model { estimated: true, .. })) {
+    if split.is_ok_and(|split| matches!(split.by, UsableBy::Model { estimated: true, .. })) {
         assumed.push("self_warming");
     }
     assumed
 }
 
-fn ratio_off(mixing: &Mixing) -> Option<f64> {
-    let worst = mixing
-        .batches
-        .iter()
-        .map(|batch| batch.off.percent())
-        .fold(None, |worst: Option<f64>, off| Some(worst.map_or(off, |worst| worst.max(off))));
-    worst.map(|off| tenth(off, 1000.0))
+fn ratio_off(batches: &[Weighed]) -> Option<f64> {
+    let off = batches.iter().map(|batch| batch.off.percent());
+    off.reduce(f64::max).map(|off| tenth(off, 1000.0))
+}
+
+fn way_out_json(way_out: &WayOut) -> Value {
+    let seconds = |time: chrono::TimeDelta| time.num_seconds();
+    json!({
+        "why": match way_out.why {
+            Fiddly::Many => "many",
+            Fiddly::Little => "little",
+            Fiddly::Short => "short",
+            Fiddly::None(NoSplit::TooHot) => "hot",
+            Fiddly::None(_) => "none",
+        },
+        "tray": way_out.tray.as_ref().map(|tray| json!({
+            "depth_mm": tray.depth,
+            "side_mm": tray.side.millimetres().ceil(),
+            "batches": tray.batches.iter().map(|batch| grams(batch.mass())).collect::<Vec<_>>(),
+            "batch_parts_g": tray.batches.iter().map(weighed_json).collect::<Vec<_>>(),
+            "ratio_off_percent": ratio_off(&tray.batches),
+            "batch_spread_s": tray.split.spread.map(seconds),
+            "batch_usable_s": seconds(tray.split.usable),
+        })),
+        "slower": way_out.slower.as_ref().map(|slower| json!({
+            "product": slower.product,
+            "mass_g": grams(slower.mass),
+            "batches": slower.split.count,
+            "batch_usable_s": seconds(slower.split.usable),
+        })),
+        "cooler": way_out.cooler.map(|cooler| json!({
+            "temperature_c": tenth(cooler.air.degrees(), 1000.0),
+            "batches": cooler.split.count,
+            "batch_usable_s": seconds(cooler.split.usable),
+        })),
+        "square_metres_at_a_time": way_out.at_a_time.map(|size| tenth(size.square_metres(), 10.0)),
+    })
 }
 
 fn weighed_json(batch: &Weighed) -> Vec<f64> {

@@ -10,7 +10,7 @@ use crate::pot::{Hazard, Kinetics, Outside, Portion, Vessel, Warmth};
 use crate::profile::Product;
 use crate::units::{Grams, Moment};
 
-/// Portions in a cup that warm themselves in the air to come, every temperature raised by its error.
+/// Portions that warm themselves in the air to come, every temperature raised by its error.
 pub struct PotByModel {
     /// The air of each place from now on.
     airs: Vec<(String, AirLine)>,
@@ -51,15 +51,22 @@ impl PotByModel {
 }
 
 impl Pot for PotByModel {
-    fn usable(&self, product: &Product, mass: Grams, air: &AirThere<'_>) -> Result<Usable, Unfit> {
-        let Some(kinetics) = self.kinetics(product) else { return PotBySheet.usable(product, mass, air) };
+    fn usable(
+        &self,
+        product: &Product,
+        mass: Grams,
+        vessel: Vessel,
+        air: &AirThere<'_>,
+    ) -> Result<Usable, Unfit> {
+        let by_sheet = || PotBySheet.usable(product, mass, vessel, air);
+        let Some(kinetics) = self.kinetics(product) else { return by_sheet() };
         let line = self.air(air);
-        let portion = Portion { mass, vessel: Vessel::Cup, temperature: None };
+        let portion = Portion { mass, vessel, temperature: None };
         let fate = kinetics.fate(&portion, &line).ok_or(Unfit::Unknown)?;
         let outside = kinetics.outside(&portion, &line, &fate);
         if outside.iter().any(|outside| matches!(outside, Outside::MassBelow(_))) {
             // So little stays as warm as its air: the table holds, on the safe side.
-            return PotBySheet.usable(product, mass, air);
+            return by_sheet();
         }
         if Hazard::of(&fate) == Hazard::Hot {
             return Err(Unfit::Hot);

@@ -1,7 +1,9 @@
 //! How much, in words: coat by coat with what to weigh out, then for the rest of the scheme.
 
 use super::{AmountsPage, PageLine, Words, count, listed};
-use crate::amounts::{AreaQuantity, Cannot, CoatQuantity, Fits, Material, Part, ProductQuantity, Quantities};
+use crate::amounts::{
+    AreaQuantity, Cannot, CoatQuantity, Fits, Material, Mixing, Part, ProductQuantity, Quantities,
+};
 use crate::board::words::ordinal_coat;
 use crate::profile::COMES_FIRST;
 use crate::units::{Grams, Millilitres, Moment, capital, clean, duration_text};
@@ -39,8 +41,7 @@ impl Words {
         for area in &all.areas {
             page.head(self.area_and_size(area));
             for coat in &area.coats {
-                let batches = coat.mixing.as_ref().map_or(0, |mixing| mixing.batches.len());
-                let batches = if batches > 1 { format!(", in {batches} batches") } else { String::new() };
+                let batches = coat.mixing.as_ref().map(in_batches).unwrap_or_default();
                 let layer = ordinal_coat(coat.layer);
                 page.say(1, format!("{layer}, {}: {}{batches}.", coat.product.id, self.amount(coat)));
             }
@@ -66,33 +67,35 @@ impl Words {
             page.lines.extend(self.stir_in(coat, 1));
             return;
         };
-        match (mixing.batches.first(), mixing.batches.len()) {
-            (Some(batch), 1) => {
-                page.say(1, format!("Weigh out {}", self.portion(batch, coat.product, mix, scale)));
+        let tray = mixing.way_out.as_ref().and_then(|way_out| way_out.tray.as_ref());
+        match (mixing.best().first(), tray) {
+            (Some(batch), _) => {
+                page.say(1, self.mix_and_weigh(coat.product, mix, (batch, mixing.best().len(), tray), scale));
             }
-            (Some(batch), many) => {
-                let mass = self.units.weighed(batch.mass(), scale);
-                let portion = self.portion(batch, coat.product, mix, scale);
-                page.say(
-                    1,
-                    format!("Mix {many} batches of {mass}, one after the other. Weigh out {portion}"),
-                );
-            }
+            // What is too much for any vessel is not measured out at once either.
+            (None, None) if mixing.way_out.is_some() && mixing.split.is_err() => {}
             (None, _) => {
                 let parts = self.measured(mix, coat.need.product);
                 parts.into_iter().for_each(|parts| page.say(1, format!("Measure out {parts}.")));
             }
         }
-        page.lines.extend(self.stir_in(coat, mixing.batches.len()));
+        page.lines.extend(self.stir_in(coat, mixing.best().len()));
         if let Some(stands) = mix.induction {
             let stands = duration_text(stands);
             page.say(1, format!("Let it stand for {stands} before the first stroke."));
         }
-        match mixing.split {
-            Ok(split) => page.say(1, self.why_so_many(coat, (mixing, split), area, now)),
+        let split = tray.map_or(mixing.split, |tray| Ok(tray.split));
+        match split {
+            Ok(split) => {
+                let vessel = if tray.is_some() { "tray" } else { "cup" };
+                page.say(1, self.why_so_many((mixing, split, vessel), area, now));
+            }
             Err(why) => page.say(1, self.no_split(why, mixing)),
         }
-        if mixing.pace.is_none() && mixing.split.is_ok() {
+        if let Some(way_out) = &mixing.way_out {
+            self.way_out(mixing, way_out, scale).into_iter().for_each(|says| page.say(1, says));
+        }
+        if mixing.pace.is_none() && split.is_ok() {
             page.say(
                 1,
                 "How long you take here is not known: finish a coat, or give minutes_per_square_metre in the scheme.",
@@ -110,7 +113,7 @@ impl Words {
 
     /// What is weighed out for a coat in all its batches, else what it needs; and its thinner.
     fn amount(&self, coat: &CoatQuantity<'_>) -> String {
-        let batches = coat.mixing.iter().flat_map(|mixing| &mixing.batches);
+        let batches = coat.mixing.iter().flat_map(|mixing| mixing.best());
         let weighed: f64 = batches.map(|batch| batch.mass().grams()).sum();
         let product = match weighed > 0.0 {
             true => Material::of_mass(Grams::new(weighed), coat.product.density()),
@@ -200,6 +203,17 @@ impl Words {
             true => format!("In stock: {left}; to buy: {}.", self.material(buy, weighed)),
             false => format!("In stock: {left}; that is enough."),
         }
+    }
+}
+
+/// ", in 3 batches in trays"
+fn in_batches(mixing: &Mixing) -> String {
+    let trays = mixing.way_out.as_ref().is_some_and(|way_out| way_out.tray.is_some());
+    match (mixing.best().len(), trays) {
+        (0, _) | (1, false) => String::new(),
+        (1, true) => ", poured out flat".into(),
+        (batches, true) => format!(", in {batches} batches, each poured out flat"),
+        (batches, false) => format!(", in {batches} batches"),
     }
 }
 

@@ -7,7 +7,7 @@ fn usable(bench: &Bench, id: &str, grams: f64, from: AirFrom, warm: f64) -> Resu
     let library = Library::built_in();
     let pot = PotByModel::of(&bench.survey(&library, 0), at(0));
     let there = AirThere { place: "shop", warm: Celsius::new(warm), from };
-    pot.usable(library.get(id).unwrap(), Grams::new(grams), &there)
+    pot.usable(library.get(id).unwrap(), Grams::new(grams), Vessel::Cup, &there)
 }
 
 fn read() -> AirFrom {
