@@ -135,6 +135,10 @@ impl Terminal {
         self.wait_for("own screen", Duration::from_secs(20), |seen| {
             !seen.alternate && !seen.cursor_hidden && !seen.brackets_pastes
         });
+        // What is typed sooner is read by whoever is about to end.
+        self.wait_for("prompt of the shell", Duration::from_secs(20), |seen| {
+            seen.text.trim_end().ends_with(['$', '#'])
+        });
         self.type_keys("clear; stty -a | tr ' ;' '\\n' | grep -x -e icanon -e echo -e isig | tr '\\n' ' '\r");
         self.wait_for("icanon, echo and isig", Duration::from_secs(20), |seen| {
             seen.text.lines().any(|line| {
