@@ -1,7 +1,7 @@
 //! What the materials of a scheme cost, at the average prices that were paid for them.
 
-use super::material::Material;
-use super::need::{Practice, coat_need};
+use super::need::Practice;
+use super::planned::planned_needs;
 use super::stock::ledgers;
 use crate::job::{Area, Job, SchemeStep};
 use crate::profile::Library;
@@ -26,40 +26,21 @@ impl Costs {
         for used_up in ledgers.iter().filter_map(|ledger| ledger.used_up) {
             costs.used_up = Some(costs.used_up.into_iter().chain([used_up]).sum());
         }
-        let mut ids: Vec<&str> = job.areas.iter().flat_map(to_come).collect();
-        ids.sort_unstable();
-        ids.dedup();
-        for id in ids {
-            let ledger = ledgers.iter().find(|ledger| ledger.product == id);
-            let worth = need(job, id, library, practice)
-                .and_then(|need| ledger.and_then(|ledger| ledger.worth(need)));
-            match worth {
-                Some(worth) => costs.to_come = Some(costs.to_come.into_iter().chain([worth]).sum()),
-                None => costs.unpriced.push(id.to_owned()),
+        let mut coats: Vec<(&str, &str)> = job.areas.iter().flat_map(to_come).collect();
+        coats.sort_by_key(|(_, product)| *product);
+        for need in planned_needs(job, library, practice, coats) {
+            match need.cost.filter(|_| need.uncounted == 0) {
+                Some(cost) => costs.to_come = Some(costs.to_come.into_iter().chain([cost]).sum()),
+                None => costs.unpriced.push(need.product),
             }
         }
         costs
     }
 }
 
-fn to_come(area: &Area) -> impl Iterator<Item = &str> {
-    area.to_do().iter().filter_map(SchemeStep::product)
-}
-
-/// What all coats of a product that are to come need; None where that is not known of one of them.
-fn need(job: &Job, id: &str, library: &Library, practice: &Practice) -> Option<Material> {
-    let product = library.get(id).ok()?;
-    let coated = |area| to_come(area).filter(|coat| *coat == id).map(move |_| area);
-    let needs: Option<Vec<Material>> = job
-        .areas
-        .iter()
-        .flat_map(coated)
-        .map(|area: &Area| {
-            let size = area.plan.as_ref()?.square_metres?;
-            coat_need(product, size, practice).map(|need| need.product)
-        })
-        .collect();
-    needs.map(|needs| needs.into_iter().sum())
+/// The coats of an area that are to come, each by the area and its product.
+fn to_come(area: &Area) -> impl Iterator<Item = (&str, &str)> {
+    area.to_do().iter().filter_map(SchemeStep::product).map(|product| (area.name.as_str(), product))
 }
 
 #[cfg(test)]

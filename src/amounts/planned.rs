@@ -48,18 +48,9 @@ pub fn planned_needs<'a>(
     }
     for need in needs.iter_mut().filter(|need| need.uncounted < need.coats) {
         let ledger = Ledger::of(job, &need.product, library.get(&need.product).ok(), practice);
-        need.cost = cost(&ledger, need.need);
+        need.cost = ledger.worth(need.need);
     }
     needs
-}
-
-/// What so much costs by the average price, also where it is more than ever came in.
-fn cost(ledger: &Ledger, need: Material) -> Option<Money> {
-    let paid = ledger.paid?;
-    let times = need.over(ledger.priced)?;
-    // No piece needs a thousand times what somebody has bought for it; a slip must not be added up for ever.
-    let whole = (times.floor().clamp(0.0, 1000.0)) as usize;
-    Some(std::iter::repeat_n(paid, whole).chain([paid.share(times.fract())]).sum())
 }
 
 #[cfg(test)]
