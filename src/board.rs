@@ -27,6 +27,7 @@ mod status;
 mod survey;
 mod trace;
 mod under;
+mod unnamed;
 mod verdict;
 mod view;
 mod weather;

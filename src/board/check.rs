@@ -63,7 +63,7 @@ impl Survey<'_> {
             verdict: fitness.verdict,
             says,
             until: until(&fitness, words, now),
-            reasons: fitness.reasons(words, now),
+            reasons: fitness.reasons(words, now).into_iter().chain(unnamed(area, product, now)).collect(),
             slots_told: fitness.slots.iter().map(|slot| words.slot(*slot, now)).collect(),
             sanded_from: fitness.slots.iter().take_while(|slot| !owed(area, product, **slot)).count(),
             slots: fitness.slots,
@@ -75,6 +75,12 @@ impl Survey<'_> {
 /// Whether what is under a coat has to be sanded before this slot.
 fn owed(area: &AreaSurvey<'_>, product: &Product, slot: (Moment, Moment)) -> bool {
     Under::forbids(area, product, slot.0).is_some_and(Under::is_owed)
+}
+
+/// That the profile of the film under a coat does not name it, sanded or not.
+fn unnamed(area: &AreaSurvey<'_>, product: &Product, now: Moment) -> Option<Reason> {
+    let text = area.unnamed(product)?;
+    Some(Reason { code: "not_named", text, from: now })
 }
 
 fn until(fitness: &Fitness, words: &Words, now: Moment) -> Option<String> {

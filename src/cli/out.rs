@@ -1,9 +1,9 @@
 //! What is made for others: on standard output, or in a file that is whole or as it was before.
 
 use std::fs::{self, File, Permissions};
-use std::io::{self, BufWriter, Write};
+use std::io::{self, BufWriter, Read, Write};
 use std::os::unix::fs::PermissionsExt;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use super::Failure;
 use crate::units::clean;
@@ -15,17 +15,56 @@ pub fn is_stdout(file: Option<&Path>) -> bool {
 
 /// Writes a text to a file, all of it or nothing. It is for others: as readable as any file that the person
 /// makes.
+///
+/// # Errors
+/// Where it cannot be written, or something of another origin is there.
 pub fn write_whole(file: &Path, text: &[u8]) -> Result<(), Failure> {
+    let head = text.split(|byte| *byte == b'\n').next().unwrap_or_default();
+    let path = &replaceable(file, head)?;
     let write = |out: &mut dyn Write| out.write_all(text).map_err(|error| failed(file, error));
-    write_aside(file, file, 0o666, write)
+    write_aside(file, path, 0o666, write)
 }
 
-/// Writes a file that is the person's own, all of it or nothing.
+/// Writes a file that is the person's own and begins like `head`, all of it or nothing.
+///
+/// # Errors
+/// Where it cannot be written, or something of another origin is there.
 pub fn write_private(
     file: &Path,
+    head: &[u8],
     write: impl FnOnce(&mut dyn Write) -> Result<(), Failure>,
 ) -> Result<(), Failure> {
-    write_aside(file, file, 0o600, write)
+    write_aside(file, &replaceable(file, head)?, 0o600, write)
+}
+
+/// What is in every file that was written here, tables aside.
+const OURS: &[u8] = b"curewright";
+/// A larger file is looked into no further.
+const LOOKED_INTO: u64 = 1 << 24;
+
+/// Where a file may be written: where nothing is, or what was written here before, which names this program or
+/// begins with the same words.
+fn replaceable(file: &Path, head: &[u8]) -> Result<PathBuf, Failure> {
+    let Ok(path) = file.canonicalize() else { return Ok(file.to_owned()) };
+    let found = fs::metadata(&path).map_err(|error| failed(file, error))?;
+    if found.is_dir() {
+        return Ok(path);
+    }
+    let name = clean(&file.display().to_string());
+    if !found.is_file() {
+        return Err(Failure::Input(format!("{name} is no ordinary file; name another, or - to print it")));
+    }
+    let mut there = Vec::new();
+    let read = File::open(&path).and_then(|there_is| there_is.take(LOOKED_INTO).read_to_end(&mut there));
+    read.map_err(|error| failed(file, error))?;
+    let named = there.windows(OURS.len()).any(|word| word == OURS);
+    let same = !head.is_empty() && there.starts_with(head);
+    if there.is_empty() || named || same {
+        return Ok(path);
+    }
+    Err(Failure::Input(format!(
+        "{name} is there already and holds something else; name another file, or move it away"
+    )))
 }
 
 /// Writes a text over a file that may be there, all of it or nothing: under its own name where that is a link,

@@ -44,7 +44,7 @@ fn export(setup: &Setup, file: &Path, out: &mut dyn Write) -> Result<u8, Failure
         return Ok(0);
     }
     let mut lines = 0;
-    write_private(file, |out| {
+    write_private(file, br#"{"job":{"version":"#, |out| {
         let mut counted = Counted { out, lines: 0 };
         session.write_whole(&mut counted)?;
         lines = counted.lines;

@@ -236,15 +236,31 @@ impl Session<'_> {
         at: Moment,
     ) -> Result<Done, SessionError> {
         let area = self.area_name(area, true)?;
+        let soft = if step == StepKind::Sand { self.too_soft(&area, at)? } else { None };
         let done = self.append(at, EntryKind::Step { area, step, minutes })?;
         let cautions = match step {
-            StepKind::Sand => vec![
+            StepKind::Sand => soft.into_iter().chain([
                 "Sanding dust, above all of a film that is not through, harms lungs and skin: mask, gloves, extraction.".into(),
                 COMES_FIRST.into(),
-            ],
+            ]).collect(),
             _ => Vec::new(),
         };
         Ok(Done { cautions, ..done })
+    }
+
+    /// That the film of an area may not be hard enough to be sanded at `at`. It is recorded all the same: it has
+    /// happened.
+    fn too_soft(&self, area: &str, at: Moment) -> Result<Option<String>, SessionError> {
+        let (job, shelf) = (self.job(at)?, Shelf(self.store.as_ref()));
+        let survey = Survey::make(&job, self.library, &shelf, &self.config, at, SurveyOptions::default())?;
+        let newest = survey.area(area).and_then(|area| area.newest.as_ref());
+        let sandable = newest.and_then(|coat| coat.standing.stage(Stage::Sandable)?.latest);
+        Ok(sandable.filter(|sandable| *sandable > at).map(|sandable| {
+            format!(
+                "It may be too soft yet: it can be sanded from {}. What is torn up now shows in every coat on it.",
+                self.words.when(sandable, at)
+            )
+        }))
     }
 
     fn coat_cautions(
@@ -271,7 +287,10 @@ impl Session<'_> {
             format!("The air does not suit it: {}.", self.words.against(against, from, at))
         });
         let full = survey.area(area).and_then(|area| self.one_too_many(area, product, at));
-        cautions.splice(0..0, self.ground(&survey, area, at).into_iter().chain(full).chain(air));
+        let unnamed = survey.area(area).and_then(|area| area.unnamed(product));
+        let unnamed = unnamed.map(|unnamed| crate::units::capital(&unnamed));
+        let ground = self.ground(&survey, area, at).into_iter().chain(unnamed);
+        cautions.splice(0..0, ground.chain(full).chain(air));
         Ok(cautions)
     }
 

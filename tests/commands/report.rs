@@ -41,6 +41,7 @@ fn job() -> Hut {
 
 /// A table; what ends its lines may not go to a terminal, and so it is written to a file.
 fn table(hut: &Hut, options: &str) -> String {
+    let _ = fs::remove_file(hut.path("table.csv"));
     hut.at(NOW, &format!("report table.csv {options}")).well();
     fs::read_to_string(hut.path("table.csv")).unwrap()
 }
@@ -53,6 +54,41 @@ fn csv(text: &str) -> Vec<BTreeMap<String, String>> {
         "lines end with CR LF"
     );
     csv::Reader::from_reader(text.as_bytes()).deserialize().map(Result::unwrap).collect()
+}
+
+#[test]
+fn a_file_of_something_else_and_a_device_are_left_as_they_are() {
+    let hut = job();
+    hut.write("mine.md", "# What I wrote myself\n");
+    for line in ["report mine.md", "record --export mine.md", "report /dev/null"] {
+        let ran = hut.at(NOW, line);
+        assert_eq!(ran.status, Some(2), "{ran}");
+    }
+    assert_eq!(fs::read_to_string(hut.path("mine.md")).unwrap(), "# What I wrote myself\n");
+    for line in ["report hut.md", "report hut.html", "report hut.csv", "record --export hut.jsonl"] {
+        hut.at(NOW, line).well();
+        // What was written here is written anew.
+        hut.at(NOW, line).well();
+    }
+}
+
+#[test]
+fn a_film_that_was_sanded_too_soon_and_a_coat_that_its_profile_does_not_name_are_told_at_once() {
+    let hut = Hut::new();
+    hut.at("2026-05-01 08:00", "reading 18 --humidity 60").well();
+    hut.at("2026-05-01 08:10", "coat wheels primer-alkyd").well();
+    hut.at("2026-05-01 08:30", "done wheels").well();
+    let sanded = hut.at("2026-05-01 12:00", "step wheels sand").well();
+    assert!(sanded.out.contains("It may be too soft yet: it can be sanded from "), "{sanded}");
+    hut.at("2026-05-04 08:00", "reading 18 --humidity 60").well();
+    let sanded = hut.at("2026-05-04 08:00", "step wheels sand").well();
+    assert!(!sanded.out.contains("too soft"), "{sanded}");
+    let asked = hut.at("2026-05-04 08:10", "check wheels paint-two-part");
+    assert!(asked.out.contains("Not under two-part coatings"), "{asked}");
+    let coat = hut.at("2026-05-04 08:20", "coat wheels paint-two-part").well();
+    assert!(coat.out.contains("Not under two-part coatings"), "{coat}");
+    let named = hut.at("2026-05-04 08:10", "check wheels enamel-alkyd");
+    assert!(!named.out.contains("does not name"), "{named}");
 }
 
 #[test]
