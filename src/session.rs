@@ -141,7 +141,7 @@ impl<'a> Session<'a> {
     /// Where the job cannot be read.
     pub fn survey(&self, now: Moment, options: SurveyOptions) -> Result<Survey<'a>, SessionError> {
         let job = self.job(now)?;
-        let shelf = Shelf(self.store.as_ref());
+        let shelf = self.shelf();
         Ok(Survey::make(&job, self.library, &shelf, &self.config, now, options)?)
     }
 
@@ -174,6 +174,10 @@ impl<'a> Session<'a> {
         Ok(self.store.as_ref().map(Store::version).transpose()?.unwrap_or(-1))
     }
 
+    fn shelf(&self) -> Shelf<'_> {
+        Shelf { store: self.store.as_ref(), as_of: None }
+    }
+
     /// The job, open for writing; made where it is not there.
     fn writer(&mut self) -> Result<&mut Store, StoreError> {
         if !self.writable {
@@ -188,44 +192,33 @@ impl<'a> Session<'a> {
 }
 
 /// The readings of a job, of which there are none where it is not there.
-struct Shelf<'s>(Option<&'s Store>);
-
-/// The same as it stood at a moment: nothing that was foretold later.
-struct Recalled<'s>(Shelf<'s>, Moment);
-
-impl Readings for Recalled<'_> {
-    type Error = StoreError;
-
-    fn readings(&self, place: &str, from: Moment, to: Moment) -> Result<Vec<Reading>, StoreError> {
-        self.0.readings(place, from, to)
-    }
-
-    fn forecast_at(&self) -> Result<Option<Moment>, StoreError> {
-        Ok(self.0.forecast_at()?.filter(|made| *made <= self.1))
-    }
-
-    fn outdoor(&self, from: Moment, to: Moment) -> Result<Vec<OutdoorHour>, StoreError> {
-        let Some(store) = self.0.0 else { return Ok(Vec::new()) };
-        store.outdoor_as_of(from, to, Some(self.1))
-    }
+struct Shelf<'s> {
+    store: Option<&'s Store>,
+    /// Where it is looked at as it stood at a moment: nothing that was foretold later.
+    as_of: Option<Moment>,
 }
 
 impl Readings for Shelf<'_> {
     type Error = StoreError;
 
     fn readings(&self, place: &str, from: Moment, to: Moment) -> Result<Vec<Reading>, StoreError> {
-        self.0.map(|store| store.readings(place, from, to)).transpose().map(Option::unwrap_or_default)
+        self.store.map(|store| store.readings(place, from, to)).transpose().map(Option::unwrap_or_default)
     }
 
     fn forecast_at(&self) -> Result<Option<Moment>, StoreError> {
-        Ok(self.0.map(Store::forecast_at).transpose()?.flatten())
+        let made = self.store.map(Store::forecast_at).transpose()?.flatten();
+        Ok(made.filter(|made| self.as_of.is_none_or(|as_of| *made <= as_of)))
     }
 
     fn forecast_from(&self) -> Result<Option<Provenance>, StoreError> {
-        Ok(self.0.map(Store::forecast).transpose()?.flatten().map(|kept| kept.provenance))
+        let kept = self.store.filter(|_| self.as_of.is_none()).map(Store::forecast).transpose()?;
+        Ok(kept.flatten().map(|kept| kept.provenance))
     }
 
     fn outdoor(&self, from: Moment, to: Moment) -> Result<Vec<OutdoorHour>, StoreError> {
-        self.0.map(|store| store.outdoor(from, to)).transpose().map(Option::unwrap_or_default)
+        self.store
+            .map(|store| store.outdoor_as_of(from, to, self.as_of))
+            .transpose()
+            .map(Option::unwrap_or_default)
     }
 }

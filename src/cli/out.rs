@@ -19,8 +19,7 @@ pub fn is_stdout(file: Option<&Path>) -> bool {
 /// # Errors
 /// Where it cannot be written, or something of another origin is there.
 pub fn write_whole(file: &Path, text: &[u8]) -> Result<(), Failure> {
-    let head = text.split(|byte| *byte == b'\n').next().unwrap_or_default();
-    let path = &replaceable(file, head)?;
+    let path = &replaceable(file, &Ours::like(text))?;
     let write = |out: &mut dyn Write| out.write_all(text).map_err(|error| failed(file, error));
     write_aside(file, path, 0o666, write)
 }
@@ -34,17 +33,40 @@ pub fn write_private(
     head: &[u8],
     write: impl FnOnce(&mut dyn Write) -> Result<(), Failure>,
 ) -> Result<(), Failure> {
-    write_aside(file, &replaceable(file, head)?, 0o600, write)
+    write_aside(file, &replaceable(file, &Ours::Begins(head))?, 0o600, write)
 }
 
-/// What is in every file that was written here, tables aside.
-const OURS: &[u8] = b"curewright";
+/// What a report for people says of itself.
+const MADE_BY: &[u8] = b"Made by curewright ";
 /// A larger file is looked into no further.
 const LOOKED_INTO: u64 = 1 << 24;
 
-/// Where a file may be written: where nothing is, or what was written here before, which names this program or
-/// begins with the same words.
-fn replaceable(file: &Path, head: &[u8]) -> Result<PathBuf, Failure> {
+/// How a file that was written here is known.
+enum Ours<'t> {
+    Says(&'t [u8]),
+    Begins(&'t [u8]),
+}
+
+impl<'t> Ours<'t> {
+    /// By what a text says of itself; a table, which says nothing, by its first line.
+    fn like(text: &'t [u8]) -> Self {
+        let says = Self::Says(MADE_BY);
+        match says.is(text) {
+            true => says,
+            false => Self::Begins(text.split(|byte| *byte == b'\n').next().unwrap_or_default()),
+        }
+    }
+
+    fn is(&self, there: &[u8]) -> bool {
+        match self {
+            Self::Says(mark) => there.windows(mark.len()).any(|words| words == *mark),
+            Self::Begins(head) => !head.is_empty() && there.starts_with(head),
+        }
+    }
+}
+
+/// Where a file may be written: where nothing is, or what was written here before.
+fn replaceable(file: &Path, ours: &Ours<'_>) -> Result<PathBuf, Failure> {
     let Ok(path) = file.canonicalize() else { return Ok(file.to_owned()) };
     let found = fs::metadata(&path).map_err(|error| failed(file, error))?;
     if found.is_dir() {
@@ -55,11 +77,9 @@ fn replaceable(file: &Path, head: &[u8]) -> Result<PathBuf, Failure> {
         return Err(Failure::Input(format!("{name} is no ordinary file; name another, or - to print it")));
     }
     let mut there = Vec::new();
-    let read = File::open(&path).and_then(|there_is| there_is.take(LOOKED_INTO).read_to_end(&mut there));
+    let read = File::open(&path).and_then(|opened| opened.take(LOOKED_INTO).read_to_end(&mut there));
     read.map_err(|error| failed(file, error))?;
-    let named = there.windows(OURS.len()).any(|word| word == OURS);
-    let same = !head.is_empty() && there.starts_with(head);
-    if there.is_empty() || named || same {
+    if there.is_empty() || ours.is(&there) {
         return Ok(path);
     }
     Err(Failure::Input(format!(

@@ -57,7 +57,8 @@ impl Planning<'_> {
         self.draws_while(schedule, count, seed, &mut |_| true).unwrap_or_else(|| Draws::none(seed))
     }
 
-    /// The same, as long as whoever waits for it and is told how many are done wants it; None where they do not any more.
+    /// The same, as long as whoever waits for it and is told how many are done wants it; None where they do not
+    /// any more.
     pub fn draws_while(
         &self,
         schedule: &Schedule,

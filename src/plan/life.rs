@@ -10,6 +10,7 @@ use super::fit::is_forbidden;
 use super::planning::Planning;
 use super::problem::Placed;
 use super::weave::{Part, part_of};
+use super::work::{in_service, under_sandable};
 use crate::climate::{Air, Task};
 use crate::cure::{Bound, Course, History, Law};
 use crate::profile::{Product, Stage, TimeTable};
@@ -101,8 +102,7 @@ impl<'p, 'a> Life<'p, 'a> {
             let done = match self.films[area] {
                 Some(film) => {
                     let product = planning.works[area].coats[film.coat].product;
-                    let stages = [Stage::FullCure, Stage::Handle, Stage::Sandable, Stage::TackFree];
-                    match stages.into_iter().find_map(|stage| product.stage(stage)) {
+                    match in_service(product) {
                         Some(table) => self.minimum(area, product, table, film.last_stroke)?,
                         None => film.last_stroke,
                     }
@@ -140,8 +140,7 @@ impl<'p, 'a> Life<'p, 'a> {
             return Some(self.planning.grid.moment(sandable));
         };
         let product = self.planning.works[area].coats[film.coat].product;
-        let table = product.stage(Stage::Sandable).or_else(|| product.stage(Stage::FullCure))?;
-        self.minimum(area, product, table, film.last_stroke)
+        self.minimum(area, product, under_sandable(product)?, film.last_stroke)
     }
 
     /// The window of the newest film for what follows in the plan.

@@ -300,8 +300,7 @@ impl<'a> Work<'a> {
         };
         let sandable =
             if area.prepared { Some(0) } else { latest(Stage::Sandable).or_else(|| latest(Stage::FullCure)) };
-        let stages = [Stage::FullCure, Stage::Handle, Stage::Sandable, Stage::TackFree];
-        let done = stages.into_iter().find(|stage| standing.stage(*stage).is_some()).and_then(latest);
+        let done = IN_SERVICE.into_iter().find(|stage| standing.stage(*stage).is_some()).and_then(latest);
         let same = self.coats.first().is_some_and(|coat| coat.product.id == newest.product.id);
         let run = if same && !area.prepared { newest.run } else { 0 };
         let done = if self.coats.is_empty() { done.unwrap_or(0) } else { 0 };
@@ -319,15 +318,17 @@ fn sanding_assumed(area: &AreaNow<'_>) -> String {
     format!("{}: {minutes} min a sanding; nothing says how long one takes", area.name)
 }
 
+/// What tells that a film is fit for service: its full cure, or the last stage the profile knows.
+const IN_SERVICE: [Stage; 4] = [Stage::FullCure, Stage::Handle, Stage::Sandable, Stage::TackFree];
+
 /// The table that tells when a film can be sanded; what is through can be.
-fn under_sandable(product: &Product) -> Option<&crate::profile::TimeTable> {
+pub(super) fn under_sandable(product: &Product) -> Option<&crate::profile::TimeTable> {
     product.stage(Stage::Sandable).or_else(|| product.stage(Stage::FullCure))
 }
 
-/// The table that tells when a film is fit for service: its full cure, or the last stage the profile knows.
-fn in_service(product: &Product) -> Option<&crate::profile::TimeTable> {
-    let stages = [Stage::FullCure, Stage::Handle, Stage::Sandable, Stage::TackFree];
-    stages.into_iter().find_map(|stage| product.stage(stage))
+/// The table that tells when a film is fit for service.
+pub(super) fn in_service(product: &Product) -> Option<&crate::profile::TimeTable> {
+    IN_SERVICE.into_iter().find_map(|stage| product.stage(stage))
 }
 
 /// The preparations as work; extra ones are owed.

@@ -1,6 +1,6 @@
 //! Whether a coat may go on: the check as a command and the form of a coat ask for it.
 
-use super::{Session, SessionError, Shelf};
+use super::{Session, SessionError};
 use crate::board::{AreaSurvey, Check, Survey, SurveyOptions};
 use crate::units::{Moment, clean};
 
@@ -22,7 +22,7 @@ impl Session<'_> {
         if let Some(under) = job.areas.iter_mut().find_map(|area| area.coats.last_mut()) {
             under.next = Some(product.id.clone());
         }
-        let shelf = Shelf(self.store.as_ref());
+        let shelf = self.shelf();
         let survey = Survey::make(&job, self.library, &shelf, &self.config, now, SurveyOptions::default())?;
         let place = survey.places.first().map_or("shop", |air| &air.place);
         let bare = AreaSurvey::bare(&given, place);

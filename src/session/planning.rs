@@ -5,14 +5,14 @@ use std::path::PathBuf;
 
 use chrono::TimeDelta;
 
-use super::{Recalled, Session, SessionError, Shelf};
+use super::{Session, SessionError, Shelf};
 use crate::amounts::{ProductNeed, planned_needs};
 use crate::board::{AreaSurvey, PlanView, Sky, Survey, SurveyOptions, Words};
 use crate::cure::{History, Outlook, Reading};
 use crate::job::{Area, Entry, EntryId, EntryKind, Job, Scheme, StepKind};
 use crate::plan::{
-    Aim, AreaNow, Beyond, Busy, Draws, Effort, FreeTime, Input, NewestCoat, PlaceAir, Plan, PlanTrouble,
-    Planning, Watcher, What, walk,
+    Aim, AreaNow, Beyond, Busy, Climate, Draws, Effort, FreeTime, Input, NewestCoat, PlaceAir, Plan,
+    PlanTrouble, Planning, Watcher, What, walk,
 };
 use crate::units::{Celsius, Moment, clean};
 
@@ -237,11 +237,9 @@ impl Session<'_> {
         watch: &mut Watcher<'_>,
         take: impl FnOnce(&Planning<'_>, &mut Watcher<'_>) -> R,
     ) -> Result<Result<R, PlanTrouble>, SessionError> {
-        let (shelf, options) = (Shelf(self.store.as_ref()), SurveyOptions::default());
-        let survey = match request.recalled {
-            true => Survey::make(job, self.library, &Recalled(shelf, now), &self.config, now, options)?,
-            false => Survey::make(job, self.library, &shelf, &self.config, now, options)?,
-        };
+        let shelf = Shelf { as_of: request.recalled.then_some(now), ..self.shelf() };
+        let options = SurveyOptions::default();
+        let survey = Survey::make(job, self.library, &shelf, &self.config, now, options)?;
         let free = self.free_time(job, now, request.days)?;
         let given = request.temperature.map(|air| {
             let reading = Reading { at: now, air, humidity: None, surface: None };
@@ -253,10 +251,7 @@ impl Session<'_> {
             .iter()
             .zip(&survey.skies)
             .enumerate()
-            .map(|(index, (place, sky))| PlaceAir {
-                climates: climates.of(index),
-                ..place_air(&place.place, sky, given.as_ref())
-            })
+            .map(|(index, (place, sky))| place_air(&place.place, sky, given.as_ref(), climates.of(index)))
             .collect();
         let areas =
             survey.areas.iter().zip(&job.areas).filter(|(area, _)| area.coats > 0 || !area.to_do.is_empty());
@@ -302,19 +297,20 @@ impl Session<'_> {
     }
 }
 
-fn place_air<'a>(name: &'a str, sky: &'a Sky, given: Option<&'a History>) -> PlaceAir<'a> {
+fn place_air<'a>(
+    name: &'a str,
+    sky: &'a Sky,
+    given: Option<&'a History>,
+    climates: &'a [Climate],
+) -> PlaceAir<'a> {
     match given {
         Some(history) => {
             let known_until = history.last_reading().unwrap_or(sky.known_until);
-            PlaceAir { name, history, rain: &[], known_until, climates: &[] }
+            PlaceAir { name, history, rain: &[], known_until, climates }
         }
-        None => PlaceAir {
-            name,
-            history: &sky.history,
-            rain: sky.rain(),
-            known_until: sky.known_until,
-            climates: &[],
-        },
+        None => {
+            PlaceAir { name, history: &sky.history, rain: sky.rain(), known_until: sky.known_until, climates }
+        }
     }
 }
 

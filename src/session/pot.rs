@@ -1,6 +1,6 @@
 //! Batches: what would come of one, that it was mixed, that it is used up, and which one a coat is taken from.
 
-use super::{Done, Mixing, Session, SessionError, Shelf};
+use super::{Done, Mixing, Session, SessionError};
 use crate::amounts::{Material, Part, Weighed, equal_portion, parts, weigh};
 use crate::board::{BatchStatus, BatchSurvey, Survey, SurveyOptions};
 use crate::job::{Entry, EntryId, EntryKind, Job, Vessel};
@@ -294,7 +294,7 @@ impl<'a> Session<'a> {
         let mut entries = self.entries()?;
         entries.extend(more);
         let job = Job::fold(&entries, fold);
-        Ok(Survey::make(&job, self.library(), &Shelf(self.store.as_ref()), self.config(), now, options)?)
+        Ok(Survey::make(&job, self.library(), &self.shelf(), self.config(), now, options)?)
     }
 }
 

@@ -1,6 +1,6 @@
 //! Carrying out orders: each becomes an entry, and the answer says what follows from it.
 
-use super::{Done, Order, Session, SessionError, Shelf};
+use super::{Done, Order, Session, SessionError};
 use crate::board::{AreaSurvey, CoatSurvey, Survey, SurveyOptions, View, Words};
 use crate::climate::Against;
 use crate::cure::Phase;
@@ -251,7 +251,7 @@ impl Session<'_> {
     /// That the film of an area may not be hard enough to be sanded at `at`. It is recorded all the same: it has
     /// happened.
     fn too_soft(&self, area: &str, at: Moment) -> Result<Option<String>, SessionError> {
-        let (job, shelf) = (self.job(at)?, Shelf(self.store.as_ref()));
+        let (job, shelf) = (self.job(at)?, self.shelf());
         let survey = Survey::make(&job, self.library, &shelf, &self.config, at, SurveyOptions::default())?;
         let newest = survey.area(area).and_then(|area| area.newest.as_ref());
         let sandable = newest.and_then(|coat| coat.standing.stage(Stage::Sandable)?.latest);
@@ -277,7 +277,7 @@ impl Session<'_> {
         if let Some(under) = known.and_then(|area| area.coats.last_mut()) {
             under.next = Some(product.id.clone());
         }
-        let shelf = Shelf(self.store.as_ref());
+        let shelf = self.shelf();
         let survey = Survey::make(&job, self.library, &shelf, &self.config, at, SurveyOptions::default())?;
         let bare = AreaSurvey::bare(area, survey.places.first().map_or("shop", |air| &air.place));
         let fitness = survey.check(survey.area(area).unwrap_or(&bare), product);

@@ -1,6 +1,6 @@
 //! What is made of the record for others.
 
-use super::{Session, SessionError, Shelf};
+use super::{Session, SessionError};
 use crate::board::{CoatView, Learned, RecordView, Survey, SurveyOptions, View};
 use crate::cure::Reading;
 use crate::export::{Report, coat_view};
@@ -16,7 +16,7 @@ impl Session<'_> {
     pub fn report(&self, now: Moment) -> Result<Report, SessionError> {
         let entries = self.entries()?;
         let job = Job::fold(&entries, now);
-        let shelf = Shelf(self.store.as_ref());
+        let shelf = self.shelf();
         let options = SurveyOptions { all_coats: true };
         let survey = Survey::make(&job, self.library, &shelf, &self.config, now, options)?;
         let view = View::of(&survey, &[], &self.words, now);
@@ -44,7 +44,7 @@ impl Session<'_> {
     /// # Errors
     /// Where the job cannot be read.
     pub fn learned(&self, now: Moment) -> Result<Learned, SessionError> {
-        let shelf = Shelf(self.store.as_ref());
+        let shelf = self.shelf();
         Ok(Learned::from(&self.entries()?, self.library, &shelf, &self.config, now)?)
     }
 

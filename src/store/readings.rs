@@ -110,19 +110,8 @@ impl Store {
         self.read(|connection| {
             let counts = Counting::load(connection)?;
             let lead = newest(connection, place, i64::MIN, to.min(from - 1), |p| counts.counts(p.origin))?;
-            let mut found: Vec<Reading> = lead.into_iter().collect();
-            let mut statement = connection.prepare(
-                "SELECT block, packed FROM reading_block JOIN place ON place.id = place \
-                 WHERE name = ? AND block BETWEEN ? AND ? ORDER BY block",
-            )?;
-            let mut rows = statement.query((place, block_of(from), block_of(to)))?;
-            while let Some(row) = rows.next()? {
-                let block = row.get(0)?;
-                let mut packed = pack::decode(row.get_ref(1)?.as_blob().map_err(rusqlite::Error::from)?)?;
-                packed.retain(|p| (from..=to).contains(&second_of(block, p)) && counts.counts(p.origin));
-                found.extend(pack::readings(block, &packed)?);
-            }
-            Ok(found)
+            let rest = blocks(connection, &counts, place, (from, to), |packed| packed)?;
+            Ok(lead.into_iter().chain(rest).collect())
         })
     }
 
@@ -135,19 +124,7 @@ impl Store {
         let (from, to) = (second_from(from), to.timestamp());
         self.read(|connection| {
             let counts = Counting::load(connection)?;
-            let mut found = Vec::new();
-            let mut statement = connection.prepare(
-                "SELECT block, packed FROM reading_block JOIN place ON place.id = place \
-                 WHERE name = ? AND block BETWEEN ? AND ? ORDER BY block",
-            )?;
-            let mut rows = statement.query((place, block_of(from), block_of(to)))?;
-            while let Some(row) = rows.next()? {
-                let block = row.get(0)?;
-                let mut packed = pack::decode(row.get_ref(1)?.as_blob().map_err(rusqlite::Error::from)?)?;
-                packed.retain(|p| (from..=to).contains(&second_of(block, p)) && counts.counts(p.origin));
-                found.extend(pack::readings(block, &pack::hourly(packed))?);
-            }
-            Ok(found)
+            blocks(connection, &counts, place, (from, to), pack::hourly)
         })
     }
 
@@ -231,6 +208,29 @@ fn put(
 pub(super) fn place_id(connection: &Connection, place: &str) -> Result<i64, Fault> {
     connection.execute("INSERT INTO place (name) VALUES (?) ON CONFLICT DO NOTHING", [place])?;
     Ok(connection.query_row("SELECT id FROM place WHERE name = ?", [place], |row| row.get(0))?)
+}
+
+/// The readings of a place between two seconds, these included, that count: of each block what is kept of it.
+fn blocks(
+    connection: &Connection,
+    counts: &Counting,
+    place: &str,
+    (from, to): (i64, i64),
+    kept: impl Fn(Vec<Packed>) -> Vec<Packed>,
+) -> Result<Vec<Reading>, Fault> {
+    let mut statement = connection.prepare(
+        "SELECT block, packed FROM reading_block JOIN place ON place.id = place \
+         WHERE name = ? AND block BETWEEN ? AND ? ORDER BY block",
+    )?;
+    let mut rows = statement.query((place, block_of(from), block_of(to)))?;
+    let mut found = Vec::new();
+    while let Some(row) = rows.next()? {
+        let block = row.get(0)?;
+        let mut packed = pack::decode(row.get_ref(1)?.as_blob().map_err(rusqlite::Error::from)?)?;
+        packed.retain(|p| (from..=to).contains(&second_of(block, p)) && counts.counts(p.origin));
+        found.extend(pack::readings(block, &kept(packed))?);
+    }
+    Ok(found)
 }
 
 /// The last reading of a place between two seconds that is wanted.

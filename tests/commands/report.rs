@@ -65,6 +65,9 @@ fn a_file_of_something_else_and_a_device_are_left_as_they_are() {
         assert_eq!(ran.status, Some(2), "{ran}");
     }
     assert_eq!(fs::read_to_string(hut.path("mine.md")).unwrap(), "# What I wrote myself\n");
+    hut.write("mine.html", "<!DOCTYPE html><html lang=\"en\"><p>How I like curewright.");
+    assert_eq!(hut.at(NOW, "report mine.html").status, Some(2));
+    assert_eq!(hut.at(NOW, "record --export mine.html").status, Some(2));
     for line in ["report hut.md", "report hut.html", "report hut.csv", "record --export hut.jsonl"] {
         hut.at(NOW, line).well();
         // What was written here is written anew.
