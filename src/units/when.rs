@@ -52,7 +52,7 @@ pub fn parse_when(text: &str, now: Moment, civil: &Civil) -> Result<Moment, When
     if let Some(time) = parse_time(text) {
         return local_moment(today.and_time(time), civil);
     }
-    let (day, time) = text.split_once([' ', 'T']).ok_or_else(not_a_time)?;
+    let (day, time) = text.split_once(' ').or_else(|| text.split_once('T')).ok_or_else(not_a_time)?;
     let date = parse_day(day, today).ok_or_else(not_a_time)?;
     let time = parse_time(time).ok_or_else(not_a_time)?;
     local_moment(date.and_time(time), civil)
@@ -118,6 +118,12 @@ mod tests {
             ("2:20 pm", "2026-05-02T12:20:00+00:00"),
             ("2026-05-01 14:20", "2026-05-01T12:20:00+00:00"),
             ("yesterday 14:20", "2026-05-01T12:20:00+00:00"),
+            ("2026-05-01T14:20", "2026-05-01T12:20:00+00:00"),
+            ("Sun 14:20", "2026-04-26T12:20:00+00:00"),
+            ("Mon 14:20", "2026-04-27T12:20:00+00:00"),
+            ("Tue 14:20", "2026-04-28T12:20:00+00:00"),
+            ("Wednesday 14:20", "2026-04-29T12:20:00+00:00"),
+            ("Thu 14:20", "2026-04-30T12:20:00+00:00"),
             ("Fri 23:00", "2026-05-01T21:00:00+00:00"),
             ("Sat 14:20", "2026-05-02T12:20:00+00:00"),
             ("2026-05-02T14:20:00+02:00", "2026-05-02T12:20:00+00:00"),
