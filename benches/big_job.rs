@@ -3,10 +3,10 @@
 //! `cargo bench --bench big_job -- FILE YEARS`
 
 use chrono::{DateTime, TimeDelta, Utc};
-use curewright::cure::Reading;
-use curewright::job::{EntryKind, Scheme};
-use curewright::store::Store;
-use curewright::units::{Celsius, Humidity};
+use curewright::engine::cure::Reading;
+use curewright::engine::job::{EntryKind, Scheme};
+use curewright::engine::units::{Celsius, Humidity};
+use curewright::io::store::Store;
 
 const AREAS: usize = 10;
 const COATS: usize = 200;

@@ -6,13 +6,13 @@ use std::hint::black_box;
 use std::time::Instant;
 
 use chrono::TimeDelta;
-use curewright::board::{SurveyOptions, Words};
-use curewright::config::Config;
-use curewright::cure::{Bound, Course, History, Law, Outlook, Reading};
-use curewright::profile::{Cure, Library, Point, TimeTable};
-use curewright::session::{Clock, Session, demo};
+use curewright::app::board::{SurveyOptions, Words};
+use curewright::app::session::{Clock, Session, demo};
+use curewright::engine::config::Config;
+use curewright::engine::cure::{Bound, Course, History, Law, Outlook, Reading};
+use curewright::engine::profile::{Cure, Library, Point, TimeTable};
+use curewright::engine::units::{ActivationEnergy, Celsius, Civil, Humidity, Moment, Units};
 use curewright::tui::{ColorMode, picture};
-use curewright::units::{ActivationEnergy, Celsius, Civil, Humidity, Moment, Units};
 
 const SEGMENTS: i64 = 1_000_000;
 const RUNS: usize = 15;

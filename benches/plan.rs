@@ -11,7 +11,7 @@ mod model;
 use std::ops::ControlFlow;
 use std::time::Instant;
 
-use curewright::plan::{Aim, Effort, solve};
+use curewright::engine::plan::{Aim, Effort, solve};
 
 #[derive(serde::Deserialize)]
 struct Other {

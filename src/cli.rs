@@ -41,8 +41,8 @@ use clap::Parser;
 use args::{Arguments, Command};
 use setup::Setup;
 
-use crate::session::SessionError;
-use crate::units::clean;
+use crate::app::session::SessionError;
+use crate::engine::units::clean;
 
 /// Runs the program with the arguments of the process.
 pub fn main() -> ExitCode {
@@ -74,7 +74,7 @@ enum Failure {
     #[error(transparent)]
     Session(#[from] SessionError),
     #[error(transparent)]
-    Store(#[from] crate::store::StoreError),
+    Store(#[from] crate::io::store::StoreError),
     #[error(transparent)]
     Profile(#[from] profile::ProfileError),
     #[error("cannot write the answer: {0}")]

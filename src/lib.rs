@@ -1,22 +1,16 @@
 //! curewright: a cure-and-recoat timer that follows the shop's temperature.
-pub mod alert;
-pub mod amounts;
-pub mod board;
+//!
+//! The house has five floors. Each knows only those above it in this list:
+//!
+//! - [`engine`]: what is true. Pure functions; no clock, no file, no terminal.
+//! - [`io`]: files, sensors, services and the desktop's notifications.
+//! - [`app`]: one person at work on a job, and how that is worded, shown and reported.
+//! - [`tui`]: the board on a terminal.
+//! - [`cli`]: the commands.
+pub mod app;
 pub mod cli;
-pub mod climate;
-pub mod config;
-pub mod cure;
-pub mod export;
-pub mod hours;
-pub mod job;
-pub mod plan;
-pub mod pot;
-pub mod profile;
-pub mod session;
-pub mod sources;
-pub mod store;
+pub mod engine;
+pub mod io;
 #[cfg(test)]
 mod testing;
 pub mod tui;
-pub mod units;
-pub mod weather;

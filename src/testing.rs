@@ -4,13 +4,13 @@ use std::convert::Infallible;
 
 use chrono::TimeDelta;
 
-use crate::board::{Readings, Survey, SurveyOptions, Words};
-use crate::config::Config;
-use crate::cure::Reading;
-use crate::job::{Entry, EntryId, EntryKind, Job, StepKind, Vessel};
-use crate::profile::Library;
-use crate::units::{Celsius, Civil, Grams, Humidity, Moment, Units};
-use crate::weather::{Origin, OutdoorHour, Provenance};
+use crate::app::board::{Readings, Survey, SurveyOptions, Words};
+use crate::engine::air::{Origin, OutdoorHour, Provenance};
+use crate::engine::config::Config;
+use crate::engine::cure::Reading;
+use crate::engine::job::{Entry, EntryId, EntryKind, Job, StepKind, Vessel};
+use crate::engine::profile::Library;
+use crate::engine::units::{Celsius, Civil, Grams, Humidity, Moment, Units};
 
 /// Saturday, 2 May 2026, 08:00 UTC; the tests count minutes from here.
 pub fn at(minutes: i64) -> Moment {
@@ -130,12 +130,12 @@ impl Bench {
     }
 
     /// The report of the job at a minute.
-    pub fn report(&self, library: &Library, now: i64) -> crate::export::Report {
+    pub fn report(&self, library: &Library, now: i64) -> crate::app::export::Report {
         let job = Job::fold(&self.entries, at(now));
         let (config, options) = (Config::default(), SurveyOptions { all_coats: true });
         let made = Survey::make(&job, library, self, &config, at(now), options).and_then(|survey| {
-            let view = crate::board::View::of(&survey, &[], &words(), at(now));
-            crate::export::Report::gather(&self.entries, &survey, &view, library, self, &config)
+            let view = crate::app::board::View::of(&survey, &[], &words(), at(now));
+            crate::app::export::Report::gather(&self.entries, &survey, &view, library, self, &config)
         });
         match made {
             Ok(report) => report,

@@ -21,10 +21,10 @@ pub use run::{Options, run};
 pub use text::wrap;
 pub use theme::ColorMode;
 
-use crate::board::{AmountsPage, Check, CoatView, PlanShown, RecordView, View};
-use crate::job::EntryId;
-use crate::session::{Done, Order, Refused};
-use crate::units::{Civil, Moment, Units};
+use crate::app::board::{AmountsPage, Check, CoatView, PlanShown, RecordView, View};
+use crate::app::session::{Done, Order, Refused};
+use crate::engine::job::EntryId;
+use crate::engine::units::{Civil, Moment, Units};
 
 /// What the board needs of the world behind it. The real one holds the job; tests hold their own.
 pub trait Desk {
@@ -51,7 +51,7 @@ pub trait Desk {
     ///
     /// # Errors
     /// In words, where it cannot be taken; nothing is recorded then.
-    fn carry_out(&mut self, order: Order, at: Option<Moment>) -> Result<Done, Refused>;
+    fn execute(&mut self, order: Order, at: Option<Moment>) -> Result<Done, Refused>;
 
     /// Whether something has changed from outside since the last call: another process has written.
     fn changed(&mut self) -> bool;

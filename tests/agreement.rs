@@ -13,7 +13,7 @@ mod said;
 mod world;
 
 use chrono::TimeDelta;
-use curewright::profile::Library;
+use curewright::engine::profile::Library;
 use proptest::prelude::*;
 
 use said::agree;

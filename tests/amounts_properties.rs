@@ -1,13 +1,13 @@
 //! The arithmetic of mixing against exact fractions, and what holds for every coat and every scale.
 
 use chrono::TimeDelta;
-use curewright::amounts::{
+use curewright::engine::amounts::{
     AirFrom, Asked, Material, PotBySheet, Practice, Quantities, Shop, coat_need, equal_portion, parts, weigh,
-    weigh_well,
+    weigh_accurately,
 };
-use curewright::job::{Entry, EntryId, EntryKind, Job};
-use curewright::profile::{Library, Mix, Product};
-use curewright::units::{
+use curewright::engine::job::{Entry, EntryId, EntryKind, Job};
+use curewright::engine::profile::{Library, Mix, Product};
+use curewright::engine::units::{
     Celsius, Grams, KelvinDelta, KilogramsPerLitre, Micrometres, Millilitres, Moment, Percent, SquareMetres,
 };
 use num_rational::Ratio;
@@ -166,12 +166,12 @@ proptest! {
     fn a_well_weighed_portion_is_closer_to_its_ratio_and_hardly_larger(label in labels(), steps in 1_u64..5000) {
         let shares: Vec<f64> = label.by_mass().iter().map(|share| float(*share)).collect();
         let gram = Grams::new(1.0);
-        let (plain, well) = (weigh(steps, &shares, gram), weigh_well(steps, &shares, gram));
+        let (plain, well) = (weigh(steps, &shares, gram), weigh_accurately(steps, &shares, gram));
         prop_assert!(well.off <= plain.off);
         let mass = well.mass().grams();
         let steps = steps as f64;
         prop_assert!((steps..=steps * 1.02).contains(&mass), "{} for {}", mass, steps);
-        prop_assert!(mass == steps || (!plain.is_well() && well.is_well()), "more only for the ratio's sake");
+        prop_assert!(mass == steps || (!plain.is_accurate() && well.is_accurate()), "more only for the ratio's sake");
     }
 
     #[test]
@@ -204,7 +204,7 @@ proptest! {
             scale: Grams::new(1.0),
         };
         let asked = Asked { area: None, product: None, size: None, practice: practice(plain) };
-        let all = Quantities::reckon(&Job::fold(&[scheme], now), &library, &asked, &shop);
+        let all = Quantities::calculate(&Job::fold(&[scheme], now), &library, &asked, &shop);
         prop_assert_eq!(all.coats().count(), sizes.len() * coats.len());
         for product in &all.products {
             let layers = coats.iter().filter(|index| PRODUCTS[**index] == product.product.id).count();
@@ -222,7 +222,7 @@ proptest! {
                 prop_assert!(mixing.batches.is_empty() || (mass - 1e-5 * mass.max(1.0)..=mass * 1.02 + mixing.batches.len() as f64).contains(&weighed));
                 let small = mixing.batches.first().is_some_and(|batch| batch.mass().grams() < 50.0);
                 let a_step_each = mass + mixing.batches.len() as f64 + 1e-9;
-                let well = mixing.batches.iter().all(|batch| !small && batch.is_well());
+                let well = mixing.batches.iter().all(|batch| !small && batch.is_accurate());
                 prop_assert!(mixing.batches.is_empty() || well || weighed <= a_step_each, "{} for {}", weighed, mass);
             }
         }

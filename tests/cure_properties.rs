@@ -1,9 +1,9 @@
 //! What holds for every coat over every shop.
 
 use chrono::TimeDelta;
-use curewright::cure::{Bound, Course, History, Law, Outlook, Reading};
-use curewright::profile::{Cure, Point, TimeTable};
-use curewright::units::{ActivationEnergy, Celsius, Humidity, KelvinDelta, Moment};
+use curewright::engine::cure::{Bound, Course, History, Law, Outlook, Reading};
+use curewright::engine::profile::{Cure, Point, TimeTable};
+use curewright::engine::units::{ActivationEnergy, Celsius, Humidity, KelvinDelta, Moment};
 use proptest::prelude::*;
 
 const BOUNDS: [Bound; 3] = [Bound::Coolest, Bound::AsRead, Bound::Warmest];

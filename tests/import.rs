@@ -3,11 +3,11 @@
 use std::path::PathBuf;
 
 use chrono::{DateTime, TimeDelta};
-use curewright::cure::Reading;
-use curewright::job::{EntryId, EntryKind};
-use curewright::sources::read_logger;
-use curewright::store::Store;
-use curewright::units::{Celsius, Civil, Humidity, Moment};
+use curewright::engine::cure::Reading;
+use curewright::engine::job::{EntryId, EntryKind};
+use curewright::engine::units::{Celsius, Civil, Humidity, Moment};
+use curewright::io::sources::read_logger;
+use curewright::io::store::Store;
 use proptest::prelude::*;
 use tempfile::TempDir;
 

@@ -4,13 +4,15 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use chrono::TimeDelta;
-use curewright::alert::{AlertKind, NewAlert, Told};
-use curewright::cure::Reading;
-use curewright::export::{read_lines, write_lines};
-use curewright::job::{Amount, EntryId, EntryKind, Job, StepKind, Vessel, voided};
-use curewright::store::{Store, StoreError, Whole};
-use curewright::units::{Celsius, Grams, Humidity, MetresPerSecond, Micrometres, Millimetres, Moment};
-use curewright::weather::{Origin, OutdoorHour, Provenance};
+use curewright::app::export::{read_lines, write_lines};
+use curewright::engine::air::{Origin, OutdoorHour, Provenance};
+use curewright::engine::cure::Reading;
+use curewright::engine::job::{AlertKind, NewAlert, Told};
+use curewright::engine::job::{Amount, EntryId, EntryKind, Job, StepKind, Vessel, voided};
+use curewright::engine::units::{
+    Celsius, Grams, Humidity, MetresPerSecond, Micrometres, Millimetres, Moment,
+};
+use curewright::io::store::{Store, StoreError, Whole};
 use proptest::prelude::*;
 use tempfile::TempDir;
 
@@ -139,7 +141,7 @@ fn deed() -> impl Strategy<Value = Deed> {
 }
 
 /// Does it, if it can be done.
-fn carry_out(store: &mut Store, deed: Deed) {
+fn execute(store: &mut Store, deed: Deed) {
     let now = at(NOW);
     match deed {
         Deed::Entry(minutes, kind) => drop(store.append(at(minutes), now, kind)),
@@ -173,7 +175,7 @@ fn carry_out(store: &mut Store, deed: Deed) {
         Deed::Tell(coat) => {
             let _ = store.tell(None, Told { coat: EntryId(coat), open: Some(at(1)), close: None });
         }
-        Deed::Seen(alert) => drop(store.acknowledge(Some(curewright::alert::AlertId(alert)), now)),
+        Deed::Seen(alert) => drop(store.acknowledge(Some(curewright::engine::job::AlertId(alert)), now)),
     }
 }
 
@@ -205,12 +207,12 @@ proptest! {
     fn a_job_that_has_moved_is_the_same_job(deeds in prop::collection::vec(deed(), 0..25)) {
         let folder = tempfile::tempdir().unwrap();
         let mut here = Store::open(&folder.path().join("here.job")).unwrap();
-        deeds.into_iter().for_each(|deed| carry_out(&mut here, deed));
+        deeds.into_iter().for_each(|deed| execute(&mut here, deed));
         let whole = here.whole().unwrap();
         let read = read_lines(lines(&whole).as_slice()).unwrap();
         prop_assert_eq!(&read, &whole);
         let mut there = Store::open(&folder.path().join("there.job")).unwrap();
-        there.take_whole(&read).unwrap();
+        there.import_job(&read).unwrap();
         prop_assert_eq!(there.whole().unwrap(), whole);
         prop_assert_eq!(seen(&there), seen(&here));
         // And what is done next gets the same number there as here.
@@ -266,9 +268,9 @@ fn a_job_of_the_first_version_moves_too() {
     let (folder, old, _) = first_version();
     let whole = read_lines(lines(&old.whole().unwrap()).as_slice()).unwrap();
     let mut new = Store::open(&folder.path().join("new.job")).unwrap();
-    new.take_whole(&whole).unwrap();
+    new.import_job(&whole).unwrap();
     assert_eq!(seen(&new), seen(&old));
-    let again = new.take_whole(&whole);
+    let again = new.import_job(&whole);
     assert!(matches!(again, Err(StoreError::NotEmpty { .. })), "{again:?}");
 }
 

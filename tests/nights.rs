@@ -1,10 +1,10 @@
 //! `nights.toml`: hand-made evenings, each with the verdict and the reason a finisher would give.
 
 use chrono::TimeDelta;
-use curewright::climate::{Air, Coming, SurfaceLine, Task};
-use curewright::cure::{Foreseen, History, Outlook};
-use curewright::profile::Library;
-use curewright::units::{KelvinDelta, Millimetres};
+use curewright::engine::air::{Air, Coming, SurfaceLine, Task};
+use curewright::engine::cure::{ForecastPoint, History, Outlook};
+use curewright::engine::profile::Library;
+use curewright::engine::units::{KelvinDelta, Millimetres};
 
 #[path = "nights/night.rs"]
 mod night;
@@ -40,12 +40,17 @@ impl Judged for Night {
     fn with_air<T>(&self, library: &Library, look: impl FnOnce(&Air<'_>, &Task<'_>) -> T) -> T {
         let line = self.line();
         let read = line.partition_point(|reading| reading.at <= now());
-        let foreseen: Vec<Foreseen> = line[read - 1..]
+        let forecast: Vec<ForecastPoint> = line[read - 1..]
             .iter()
-            .map(|r| Foreseen { at: r.at, air: r.air, humidity: r.humidity, error: KelvinDelta::new(0.0) })
+            .map(|r| ForecastPoint {
+                at: r.at,
+                air: r.air,
+                humidity: r.humidity,
+                error: KelvinDelta::new(0.0),
+            })
             .collect();
         let base = line[read - 1].at;
-        let outlook = Outlook::foreseen(KelvinDelta::new(1.0), base, &foreseen).unwrap();
+        let outlook = Outlook::forecast(KelvinDelta::new(1.0), base, &forecast).unwrap();
         let history = History::new(line[..read].iter().copied(), outlook);
         let surface = SurfaceLine::new(&line, TimeDelta::hours(1));
         let hour = |hours: &i64| (now() + TimeDelta::hours(*hours), Millimetres::new(0.8));

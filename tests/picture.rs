@@ -5,12 +5,12 @@ use std::fmt::Write;
 use std::fs;
 use std::path::Path;
 
-use curewright::board::{SurveyOptions, Words};
-use curewright::config::Config;
-use curewright::profile::Library;
-use curewright::session::{Clock, Session, demo};
+use curewright::app::board::{SurveyOptions, Words};
+use curewright::app::session::{Clock, Session, demo};
+use curewright::engine::config::Config;
+use curewright::engine::profile::Library;
+use curewright::engine::units::{Civil, Units};
 use curewright::tui::{ColorMode, picture};
-use curewright::units::{Civil, Units};
 use ratatui::buffer::{Buffer, Cell};
 use ratatui::style::{Color, Modifier};
 

@@ -11,9 +11,9 @@ mod walked;
 
 use std::ops::ControlFlow;
 
-use curewright::plan::{Aim, Busy, Draws, Effort, PlanTrouble, Progress, front, solve};
-use curewright::profile::Library;
-use curewright::units::Moment;
+use curewright::engine::plan::{Aim, Draws, Effort, Infeasible, PlanProgress, Progress, front, solve};
+use curewright::engine::profile::Library;
+use curewright::engine::units::Moment;
 
 #[test]
 fn no_way_and_no_start_of_a_small_piece_is_better_than_the_plan() {
@@ -70,11 +70,11 @@ fn nothing_is_planned_for_whoever_turned_away_before_the_windows_were_reckoned()
     let (piece, library) = (walked::piece(1), Library::built_in());
     let mut asked = 0;
     let mut off = |busy| {
-        assert!(matches!(busy, Busy::Preparing { done, of } if done < of), "{busy:?}");
+        assert!(matches!(busy, PlanProgress::Preparing { done, of } if done < of), "{busy:?}");
         asked += 1;
         ControlFlow::Break(())
     };
-    assert_eq!(piece.walked(&library, &[Aim::Soonest], &mut off), Err(PlanTrouble::Stopped));
+    assert_eq!(piece.walked(&library, &[Aim::Soonest], &mut off), Err(Infeasible::Stopped));
     assert_eq!(asked, 1);
 }
 

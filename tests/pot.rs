@@ -17,10 +17,10 @@ mod properties;
 mod solver;
 
 use chrono::TimeDelta;
-use curewright::cure::AirLine;
-use curewright::pot::{Kinetics, Portion, Vessel};
-use curewright::profile::{Point, PotLife, TimeTable};
-use curewright::units::{ActivationEnergy, Celsius, Grams, KelvinDelta, Millimetres};
+use curewright::engine::cure::AirLine;
+use curewright::engine::pot::{Kinetics, Portion, Vessel};
+use curewright::engine::profile::{Point, PotLife, TimeTable};
+use curewright::engine::units::{ActivationEnergy, Celsius, Grams, KelvinDelta, Millimetres};
 
 fn energy(kilojoules_per_mole: f64) -> ActivationEnergy {
     ActivationEnergy::from_kilojoules_per_mole(kilojoules_per_mole)
@@ -56,5 +56,5 @@ fn steady(celsius: f64) -> AirLine {
 
 /// How many minutes a portion is usable in steady air.
 fn minutes(kinetics: &Kinetics, portion: &Portion, celsius: f64) -> f64 {
-    kinetics.fate(portion, &steady(celsius)).unwrap().usable.as_seconds_f64() / 60.0
+    kinetics.self_heating(portion, &steady(celsius)).unwrap().usable.as_seconds_f64() / 60.0
 }

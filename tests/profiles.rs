@@ -7,8 +7,10 @@ use std::ffi::OsStr;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use curewright::profile::{Library, Origin, Product, built_in_texts, fault_report, read_profile, sheet};
-use curewright::units::Units;
+use curewright::engine::profile::{
+    Library, Origin, Product, built_in_texts, fault_report, read_profile, sheet,
+};
+use curewright::engine::units::Units;
 use proptest::prelude::*;
 
 fn folder(name: &str) -> PathBuf {

@@ -166,7 +166,7 @@ fn a_watch_that_looks_once_waits_for_no_sensor_for_long() {
 #[test]
 fn a_sensor_that_was_stuck_yesterday_is_stuck_after_a_restart() {
     let hut = Hut::new();
-    let now = curewright::session::Clock::Wall.now();
+    let now = curewright::app::session::Clock::Wall.now();
     let mut log = "time,temperature\n".to_owned();
     for half_hour in (1..=50).rev() {
         let at = now - chrono::TimeDelta::minutes(30 * half_hour);

@@ -9,11 +9,11 @@ use std::process::{Command, Stdio};
 use std::thread;
 
 use chrono::TimeDelta;
-use curewright::alert::{AlertKind, NewAlert, Told};
-use curewright::cure::Reading;
-use curewright::job::{EntryId, EntryKind, Refusal, StepKind};
-use curewright::store::{Store, StoreError};
-use curewright::units::{Celsius, Moment};
+use curewright::engine::cure::Reading;
+use curewright::engine::job::{AlertKind, NewAlert, Told};
+use curewright::engine::job::{EntryId, EntryKind, Refusal, StepKind};
+use curewright::engine::units::{Celsius, Moment};
+use curewright::io::store::{Store, StoreError};
 use tempfile::TempDir;
 
 fn at(minutes: i64) -> Moment {
@@ -425,7 +425,7 @@ fn every_tenth_of_a_degree_fahrenheit_can_be_kept() {
 
 #[test]
 fn years_are_read_by_the_ends_of_their_hours_and_no_line_through_full_hours_is_another() {
-    use curewright::climate::Season;
+    use curewright::engine::air::SeasonalMeans;
 
     let shop = Shop::new();
     let mut store = shop.store();
@@ -440,7 +440,7 @@ fn years_are_read_by_the_ends_of_their_hours_and_no_line_through_full_hours_is_a
     let thin = store.hourly_readings("shop", from, to).unwrap();
     let whole = store.readings("shop", from, to).unwrap();
     assert!(thin.len() * 4 < whole.len() && thin.is_sorted_by_key(|reading| reading.at));
-    let (thin, whole) = (Season::of(&thin), Season::of(&whole));
+    let (thin, whole) = (SeasonalMeans::of(&thin), SeasonalMeans::of(&whole));
     assert!(!thin.is_empty());
     assert_eq!(thin, whole);
     assert!(store.hourly_readings("attic", from, to).unwrap().is_empty());

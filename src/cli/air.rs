@@ -7,10 +7,10 @@ use serde_json::json;
 use super::args::AirArguments;
 use super::setup::Setup;
 use super::{Failure, json};
-use crate::board::{AirStatus, PlaceAir, SurveyOptions, Verdict};
-use crate::climate::{dew_point, margin};
-use crate::session::SessionError;
-use crate::units::{Celsius, Humidity, KelvinDelta};
+use crate::app::board::{AirStatus, PlaceAir, SurveyOptions, Verdict};
+use crate::app::session::SessionError;
+use crate::engine::air::{dew_point, margin};
+use crate::engine::units::{Celsius, Humidity, KelvinDelta};
 
 /// What is asked for where no product says otherwise (ISO 8502-4 is commonly quoted for it).
 const DEW_MARGIN: KelvinDelta = KelvinDelta::new(3.0);
@@ -108,7 +108,7 @@ fn given(setup: &Setup, given: &AirArguments, recorded: Option<&PlaceAir>) -> Re
     let humidity =
         given.humidity.as_deref().map(Humidity::parse_typed).transpose().map_err(SessionError::from)?;
     let surface = given.surface.as_ref().map(celsius).transpose()?;
-    let now = setup.at.unwrap_or_else(|| crate::session::Clock::Wall.now());
+    let now = setup.at.unwrap_or_else(|| crate::app::session::Clock::Wall.now());
     let known = recorded.filter(|_| temperature.is_none());
     let mut air = known.cloned().unwrap_or_else(|| PlaceAir::unknown("given"));
     if let Some(temperature) = temperature {

@@ -5,10 +5,10 @@ use std::io::Write;
 use super::entries::answer;
 use super::setup::Setup;
 use super::{Failure, json};
-use crate::alert::AlertId;
-use crate::board::AlertStatus;
-use crate::session::Order;
-use crate::units::clean;
+use crate::app::board::AlertStatus;
+use crate::app::session::Order;
+use crate::engine::job::AlertId;
+use crate::engine::units::clean;
 
 pub fn run(setup: &Setup, ack: Option<&str>, out: &mut dyn Write) -> Result<u8, Failure> {
     let mut session = setup.session()?;
@@ -19,7 +19,7 @@ pub fn run(setup: &Setup, ack: Option<&str>, out: &mut dyn Write) -> Result<u8, 
                 Failure::Input(format!("\"{}\" is no alert; give its number, or \"all\"", clean(number)))
             })?)),
         };
-        let done = session.carry_out(Order::Acknowledge { alert }, None)?;
+        let done = session.execute(Order::Acknowledge { alert }, None)?;
         answer(setup, &done, out)?;
         return Ok(0);
     }

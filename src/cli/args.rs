@@ -12,9 +12,9 @@ use super::mix::MixArguments;
 use super::profile::ProfileCommand;
 use super::quantity::QuantityArguments;
 use super::stock::StockArguments;
-use crate::job::StepKind;
-use crate::sources::{DateOrder, NamedColumn};
-use crate::units::TemperatureUnit;
+use crate::engine::job::StepKind;
+use crate::engine::units::TemperatureUnit;
+use crate::io::sources::{DateOrder, NamedColumn};
 
 /// Times every coat by the temperature of the shop: when the next may go on, until when, and when to sand.
 ///
@@ -44,7 +44,7 @@ pub enum Command {
     /// Open the board on a built-in job whose clock runs fast
     Demo {
         /// How many seconds pass in one
-        #[arg(long, value_name = "N", default_value_t = crate::session::demo::SPEED,
+        #[arg(long, value_name = "N", default_value_t = crate::app::session::demo::SPEED,
               value_parser = clap::value_parser!(u32).range(1..=86_400))]
         speed: u32,
         /// Write the report of that job to a file, as its name ends (.html, .md, .csv), and open no board

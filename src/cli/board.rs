@@ -8,13 +8,13 @@ use std::io::{self, IsTerminal};
 use super::setup::Setup;
 use super::watch::deliver;
 use super::{Failure, status};
-use crate::alert::{Herald, HeraldOptions};
-use crate::board::{AmountsPage, Check, CoatView, PlanShown, RecordView, Survey, SurveyOptions, View};
-use crate::config::Colours;
-use crate::job::{Entry, EntryId, EntryKind, voided};
-use crate::session::{Clock, Done, ForecastKeeper, Order, Refused, SensorLog, Session, SessionError};
+use crate::app::board::{AmountsPage, Check, CoatView, PlanShown, RecordView, Survey, SurveyOptions, View};
+use crate::app::session::{Clock, Done, ForecastKeeper, Order, Refused, SensorLog, Session, SessionError};
+use crate::engine::config::Colours;
+use crate::engine::job::{Entry, EntryId, EntryKind, voided};
+use crate::engine::units::{Civil, Moment, Units, clean};
+use crate::io::notifier::{Notifier, NotifierOptions};
 use crate::tui::{self, Desk};
-use crate::units::{Civil, Moment, Units, clean};
 use planner::Planner;
 
 /// Without news from outside the survey is made again after so long.
@@ -32,7 +32,7 @@ pub fn open(setup: &Setup) -> Result<u8, Failure> {
 
 /// Shows a session on the terminal until the person leaves.
 pub fn show(setup: &Setup, session: &mut Session<'_>) -> Result<u8, Failure> {
-    let options = HeraldOptions { desktop: true, command: setup.config.alert_command.clone() };
+    let options = NotifierOptions { desktop: true, command: setup.config.alert_command.clone() };
     let faults = setup.library.faults().iter().map(|fault| clean(&fault.to_string())).collect();
     let sensors = SensorLog::start(session);
     let path = session.path().to_owned();
@@ -47,7 +47,7 @@ fn run(
     session: &mut Session<'_>,
     planner: Planner<'_, '_>,
     faults: Vec<String>,
-    options: HeraldOptions,
+    options: NotifierOptions,
     sensors: Option<SensorLog>,
 ) -> Result<u8, Failure> {
     let mut desk = JobDesk {
@@ -56,7 +56,7 @@ fn run(
         sensors,
         sensor_news: VecDeque::new(),
         keeper: ForecastKeeper::default(),
-        herald: Herald::new(options),
+        notifier: Notifier::new(options),
         survey: None,
         version: None,
         due: None,
@@ -71,7 +71,7 @@ fn run(
     };
     tui::run(&mut desk, tui::Options { color: colour, bell: true, ascii: ascii_alone() })
         .map_err(|error| SessionError::World(format!("the terminal cannot be used: {error}")))?;
-    desk.herald.settle(std::time::Duration::from_millis(300));
+    desk.notifier.settle(std::time::Duration::from_millis(300));
     Ok(0)
 }
 
@@ -98,7 +98,7 @@ struct JobDesk<'s, 'a, 'scope, 'env> {
     sensors: Option<SensorLog>,
     sensor_news: VecDeque<String>,
     keeper: ForecastKeeper,
-    herald: Herald,
+    notifier: Notifier,
     survey: Option<Survey<'a>>,
     version: Option<i64>,
     due: Option<Moment>,
@@ -154,8 +154,8 @@ impl Desk for JobDesk<'_, '_, '_, '_> {
         self.planner.plan(wanted, self.session.now())
     }
 
-    fn carry_out(&mut self, order: Order, at: Option<Moment>) -> Result<Done, Refused> {
-        let done = self.session.carry_out(order, at).map_err(|error| Refused::from(&error));
+    fn execute(&mut self, order: Order, at: Option<Moment>) -> Result<Done, Refused> {
+        let done = self.session.execute(order, at).map_err(|error| Refused::from(&error));
         self.survey = None;
         self.due = None;
         self.planner.forget();
@@ -186,8 +186,8 @@ impl Desk for JobDesk<'_, '_, '_, '_> {
         let Some(survey) = &self.survey else { return false };
         let Ok(raised) = self.session.raise_due(survey, now) else { return false };
         self.due = raised.next.map(|next| next.min(now + SURVEY_EVERY)).or(Some(now + SURVEY_EVERY));
-        raised.alerts.iter().for_each(|alert| deliver(&self.herald, alert, now));
-        if let Some(trouble) = self.herald.trouble() {
+        raised.alerts.iter().for_each(|alert| deliver(&self.notifier, alert, now));
+        if let Some(trouble) = self.notifier.trouble() {
             self.told_trouble.get_or_insert(trouble);
         }
         !raised.alerts.is_empty()

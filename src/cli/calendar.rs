@@ -10,10 +10,10 @@ use serde_json::{Value, json};
 use super::out::rewrite;
 use super::setup::Setup;
 use super::{Failure, json};
-use crate::export::calendar::{Event, is_own, write};
-use crate::session::Announced;
-use crate::sources::CALENDAR_LIMIT;
-use crate::units::{clean, rfc3339};
+use crate::app::export::calendar::{Event, is_own, write};
+use crate::app::session::Announced;
+use crate::engine::units::{clean, rfc3339};
+use crate::io::sources::CALENDAR_LIMIT;
 
 #[derive(Debug, Args)]
 pub struct CalendarArguments {

@@ -6,8 +6,8 @@ use serde_json::json;
 
 use super::setup::Setup;
 use super::{Failure, json};
-use crate::board::{Check, Verdict};
-use crate::units::{clean, rfc3339};
+use crate::app::board::{Check, Verdict};
+use crate::engine::units::{clean, rfc3339};
 
 pub fn run(setup: &Setup, area: &str, product: Option<&str>, out: &mut dyn Write) -> Result<u8, Failure> {
     let session = setup.session()?;
@@ -50,8 +50,8 @@ fn as_text(check: &Check, out: &mut dyn Write) -> Result<(), Failure> {
             slots.iter().try_for_each(|slot| writeln!(out, "  {slot}"))?;
         }
     }
-    if let Some(unforeseen) = &check.unforeseen {
-        writeln!(out, "{unforeseen}")?;
+    if let Some(not_predicted) = &check.not_predicted {
+        writeln!(out, "{not_predicted}")?;
     }
     Ok(())
 }

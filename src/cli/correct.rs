@@ -7,8 +7,8 @@ use clap::Args;
 use super::Failure;
 use super::entries::answer;
 use super::setup::Setup;
-use crate::job::{Change, Detail, EntryId};
-use crate::session::{Clock, Order};
+use crate::app::session::{Clock, Order};
+use crate::engine::job::{Change, Detail, EntryId};
 
 /// What it should have been. "none" takes out what may be left out; --at corrects the time.
 #[derive(Debug, Args)]
@@ -110,7 +110,7 @@ pub fn run(setup: &Setup, correct: CorrectArguments, out: &mut dyn Write) -> Res
     let order = Order::Correct { entry, changes: correct.changes() };
     // What is given as the moment is that of the entry; the correction is made now.
     let mut session = setup.session_at(Clock::Wall)?;
-    let done = session.carry_out(order, setup.at)?;
+    let done = session.execute(order, setup.at)?;
     answer(setup, &done, out)?;
     Ok(0)
 }

@@ -8,9 +8,9 @@ use tempfile::TempDir;
 use super::report::{self, Format};
 use super::setup::Setup;
 use super::{Failure, board, status};
-use crate::board::SurveyOptions;
-use crate::session::{Clock, SessionError, demo};
-use crate::units::Moment;
+use crate::app::board::SurveyOptions;
+use crate::app::session::{Clock, SessionError, demo};
+use crate::engine::units::Moment;
 
 pub fn open(setup: &Setup, speed: u32) -> Result<u8, Failure> {
     let (_folder, job, begins) = build(setup)?;

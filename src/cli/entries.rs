@@ -7,9 +7,9 @@ use serde_json::json;
 use super::args::{CoatArguments, ReadingArguments, StepArguments};
 use super::setup::Setup;
 use super::{Failure, json};
-use crate::job::EntryId;
-use crate::session::{Done, Order, Session, SessionError};
-use crate::units::{Celsius, Humidity};
+use crate::app::session::{Done, Order, Session, SessionError};
+use crate::engine::job::EntryId;
+use crate::engine::units::{Celsius, Humidity};
 
 pub fn coat(setup: &Setup, coat: CoatArguments, out: &mut dyn Write) -> Result<u8, Failure> {
     let mut session = setup.session()?;
@@ -17,18 +17,18 @@ pub fn coat(setup: &Setup, coat: CoatArguments, out: &mut dyn Write) -> Result<u
     let (batch, sure) = (coat.batch.map(EntryId), coat.yes);
     let order =
         Order::Coat { area, product: coat.product, next: coat.next, finished: coat.done, batch, sure };
-    carry_out(setup, &mut session, order, out)
+    execute(setup, &mut session, order, out)
 }
 
 pub fn done(setup: &Setup, area: Option<String>, out: &mut dyn Write) -> Result<u8, Failure> {
-    carry_out(setup, &mut setup.session()?, Order::Finish { area }, out)
+    execute(setup, &mut setup.session()?, Order::Finish { area }, out)
 }
 
 pub fn step(setup: &Setup, step: StepArguments, out: &mut dyn Write) -> Result<u8, Failure> {
     let mut session = setup.session()?;
     let area = session.area_name(&step.area, step.new)?;
     let order = Order::Step { area, step: step.step.into(), minutes: step.minutes };
-    carry_out(setup, &mut session, order, out)
+    execute(setup, &mut session, order, out)
 }
 
 pub fn reading(setup: &Setup, reading: ReadingArguments, out: &mut dyn Write) -> Result<u8, Failure> {
@@ -45,22 +45,22 @@ pub fn reading(setup: &Setup, reading: ReadingArguments, out: &mut dyn Write) ->
             .map_err(SessionError::from)?,
         surface: reading.surface.as_deref().map(temperature).transpose()?,
     };
-    carry_out(setup, &mut setup.session()?, order, out)
+    execute(setup, &mut setup.session()?, order, out)
 }
 
 pub fn undo(setup: &Setup, entry: Option<i64>, out: &mut dyn Write) -> Result<u8, Failure> {
     let order = Order::Undo { entry: entry.map(EntryId) };
-    carry_out(setup, &mut setup.session()?, order, out)
+    execute(setup, &mut setup.session()?, order, out)
 }
 
 /// Carries an order out and tells what was done.
-pub fn carry_out(
+pub fn execute(
     setup: &Setup,
     session: &mut Session<'_>,
     order: Order,
     out: &mut dyn Write,
 ) -> Result<u8, Failure> {
-    let done = session.carry_out(order, setup.at)?;
+    let done = session.execute(order, setup.at)?;
     answer(setup, &done, out)?;
     Ok(0)
 }

@@ -5,10 +5,10 @@ use std::io::Write;
 use clap::Args;
 
 use super::Failure;
-use super::entries::carry_out;
+use super::entries::execute;
 use super::setup::Setup;
-use crate::session::{Order, SessionError};
-use crate::units::Micrometres;
+use crate::app::session::{Order, SessionError};
+use crate::engine::units::Micrometres;
 
 #[derive(Debug, Args)]
 pub struct FilmArguments {
@@ -27,5 +27,5 @@ pub fn run(setup: &Setup, arguments: &FilmArguments, out: &mut dyn Write) -> Res
     let spots = arguments.spots.iter().map(|text| Micrometres::parse(text, unit));
     let spots = spots.collect::<Result<Vec<_>, _>>().map_err(SessionError::from)?;
     let order = Order::WetFilm { area: arguments.area.clone(), spots, sure: arguments.yes };
-    carry_out(setup, &mut setup.session()?, order, out)
+    execute(setup, &mut setup.session()?, order, out)
 }

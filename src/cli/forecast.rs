@@ -10,10 +10,10 @@ use serde_json::{Value, json};
 use super::args::ForecastArguments;
 use super::setup::Setup;
 use super::{Failure, json};
-use crate::session::{FetchDone, Session, TakenForecast};
-use crate::sources::FORECAST_LIMIT;
-use crate::units::{Moment, clean, duration_text, rfc3339};
-use crate::weather::{KeptForecast, MET_NORWAY_LICENCE, Origin, OutdoorHour};
+use crate::app::session::{FetchDone, Session, TakenForecast};
+use crate::engine::air::{KeptForecast, MET_NORWAY_LICENCE, Origin, OutdoorHour};
+use crate::engine::units::{Moment, clean, duration_text, rfc3339};
+use crate::io::sources::FORECAST_LIMIT;
 
 pub fn run(setup: &Setup, forecast: &ForecastArguments, out: &mut dyn Write) -> Result<u8, Failure> {
     match &forecast.file {
@@ -31,7 +31,7 @@ fn take(setup: &Setup, file: &Path, out: &mut dyn Write) -> Result<u8, Failure> 
     // One byte more than is read of any forecast, so that a larger one is told apart.
     opened.take(FORECAST_LIMIT as u64 + 1).read_to_end(&mut bytes).map_err(failed)?;
     let mut session = setup.session()?;
-    let taken = session.take_forecast(&shown, &bytes)?;
+    let taken = session.import_forecast(&shown, &bytes)?;
     let mut stderr = io::stderr().lock();
     for fault in taken.faults.iter().filter(|_| !setup.json) {
         writeln!(stderr, "{shown}: {fault}")?;

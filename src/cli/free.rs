@@ -8,9 +8,9 @@ use serde_json::{Value, json};
 
 use super::setup::Setup;
 use super::{Failure, json};
-use crate::hours::{Stretch, day_begins};
-use crate::session::FreeTimes;
-use crate::units::{Civil, clean, hours_text, rfc3339};
+use crate::app::session::FreeTimes;
+use crate::engine::hours::{Stretch, day_begins};
+use crate::engine::units::{Civil, clean, hours_text, rfc3339};
 
 /// A damaged calendar says the same a thousand times.
 const SHOWN_FAULTS: usize = 10;

@@ -8,8 +8,8 @@ use serde_json::json;
 use super::args::{ImportArguments, Zone};
 use super::setup::Setup;
 use super::{Failure, json};
-use crate::sources::{DateOrder, LoggerOptions, read_logger_with};
-use crate::units::{Civil, ClockFace, clean};
+use crate::engine::units::{Civil, ClockFace, clean};
+use crate::io::sources::{DateOrder, LoggerOptions, read_logger_with};
 
 pub fn run(setup: &Setup, import: &ImportArguments, out: &mut dyn Write) -> Result<u8, Failure> {
     let shown = clean(&import.file.display().to_string());
@@ -31,7 +31,7 @@ pub fn run(setup: &Setup, import: &ImportArguments, out: &mut dyn Write) -> Resu
     let name = import.file.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
     let (faults, bad_rows, recognised) = (logger.faults.clone(), logger.bad_rows, logger.recognised.clone());
     let dates = logger.dates;
-    let imported = session.take_readings(&name, logger)?;
+    let imported = session.import_readings(&name, logger)?;
     if setup.json {
         let faults: Vec<_> = faults.iter().map(|f| json!({ "line": f.line, "what": f.what })).collect();
         json(

@@ -7,9 +7,9 @@ use serde_json::json;
 
 use super::setup::Setup;
 use super::{Failure, json};
-use crate::board::{Learned, Pace, PlaceLearned, WindowLearned, Words};
-use crate::profile::Stage;
-use crate::units::{AreaUnit, SquareMetres, capital, clean, duration_text, rfc3339};
+use crate::app::board::{Learned, Pace, PlaceLearned, WindowLearned, Words};
+use crate::engine::profile::Stage;
+use crate::engine::units::{AreaUnit, SquareMetres, capital, clean, duration_text, rfc3339};
 
 pub fn run(setup: &Setup, out: &mut dyn Write) -> Result<u8, Failure> {
     let session = setup.session()?;
@@ -140,7 +140,7 @@ fn machine(learned: &Learned) -> serde_json::Value {
             "area": window.area,
             "layer": window.layer,
             "stage": window.stage.key(),
-            "foreseen": rfc3339(window.foreseen.1),
+            "foreseen": rfc3339(window.forecast.1),
             "came": rfc3339(window.came),
             "inside": window.is_inside(),
         })

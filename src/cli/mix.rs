@@ -7,10 +7,10 @@ use serde_json::{Value, json};
 
 use super::setup::Setup;
 use super::{Failure, entries, json};
-use crate::board::parts_json;
-use crate::job::{EntryId, Vessel};
-use crate::session::{Mixed, Mixing, Order, SessionError};
-use crate::units::{Celsius, Grams, Millimetres, rfc3339};
+use crate::app::board::parts_json;
+use crate::app::session::{Mixed, Mixing, Order, SessionError};
+use crate::engine::job::{EntryId, Vessel};
+use crate::engine::units::{Celsius, Grams, Millimetres, rfc3339};
 
 #[derive(Debug, Args)]
 pub struct MixArguments {
@@ -130,7 +130,7 @@ fn thousandths(value: f64) -> f64 {
 
 pub fn emptied(setup: &Setup, batch: Option<i64>, out: &mut dyn Write) -> Result<u8, Failure> {
     let order = Order::Emptied { batch: batch.map(EntryId) };
-    let done = setup.session()?.carry_out(order, setup.at)?;
+    let done = setup.session()?.execute(order, setup.at)?;
     entries::answer(setup, &done, out)?;
     Ok(0)
 }

@@ -8,8 +8,8 @@ use clap::Args;
 use super::Failure;
 use super::entries::answer;
 use super::setup::Setup;
-use crate::job::EntryId;
-use crate::session::Order;
+use crate::app::session::Order;
+use crate::engine::job::EntryId;
 
 #[derive(Debug, Args)]
 #[command(override_usage = "curewright note [OPTIONS] [AREA] TEXT")]
@@ -40,7 +40,7 @@ pub fn run(setup: &Setup, note: NoteArguments, out: &mut dyn Write) -> Result<u8
     };
     let area = area.map(|area| session.area_name(&area, note.new)).transpose()?;
     let order = Order::Note { area, entry: note.entry.map(EntryId), text, photo: note.photo };
-    let done = session.carry_out(order, setup.at)?;
+    let done = session.execute(order, setup.at)?;
     answer(setup, &done, out)?;
     Ok(0)
 }

@@ -6,7 +6,7 @@ use std::os::unix::fs::PermissionsExt;
 use std::path::{Path, PathBuf};
 
 use super::Failure;
-use crate::units::clean;
+use crate::engine::units::clean;
 
 /// Whether a file that was named means standard output.
 pub fn is_stdout(file: Option<&Path>) -> bool {

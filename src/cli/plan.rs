@@ -11,10 +11,10 @@ use serde_json::json;
 
 use super::setup::{Setup, read_small};
 use super::{Failure, json};
-use crate::board::Words;
-use crate::plan::{Aim, PlanTrouble};
-use crate::session::{PlanRequest, Planned, SessionError};
-use crate::units::{Celsius, Moment, duration_text, parse_duration};
+use crate::app::board::Words;
+use crate::app::session::{PlanRequest, Planned, SessionError};
+use crate::engine::plan::{Aim, Infeasible};
+use crate::engine::units::{Celsius, Moment, duration_text, parse_duration};
 use chrono::TimeDelta;
 use document::document;
 use onlooker::Onlooker;
@@ -121,7 +121,7 @@ pub fn run(setup: &Setup, arguments: &PlanArguments, out: &mut dyn Write) -> Res
     Ok(0)
 }
 
-fn no_plan(setup: &Setup, trouble: &PlanTrouble, out: &mut dyn Write) -> Result<u8, Failure> {
+fn no_plan(setup: &Setup, trouble: &Infeasible, out: &mut dyn Write) -> Result<u8, Failure> {
     if setup.json {
         json(out, &json!({ "optimal": false, "steps": [], "trouble": trouble.to_string() }))?;
     } else {

@@ -7,11 +7,11 @@ use std::fs::{File, OpenOptions};
 use std::io::{self, BufRead, Read, Write};
 use std::path::{Path, PathBuf};
 
-use crate::profile::{
+use crate::engine::profile::{
     self, Answers, Fault, Library, Origin, Product, Question, UnknownProduct, fault_report, fill, id_from,
     is_id, questions, read_profile, template, text_of, unfilled,
 };
-use crate::units::{Units, clean};
+use crate::engine::units::{Units, clean};
 
 mod ask;
 mod json;

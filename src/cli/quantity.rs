@@ -6,11 +6,11 @@ use clap::Args;
 
 use super::setup::Setup;
 use super::{Failure, json};
-use crate::amounts::{Asked, Practice};
-use crate::board::{AmountsPage, quantities_json};
-use crate::config::MOST_LOST;
-use crate::session::SessionError;
-use crate::units::{Celsius, Micrometres, Percent, SquareMetres, UnitError, clean};
+use crate::app::board::{AmountsPage, quantities_json};
+use crate::app::session::SessionError;
+use crate::engine::amounts::{Asked, Practice};
+use crate::engine::config::MOST_LOST;
+use crate::engine::units::{Celsius, Micrometres, Percent, SquareMetres, UnitError, clean};
 
 #[derive(Debug, Args)]
 pub struct QuantityArguments {

@@ -10,9 +10,9 @@ use serde_json::json;
 use super::out::{is_stdout, write_private};
 use super::setup::Setup;
 use super::{Failure, json};
-use crate::job::{Corrections, Entry, voided};
-use crate::session::Clock;
-use crate::units::{clean, rfc3339};
+use crate::app::session::Clock;
+use crate::engine::job::{Corrections, Entry, voided};
+use crate::engine::units::{clean, rfc3339};
 
 #[derive(Debug, Args)]
 pub struct RecordArguments {
@@ -85,7 +85,7 @@ fn import(setup: &Setup, file: &Path, out: &mut dyn Write) -> Result<u8, Failure
         return Err(failed(io::ErrorKind::IsADirectory.into()));
     }
     let mut session = setup.session_at(Clock::Wall)?;
-    let whole = session.take_whole(&shown, BufReader::new(lines))?;
+    let whole = session.import_job(&shown, BufReader::new(lines))?;
     let (entries, readings, alerts) = (whole.entries.len(), whole.readings.len(), whole.alerts.len());
     if setup.json {
         json(

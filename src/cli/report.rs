@@ -9,9 +9,9 @@ use serde_json::json;
 use super::out::{is_stdout, write_whole};
 use super::setup::Setup;
 use super::{Failure, json};
-use crate::export::{coats_csv, html, markdown, readings_csv};
-use crate::session::Session;
-use crate::units::{Moment, clean};
+use crate::app::export::{coats_csv, html, markdown, readings_csv};
+use crate::app::session::Session;
+use crate::engine::units::{Moment, clean};
 
 #[derive(Debug, Args)]
 pub struct ReportArguments {

@@ -8,14 +8,14 @@ use serde_json::json;
 use super::entries::answer;
 use super::setup::{Setup, read_small};
 use super::{Failure, json};
-use crate::job::{Area, SchemeStep};
-use crate::units::clean;
+use crate::engine::job::{Area, SchemeStep};
+use crate::engine::units::clean;
 
 pub fn run(setup: &Setup, file: Option<&Path>, out: &mut dyn Write) -> Result<u8, Failure> {
     let mut session = setup.session()?;
     if let Some(file) = file {
         let text = read_small(file)?;
-        let done = session.take_scheme(&file.display().to_string(), text, setup.at)?;
+        let done = session.import_scheme(&file.display().to_string(), text, setup.at)?;
         answer(setup, &done, out)?;
         return Ok(0);
     }

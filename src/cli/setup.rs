@@ -11,11 +11,11 @@ use serde_json::json;
 use super::args::Arguments;
 use super::profile::{self, ProfileCommand};
 use super::{Failure, json};
-use crate::board::Words;
-use crate::config::{Config, TEMPLATE};
-use crate::profile::{Fault, Library, text_of};
-use crate::session::{Clock, Session, SessionError};
-use crate::units::{Civil, ClockFace, Moment, clean, parse_when};
+use crate::app::board::Words;
+use crate::app::session::{Clock, Session, SessionError};
+use crate::engine::config::{Config, TEMPLATE};
+use crate::engine::profile::{Fault, Library, text_of};
+use crate::engine::units::{Civil, ClockFace, Moment, clean, parse_when};
 
 /// What the arguments, the environment and the settings come to.
 pub struct Setup {

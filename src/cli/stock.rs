@@ -4,13 +4,13 @@ use std::io::Write;
 
 use clap::Args;
 
-use super::entries::carry_out;
+use super::entries::execute;
 use super::quantity::print;
 use super::setup::Setup;
 use super::{Failure, json};
-use crate::board::stock_json;
-use crate::session::{Order, SessionError, parse_amount};
-use crate::units::Money;
+use crate::app::board::stock_json;
+use crate::app::session::{Order, SessionError, parse_amount};
+use crate::engine::units::Money;
 
 #[derive(Debug, Args)]
 pub struct StockArguments {
@@ -38,7 +38,7 @@ pub fn run(setup: &Setup, arguments: StockArguments, out: &mut dyn Write) -> Res
         let price = arguments.price.as_deref().map(Money::parse).transpose().map_err(SessionError::from)?;
         let amount = parse_amount(&amount, units).map_err(SessionError::from)?;
         let order = Order::Stock { product, amount, price, lot: arguments.lot, sure: arguments.yes };
-        return carry_out(setup, &mut session, order, out);
+        return execute(setup, &mut session, order, out);
     }
     setup.tell_faults();
     let now = session.now();

@@ -10,10 +10,11 @@ use signal_hook::iterator::Signals;
 
 use super::Failure;
 use super::setup::Setup;
-use crate::alert::{Alert, Herald, HeraldOptions};
-use crate::board::{Survey, SurveyOptions};
-use crate::session::{ForecastKeeper, SensorLog, Session, SessionError};
-use crate::units::{Moment, clean};
+use crate::app::board::{Survey, SurveyOptions};
+use crate::app::session::{ForecastKeeper, SensorLog, Session, SessionError};
+use crate::engine::job::Alert;
+use crate::engine::units::{Moment, clean};
+use crate::io::notifier::{Notifier, NotifierOptions};
 
 /// What another process records is seen within this.
 const LOOK_EVERY: Duration = Duration::from_secs(2);
@@ -25,15 +26,15 @@ const SURVEY_EVERY: chrono::TimeDelta = chrono::TimeDelta::seconds(60);
 pub fn run(setup: &Setup, once: bool, no_desktop: bool) -> Result<u8, Failure> {
     setup.tell_faults();
     let mut session = setup.session()?;
-    let options = HeraldOptions { desktop: !no_desktop, command: setup.config.alert_command.clone() };
-    let mut watcher = Watcher { herald: Herald::new(options), told: VecDeque::new() };
+    let options = NotifierOptions { desktop: !no_desktop, command: setup.config.alert_command.clone() };
+    let mut watcher = ProgressSink { notifier: Notifier::new(options), told: VecDeque::new() };
     if once || setup.at.is_some() {
         watcher.sense_once(&mut session)?;
         let now = session.now();
         let survey = session.survey(now, SurveyOptions::default())?;
         watcher.raise(&mut session, &survey, now)?;
-        watcher.herald.settle(Duration::from_secs(6));
-        watcher.tell_once(watcher.herald.trouble().as_deref())?;
+        watcher.notifier.settle(Duration::from_secs(6));
+        watcher.tell_once(watcher.notifier.trouble().as_deref())?;
         return Ok(0);
     }
     let (sender, stop) = channel();
@@ -52,12 +53,12 @@ pub fn run(setup: &Setup, once: bool, no_desktop: bool) -> Result<u8, Failure> {
 /// Sensors that are read once are waited for so long: longer than a program may take.
 const SENSED_WITHIN: Duration = Duration::from_secs(12);
 
-struct Watcher {
-    herald: Herald,
+struct ProgressSink {
+    notifier: Notifier,
     told: VecDeque<String>,
 }
 
-impl Watcher {
+impl ProgressSink {
     /// Reads every sensor once, and tells which ones did not answer in time.
     fn sense_once(&self, session: &mut Session<'_>) -> Result<(), Failure> {
         let Some(mut sensors) = SensorLog::start(session) else { return Ok(()) };
@@ -101,7 +102,7 @@ impl Watcher {
                 Err(Failure::Session(error)) => self.tell_once(Some(&error.to_string()))?,
                 done => done?,
             }
-            self.tell_once(self.herald.trouble().as_deref())?;
+            self.tell_once(self.notifier.trouble().as_deref())?;
             match stop.recv_timeout(LOOK_EVERY) {
                 Err(RecvTimeoutError::Timeout) => {}
                 Ok(()) | Err(RecvTimeoutError::Disconnected) => return Ok(0),
@@ -139,7 +140,7 @@ impl Watcher {
     ) -> Result<Option<Moment>, Failure> {
         let raised = session.raise_due(survey, now)?;
         for alert in &raised.alerts {
-            deliver(&self.herald, alert, now);
+            deliver(&self.notifier, alert, now);
             let bell = if io::stdout().is_terminal() { "\u{7}" } else { "" };
             say(&format!("{bell}{}  {}", session.words().when(now, now), clean(&alert.text_at(now))))?;
         }
@@ -167,9 +168,9 @@ struct Watched<'a> {
 }
 
 /// Hands an alert to the desktop and the command.
-pub fn deliver(herald: &Herald, alert: &Alert, now: Moment) {
+pub fn deliver(notifier: &Notifier, alert: &Alert, now: Moment) {
     let title = alert.area.as_ref().map_or_else(|| "curewright".into(), |area| format!("curewright: {area}"));
-    herald.tell(&clean(&title), &clean(&alert.text_at(now)), alert.kind.insists());
+    notifier.tell(&clean(&title), &clean(&alert.text_at(now)), alert.kind.insists());
 }
 
 fn say(line: &str) -> io::Result<()> {

@@ -8,9 +8,9 @@ use serde_json::json;
 use super::entries::answer;
 use super::setup::Setup;
 use super::{Failure, json};
-use crate::job::{Hours, minutes};
-use crate::session::{Order, Session};
-use crate::units::{clean, hours_text, rfc3339};
+use crate::app::session::{Order, Session};
+use crate::engine::job::{Hours, minutes};
+use crate::engine::units::{clean, hours_text, rfc3339};
 
 /// Of a clock and of minutes.
 #[derive(Debug, Args)]
@@ -65,7 +65,7 @@ pub fn run(setup: &Setup, work: WorkArguments, out: &mut dyn Write) -> Result<u8
         (None, Some(minutes)) => Order::Work { area: named(&session, work.area, work.new)?, minutes },
         (None, None) => return show(setup, &session, work.area.as_deref(), out),
     };
-    let done = session.carry_out(order, setup.at)?;
+    let done = session.execute(order, setup.at)?;
     answer(setup, &done, out)?;
     Ok(0)
 }

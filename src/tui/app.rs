@@ -15,8 +15,8 @@ pub use event::{Amounts, Effect, Event, Known, Message, Page, Sheet, Weather};
 pub use record::Record;
 
 use super::keys::{Key, Scene, action};
-use crate::board::{AmountsPage, Axis, CoatView, NextThing, PlanShown, RecordView, Ribbon, View};
-use crate::units::{Civil, Moment, TemperatureUnit};
+use crate::app::board::{AmountsPage, Axis, CoatView, NextThing, PlanShown, RecordView, Ribbon, View};
+use crate::engine::units::{Civil, Moment, TemperatureUnit};
 
 /// A message is there for so many seconds of the person's time, or until the next key.
 const MESSAGE_SECONDS: i64 = 20;

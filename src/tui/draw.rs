@@ -30,8 +30,8 @@ use ratatui::layout::{Position, Rect};
 
 use super::app::{App, Page};
 use super::theme::{ColorMode, Theme};
-use crate::board::View;
-use crate::units::Civil;
+use crate::app::board::View;
+use crate::engine::units::Civil;
 
 /// All that a drawing depends on.
 #[derive(Clone, Copy)]
@@ -46,7 +46,7 @@ pub struct Sight<'a> {
 
 /// What the driver has to know of what was drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct Drawn {
+pub struct Scenario {
     /// Where the person types.
     pub cursor: Option<Position>,
     /// How far the page can be scrolled.
@@ -93,10 +93,10 @@ impl Columns {
 const LEAST: (u16, u16) = (40, 12);
 
 /// Draws the whole screen.
-pub fn screen(sight: &Sight<'_>, buf: &mut Buffer) -> Drawn {
+pub fn screen(sight: &Sight<'_>, buf: &mut Buffer) -> Scenario {
     let area = buf.area;
     if area.is_empty() {
-        return Drawn::default();
+        return Scenario::default();
     }
     let small = area.width < LEAST.0 || area.height < LEAST.1;
     let drawn = match sight.app.page {

@@ -12,9 +12,9 @@ pub use kinds::{Kind, step_letter};
 pub use pick::{Choice, Pick};
 
 use super::app::Known;
-use crate::board::Check;
-use crate::session::{Order, Refused};
-use crate::units::{Moment, parse_when};
+use crate::app::board::Check;
+use crate::app::session::{Order, Refused};
+use crate::engine::units::{Moment, parse_when};
 
 /// A form on the screen.
 #[derive(Debug, Clone, PartialEq)]

@@ -210,7 +210,7 @@ where
                     Then::On
                 }
                 Effect::CarryOut(order, at) => {
-                    let carried = self.desk.carry_out(order, at);
+                    let carried = self.desk.execute(order, at);
                     self.think(Event::Carried(carried));
                     self.look();
                     Then::On

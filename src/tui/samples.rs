@@ -1,6 +1,6 @@
 //! Views made by hand, for the tests: a Saturday at 16:00, in UTC.
 
-mod hands;
+mod key_driver;
 mod plans;
 mod record;
 mod weather;
@@ -9,7 +9,7 @@ use chrono::TimeDelta;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-pub use hands::*;
+pub use key_driver::*;
 pub use plans::*;
 pub use record::*;
 pub use weather::*;
@@ -17,14 +17,14 @@ pub use weather::*;
 use super::app::App;
 use super::draw::{Sight, screen};
 use super::theme::{ColorMode, Theme};
-use crate::alert::{AlertId, AlertKind};
-use crate::board::{
+use crate::app::board::{
     AirLine, Band, Banner, Countdown, Mark, MarkKind, NextThing, PotBand, PotPhase, PotRibbon, Ribbon, View,
     Wording,
 };
-use crate::cure::Phase;
-use crate::job::{EntryId, StepKind};
-use crate::units::{Civil, Moment};
+use crate::engine::cure::Phase;
+use crate::engine::job::{AlertId, AlertKind};
+use crate::engine::job::{EntryId, StepKind};
+use crate::engine::units::{Civil, Moment};
 
 pub fn now() -> Moment {
     "2026-05-02T16:00:00Z".parse().unwrap()

@@ -3,8 +3,8 @@
 
 use ratatui::style::{Color, Modifier, Style};
 
-use crate::board::PotPhase;
-use crate::cure::Phase;
+use crate::app::board::PotPhase;
+use crate::engine::cure::Phase;
 
 /// How the board is coloured.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]

@@ -1,11 +1,12 @@
 //! What is said in each place, held against each other.
 
-use curewright::alert::{Alert, AlertId, AlertKind, Memory, due};
-use curewright::board::{Check, Status, Survey, SurveyOptions, Under, Verdict, View, Words};
-use curewright::config::Config;
-use curewright::job::Job;
-use curewright::profile::Library;
-use curewright::units::{Civil, Moment, Units};
+use curewright::app::alert::{Memory, due};
+use curewright::app::board::{Check, Status, Substrate, Survey, SurveyOptions, Verdict, View, Words};
+use curewright::engine::config::Config;
+use curewright::engine::job::Job;
+use curewright::engine::job::{Alert, AlertId, AlertKind};
+use curewright::engine::profile::Library;
+use curewright::engine::units::{Civil, Moment, Units};
 use serde_json::Value;
 
 use crate::world::World;
@@ -29,7 +30,7 @@ fn raised(survey: &Survey<'_>, now: Moment) -> Vec<Alert> {
     let config = Config::default();
     let memory = Memory { alerts: &[], told: &[] };
     let due = due(survey, memory, &config.leads, config.reading_old, &words(), now);
-    let alert = |(index, new): (usize, curewright::alert::NewAlert)| Alert {
+    let alert = |(index, new): (usize, curewright::engine::job::NewAlert)| Alert {
         id: AlertId(index as i64),
         kind: new.kind,
         subject: new.subject,
@@ -64,13 +65,13 @@ pub fn agree(world: &World, now: Moment, library: &Library) -> Result<Option<Str
     let area = &survey.areas[0];
     let Some(fitness) = &area.fitness else { return Ok(None) };
     let product = area.next.ok_or("a coat is to come, but nobody knows which")?;
-    let check = survey.told_check(area, product, &words).ok_or("no check")?;
+    let check = survey.check_text(area, product, &words).ok_or("no check")?;
     ensure!(check.verdict == fitness.verdict, "check {:?}, area {:?}", check.verdict, fitness.verdict);
     line_agrees(&view, &check, fitness)?;
     figures_agree(&status["air"], &check, product, now)?;
     page_agrees(&view, &check, now)?;
     let says = &view.ribbons[0].says;
-    let refused = fitness.under.is_none_or(Under::is_owed) && fitness.against().is_some();
+    let refused = fitness.under.is_none_or(Substrate::is_owed) && fitness.against().is_some();
     ensure!(says.contains("But not in this air") == refused, "the ribbon says \"{says}\": {check:?}");
     begun_agrees(world, now, library, &check)?;
     let verdict = serde_json::to_value(check.verdict).map_err(|error| error.to_string())?;
@@ -78,7 +79,7 @@ pub fn agree(world: &World, now: Moment, library: &Library) -> Result<Option<Str
 }
 
 /// The air line, the check and their three lengths.
-fn line_agrees(view: &View, check: &Check, fitness: &curewright::board::Fitness) -> Result<(), String> {
+fn line_agrees(view: &View, check: &Check, fitness: &curewright::app::board::Fitness) -> Result<(), String> {
     let told = &view.air[0].fitness;
     let said = match (fitness.against(), fitness.under) {
         (Some(_), _) => ("Not fit to coat", "Not fit", "not fit"),
@@ -130,7 +131,7 @@ fn owed(check: &Check) -> bool {
 fn figures_agree(
     air: &Value,
     check: &Check,
-    product: &curewright::profile::Product,
+    product: &curewright::engine::profile::Product,
     now: Moment,
 ) -> Result<(), String> {
     let allowed = product.application;
@@ -169,7 +170,7 @@ fn page_agrees(view: &View, check: &Check, now: Moment) -> Result<(), String> {
     let goes = check.verdict == Verdict::Go || owed(check) && check.slots.first().is_some_and(|s| s.0 <= now);
     ensure!(first.fits == goes, "{first:?} and {check:?}");
     // Two slots that touch are one stretch.
-    let slot = |part: &&curewright::board::Stretch| {
+    let slot = |part: &&curewright::app::board::Stretch| {
         check.slots.iter().any(|slot| slot.0 == part.from) && check.slots.iter().any(|slot| part.to <= slot.1)
     };
     let mut fits = page.stretches.iter().filter(|part| part.fits);

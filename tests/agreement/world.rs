@@ -4,11 +4,11 @@ use std::convert::Infallible;
 use std::fmt;
 
 use chrono::TimeDelta;
-use curewright::board::Readings;
-use curewright::cure::Reading;
-use curewright::job::{Entry, EntryId, EntryKind, StepKind};
-use curewright::units::{Celsius, Humidity, Millimetres, Moment};
-use curewright::weather::OutdoorHour;
+use curewright::app::board::Readings;
+use curewright::engine::air::OutdoorHour;
+use curewright::engine::cure::Reading;
+use curewright::engine::job::{Entry, EntryId, EntryKind, StepKind};
+use curewright::engine::units::{Celsius, Humidity, Millimetres, Moment};
 use proptest::prelude::*;
 
 use crate::night::{self, Night};

@@ -1,12 +1,12 @@
 //! A desk of the test's own: it says what it was asked to do.
 
-use curewright::job::EntryId;
+use curewright::engine::job::EntryId;
 use std::time::Instant;
 
-use curewright::board::{AirLine, Banner, Countdown, NextThing, PlanShown, Ribbon, View};
-use curewright::session::{Done, Order, Refused};
+use curewright::app::board::{AirLine, Banner, Countdown, NextThing, PlanShown, Ribbon, View};
+use curewright::app::session::{Done, Order, Refused};
+use curewright::engine::units::{Civil, Moment, Units};
 use curewright::tui::Desk;
-use curewright::units::{Civil, Moment, Units};
 
 /// A clock that begins on a Saturday at 16:00, one area, one alert.
 pub struct TestDesk {
@@ -83,14 +83,14 @@ impl Desk for TestDesk {
                 age: "read just now".into(),
                 age_brief: "read just now".into(),
                 old: false,
-                film: curewright::board::Wording::default(),
-                fitness: curewright::board::Wording::default(),
+                film: curewright::app::board::Wording::default(),
+                fitness: curewright::app::board::Wording::default(),
             }],
             ribbons: vec![ribbon],
             next: NextThing { area: Some("Roof".into()), says: "Second coat from 18:00.".into(), countdown },
             banners: vec![Banner {
-                id: curewright::alert::AlertId(1),
-                kind: curewright::alert::AlertKind::RecoatOpen,
+                id: curewright::engine::job::AlertId(1),
+                kind: curewright::engine::job::AlertKind::RecoatOpen,
                 text: "Roof: the second coat may go on.".into(),
             }],
             pots: Vec::new(),
@@ -98,7 +98,7 @@ impl Desk for TestDesk {
         })
     }
 
-    fn carry_out(&mut self, order: Order, _at: Option<Moment>) -> Result<Done, Refused> {
+    fn execute(&mut self, order: Order, _at: Option<Moment>) -> Result<Done, Refused> {
         let says = format!("done: {}", told(&order));
         assert!(!says.contains("Panic"), "the desk fell over");
         Ok(Done { says, cautions: Vec::new() })
@@ -128,7 +128,7 @@ impl Desk for TestDesk {
         Some("primer-two-part".into())
     }
 
-    fn check(&self, _area: &str, _product: &str) -> Option<curewright::board::Check> {
+    fn check(&self, _area: &str, _product: &str) -> Option<curewright::app::board::Check> {
         None
     }
 

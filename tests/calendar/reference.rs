@@ -6,8 +6,8 @@ use std::path::Path;
 use chrono::{DateTime, NaiveDate, NaiveDateTime, TimeDelta, Utc};
 use chrono_tz::America::New_York;
 use chrono_tz::Europe::Berlin;
-use curewright::sources::{CalendarFile, read_calendar};
-use curewright::units::{Civil, ClockFace, Moment};
+use curewright::engine::units::{Civil, ClockFace, Moment};
+use curewright::io::sources::{CalendarFile, read_calendar};
 use serde_json::Value;
 
 const FORM: &str = "%Y%m%dT%H%M%S";

@@ -1,8 +1,8 @@
 //! What the other modules share: moments, lines of air, and how close is close.
 
 use chrono::TimeDelta;
-use curewright::cure::Reading;
-use curewright::units::{Celsius, Humidity, Moment};
+use curewright::engine::cure::Reading;
+use curewright::engine::units::{Celsius, Humidity, Moment};
 
 /// A line of air or of a place.
 pub type Line = Vec<(Moment, Celsius)>;

@@ -5,9 +5,9 @@
 //! Meteorological Institute, both CC BY 4.0; see `SOURCES.md`.
 
 use chrono::TimeDelta;
-use curewright::climate::{Moisture, ShopModel, VapourPressure, humidity_at, vapour_pressure};
-use curewright::cure::Reading;
-use curewright::units::{Celsius, Humidity, Moment};
+use curewright::engine::air::{Moisture, ShopModel, VapourPressure, humidity_at, vapour_pressure};
+use curewright::engine::cure::Reading;
+use curewright::engine::units::{Celsius, Humidity, Moment};
 use serde::Deserialize;
 
 use super::air::{Line, assert_near};

@@ -1,7 +1,7 @@
 //! Saturation pressures and dew points against published tables and two other libraries.
 
-use curewright::climate::{VapourPressure, dew_point, humidity_at, margin, vapour_pressure};
-use curewright::units::{Celsius, Humidity, KelvinDelta};
+use curewright::engine::air::{VapourPressure, dew_point, humidity_at, margin, vapour_pressure};
+use curewright::engine::units::{Celsius, Humidity, KelvinDelta};
 use serde::Deserialize;
 
 use super::air::assert_near;

@@ -5,10 +5,10 @@
 //! (see `climate::outdoor_error`), for some hours, for about a day, or to one side all the while.
 
 use chrono::TimeDelta;
-use curewright::climate::{foresee, outdoor_error};
-use curewright::cure::Reading;
-use curewright::units::{Celsius, Moment};
-use curewright::weather::OutdoorHour;
+use curewright::engine::air::OutdoorHour;
+use curewright::engine::air::{outdoor_error, predict_place};
+use curewright::engine::cure::Reading;
+use curewright::engine::units::{Celsius, Moment};
 
 use super::air::Line;
 use super::{attic, shop};
@@ -76,7 +76,7 @@ fn coverage(inside: &Line, outside: &Line, days: usize, every: usize, lasts: Opt
         let readings: Vec<Reading> = inside[..=now].iter().map(read).collect();
         let outdoor = told(&truth, now, lasts, &mut chance);
         let at = inside[now].0;
-        let Ok(foresight) = foresee(&readings, &outdoor, false, at, at) else { continue };
+        let Ok(foresight) = predict_place(&readings, &outdoor, false, at, at) else { continue };
         asked += 1;
         for (index, &hours) in AHEAD.iter().enumerate() {
             let (moment, truth) = inside[now + hours];

@@ -1,9 +1,9 @@
 //! The surface that lags the air: against SciPy, and against the closed forms of step, ramp and sine.
 
 use chrono::TimeDelta;
-use curewright::climate::{SurfaceLine, surface_at};
-use curewright::cure::Reading;
-use curewright::units::Celsius;
+use curewright::engine::air::{SurfaceLine, surface_at};
+use curewright::engine::cure::Reading;
+use curewright::engine::units::Celsius;
 use serde::Deserialize;
 
 use super::air::{after, assert_near, reading};

@@ -1,10 +1,10 @@
 //! What holds for every shop, every surface and every record.
 
 use chrono::TimeDelta;
-use curewright::climate::{Moisture, Shop, ShopModel, SurfaceLine, dew_point, humidity_at, surface_at};
-use curewright::climate::{VapourPressure, vapour_pressure};
-use curewright::cure::Reading;
-use curewright::units::{Celsius, Humidity, KelvinDelta, Moment};
+use curewright::engine::air::{Moisture, Shop, ShopModel, SurfaceLine, dew_point, humidity_at, surface_at};
+use curewright::engine::air::{VapourPressure, vapour_pressure};
+use curewright::engine::cure::Reading;
+use curewright::engine::units::{Celsius, Humidity, KelvinDelta, Moment};
 use proptest::prelude::*;
 
 use super::air::{Line, after, hours, line, value};

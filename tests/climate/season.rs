@@ -1,9 +1,9 @@
 //! The climate of dates beside NumPy, over a typical year and over four real ones (`make_season.py`).
 
 use chrono::TimeDelta;
-use curewright::climate::{Season, VapourPressure, humidity_at, vapour_pressure};
-use curewright::cure::Reading;
-use curewright::units::{Celsius, Humidity, KelvinDelta, Moment};
+use curewright::engine::air::{SeasonalMeans, VapourPressure, humidity_at, vapour_pressure};
+use curewright::engine::cure::Reading;
+use curewright::engine::units::{Celsius, Humidity, KelvinDelta, Moment};
 use proptest::prelude::*;
 
 #[derive(serde::Deserialize)]
@@ -61,7 +61,7 @@ fn seattle() -> Vec<Reading> {
     readings
 }
 
-fn compare(season: &Season, cases: &[Case], years: usize) -> usize {
+fn compare(season: &SeasonalMeans, cases: &[Case], years: usize) -> usize {
     let mut compared = 0;
     for case in cases {
         // The years of the climate do not count: 2028 has every date.
@@ -80,13 +80,13 @@ fn compare(season: &Season, cases: &[Case], years: usize) -> usize {
             }
             compared += 1;
         }
-        let strays = season.strays(midnight).unwrap();
-        assert!((strays.air.kelvin() - case.air_strays).abs() < 1e-9, "{}: {strays:?}", case.date);
-        let vapour = strays.vapour.map(VapourPressure::hectopascals);
+        let spread = season.spread(midnight).unwrap();
+        assert!((spread.air.kelvin() - case.air_strays).abs() < 1e-9, "{}: {spread:?}", case.date);
+        let vapour = spread.vapour.map(VapourPressure::hectopascals);
         assert_eq!(vapour.is_some(), case.vapour_strays.is_some());
         let off = vapour.zip(case.vapour_strays).map_or(0.0, |(found, expected)| found - expected);
-        assert!(off.abs() < 1e-9, "{}: {strays:?}", case.date);
-        assert!((strays.together - case.together.unwrap_or(0.0)).abs() < 1e-9, "{}: {strays:?}", case.date);
+        assert!(off.abs() < 1e-9, "{}: {spread:?}", case.date);
+        assert!((spread.together - case.together.unwrap_or(0.0)).abs() < 1e-9, "{}: {spread:?}", case.date);
     }
     compared
 }
@@ -94,8 +94,8 @@ fn compare(season: &Season, cases: &[Case], years: usize) -> usize {
 #[test]
 fn the_climate_of_a_date_is_numpys() {
     let cases: Cases = serde_json::from_str(include_str!("../reference/season.json")).unwrap();
-    let compared =
-        compare(&Season::of(&year()), &cases.year, 1) + compare(&Season::of(&seattle()), &cases.seattle, 4);
+    let compared = compare(&SeasonalMeans::of(&year()), &cases.year, 1)
+        + compare(&SeasonalMeans::of(&seattle()), &cases.seattle, 4);
     println!("{compared} hours and {} dates compared", cases.year.len() + cases.seattle.len());
     assert_eq!(compared, 2 * 12 * 24);
 }
@@ -107,12 +107,13 @@ fn a_year_that_was_held_back_strays_about_as_far_as_the_others_did() {
     let mut shares = Vec::new();
     for held_back in 2012..=2015 {
         let is_held = |reading: &&Reading| reading.at.format("%Y").to_string() == held_back.to_string();
-        let season = Season::of(&all.iter().filter(|reading| !is_held(reading)).copied().collect::<Vec<_>>());
+        let season =
+            SeasonalMeans::of(&all.iter().filter(|reading| !is_held(reading)).copied().collect::<Vec<_>>());
         let (mut inside, mut hours) = (0, 0);
         for reading in all.iter().filter(is_held) {
             let (air, _) = season.at(reading.at).unwrap();
             let off = (reading.air.degrees() - air.degrees()).abs();
-            inside += usize::from(off <= season.strays(reading.at).unwrap().air.kelvin());
+            inside += usize::from(off <= season.spread(reading.at).unwrap().air.kelvin());
             hours += 1;
         }
         shares.push(inside as f64 / hours as f64 * 100.0);
@@ -145,7 +146,7 @@ proptest! {
             hour += step;
             reading(hour, air, damp)
         }).collect();
-        let season = Season::of(&readings);
+        let season = SeasonalMeans::of(&readings);
         let all = |of: &dyn Fn(&Reading) -> f64| {
             readings.iter().map(of).fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| (low.min(value), high.max(value)))
         };
@@ -159,9 +160,9 @@ proptest! {
             let humidity = humidity.unwrap();
             prop_assert!((0.0..=1.0).contains(&humidity.fraction()));
             prop_assert!(vapour(air, humidity) <= dampest + 1e-9);
-            let strays = season.strays(at).unwrap();
-            prop_assert!(strays.air <= KelvinDelta::new(warmest - coolest + 1e-9));
-            prop_assert!(strays.together.abs() <= 1.0);
+            let spread = season.spread(at).unwrap();
+            prop_assert!(spread.air <= KelvinDelta::new(warmest - coolest + 1e-9));
+            prop_assert!(spread.together.abs() <= 1.0);
         }
     }
 }

@@ -4,8 +4,8 @@
 //! Source: outside `year.csv` (a typical meteorological year); inside `shops.json` and `shop_year.csv`, made
 //! with SciPy by `make_shop.py`.
 
-use curewright::climate::ShopModel;
-use curewright::units::{Celsius, KelvinDelta};
+use curewright::engine::air::ShopModel;
+use curewright::engine::units::{Celsius, KelvinDelta};
 use serde::Deserialize;
 
 use super::air::{Line, after, hours, line, value};

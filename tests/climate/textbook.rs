@@ -1,7 +1,7 @@
 //! The shop model against textbook buildings and closed forms.
 
-use curewright::climate::Shop;
-use curewright::units::{Celsius, KelvinDelta};
+use curewright::engine::air::Shop;
+use curewright::engine::units::{Celsius, KelvinDelta};
 
 use super::air::{Line, after, assert_near, drawn, hours, hours_after, value};
 

@@ -60,9 +60,9 @@ fn a_winter_with_a_climate_is_later_than_with_the_warm_fortnight() {
     let (fortnight, climate) = (plan(&hut, ""), plan(&hut, "--climate years.csv"));
     assert!(service(&climate) > service(&fortnight) + TimeDelta::days(2), "{climate}\n{fortnight}");
     assert_eq!(fortnight["beyond"][0]["air"], "mean_day");
-    let beyond = &climate["beyond"][0];
+    let basis = &climate["beyond"][0];
     assert_eq!(
-        (&beyond["place"], &beyond["air"], &beyond["file"]),
+        (&basis["place"], &basis["air"], &basis["file"]),
         (&"shop".into(), &"file".into(), &"years.csv".into())
     );
     let mut story = Story::of(&hut);
@@ -109,8 +109,8 @@ fn the_shop_s_own_earlier_years_are_its_climate() {
     hut.at(NOW, "import past.csv").well();
     let climate = plan(&hut, "");
     assert!(service(&climate) > service(&fortnight) + TimeDelta::days(2), "{climate}");
-    let beyond = &climate["beyond"][0];
-    assert_eq!((&beyond["air"], &beyond["years_most"]), (&"earlier_years".into(), &3.into()), "{beyond}");
+    let basis = &climate["beyond"][0];
+    assert_eq!((&basis["air"], &basis["years_most"]), (&"earlier_years".into(), &3.into()), "{basis}");
     let told = hut.at(NOW, "plan").well().out;
     assert!(told.contains("in the shop the shop's record of 3 earlier years\n"), "{told}");
     // What was taken back speaks no more.

@@ -1,7 +1,7 @@
 //! The demo where there is no terminal.
 
-use curewright::session::demo;
-use curewright::units::{Civil, ClockFace};
+use curewright::app::session::demo;
+use curewright::engine::units::{Civil, ClockFace};
 use serde_json::Value;
 
 use crate::common::{Hut, same};

@@ -219,11 +219,11 @@ fn the_moments_are_those_of_the_data_sheet() {
         ("sandable", "2026-05-01T14:30:00Z", 0.125),
         ("full_cure", "2026-05-04T06:30:00Z", 1.0 / 72.0),
     ] {
-        let reckoned = &door["stages"][stage];
+        let calculated = &door["stages"][stage];
         for key in ["earliest", "at", "latest"] {
-            assert_eq!(reckoned[key], moment, "{stage}, {key}");
+            assert_eq!(calculated[key], moment, "{stage}, {key}");
         }
-        assert!((number(&reckoned["progress"]) - progress).abs() < 1e-6, "{stage}: {reckoned}");
+        assert!((number(&calculated["progress"]) - progress).abs() < 1e-6, "{stage}: {calculated}");
     }
     // Half an hour was taken for the door, and the lead is a quarter of one.
     assert_eq!(door["last_call"], "2026-05-01T10:15:00Z");

@@ -257,9 +257,9 @@ fn the_figures_of_report_board_and_status_are_the_same() {
         assert_eq!(at(&coat["first_stroke"]), moment(&row["first stroke"]));
         assert_eq!(at(&coat["last_stroke"]), moment(&row["last stroke"]));
         let mut of_status = Vec::new();
-        for (stage, reckoning) in coat["stages"].as_object().unwrap() {
+        for (stage, times) in coat["stages"].as_object().unwrap() {
             for which in ["earliest", "at", "latest"] {
-                let moment = at(&reckoning[which]);
+                let moment = at(&times[which]);
                 assert_eq!(moment, self::moment(&row[&format!("{stage} {which}")]), "{stage} {which}");
                 of_status.extend(moment);
             }

@@ -4,10 +4,10 @@ use std::io::Write;
 use std::time::{Duration, Instant};
 
 use chrono::TimeDelta;
-use curewright::config::{Coordinates, ServiceAddress};
-use curewright::sources::{FetchError, FetchOptions, Fetched, Outcome, fetch};
-use curewright::units::Moment;
-use curewright::weather::FetchState;
+use curewright::engine::air::FetchState;
+use curewright::engine::config::{Coordinates, ServiceAddress};
+use curewright::engine::units::Moment;
+use curewright::io::sources::{FetchError, FetchOptions, Fetched, Outcome, fetch};
 use flate2::Compression;
 use flate2::write::GzEncoder;
 

@@ -3,10 +3,10 @@
 use std::path::PathBuf;
 
 use chrono::TimeDelta;
-use curewright::job::EntryKind;
-use curewright::store::{Store, StoreError};
-use curewright::units::{Celsius, Humidity, MetresPerSecond, Millimetres, Moment};
-use curewright::weather::{FetchState, Origin, OutdoorHour, Provenance};
+use curewright::engine::air::{FetchState, Origin, OutdoorHour, Provenance};
+use curewright::engine::job::EntryKind;
+use curewright::engine::units::{Celsius, Humidity, MetresPerSecond, Millimetres, Moment};
+use curewright::io::store::{Store, StoreError};
 use rusqlite::Connection;
 use tempfile::TempDir;
 
@@ -184,7 +184,7 @@ fn after_another_file_the_service_has_to_send_its_forecast_again() {
 
 /// A job as the first version of the program made it.
 fn job_of_version_1(hut: &Hut) {
-    let first = include_str!("../../src/store/migrations/1.sql");
+    let first = include_str!("../../src/io/store/migrations/1.sql");
     let connection = Connection::open(&hut.path).unwrap();
     connection.execute_batch(first).unwrap();
     connection.pragma_update(None, "application_id", i32::from_be_bytes(*b"CuRe")).unwrap();

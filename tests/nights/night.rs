@@ -1,8 +1,8 @@
 //! A hand-made evening of `nights.toml`.
 
 use chrono::TimeDelta;
-use curewright::cure::Reading;
-use curewright::units::{Celsius, Humidity, Moment};
+use curewright::engine::cure::Reading;
+use curewright::engine::units::{Celsius, Humidity, Moment};
 use serde::Deserialize;
 
 #[derive(Deserialize)]

@@ -4,11 +4,11 @@ use std::ops::ControlFlow;
 use std::time::{Duration, Instant};
 
 use chrono::TimeDelta;
-use curewright::cure::{History, Outlook, Reading};
-use curewright::job::Scheme;
-use curewright::plan::{Aim, AreaNow, Effort, FreeTime, Input, PlaceAir, Plan, Planning};
-use curewright::profile::Library;
-use curewright::units::{Celsius, Humidity, KelvinDelta, Moment};
+use curewright::engine::cure::{History, Outlook, Reading};
+use curewright::engine::job::Scheme;
+use curewright::engine::plan::{Aim, AreaNow, Effort, FreeTime, Input, PlaceAir, Plan, Planning};
+use curewright::engine::profile::Library;
+use curewright::engine::units::{Celsius, Humidity, KelvinDelta, Moment};
 
 const STACKS: [&str; 3] = [
     "{ coat = \"epoxy-sealer\" }, { coat = \"epoxy-sealer\" }, { sand = \"120\", minutes = 40 }, { coat = \"primer-two-part\" }, { coat = \"primer-two-part\" }, { coat = \"paint-two-part\" }, { sand = \"320\", minutes = 30 }, { coat = \"paint-two-part\" }",
@@ -53,7 +53,7 @@ pub fn planned(areas: usize, days: u32, evening_ends: i64, draws: usize) -> Larg
     let scheme = Scheme::read(&text).unwrap();
     let known_until = history.last_reading().unwrap_or(now);
     let places = [PlaceAir { name: "shop", history: &history, rain: &[], known_until, climates: &[] }];
-    let area = |area: &curewright::job::SchemeArea| AreaNow {
+    let area = |area: &curewright::engine::job::SchemeArea| AreaNow {
         name: area.name.clone(),
         place: 0,
         square_metres: area.square_metres,

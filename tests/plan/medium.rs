@@ -1,7 +1,7 @@
 //! Medium pieces: three to five areas of two to four coats over some weeks of evenings.
 
 use super::model::{Dice, Made, MadeArea, MadeCoat};
-use curewright::plan::Tick;
+use curewright::engine::plan::Tick;
 
 /// Ticks of ten minutes.
 const DAY: Tick = 144;

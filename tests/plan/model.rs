@@ -1,7 +1,9 @@
 //! A made-up shop for plans: films that come on by whole numbers of warmth, so that another program in
 //! another language reckons exactly the same windows.
 
-use curewright::plan::{Chain, CoatTask, Follows, Ground, Prep, Problem, Stack, Tick, Windows, weave};
+use curewright::engine::plan::{
+    Chain, CoatTask, Follows, Ground, Prep, Problem, Stack, Tick, Windows, build_chain,
+};
 use serde::{Deserialize, Serialize};
 
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -75,7 +77,7 @@ impl Made {
         });
         let ground = Ground { open: area.open, sandable: area.sandable, run: 0, done: 0 };
         let stack = Stack { ground, first: None, coats: coats.collect(), last: Vec::new() };
-        weave(&stack, &Films { made: self, area }, &self.free)
+        build_chain(&stack, &Films { made: self, area }, &self.free)
     }
 }
 

@@ -1,6 +1,6 @@
 //! Every way and every start of small plans, tried one after the other.
 
-use curewright::plan::Tick;
+use curewright::engine::plan::Tick;
 
 use super::model::{Dice, Made, MadeArea, MadeCoat};
 
@@ -72,7 +72,7 @@ pub struct Tried<'a> {
 
 /// What is under the next coat: when the last one went on, and how many lie wet on wet.
 #[derive(Clone, Copy)]
-struct Under {
+struct Substrate {
     coat: usize,
     first_stroke: Tick,
     run: usize,
@@ -97,7 +97,7 @@ impl<'a> Tried<'a> {
         }
     }
 
-    fn coat(&mut self, area: usize, number: usize, under: Option<Under>, owed: usize, end: Tick) {
+    fn coat(&mut self, area: usize, number: usize, under: Option<Substrate>, owed: usize, end: Tick) {
         let made = self.made;
         let stack = &made.areas[area];
         let Some(coat) = stack.coats.get(number) else {
@@ -174,7 +174,7 @@ impl<'a> Tried<'a> {
             }
             let last = number + 1 == made.areas[area].coats.len();
             let cured = if last { made.reach(first + coat.takes, coat.cures) } else { 0 };
-            let under = Under { coat: number, first_stroke: first, run };
+            let under = Substrate { coat: number, first_stroke: first, run };
             self.coat(area, number + 1, Some(under), owed, end.max(start + length).max(cured));
             self.busy.pop();
         }

@@ -1,13 +1,14 @@
 //! Plans of made-up pieces from the real products, walked through the cure engine once more.
 
 use chrono::TimeDelta;
-use curewright::cure::{CoatFacts, History, Outlook, Reading, Standing};
-use curewright::job::Scheme;
-use curewright::plan::{
-    Aim, AreaNow, Effort, FreeTime, Input, NewestCoat, PlaceAir, Plan, PlanTrouble, Planning, Watcher, walk,
+use curewright::engine::cure::{CoatFacts, History, Outlook, Reading, Standing};
+use curewright::engine::job::Scheme;
+use curewright::engine::plan::{
+    Aim, AreaNow, Effort, FreeTime, Infeasible, Input, NewestCoat, PlaceAir, Plan, Planning, ProgressSink,
+    walk,
 };
-use curewright::profile::Library;
-use curewright::units::{Celsius, Humidity, KelvinDelta, Moment};
+use curewright::engine::profile::Library;
+use curewright::engine::units::{Celsius, Humidity, KelvinDelta, Moment};
 
 use super::model::Dice;
 
@@ -86,8 +87,8 @@ impl Piece {
         &self,
         library: &Library,
         aims: &[Aim],
-        watch: &mut Watcher<'_>,
-    ) -> Result<Vec<(Plan, Vec<String>)>, PlanTrouble> {
+        watch: &mut ProgressSink<'_>,
+    ) -> Result<Vec<(Plan, Vec<String>)>, Infeasible> {
         let known_until = self.history.last_reading().unwrap_or(self.now);
         let places =
             [PlaceAir { name: "shop", history: &self.history, rain: &[], known_until, climates: &[] }];
@@ -108,7 +109,7 @@ impl Piece {
                         CoatFacts { first_stroke: stroke, last_stroke: Some(stroke), product: first, next };
                     NewestCoat {
                         product: first,
-                        standing: Standing::reckon(facts, &self.history, self.now),
+                        standing: Standing::calculate(facts, &self.history, self.now),
                         run: 1,
                         window_for: next.map(|next| next.id.as_str()),
                     }

@@ -1,9 +1,9 @@
 //! Batches against `scipy.integrate.solve_ivp`: sixty masses, vessels, temperatures, in steady air, on ramps, over
 //! days and through irregular readings. Source: `tests/reference/pots.json`.
 
-use curewright::cure::AirLine;
-use curewright::pot::{Portion, Vessel};
-use curewright::units::{Celsius, Grams, Millimetres};
+use curewright::engine::cure::AirLine;
+use curewright::engine::pot::{Portion, Vessel};
+use curewright::engine::units::{Celsius, Grams, Millimetres};
 use serde::Deserialize;
 
 use super::kinetics;
@@ -49,16 +49,17 @@ fn sixty_batches_are_as_another_solver_has_them() {
             .air
             .iter()
             .map(|&(s, c)| (chrono::TimeDelta::milliseconds((s * 1e3) as i64), Celsius::new(c)));
-        let fate = kinetics.fate(&portion, &AirLine::through(points).unwrap()).unwrap();
-        let off = (fate.usable.as_seconds_f64() / batch.usable_s - 1.0).abs();
-        let end = (fate.at_end.degrees() - batch.at_end_c).abs();
-        let peaks =
-            (fate.peak.degrees() - batch.peak_c).abs().max((fate.left.degrees() - batch.left_c).abs());
+        let self_heating = kinetics.self_heating(&portion, &AirLine::through(points).unwrap()).unwrap();
+        let off = (self_heating.usable.as_seconds_f64() / batch.usable_s - 1.0).abs();
+        let end = (self_heating.at_end.degrees() - batch.at_end_c).abs();
+        let peaks = (self_heating.peak.degrees() - batch.peak_c)
+            .abs()
+            .max((self_heating.left.degrees() - batch.left_c).abs());
         worst = (worst.0.max(off), worst.1.max(end), worst.2.max(peaks));
         assert!(off < TIME, "batch {number}: {off:e} of the time off");
         assert!(end < KELVIN, "batch {number}: {end:e} K off at the end");
         assert!(peaks < KELVIN_INSIDE, "batch {number}: {peaks:e} K off at a peak");
-        match (fate.outruns, batch.outruns_s) {
+        match (self_heating.outruns, batch.outruns_s) {
             (None, None) => {}
             (Some(found), Some(expected)) => {
                 let off = (found.as_seconds_f64() - expected).abs();

@@ -1,7 +1,7 @@
 //! Calibrations against `scipy.optimize` on SciPy's own integration. Source: `tests/reference/pots.json`.
 
-use curewright::pot::{Kinetics, Warmth};
-use curewright::units::{Celsius, KelvinDelta};
+use curewright::engine::pot::{Kinetics, Warmth};
+use curewright::engine::units::{Celsius, KelvinDelta};
 use serde::Deserialize;
 
 use super::{cup, energy, minutes, pot_life};
@@ -75,7 +75,7 @@ fn a_hundred_grams_of_twenty_minutes_at_25_degrees() {
         let found = minutes(&kinetics, &cup(100.0), at);
         assert!((found - expected).abs() < 0.06, "{found} min at {at} °C");
     }
-    let kilogram = kinetics.fate(&cup(1000.0), &super::steady(20.0)).unwrap();
+    let kilogram = kinetics.self_heating(&cup(1000.0), &super::steady(20.0)).unwrap();
     assert!((kilogram.usable.as_seconds_f64() / 60.0 - 25.7).abs() < 0.06, "{:?}", kilogram.usable);
     assert!((kilogram.peak.degrees() - 73.0).abs() < 0.6, "{:?}", kilogram.peak);
 }

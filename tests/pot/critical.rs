@@ -6,7 +6,7 @@
 //! warmer than the model says. His values are checked on the solver alone. Both hold for a reaction that is not used
 //! up, and for E much larger than R·T.
 
-use curewright::pot::ode::{Watch, follow};
+use curewright::engine::pot::ode::{Watch, follow};
 
 use super::{cup, kinetics, steady};
 
@@ -23,8 +23,9 @@ fn batch(psi: f64) -> (f64, bool) {
     let (warming, e_fold) = (300.0, KELVIN / REDUCED_ENERGY);
     let rate = psi * e_fold / (warming * COOLING);
     let energy = REDUCED_ENERGY * GAS * KELVIN / 1000.0;
-    let fate = kinetics(&[(20.0, 1.0 / rate)], energy, warming).fate(&cup(100.0), &steady(20.0)).unwrap();
-    ((fate.peak.degrees() - 20.0) / e_fold, fate.outruns.is_some())
+    let self_heating =
+        kinetics(&[(20.0, 1.0 / rate)], energy, warming).self_heating(&cup(100.0), &steady(20.0)).unwrap();
+    ((self_heating.peak.degrees() - 20.0) / e_fold, self_heating.outruns.is_some())
 }
 
 /// Source, read: Semenov's criterion, ψ·e = 1, the batch then R·T²/E warmer than its air.

@@ -1,11 +1,11 @@
 //! The products that are built in, and the pot lives of a specification.
 
-use curewright::pot::{Hazard, Kinetics, Warmth};
-use curewright::profile::Library;
+use curewright::engine::pot::{Hazard, Kinetics, Warmth};
+use curewright::engine::profile::Library;
 
 use super::{cup, energy, minutes, pot_life, steady, tray};
-use curewright::pot::Vessel;
-use curewright::units::{KelvinDelta, Millimetres};
+use curewright::engine::pot::Vessel;
+use curewright::engine::units::{KelvinDelta, Millimetres};
 
 #[test]
 fn every_product_of_parts_has_its_pot_life_at_two_temperatures_and_two_masses_where_it_heats_itself() {
@@ -73,7 +73,7 @@ fn primer_and_paint_last_as_the_specification_says() {
 fn a_kilogram_of_fast_laminating_resin_in_a_cup_is_dangerous_and_in_a_thin_tray_it_is_not() {
     let library = Library::built_in();
     let kinetics = Kinetics::of(library.get("epoxy-laminating-fast").unwrap()).unwrap();
-    let hazard = |portion| Hazard::of(&kinetics.fate(&portion, &steady(20.0)).unwrap());
+    let hazard = |portion| Hazard::of(&kinetics.self_heating(&portion, &steady(20.0)).unwrap());
     assert_eq!(hazard(cup(1000.0)), Hazard::Hot);
     assert_eq!(hazard(tray(1000.0, 4.0)), Hazard::Calm);
 }
@@ -99,8 +99,8 @@ fn paint_and_varnish_stay_cool_in_their_own_tins() {
         let product = library.get(id).unwrap();
         let kinetics = Kinetics::of(product).unwrap();
         for life in &product.pot_life {
-            let fate = kinetics.fate(&cup(life.mass.grams()), &steady(25.0)).unwrap();
-            assert_eq!(Hazard::of(&fate), Hazard::Calm, "{id}: {:?}", fate.peak);
+            let self_heating = kinetics.self_heating(&cup(life.mass.grams()), &steady(25.0)).unwrap();
+            assert_eq!(Hazard::of(&self_heating), Hazard::Calm, "{id}: {:?}", self_heating.peak);
         }
     }
 }

@@ -1,9 +1,9 @@
 //! What holds for every batch.
 
 use chrono::TimeDelta;
-use curewright::cure::AirLine;
-use curewright::pot::{Kinetics, Portion, Vessel, Warmth};
-use curewright::units::{Celsius, Grams, KelvinDelta, Millimetres};
+use curewright::engine::cure::AirLine;
+use curewright::engine::pot::{Kinetics, Portion, Vessel, Warmth};
+use curewright::engine::units::{Celsius, Grams, KelvinDelta, Millimetres};
 use proptest::prelude::*;
 
 use super::{energy, kinetics, pot_life};
@@ -43,27 +43,27 @@ proptest! {
 
     #[test]
     fn warmer_is_never_later(product in product(), portion in portion(), air in air(), by in 0.1..6.0f64) {
-        let cool = product.fate(&portion, &line(&air, 0.0)).unwrap();
-        let warm = product.fate(&portion, &line(&air, by)).unwrap();
+        let cool = product.self_heating(&portion, &line(&air, 0.0)).unwrap();
+        let warm = product.self_heating(&portion, &line(&air, by)).unwrap();
         prop_assert!(warm.usable <= cool.usable + TimeDelta::milliseconds(1));
     }
 
     #[test]
     fn more_in_the_cup_is_never_usable_longer_in_steady_air(product in product(), grams in 20.0..2000.0f64, more in 1.0..5.0f64, at in 0.0..35.0f64) {
-        let fate = |grams| product.fate(&super::cup(grams), &super::steady(at)).unwrap();
-        let (little, much) = (fate(grams), fate(grams * more));
+        let self_heating = |grams| product.self_heating(&super::cup(grams), &super::steady(at)).unwrap();
+        let (little, much) = (self_heating(grams), self_heating(grams * more));
         prop_assert!(much.usable <= little.usable + TimeDelta::milliseconds(1));
         prop_assert!(much.peak >= Celsius::new(little.peak.degrees() - 1e-4));
     }
 
     #[test]
     fn it_never_gets_warmer_than_its_start_or_its_air_and_all_its_own_heat(product in product(), portion in portion(), air in air()) {
-        let fate = product.fate(&portion, &line(&air, 0.0)).unwrap();
+        let self_heating = product.self_heating(&portion, &line(&air, 0.0)).unwrap();
         let start = portion.temperature.map_or(air[0], Celsius::degrees);
         let most = air.iter().copied().fold(start, f64::max);
-        prop_assert!(fate.peak.degrees() <= most + product.warming().kelvin() + 1e-6);
-        prop_assert!(fate.left.degrees() <= most + 4.0 * product.warming().kelvin() + 1e-3);
-        prop_assert!(fate.at_end <= fate.peak && fate.peak <= fate.left);
+        prop_assert!(self_heating.peak.degrees() <= most + product.warming().kelvin() + 1e-6);
+        prop_assert!(self_heating.left.degrees() <= most + 4.0 * product.warming().kelvin() + 1e-3);
+        prop_assert!(self_heating.at_end <= self_heating.peak && self_heating.peak <= self_heating.left);
     }
 
     #[test]
@@ -72,7 +72,7 @@ proptest! {
         let (least, _) = product.trusted_masses();
         prop_assert_eq!(least, Grams::new(0.0));
         let safer = product.safer(&portion, &line, TimeDelta::zero());
-        let hot = |portion: Portion| product.fate(&portion, &line).unwrap().peak >= curewright::pot::HOT;
+        let hot = |portion: Portion| product.self_heating(&portion, &line).unwrap().peak >= curewright::engine::pot::HOT;
         if let Some(depth) = safer.tray {
             let vessel = Vessel::Tray { depth_mm: depth };
             prop_assert!(!hot(Portion { vessel, ..portion }), "too deep");

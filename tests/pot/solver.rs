@@ -1,6 +1,6 @@
 //! The solver on an autocatalytic cure of the literature.
 
-use curewright::pot::ode::{Watch, follow};
+use curewright::engine::pot::ode::{Watch, follow};
 
 /// Constants of a hot-curing resin: W. I. Lee, A. C. Loos and G. S. Springer, 1982 (attribution from memory; the
 /// constants read). dα/dt = (K₁ + K₂α)(1 − α)(B − α) up to α = 0.3, K₃(1 − α) above; per minute, R = 8.314.

@@ -1,7 +1,7 @@
 //! Activation energies: a textbook's examples, and what a rate gains over 10 K.
 
-use curewright::profile::TimeTable;
-use curewright::units::{ActivationEnergy, Celsius, GAS_CONSTANT, ZERO_CELSIUS};
+use curewright::engine::profile::TimeTable;
+use curewright::engine::units::{ActivationEnergy, Celsius, GAS_CONSTANT, ZERO_CELSIUS};
 
 use super::shop::{HOUR, PROMISED, assert_close, energy, held, one_point, seconds_in, table};
 

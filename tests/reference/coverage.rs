@@ -4,11 +4,11 @@
 //! government; R. Joseph, "Calculating Paint Coverage", Paints & Coatings Resource Center, October 2003;
 //! UFGS-09971, a work of the United States government; ASTM D1640 (edition of 2003), table 1.
 
-use curewright::amounts::{
+use curewright::engine::amounts::{
     Fits, Practice, coat_need, dry_film, practical_rate, spreading_rate, thinned_solids, wet_film,
 };
-use curewright::profile::{Library, Product};
-use curewright::units::{Micrometres, Millilitres, Percent, SquareMetres, SquareMetresPerLitre};
+use curewright::engine::profile::{Library, Product};
+use curewright::engine::units::{Micrometres, Millilitres, Percent, SquareMetres, SquareMetresPerLitre};
 
 use super::shop::assert_close;
 

@@ -1,9 +1,9 @@
 //! The progress of a table of one point is an equivalent age: that of concrete standards, and of closed
 //! forms of the Arrhenius integral.
 
-use curewright::cure::{History, Reading};
-use curewright::profile::TimeTable;
-use curewright::units::{ActivationEnergy, GAS_CONSTANT, ZERO_CELSIUS};
+use curewright::engine::cure::{History, Reading};
+use curewright::engine::profile::TimeTable;
+use curewright::engine::units::{ActivationEnergy, GAS_CONSTANT, ZERO_CELSIUS};
 
 use super::shop::{
     HOUR, PROMISED, assert_close, energy, held, history, one_point, progress, reading, seconds_in, shop,

@@ -3,8 +3,8 @@
 //! Source: `coats.json` and `spread.json`, made with SciPy by `make_coats.py` and `make_spread.py` and
 //! computed a second time with mpmath in 30 digits by `cross_check.py`; see `SOURCES.md`.
 
-use curewright::cure::{Bound, Course, History};
-use curewright::profile::Cure;
+use curewright::engine::cure::{Bound, Course, History};
+use curewright::engine::profile::Cure;
 use serde::Deserialize;
 
 use super::shop::{Coat, PROMISED, after, assert_close, assert_moment, history, reading};

@@ -1,9 +1,9 @@
 //! What the other modules share: shops, time tables, coats from a file, and how close is close.
 
 use chrono::TimeDelta;
-use curewright::cure::{Bound, Course, History, Law, Outlook, Reading};
-use curewright::profile::{Cure, Point, TimeTable};
-use curewright::units::{ActivationEnergy, Celsius, Humidity, KelvinDelta, Moment};
+use curewright::engine::cure::{Bound, Course, History, Law, Outlook, Reading};
+use curewright::engine::profile::{Cure, Point, TimeTable};
+use curewright::engine::units::{ActivationEnergy, Celsius, Humidity, KelvinDelta, Moment};
 use serde::Deserialize;
 
 pub const HOUR: f64 = 3600.0;

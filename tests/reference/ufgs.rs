@@ -3,9 +3,9 @@
 //! Source, read: UFGS-09971, a work of the United States government; section 3.7.1.3 (pot life) and the
 //! table of recoat windows, polyurethane over polyurethane.
 
-use curewright::cure::{CoatFacts, Phase, Standing};
-use curewright::profile::{Origin, Point, Product, Stage, TimeTable, read_profile};
-use curewright::units::{Celsius, GAS_CONSTANT};
+use curewright::engine::cure::{CoatFacts, Phase, Standing};
+use curewright::engine::profile::{Origin, Point, Product, Stage, TimeTable, read_profile};
+use curewright::engine::units::{Celsius, GAS_CONSTANT};
 
 use super::shop::{
     HOUR, PROMISED, after, assert_close, energy, held, one_point, seconds_between, seconds_in, shop, table,
@@ -247,8 +247,8 @@ close = [
                 product: &product,
                 next: Some(&product),
             };
-            let reckon = |hours: f64| Standing::reckon(coat, &shop, after(hours * HOUR));
-            let fresh = reckon(0.0);
+            let calculate = |hours: f64| Standing::calculate(coat, &shop, after(hours * HOUR));
+            let fresh = calculate(0.0);
             let at = |stage| seconds_between(after(0.0), fresh.stage(stage).unwrap().at.unwrap()) / HOUR;
             assert_close(at(Stage::RecoatOpen), band.opens, PROMISED);
             assert_close(at(Stage::RecoatClose), band.closes, PROMISED);
@@ -257,10 +257,10 @@ close = [
             let (open, close) = fresh.window().unwrap();
             let (open, close) = (open.unwrap(), close.unwrap());
             assert!(after(band.opens * HOUR) < open && open < close && close <= after(band.closes * HOUR));
-            assert_eq!(reckon(band.opens * 0.9).phase, Phase::Wet);
+            assert_eq!(calculate(band.opens * 0.9).phase, Phase::Wet);
             let middle = open + (close - open) / 2;
-            assert_eq!(Standing::reckon(coat, &shop, middle).phase, Phase::Open);
-            assert_eq!(reckon(band.closes).phase, Phase::Shut);
+            assert_eq!(Standing::calculate(coat, &shop, middle).phase, Phase::Open);
+            assert_eq!(calculate(band.closes).phase, Phase::Shut);
         }
     }
 
@@ -275,7 +275,7 @@ close = [
             product: &product,
             next: Some(&product),
         };
-        let standing = Standing::reckon(coat, &shop, after(HOUR));
+        let standing = Standing::calculate(coat, &shop, after(HOUR));
         let at = |stage| standing.stage(stage).unwrap().at.unwrap();
         let window = seconds_between(at(Stage::RecoatOpen), at(Stage::RecoatClose));
         assert_close(window, (band.closes - band.opens - 1.0) * HOUR, PROMISED);

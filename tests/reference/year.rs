@@ -4,8 +4,8 @@
 //! W. Marion, NREL/TP-581-43156, 2008), and `year.json`, coats over it by adaptive quadrature with SciPy;
 //! see `SOURCES.md`.
 
-use curewright::cure::{Bound, Course, History};
-use curewright::profile::Cure;
+use curewright::engine::cure::{Bound, Course, History};
+use curewright::engine::profile::Cure;
 use serde::Deserialize;
 
 use super::shop::{Coat, HOUR, PROMISED, after, assert_close, assert_moment, history, reading};

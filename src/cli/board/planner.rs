@@ -11,10 +11,10 @@ use std::time::{Duration, Instant};
 
 use chrono::TimeDelta;
 
-use crate::board::{PlanShown, PlanView};
+use crate::app::board::{PlanShown, PlanView};
+use crate::app::session::{Clock, PlanRequest};
 use crate::cli::setup::Setup;
-use crate::session::{Clock, PlanRequest};
-use crate::units::Moment;
+use crate::engine::units::Moment;
 
 /// A plan begins now: after so long it is made again.
 const LASTS: TimeDelta = TimeDelta::hours(1);
@@ -27,7 +27,7 @@ const SINCE: TimeDelta = TimeDelta::days(7);
 
 enum News {
     /// How far it is.
-    Busy(String),
+    PlanProgress(String),
     /// The plan, or why there is none.
     Plan(Result<PlanView, String>),
 }
@@ -81,7 +81,7 @@ impl<'scope, 'env> Planner<'scope, 'env> {
         }
         while let Some(running) = &self.running {
             match running.news.try_recv() {
-                Ok(News::Busy(busy)) => self.shown.busy = Some(busy),
+                Ok(News::PlanProgress(busy)) => self.shown.busy = Some(busy),
                 Ok(News::Plan(plan)) => self.shown.view = Some(plan),
                 Err(TryRecvError::Empty) => break,
                 Err(TryRecvError::Disconnected) => self.running = None,
@@ -136,7 +136,7 @@ fn work_out(
         if busy != told_last {
             told_last.clone_from(&busy);
             // Whoever has turned away does not hear it.
-            let _ = sender.send(News::Busy(busy));
+            let _ = sender.send(News::PlanProgress(busy));
         }
         match wish.load(Ordering::Relaxed) {
             ALL_OF_IT => ControlFlow::Continue(()),

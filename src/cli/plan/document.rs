@@ -3,10 +3,10 @@
 use serde_json::{Value, json};
 
 use super::PlanArguments;
-use crate::board::Words;
-use crate::plan::{Beyond, Plan, Step, What};
-use crate::session::Planned;
-use crate::units::{Moment, rfc3339};
+use crate::app::board::Words;
+use crate::app::session::Planned;
+use crate::engine::plan::{AirBasis, Plan, Step, What};
+use crate::engine::units::{Moment, rfc3339};
 
 fn hours(length: chrono::TimeDelta) -> f64 {
     length.num_minutes() as f64 / 60.0
@@ -26,7 +26,7 @@ pub fn document(planned: &Planned, arguments: &PlanArguments, words: &Words, now
     keys.insert("areas".into(), ready.collect());
     keys.insert("assumed".into(), json!(plan.assumed));
     keys.insert("stopped".into(), json!(planned.stopped));
-    keys.insert("beyond".into(), planned.beyond.iter().map(|(place, air)| beyond(place, air)).collect());
+    keys.insert("beyond".into(), planned.basis.iter().map(|(place, air)| basis(place, air)).collect());
     let materials = planned.materials.iter().map(|need| {
         json!({
             "product": need.product, "coats": need.coats, "uncounted": need.uncounted,
@@ -72,16 +72,16 @@ pub fn document(planned: &Planned, arguments: &PlanArguments, words: &Words, now
 }
 
 /// What stands for the air of a place behind what is foreseen.
-fn beyond(place: &str, beyond: &Beyond) -> Value {
-    match beyond {
-        Beyond::Record { fewest, most } => {
+fn basis(place: &str, basis: &AirBasis) -> Value {
+    match basis {
+        AirBasis::Record { fewest, most } => {
             json!({ "place": place, "air": "earlier_years", "years_least": fewest, "years_most": most })
         }
-        Beyond::File { name, outdoors } => {
+        AirBasis::File { name, outdoors } => {
             json!({ "place": place, "air": "file", "file": name, "outdoors": outdoors })
         }
-        Beyond::MeanDay(days) => json!({ "place": place, "air": "mean_day", "days": days }),
-        Beyond::Held(air) => json!({ "place": place, "air": "held", "temperature_c": air.degrees() }),
+        AirBasis::MeanDay(days) => json!({ "place": place, "air": "mean_day", "days": days }),
+        AirBasis::Held(air) => json!({ "place": place, "air": "held", "temperature_c": air.degrees() }),
     }
 }
 

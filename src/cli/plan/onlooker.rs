@@ -9,11 +9,11 @@ use std::time::{Duration, Instant};
 use signal_hook::consts::SIGINT;
 use signal_hook::flag;
 
-use crate::board::Words;
+use crate::app::board::Words;
+use crate::app::session::SessionError;
 use crate::cli::Failure;
-use crate::plan::Busy;
-use crate::session::SessionError;
-use crate::units::Moment;
+use crate::engine::plan::PlanProgress;
+use crate::engine::units::Moment;
 
 /// Sooner than this nobody waits, and more often nobody reads.
 const EVERY: Duration = Duration::from_millis(500);
@@ -37,14 +37,15 @@ impl Onlooker {
         Ok(Self { stop, terminal: io::stderr().is_terminal(), told: Instant::now(), line: false })
     }
 
-    pub fn watch(&mut self, busy: Busy, words: &Words, now: Moment) -> ControlFlow<()> {
+    pub fn watch(&mut self, busy: PlanProgress, words: &Words, now: Moment) -> ControlFlow<()> {
         if self.stop.load(Ordering::Relaxed) {
             return ControlFlow::Break(());
         }
         if self.terminal && self.told.elapsed() >= EVERY {
             self.told = Instant::now();
             self.line = true;
-            let best = matches!(busy, Busy::Searching { best: Some(_), .. } | Busy::Drawing { .. });
+            let best =
+                matches!(busy, PlanProgress::Searching { best: Some(_), .. } | PlanProgress::Drawing { .. });
             let hint = if best { "Ctrl-C takes the best so far; " } else { "" };
             let line = format!("{hint}{} …", words.busy(busy, now));
             // A line that wraps could not be taken away again.

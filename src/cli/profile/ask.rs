@@ -3,7 +3,7 @@
 use std::io::{BufRead, Write};
 
 use super::{Answers, ProfileError, questions};
-use crate::units::Units;
+use crate::engine::units::Units;
 
 /// The answers. A wrong one is asked for again; the end of the input skips what may be skipped.
 pub(super) fn answers(

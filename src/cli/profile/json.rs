@@ -6,7 +6,7 @@ use std::io::{self, Write};
 use serde::Serialize;
 
 use super::{Fault, Library, Origin, Product, named};
-use crate::profile::{Mix, Recoat, TimeTable};
+use crate::engine::profile::{Mix, Recoat, TimeTable};
 
 /// One object on lines of its own.
 pub(super) fn write<T: Serialize>(out: &mut dyn Write, value: &T) -> io::Result<()> {
@@ -93,7 +93,7 @@ impl<'f> Verdict<'f> {
     pub(super) fn of(file: &'f str, read: &'f Result<Product, Vec<Fault>>) -> Self {
         let faults = read.as_ref().err().into_iter().flatten().map(FaultView::of).collect();
         let product = read.as_ref().ok();
-        let unfilled = product.and_then(crate::profile::unfilled);
+        let unfilled = product.and_then(crate::engine::profile::unfilled);
         Self { file, sound: read.is_ok(), id: product.map(|product| product.id.as_str()), faults, unfilled }
     }
 }
@@ -105,7 +105,7 @@ struct PointView {
 }
 
 fn points(table: &TimeTable) -> Vec<PointView> {
-    let seconds = |point: &crate::profile::Point| point.time.num_milliseconds() as f64 / 1000.0;
+    let seconds = |point: &crate::engine::profile::Point| point.time.num_milliseconds() as f64 / 1000.0;
     table.points().iter().map(|p| PointView { temperature_c: p.at.degrees(), time_s: seconds(p) }).collect()
 }
 
@@ -245,7 +245,7 @@ impl<'p> Sheet<'p> {
             }),
             stages: product.stages.iter().map(|(stage, table)| (stage.key(), points(table))).collect(),
             recoat: product.recoat.iter().map(RecoatView::of).collect(),
-            comes_first: crate::profile::COMES_FIRST,
+            comes_first: crate::engine::profile::COMES_FIRST,
         }
     }
 }

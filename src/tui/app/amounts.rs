@@ -39,11 +39,11 @@ impl App {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::job::Amount;
-    use crate::session::{Order, Refused};
+    use crate::app::session::{Order, Refused};
+    use crate::engine::job::Amount;
+    use crate::engine::units::{Grams, Micrometres, Millilitres, Moment, Money};
     use crate::tui::app::{Effect, Event, Sheet};
     use crate::tui::samples::*;
-    use crate::units::{Grams, Micrometres, Millilitres, Moment, Money};
 
     #[test]
     fn films_and_stock_are_recorded_by_keys_too() {

@@ -3,11 +3,11 @@
 use crossterm::event::KeyEvent;
 
 use super::record::Record;
-use crate::board::{AmountsPage, Check, CoatView, PlanShown, RecordView, View};
-use crate::job::EntryId;
-use crate::session::{Done, Order, Refused};
+use crate::app::board::{AmountsPage, Check, CoatView, PlanShown, RecordView, View};
+use crate::app::session::{Done, Order, Refused};
+use crate::engine::job::EntryId;
+use crate::engine::units::{Civil, Moment, Units};
 use crate::tui::form::Form;
-use crate::units::{Civil, Moment, Units};
 
 /// What the reducer may know of the world.
 pub struct Known<'a> {

@@ -1,11 +1,11 @@
 //! Keys and what comes of them, read as a table.
 
 use super::*;
-use crate::job::{EntryId, StepKind};
-use crate::session::{Done, Order};
+use crate::app::session::{Done, Order};
+use crate::engine::job::{EntryId, StepKind};
+use crate::engine::units::{Celsius, Humidity};
 use crate::tui::keys::Action;
 use crate::tui::samples::*;
-use crate::units::{Celsius, Humidity};
 
 fn coat(area: &str, product: &str) -> Order {
     Order::Coat {
@@ -97,8 +97,8 @@ fn keys_make_orders() {
         ("uy", undo.clone(), None),
         ("u<Enter>", undo, None),
         ("a", Order::Acknowledge { alert: None }, None),
-        ("la", Order::Acknowledge { alert: Some(crate::alert::AlertId(9)) }, None),
-        ("ljja", Order::Acknowledge { alert: Some(crate::alert::AlertId(5)) }, None),
+        ("la", Order::Acknowledge { alert: Some(crate::engine::job::AlertId(9)) }, None),
+        ("ljja", Order::Acknowledge { alert: Some(crate::engine::job::AlertId(5)) }, None),
     ];
     for (keys, order, at) in table {
         let mut app = App::showing(alarmed());
@@ -152,7 +152,7 @@ fn a_form_that_stays_open_tells_how_things_stand_now() {
     press(&mut app, "c");
     let later = |area: &str, _: &str| {
         let check = check(area, "varnish-alkyd")?;
-        Some(crate::board::Check { says: "Go: the morning is dry.".into(), ..check })
+        Some(crate::app::board::Check { says: "Go: the morning is dry.".into(), ..check })
     };
     let view = View { clock: "Sun 10:30".into(), ..hut() };
     knowing(now(), |known| {

@@ -49,7 +49,7 @@ const fn nearest(letter: char) -> char {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::cure::Phase;
+    use crate::engine::cure::Phase;
     use crate::tui::theme::pattern;
 
     #[test]

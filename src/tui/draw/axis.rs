@@ -3,9 +3,9 @@
 use ratatui::buffer::Buffer;
 
 use super::{Columns, Sight};
-use crate::board::Axis;
+use crate::app::board::Axis;
+use crate::engine::units::Moment;
 use crate::tui::text::{put, put_right, width};
-use crate::units::Moment;
 
 /// The cell of a moment, which may lie outside the axis.
 pub fn cell(axis: &Axis, moment: Moment, cells: u16) -> i64 {

@@ -3,8 +3,8 @@
 use ratatui::buffer::Buffer;
 
 use super::Sight;
-use crate::alert::AlertKind;
-use crate::board::Banner;
+use crate::app::board::Banner;
+use crate::engine::job::AlertKind;
 use crate::tui::keys::{Scene, Shown, bindings};
 use crate::tui::text::{put, put_right, width, wrap_to};
 

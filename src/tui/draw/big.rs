@@ -3,8 +3,8 @@
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use super::{Columns, Drawn, Sight, board, digits, header};
-use crate::board::{Countdown, View};
+use super::{Columns, Scenario, Sight, board, digits, header};
+use crate::app::board::{Countdown, View};
 use crate::tui::text::{fit, put, width};
 
 /// The countdown that is the most urgent, and the area it is about: that of the next thing, or else the
@@ -27,7 +27,7 @@ fn without_seconds(digits: &str) -> &str {
 }
 
 /// Draws the big digits with what they count down to; where nothing is counted down, the clock.
-pub fn page(sight: &Sight<'_>, area: Rect, buf: &mut Buffer) -> Drawn {
+pub fn page(sight: &Sight<'_>, area: Rect, buf: &mut Buffer) -> Scenario {
     let (view, theme) = (&sight.app.view, sight.theme);
     header::piece(sight, 0, area, buf);
     let (bottom, drawn) = board::lower(sight, &Columns::of(area.width), 2, area, buf);

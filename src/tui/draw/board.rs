@@ -5,12 +5,12 @@ use ratatui::layout::Rect;
 
 use super::area::{self, Block, Place};
 use super::share::{Wish, share};
-use super::{Columns, Drawn, Sight, axis, banner, foot, header, help, pot, sheet};
+use super::{Columns, Scenario, Sight, axis, banner, foot, header, help, pot, sheet};
 use crate::tui::app::Page;
 use crate::tui::text::put;
 
 /// Draws the board.
-pub fn page(sight: &Sight<'_>, area: Rect, buf: &mut Buffer) -> Drawn {
+pub fn page(sight: &Sight<'_>, area: Rect, buf: &mut Buffer) -> Scenario {
     let columns = Columns::of(area.width);
     header::piece(sight, 0, area, buf);
     let air = header::air_lines(sight, area);
@@ -40,7 +40,7 @@ fn rule(sight: &Sight<'_>, columns: &Columns, top: u16, bottom: u16, buf: &mut B
 fn areas(
     sight: &Sight<'_>,
     columns: &Columns,
-    time: &crate::board::Axis,
+    time: &crate::app::board::Axis,
     (top, bottom): (u16, u16),
     buf: &mut Buffer,
 ) {
@@ -70,7 +70,13 @@ fn areas(
 }
 
 /// Everything below the areas, laid out from the bottom up; gives the row at which it begins.
-pub fn lower(sight: &Sight<'_>, columns: &Columns, top: u16, area: Rect, buf: &mut Buffer) -> (u16, Drawn) {
+pub fn lower(
+    sight: &Sight<'_>,
+    columns: &Columns,
+    top: u16,
+    area: Rect,
+    buf: &mut Buffer,
+) -> (u16, Scenario) {
     let end = area.width.saturating_sub(1);
     let footer = area.height - 1;
     foot::keys(sight, footer, end, buf);
@@ -80,7 +86,7 @@ pub fn lower(sight: &Sight<'_>, columns: &Columns, top: u16, area: Rect, buf: &m
         let y = footer.saturating_sub(u16::try_from(lines.len()).unwrap_or(u16::MAX)).max(top);
         line(sight, columns, y.saturating_sub(1), buf);
         let cursor = sheet::draw(lines, y, footer, end, buf);
-        return (y.saturating_sub(1).max(top), Drawn { cursor, scroll: 0 });
+        return (y.saturating_sub(1).max(top), Scenario { cursor, scroll: 0 });
     }
     let roomy = area.height >= 16;
     let message = foot::message(sight, end.saturating_sub(1), room / 3);
@@ -100,7 +106,7 @@ pub fn lower(sight: &Sight<'_>, columns: &Columns, top: u16, area: Rect, buf: &m
         y = y.saturating_sub(1);
         line(sight, columns, y, buf);
     }
-    (y.max(top), Drawn::default())
+    (y.max(top), Scenario::default())
 }
 
 /// The sheet that lies over a page, or what was just said there; gives the row at which that begins.
@@ -110,7 +116,7 @@ pub fn lower_part(
     top: u16,
     area: Rect,
     buf: &mut Buffer,
-) -> (u16, Drawn) {
+) -> (u16, Scenario) {
     if sight.app.sheet.is_some() {
         return lower(sight, columns, top, area, buf);
     }
@@ -121,7 +127,7 @@ pub fn lower_part(
     for (y, (text, style)) in (y..).zip(&message) {
         put(buf, 1, y, end.saturating_sub(1), text, *style);
     }
-    (y.max(top), Drawn::default())
+    (y.max(top), Scenario::default())
 }
 
 /// The line under the areas; the rule of now stands on it.

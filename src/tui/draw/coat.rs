@@ -7,10 +7,10 @@ use ratatui::style::{Color, Style};
 use ratatui::text::Line;
 
 use super::braille::Dots;
-use super::{Columns, Drawn, Sight, axis, pages, strip};
-use crate::board::{AirSample, Axis, CoatView, Ribbon, TraceSample};
+use super::{Columns, Scenario, Sight, axis, pages, strip};
+use crate::app::board::{AirSample, Axis, CoatView, Ribbon, TraceSample};
+use crate::engine::units::{Celsius, TemperatureUnit};
 use crate::tui::text::{put, put_right, wrap};
-use crate::units::{Celsius, TemperatureUnit};
 
 /// The columns of the scale, left of the axis.
 const SCALE: u16 = 8;
@@ -20,7 +20,7 @@ const LEAST: (u16, u16) = (50, 5);
 const AROUND: u16 = 7;
 
 /// Draws the coat that was looked at.
-pub fn page(sight: &Sight<'_>, scroll: u16, area: Rect, buf: &mut Buffer) -> Drawn {
+pub fn page(sight: &Sight<'_>, scroll: u16, area: Rect, buf: &mut Buffer) -> Scenario {
     let Some(coat) = &sight.app.coat else {
         return pages::lines(sight, &[Line::from("No coat was chosen.")], 0, 0, area, buf);
     };

@@ -5,15 +5,15 @@ use ratatui::layout::Rect;
 use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 
-use super::{Columns, Drawn, Sight, area as block, axis, pages, strip};
-use crate::board::{Band, MarkKind, Ribbon};
+use super::{Columns, Scenario, Sight, area as block, axis, pages, strip};
+use crate::app::board::{Band, MarkKind, Ribbon};
 use crate::tui::text::wrap;
 
 /// The column of what is said behind a moment.
 const LABEL: usize = 12;
 
 /// Draws the details of the chosen area.
-pub fn page(sight: &Sight<'_>, scroll: u16, area: Rect, buf: &mut Buffer) -> Drawn {
+pub fn page(sight: &Sight<'_>, scroll: u16, area: Rect, buf: &mut Buffer) -> Scenario {
     let Some(ribbon) = sight.app.chosen_ribbon() else {
         return pages::lines(sight, &[Line::from("No area is chosen.")], scroll, 0, area, buf);
     };

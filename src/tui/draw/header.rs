@@ -4,7 +4,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use super::Sight;
-use crate::board::{AirLine, Wording};
+use crate::app::board::{AirLine, Wording};
 use crate::tui::text::{fit, put, put_right, width, wrap};
 
 /// The piece at the left and the clock at the right.

@@ -5,7 +5,7 @@ use ratatui::style::{Modifier, Style};
 
 use super::axis::cell;
 use super::{Columns, Sight};
-use crate::board::{Axis, PotPhase, PotRibbon};
+use crate::app::board::{Axis, PotPhase, PotRibbon};
 use crate::tui::text::{fit, put, put_right, width, wrap_to};
 use crate::tui::theme::pot_pattern;
 
@@ -110,7 +110,7 @@ fn strip(
 }
 
 fn style(sight: &Sight<'_>, phase: PotPhase) -> Style {
-    let open = sight.theme.phase(crate::cure::Phase::Open);
+    let open = sight.theme.phase(crate::engine::cure::Phase::Open);
     match phase {
         PotPhase::Induction | PotPhase::Over => sight.theme.plain(),
         PotPhase::Usable => open,

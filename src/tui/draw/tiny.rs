@@ -4,16 +4,16 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use super::big::urgent;
-use super::{Drawn, Sight, banner, foot, header, sheet};
+use super::{Scenario, Sight, banner, foot, header, sheet};
 use crate::tui::text::{fit, put, wrap, wrap_to};
 
 /// Draws what has room: a question or form, else the countdown, the banner and the sentence.
-pub fn page(sight: &Sight<'_>, area: Rect, buf: &mut Buffer) -> Drawn {
+pub fn page(sight: &Sight<'_>, area: Rect, buf: &mut Buffer) -> Scenario {
     let (view, theme) = (&sight.app.view, sight.theme);
     if let Some(over) = &sight.app.sheet {
         let lines = sheet::lines(sight, over, (area.width, area.height));
         let cursor = sheet::draw(lines, 0, area.height, area.width, buf);
-        return Drawn { cursor, scroll: 0 };
+        return Scenario { cursor, scroll: 0 };
     }
     let mut lines = Vec::new();
     if let Some((about, countdown)) = urgent(view) {
@@ -38,5 +38,5 @@ pub fn page(sight: &Sight<'_>, area: Rect, buf: &mut Buffer) -> Drawn {
     for (y, (line, style)) in (0..area.height).zip(&lines) {
         put(buf, 0, y, area.width, &fit(line, area.width), *style);
     }
-    Drawn::default()
+    Scenario::default()
 }

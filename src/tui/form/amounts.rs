@@ -2,10 +2,10 @@
 
 use super::kinds::{areas, product_choice, wrong};
 use super::{Field, Form, Kind, Missing, Name, Pick};
-use crate::board::View;
-use crate::session::{Order, parse_amount};
+use crate::app::board::View;
+use crate::app::session::{Order, parse_amount};
+use crate::engine::units::{Micrometres, Money};
 use crate::tui::app::Known;
-use crate::units::{Micrometres, Money};
 
 impl Form {
     /// The form of a wet film; None where no area has a coat.

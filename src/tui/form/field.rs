@@ -1,8 +1,8 @@
 //! One field of a form: a line of text, a choice from a list, or a choice by letter.
 
 use super::pick::Pick;
-use crate::job::Detail;
-use crate::units::clean;
+use crate::engine::job::Detail;
+use crate::engine::units::clean;
 
 /// What a field asks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -1,11 +1,11 @@
 //! What each form asks, and the order that its answers make.
 
 use super::{Choice, Field, Form, Missing, Name, Pick};
-use crate::board::View;
-use crate::job::{EntryId, StepKind};
-use crate::session::Order;
+use crate::app::board::View;
+use crate::app::session::Order;
+use crate::engine::job::{EntryId, StepKind};
+use crate::engine::units::{Celsius, Humidity, parse_duration};
 use crate::tui::app::Known;
-use crate::units::{Celsius, Humidity, parse_duration};
 
 /// What a form records.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -114,7 +114,7 @@ impl Form {
         // Where there is one place only nobody needs to be asked, though another can be named.
         let first = view.air.first().map(|air| air.place.as_str());
         let place =
-            |air: &crate::board::AirLine| Choice { value: air.place.clone(), label: air.place.clone() };
+            |air: &crate::app::board::AirLine| Choice { value: air.place.clone(), label: air.place.clone() };
         let places = Pick::new(view.air.iter().map(place).collect(), first);
         fields.push(Field::pick(Name::Place, places.or_new("new place")));
         Self::new(Kind::Reading, fields)

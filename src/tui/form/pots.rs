@@ -2,11 +2,11 @@
 
 use super::kinds::{product_choice, wrong};
 use super::{Choice, Field, Form, Kind, Missing, Name, Pick};
-use crate::board::View;
-use crate::job::{EntryId, Vessel};
-use crate::session::{Mixing, Order};
+use crate::app::board::View;
+use crate::app::session::{Mixing, Order};
+use crate::engine::job::{EntryId, Vessel};
+use crate::engine::units::{Celsius, Grams, Millimetres};
 use crate::tui::app::Known;
-use crate::units::{Celsius, Grams, Millimetres};
 
 const VESSELS: &[(char, &str)] = &[('c', "cup"), ('t', "tray")];
 
@@ -73,7 +73,7 @@ impl Form {
 }
 
 fn batches(view: &View) -> Vec<Choice> {
-    let choice = |pot: &crate::board::PotRibbon| Choice {
+    let choice = |pot: &crate::app::board::PotRibbon| Choice {
         value: pot.batch.to_string(),
         label: format!("{}  {} of {}", pot.batch, pot.mass, pot.product),
     };

@@ -1,9 +1,9 @@
 //! The forms of the record: a correction, a note, work.
 
 use super::{Choice, Field, Form, Input, Kind, Missing, Name, Pick};
-use crate::board::{RecordLine, View};
-use crate::job::{Change, Detail, EntryId, minutes};
-use crate::session::Order;
+use crate::app::board::{RecordLine, View};
+use crate::app::session::Order;
+use crate::engine::job::{Change, Detail, EntryId, minutes};
 
 /// The letters of the work clock.
 const CLOCK: &[(char, &str)] =

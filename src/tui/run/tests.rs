@@ -7,7 +7,7 @@ use crossterm::event::Event as TerminalEvent;
 use ratatui::backend::TestBackend;
 
 use super::*;
-use crate::session::{Done, Order};
+use crate::app::session::{Done, Order};
 use crate::tui::samples::*;
 
 #[derive(Default)]

@@ -1,10 +1,10 @@
 //! A record made by hand.
 
 use super::{at, now, roof};
-use crate::board::{AirSample, CoatTrace, CoatView, RecordLine, RecordView, TraceSample};
-use crate::job::{Detail, EntryId};
-use crate::profile::Stage;
-use crate::units::{Celsius, Humidity, KelvinDelta};
+use crate::app::board::{AirSample, CoatTrace, CoatView, RecordLine, RecordView, TraceSample};
+use crate::engine::job::{Detail, EntryId};
+use crate::engine::profile::Stage;
+use crate::engine::units::{Celsius, Humidity, KelvinDelta};
 
 fn line(id: i64, minutes: i64, area: Option<&str>, text: &str) -> RecordLine {
     let local = at(minutes);

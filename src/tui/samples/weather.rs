@@ -3,8 +3,8 @@
 use std::f64::consts::TAU;
 
 use super::{at, hostile, hut, now};
-use crate::board::{Sample, Stretch, View, WeatherView, Wording};
-use crate::units::{Celsius, KelvinDelta, TemperatureUnit, Units};
+use crate::app::board::{Sample, Stretch, View, WeatherView, Wording};
+use crate::engine::units::{Celsius, KelvinDelta, TemperatureUnit, Units};
 
 /// A day's swing that is highest so many hours after midnight.
 fn day(minutes: i64, mean: f64, swing: f64, highest: f64) -> f64 {
@@ -18,7 +18,7 @@ fn samples() -> Vec<Sample> {
         let rains = (2400..2700).contains(&minutes);
         Sample {
             at: at(minutes),
-            foreseen: minutes > -12,
+            forecast: minutes > -12,
             air: Some(Celsius::new(air)),
             outdoor: Some(Celsius::new(day(minutes, 9.0, 7.0, 15.0))),
             dew: Some(Celsius::new(dew)),

@@ -1,11 +1,11 @@
 //! Keys on the record and what comes of them, read as a table.
 
 use super::*;
-use crate::job::{Change, Detail, EntryId};
-use crate::session::{Done, Order};
+use crate::app::session::{Done, Order};
+use crate::engine::job::{Change, Detail, EntryId};
+use crate::engine::units::Moment;
 use crate::tui::keys::Scene;
 use crate::tui::samples::*;
-use crate::units::Moment;
 
 fn pressed(keys: &str) -> (App, Vec<Effect>) {
     let mut app = App::showing(hut());

@@ -1,9 +1,9 @@
 //! Batches by keys.
 
 use super::*;
-use crate::job::Vessel;
-use crate::session::{Mixing, Refused};
-use crate::units::{Grams, Millimetres};
+use crate::app::session::{Mixing, Refused};
+use crate::engine::job::Vessel;
+use crate::engine::units::{Grams, Millimetres};
 
 fn mix(product: &str, grams: f64, sure: bool) -> Mixing {
     let (product, mass) = (product.into(), Grams::new(grams));

@@ -1,8 +1,8 @@
 //! What a check tells, below the form of a coat: the verdict first, then every reason, then the slots.
 
-use crate::board::Check;
+use crate::app::board::Check;
+use crate::engine::units::capital;
 use crate::tui::text::{width, wrap_to};
-use crate::units::capital;
 
 /// How many lines each part may take, from as many as it likes down to what must be seen.
 #[derive(Clone, Copy)]
@@ -61,7 +61,7 @@ fn shared(check: &Check, columns: u16, share: Share) -> Vec<(String, bool)> {
         let slots = capital(&slots.join("; "));
         lines.extend(wrap_to(&slots, columns, share.slots).into_iter().map(plain));
     }
-    let note = check.unforeseen.iter().filter(|_| share.notes);
+    let note = check.not_predicted.iter().filter(|_| share.notes);
     lines.extend(note.flat_map(|note| wrap_to(note, columns, 2)).map(plain));
     lines
 }

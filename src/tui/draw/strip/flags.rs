@@ -5,9 +5,9 @@ use ratatui::style::Style;
 
 use super::super::axis::visible;
 use super::super::{Columns, Sight};
-use crate::board::{Axis, MarkKind, Ribbon};
+use crate::app::board::{Axis, MarkKind, Ribbon};
+use crate::engine::units::Moment;
 use crate::tui::text::{put, width};
-use crate::units::Moment;
 
 struct Flag {
     at: Moment,

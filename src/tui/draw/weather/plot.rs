@@ -6,9 +6,9 @@ use ratatui::style::{Color, Style};
 
 use super::super::{Columns, Sight};
 use super::{degrees, sign};
-use crate::board::{Axis, Sample, WeatherView};
+use crate::app::board::{Axis, Sample, WeatherView};
+use crate::engine::units::{Celsius, Moment};
 use crate::tui::text::{put, put_right};
-use crate::units::{Celsius, Moment};
 
 /// One line.
 #[derive(Clone, Copy)]
@@ -62,7 +62,7 @@ struct Field<'a> {
 struct Dot {
     x: u16,
     y: u16,
-    foreseen: bool,
+    forecast: bool,
 }
 
 /// Draws the scale and the lines from row `top` on.
@@ -175,8 +175,8 @@ impl Field<'_> {
             }
             let share = (at - before.at).as_seconds_f64() / (after.at - before.at).as_seconds_f64();
             let (first, last) = (degrees(self.weather, first), degrees(self.weather, last));
-            let foreseen = if series.outdoors { at > now } else { before.foreseen };
-            Some(Dot { x, y: self.height(first + (last - first) * share), foreseen })
+            let forecast = if series.outdoors { at > now } else { before.forecast };
+            Some(Dot { x, y: self.height(first + (last - first) * share), forecast })
         };
         (0..columns).filter_map(dot).collect()
     }
@@ -186,21 +186,21 @@ impl Field<'_> {
         const BITS: [[u8; 4]; 2] = [[0x01, 0x02, 0x04, 0x40], [0x08, 0x10, 0x20, 0x80]];
         let mut before: Option<Dot> = None;
         for dot in dots {
-            let joined = before.filter(|before| before.x + 1 == dot.x && !dot.foreseen);
+            let joined = before.filter(|before| before.x + 1 == dot.x && !dot.forecast);
             let (from, to) = match joined.map(|before| before.y) {
                 Some(y) if y + 1 < dot.y => (y + 1, dot.y),
                 Some(y) if y > dot.y + 1 => (dot.y, y - 1),
                 _ => (dot.y, dot.y),
             };
             before = Some(*dot);
-            if dot.foreseen && dot.x % 2 == 1 {
+            if dot.forecast && dot.x % 2 == 1 {
                 continue;
             }
             for y in from..=to {
                 let at = usize::from(y / DOWN) * usize::from(self.cells) + usize::from(dot.x / ACROSS);
                 if let Some(cell) = cells.get_mut(at) {
                     cell.0 |= BITS[usize::from(dot.x % ACROSS)][usize::from(y % DOWN)];
-                    cell.1 = if dot.foreseen { ahead } else { read };
+                    cell.1 = if dot.forecast { ahead } else { read };
                 }
             }
         }

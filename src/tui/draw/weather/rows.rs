@@ -4,8 +4,8 @@ use ratatui::buffer::Buffer;
 
 use super::super::axis::cell;
 use super::super::{Columns, Sight};
-use crate::board::{Axis, Sample, Stretch, WeatherView};
-use crate::cure::Phase;
+use crate::app::board::{Axis, Sample, Stretch, WeatherView};
+use crate::engine::cure::Phase;
 use crate::tui::text::{put, width};
 
 /// Draws the three rows from row `y` on.

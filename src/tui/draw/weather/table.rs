@@ -6,8 +6,8 @@ use ratatui::text::{Line, Span};
 use super::super::Sight;
 use super::rows::rain_letter;
 use super::{degrees, said, sign};
-use crate::board::{Sample, WeatherView};
-use crate::units::Celsius;
+use crate::app::board::{Sample, WeatherView};
+use crate::engine::units::Celsius;
 
 /// From here on there are columns for the outdoors and for what rain and dew are in words.
 const WIDE: u16 = 60;

@@ -1,0 +1,225 @@
+//! The whole job as JSON Lines, to move house with: a head with the version, a line for each thing, and an end
+//! that counts them, so that a file that was cut off is known for one.
+
+mod read;
+
+use std::io::{self, Write};
+
+use chrono::SubsecRound;
+use serde::{Deserialize, Serialize};
+
+use crate::engine::air::{Origin, OutdoorHour};
+use crate::engine::job::{Alert, AlertId, AlertKind, Told};
+use crate::engine::job::{Entry, EntryId, EntryKind};
+use crate::engine::units::{Celsius, Humidity, MetresPerSecond, Millimetres, Moment};
+use crate::io::store::{Forecast, ForecastId, KeptReading, Whole};
+
+pub use read::{LineFault, read_lines};
+
+/// The version of the lines. What is read by name can grow without a new one.
+pub const VERSION: u32 = 1;
+
+/// One line.
+#[derive(Debug, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+enum Line {
+    Job(Head),
+    Entry(EntryLine),
+    Reading(ReadingLine),
+    Forecast(ForecastLine),
+    Outdoor(OutdoorLine),
+    Alert(AlertLine),
+    Told(Told),
+    End(End),
+}
+
+#[derive(Debug, Serialize, Deserialize)]
+struct Head {
+    version: u32,
+    program: String,
+    at: Moment,
+}
+
+#[derive(Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct End {
+    lines: usize,
+}
+
+#[derive(Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct EntryLine {
+    id: EntryId,
+    at: Moment,
+    recorded: Moment,
+    body: EntryKind,
+}
+
+#[derive(Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ReadingLine {
+    place: String,
+    at: Moment,
+    air_c: f64,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    humidity_percent: Option<f64>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    surface_c: Option<f64>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    entry: Option<EntryId>,
+}
+
+#[derive(Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ForecastLine {
+    id: ForecastId,
+    taken: Moment,
+    made: Option<Moment>,
+    file: Option<String>,
+    service: Option<String>,
+    met_norway: bool,
+}
+
+#[derive(Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct OutdoorLine {
+    at: Moment,
+    air_c: f64,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    humidity_fraction: Option<f64>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    rain_mm: Option<f64>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    wind_m_per_s: Option<f64>,
+    forecast: ForecastId,
+}
+
+#[derive(Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct AlertLine {
+    id: AlertId,
+    kind: AlertKind,
+    subject: String,
+    round: u32,
+    area: Option<String>,
+    due: Moment,
+    raised: Moment,
+    told: Moment,
+    acknowledged: Option<Moment>,
+    text: String,
+}
+
+/// Writes a job as lines.
+///
+/// # Errors
+/// Those of the writer.
+pub fn write_lines(whole: &Whole, program: &str, at: Moment, out: &mut dyn Write) -> io::Result<()> {
+    let mut lines = Lines { out, count: 0 };
+    lines.put(&Line::Job(Head { version: VERSION, program: program.to_owned(), at: at.trunc_subsecs(0) }))?;
+    for Entry { id, at, recorded, kind } in &whole.entries {
+        let body = kind.clone();
+        lines.put(&Line::Entry(EntryLine { id: *id, at: *at, recorded: *recorded, body }))?;
+    }
+    for kept in &whole.readings {
+        lines.put(&Line::Reading(ReadingLine::of(kept)))?;
+    }
+    for forecast in &whole.forecasts {
+        lines.put(&Line::Forecast(ForecastLine::of(forecast)))?;
+    }
+    for (hour, forecast) in &whole.outdoor {
+        lines.put(&Line::Outdoor(OutdoorLine::of(hour, *forecast)))?;
+    }
+    for alert in &whole.alerts {
+        lines.put(&Line::Alert(AlertLine::of(alert)))?;
+    }
+    for told in &whole.told {
+        lines.put(&Line::Told(*told))?;
+    }
+    let end = End { lines: lines.count + 1 };
+    lines.put(&Line::End(end))
+}
+
+struct Lines<'w> {
+    out: &'w mut dyn Write,
+    count: usize,
+}
+
+impl Lines<'_> {
+    fn put(&mut self, line: &Line) -> io::Result<()> {
+        self.count += 1;
+        serde_json::to_writer(&mut *self.out, line)?;
+        self.out.write_all(b"\n")
+    }
+}
+
+impl ReadingLine {
+    fn of(kept: &KeptReading) -> Self {
+        // A packed humidity is in hundredths of a per cent; the rest is rounding of the computer.
+        let percent = |humidity: Humidity| (humidity.percent() * 100.0).round() / 100.0;
+        Self {
+            place: kept.place.clone(),
+            at: kept.reading.at,
+            air_c: kept.reading.air.degrees(),
+            humidity_percent: kept.reading.humidity.map(percent),
+            surface_c: kept.reading.surface.map(Celsius::degrees),
+            entry: kept.entry,
+        }
+    }
+}
+
+impl ForecastLine {
+    fn of(forecast: &Forecast) -> Self {
+        let provenance = &forecast.provenance;
+        let (file, service) = match &provenance.origin {
+            Origin::File(name) => (Some(name.clone()), None),
+            Origin::Service(name) => (None, Some(name.clone())),
+        };
+        let Forecast { id, taken, .. } = *forecast;
+        Self { id, taken, made: provenance.made, file, service, met_norway: provenance.met_norway }
+    }
+}
+
+impl OutdoorLine {
+    fn of(hour: &OutdoorHour, forecast: ForecastId) -> Self {
+        Self {
+            at: hour.at,
+            air_c: hour.air.degrees(),
+            humidity_fraction: hour.humidity.map(Humidity::fraction),
+            rain_mm: hour.rain.map(Millimetres::millimetres),
+            wind_m_per_s: hour.wind.map(MetresPerSecond::metres_per_second),
+            forecast,
+        }
+    }
+}
+
+impl AlertLine {
+    fn of(alert: &Alert) -> Self {
+        Self {
+            id: alert.id,
+            kind: alert.kind,
+            subject: alert.subject.clone(),
+            round: alert.round,
+            area: alert.area.clone(),
+            due: alert.due,
+            raised: alert.raised,
+            told: alert.told,
+            acknowledged: alert.acknowledged,
+            text: alert.text.clone(),
+        }
+    }
+
+    fn into_alert(self) -> Alert {
+        Alert {
+            id: self.id,
+            kind: self.kind,
+            subject: self.subject,
+            round: self.round,
+            area: self.area,
+            due: self.due,
+            raised: self.raised,
+            told: self.told,
+            acknowledged: self.acknowledged,
+            text: self.text,
+        }
+    }
+}

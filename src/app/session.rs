@@ -1,0 +1,224 @@
+//! A person at work on a job: what commands and keys do, in one place for both.
+//!
+//! This room joins the job's file, the products and the clock to the pure rooms inside. It knows no
+//! terminal and prints nothing.
+
+mod alerts;
+mod amounts;
+mod calendar;
+mod checking;
+mod climate;
+mod clock;
+mod correct;
+pub mod demo;
+mod error;
+mod execute;
+mod fetching;
+mod free;
+mod note;
+mod order;
+mod planning;
+mod pot;
+mod reports;
+mod sensors;
+mod transfer;
+mod weather;
+mod work;
+
+use std::cell::RefCell;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+pub use alerts::Raised;
+pub use amounts::parse_amount;
+pub use calendar::Announced;
+pub use clock::Clock;
+pub use error::SessionError;
+pub use fetching::ForecastKeeper;
+pub use free::{FreeTimes, ReadCalendar};
+pub use order::{Done, Mixing, Order, Refused};
+pub use planning::{PlanRequest, Planned, Since};
+pub use pot::Mixed;
+pub use sensors::{Sensed, SensorLog};
+pub use weather::{FetchDone, TakenForecast};
+
+use crate::app::board::{Readings, Status, Survey, SurveyOptions, View, Words};
+use crate::engine::air::{OutdoorHour, Provenance};
+use crate::engine::config::Config;
+use crate::engine::cure::Reading;
+use crate::engine::job::{Entry, Job};
+use crate::engine::profile::Library;
+use crate::engine::units::Moment;
+use crate::io::store::{Store, StoreError};
+
+/// A job that is open, with what is needed to reckon it.
+pub struct Session<'a> {
+    path: PathBuf,
+    store: Option<Store>,
+    writable: bool,
+    library: &'a Library,
+    config: Config,
+    words: Words,
+    clock: Clock,
+    climate_file: RefCell<Option<Arc<climate::ClimateFile>>>,
+}
+
+impl<'a> Session<'a> {
+    /// Opens the job at `path` to be shown. A file that is not there is an empty job; it is made with the
+    /// first entry.
+    ///
+    /// # Errors
+    /// [`SessionError`] where the file is no job, or cannot be read.
+    pub fn open(
+        path: &Path,
+        library: &'a Library,
+        config: Config,
+        words: Words,
+        clock: Clock,
+    ) -> Result<Self, SessionError> {
+        let store = Store::open_to_read(path)?;
+        Ok(Self {
+            path: path.to_owned(),
+            store,
+            writable: false,
+            library,
+            config,
+            words,
+            clock,
+            climate_file: RefCell::default(),
+        })
+    }
+
+    /// The moment that is shown and, where nothing else was said, recorded.
+    pub fn now(&self) -> Moment {
+        self.clock.now()
+    }
+
+    /// The clock.
+    pub const fn clock(&self) -> Clock {
+        self.clock
+    }
+
+    /// The settings.
+    pub const fn config(&self) -> &Config {
+        &self.config
+    }
+
+    /// The words that moments and quantities are told in.
+    pub const fn words(&self) -> &Words {
+        &self.words
+    }
+
+    /// The products.
+    pub const fn library(&self) -> &'a Library {
+        self.library
+    }
+
+    /// The file of the job.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// Every entry, by number.
+    ///
+    /// # Errors
+    /// Where the job cannot be read.
+    pub fn entries(&self) -> Result<Vec<Entry>, SessionError> {
+        Ok(self.store.as_ref().map(Store::entries).transpose()?.unwrap_or_default())
+    }
+
+    /// The state of the job at a moment.
+    ///
+    /// # Errors
+    /// Where the job cannot be read.
+    pub fn job(&self, as_of: Moment) -> Result<Job, SessionError> {
+        Ok(Job::fold(&self.entries()?, as_of))
+    }
+
+    /// The survey of the job at a moment.
+    ///
+    /// # Errors
+    /// Where the job cannot be read.
+    pub fn survey(&self, now: Moment, options: SurveyOptions) -> Result<Survey<'a>, SessionError> {
+        let job = self.job(now)?;
+        let shelf = self.shelf();
+        Ok(Survey::make(&job, self.library, &shelf, &self.config, now, options)?)
+    }
+
+    /// What is to be seen at a moment.
+    ///
+    /// # Errors
+    /// Where the job cannot be read.
+    pub fn view(&self, survey: &Survey<'_>, now: Moment) -> Result<View, SessionError> {
+        Ok(View::of(survey, &self.alerts()?, &self.words, now))
+    }
+
+    /// The status as machines read it.
+    ///
+    /// # Errors
+    /// Where the job cannot be read.
+    pub fn status(&self, now: Moment, options: SurveyOptions) -> Result<Status, SessionError> {
+        let mut alerts = self.alerts()?;
+        alerts.retain(|alert| alert.raised <= now);
+        Ok(Status::of(&self.survey(now, options)?, &alerts))
+    }
+
+    /// A number that changes when another process has written to the job.
+    ///
+    /// # Errors
+    /// Where the job cannot be read.
+    pub fn version(&mut self) -> Result<i64, SessionError> {
+        if self.store.is_none() {
+            self.store = Store::open_to_read(&self.path)?;
+        }
+        Ok(self.store.as_ref().map(Store::version).transpose()?.unwrap_or(-1))
+    }
+
+    fn shelf(&self) -> Shelf<'_> {
+        Shelf { store: self.store.as_ref(), as_of: None }
+    }
+
+    /// The job, open for writing; made where it is not there.
+    fn writer(&mut self) -> Result<&mut Store, StoreError> {
+        if !self.writable {
+            self.store = Some(Store::open(&self.path)?);
+            self.writable = true;
+        }
+        match &mut self.store {
+            Some(store) => Ok(store),
+            none => Ok(none.insert(Store::open(&self.path)?)),
+        }
+    }
+}
+
+/// The readings of a job, of which there are none where it is not there.
+struct Shelf<'s> {
+    store: Option<&'s Store>,
+    /// Where it is looked at as it stood at a moment: nothing that was foretold later.
+    as_of: Option<Moment>,
+}
+
+impl Readings for Shelf<'_> {
+    type Error = StoreError;
+
+    fn readings(&self, place: &str, from: Moment, to: Moment) -> Result<Vec<Reading>, StoreError> {
+        self.store.map(|store| store.readings(place, from, to)).transpose().map(Option::unwrap_or_default)
+    }
+
+    fn forecast_at(&self) -> Result<Option<Moment>, StoreError> {
+        let made = self.store.map(Store::forecast_at).transpose()?.flatten();
+        Ok(made.filter(|made| self.as_of.is_none_or(|as_of| *made <= as_of)))
+    }
+
+    fn forecast_from(&self) -> Result<Option<Provenance>, StoreError> {
+        let kept = self.store.filter(|_| self.as_of.is_none()).map(Store::forecast).transpose()?;
+        Ok(kept.flatten().map(|kept| kept.provenance))
+    }
+
+    fn outdoor(&self, from: Moment, to: Moment) -> Result<Vec<OutdoorHour>, StoreError> {
+        self.store
+            .map(|store| store.outdoor_as_of(from, to, self.as_of))
+            .transpose()
+            .map(Option::unwrap_or_default)
+    }
+}

@@ -1,0 +1,32 @@
+//! Whether a coat may go on: the check as a command and the form of a coat ask for it.
+
+use super::{Session, SessionError};
+use crate::app::board::{AreaSurvey, Check, Survey, SurveyOptions};
+use crate::engine::units::{Moment, clean};
+
+impl Session<'_> {
+    /// Checks a coat on an area at a moment; without a product, the one that comes next there. An area that
+    /// is not recorded yet is bare.
+    ///
+    /// # Errors
+    /// Where the product is not known, or none is given and none is known to come next.
+    pub fn check(&self, area: &str, product: Option<&str>, now: Moment) -> Result<Check, SessionError> {
+        let given = clean(area.trim());
+        let mut job = self.job(now)?;
+        job.areas.retain(|known| known.name.eq_ignore_ascii_case(&given));
+        let next = job.area(&given).and_then(|area| area.next_product().map(str::to_owned));
+        let which = || SessionError::WhichProduct { area: given.clone() };
+        let product = product.map(str::to_owned).or(next).ok_or_else(which)?;
+        let product = self.library.get(product.trim())?;
+        // The film under it is judged by what is to go on it, whatever was planned.
+        if let Some(under) = job.areas.iter_mut().find_map(|area| area.coats.last_mut()) {
+            under.next = Some(product.id.clone());
+        }
+        let shelf = self.shelf();
+        let survey = Survey::make(&job, self.library, &shelf, &self.config, now, SurveyOptions::default())?;
+        let place = survey.places.first().map_or("shop", |air| &air.place);
+        let bare = AreaSurvey::bare(&given, place);
+        let check = survey.check_text(survey.area(&given).unwrap_or(&bare), product, &self.words);
+        check.ok_or_else(|| SessionError::Input(format!("nothing is known of the place of {given}")))
+    }
+}

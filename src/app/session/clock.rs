@@ -1,0 +1,59 @@
+//! The one place where time enters.
+
+use chrono::Utc;
+
+use crate::engine::units::Moment;
+
+/// What `now` means.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Clock {
+    /// The clock on the wall.
+    Wall,
+    /// As of a moment that was given.
+    At(Moment),
+    /// A clock that started at `origin` when the wall showed `begun`, and runs so many times as fast.
+    Fast {
+        /// What the wall showed.
+        begun: Moment,
+        /// What this clock showed then.
+        origin: Moment,
+        /// How many seconds pass in one.
+        speed: u32,
+    },
+}
+
+impl Clock {
+    /// A clock that runs `speed` times as fast from `origin` on.
+    #[expect(clippy::disallowed_methods, reason = "time enters here")]
+    pub fn fast(origin: Moment, speed: u32) -> Self {
+        Self::Fast { begun: Utc::now(), origin, speed }
+    }
+
+    /// The moment it shows.
+    pub fn now(self) -> Moment {
+        match self {
+            Self::At(moment) => moment,
+            Self::Wall | Self::Fast { .. } => self.latest(),
+        }
+    }
+
+    /// The moment that nothing recorded may lie behind: what was given as `now` may lie ahead of it.
+    #[expect(clippy::disallowed_methods, reason = "time enters here")]
+    pub fn latest(self) -> Moment {
+        match self {
+            Self::Wall | Self::At(_) => Utc::now(),
+            Self::Fast { begun, origin, speed } => {
+                let passed = (Utc::now() - begun).num_milliseconds();
+                origin + chrono::TimeDelta::milliseconds(passed.saturating_mul(i64::from(speed)))
+            }
+        }
+    }
+
+    /// How many seconds pass in one second.
+    pub const fn speed(self) -> u32 {
+        match self {
+            Self::Fast { speed, .. } => speed,
+            _ => 1,
+        }
+    }
+}

@@ -1,0 +1,117 @@
+//! What can go wrong at work, and which exit status that is.
+
+use crate::engine::config::ConfigError;
+use crate::engine::job::SchemeError;
+use crate::engine::profile::UnknownProduct;
+use crate::engine::units::{UnitError, WhenError};
+use crate::io::store::StoreError;
+
+/// Why something could not be done. Nothing was recorded then.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum SessionError {
+    /// The job's file.
+    #[error(transparent)]
+    Store(#[from] StoreError),
+    /// A product that is not there.
+    #[error(transparent)]
+    UnknownProduct(#[from] UnknownProduct),
+    /// A quantity that is none.
+    #[error(transparent)]
+    Unit(#[from] UnitError),
+    /// A moment that is none.
+    #[error(transparent)]
+    When(#[from] WhenError),
+    /// A scheme that is none.
+    #[error("{file}: {error}")]
+    Scheme {
+        /// The file.
+        file: String,
+        /// What is wrong with it.
+        error: SchemeError,
+    },
+    /// A configuration that is none.
+    #[error("{file}: {error}")]
+    Config {
+        /// The file.
+        file: String,
+        /// What is wrong with it.
+        error: ConfigError,
+    },
+    /// Nothing knows the product.
+    #[error(
+        "which product goes on {area}? Neither a scheme nor an earlier coat says so: curewright coat \"{area}\" PRODUCT; \"curewright profile list\" shows all"
+    )]
+    WhichProduct {
+        /// The area.
+        area: String,
+    },
+    /// An area that is not there, but another is nearly called so.
+    #[error("there is no area \"{given}\"; did you mean \"{nearest}\"? For a new area add --new")]
+    PerhapsMeant {
+        /// What was given.
+        given: String,
+        /// What is there.
+        nearest: String,
+    },
+    /// An area that nothing was recorded of.
+    #[error("there is no area \"{given}\"{}", known(areas))]
+    NoSuchArea {
+        /// What was given.
+        given: String,
+        /// The areas that are there.
+        areas: Vec<String>,
+    },
+    /// Several areas are being coated, or none.
+    #[error("{}", which_area(areas))]
+    WhichArea {
+        /// Those being coated.
+        areas: Vec<String>,
+    },
+    /// An entry that is not there.
+    #[error("there is no entry {entry}; \"curewright record\" shows all")]
+    NoSuchEntry {
+        /// Its number.
+        entry: crate::engine::job::EntryId,
+    },
+    /// An entry that cannot be changed so.
+    #[error(transparent)]
+    Change(#[from] crate::engine::job::ChangeError),
+    /// A name without a letter.
+    #[error("an area needs a name")]
+    NoName,
+    /// Something that is recorded only where the person says yes.
+    #[error("{0} To record it all the same, add --yes.")]
+    Ask(String),
+    /// Wrong input of another kind.
+    #[error("{0}")]
+    Input(String),
+    /// The world outside did not do its part.
+    #[error("{0}")]
+    World(String),
+}
+
+impl SessionError {
+    /// The exit status: 2 wrong usage or input, 3 could not.
+    pub const fn status(&self) -> u8 {
+        match self {
+            Self::Store(StoreError::Refused(_) | StoreError::NotEmpty { .. }) => 2,
+            Self::Store(_) | Self::World(_) => 3,
+            _ => 2,
+        }
+    }
+}
+
+fn known(areas: &[String]) -> String {
+    match areas {
+        [] => "; nothing has been recorded yet".into(),
+        areas => format!("; there is {}", areas.join(", ")),
+    }
+}
+
+fn which_area(areas: &[String]) -> String {
+    match areas {
+        [] => "no coat is being applied; begin one with \"curewright coat AREA\"".into(),
+        areas => format!("which area is finished: {}?", areas.join(" or ")),
+    }
+}

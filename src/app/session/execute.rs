@@ -1,0 +1,405 @@
+//! Carrying out orders: each becomes an entry, and the answer says what follows from it.
+
+use super::{Done, Order, Session, SessionError};
+use crate::app::board::{AreaSurvey, CoatSurvey, Survey, SurveyOptions, View, Words};
+use crate::engine::air::Objection;
+use crate::engine::cure::Phase;
+use crate::engine::job::{Entry, EntryId, EntryKind, Job, Scheme, StepKind};
+use crate::engine::profile::{COMES_FIRST, Product, Stage};
+use crate::engine::units::{Moment, capital, clean};
+use crate::io::sources::LoggerFile;
+use crate::io::store::Imported;
+
+/// What happened longer ago is told as of then.
+const ANSWERED_NOW: chrono::TimeDelta = chrono::TimeDelta::hours(12);
+
+/// Two names this much alike are likely one name and a slip.
+const NEARLY: f64 = 0.85;
+
+impl Session<'_> {
+    /// Records something as of `at`, or of now.
+    ///
+    /// # Errors
+    /// [`SessionError`]; nothing is recorded then.
+    pub fn execute(&mut self, order: Order, at: Option<Moment>) -> Result<Done, SessionError> {
+        let (given, at) = (at, at.unwrap_or_else(|| self.now()));
+        match order {
+            Order::Coat { area, product, next, finished, batch, sure } => {
+                self.coat(&area, product, next, finished, (batch, sure), at)
+            }
+            Order::Mix(mixing) => self.mix(&mixing, Some(at)).map(|mixed| mixed.done),
+            Order::Emptied { batch } => self.emptied(batch, at),
+            Order::Finish { area } => self.finish(area.as_deref(), at),
+            Order::Step { area, step, minutes } => self.step(&area, step, minutes, at),
+            Order::Reading { place, air, humidity, surface } => {
+                let job = self.job(at)?;
+                let place = place.map(|place| clean(place.trim())).filter(|place| !place.is_empty());
+                let place =
+                    place.or_else(|| job.places().into_iter().next()).unwrap_or_else(|| "shop".into());
+                let cautions = unknown_place(&job, &place);
+                let kind = EntryKind::Reading {
+                    place,
+                    air: air.plausible()?,
+                    humidity_percent: humidity.map(|humidity| humidity.percent()),
+                    surface: surface.map(|surface| surface.plausible()).transpose()?,
+                };
+                let done = self.append(at, kind)?;
+                Ok(Done { cautions, ..done })
+            }
+            Order::Work { area, minutes } => self.enter_work(area.as_deref(), minutes, at),
+            Order::StartClock { area } => self.start_clock(area.as_deref(), at),
+            Order::StopClock { area, sure } => self.stop_clock(area.as_deref(), sure, at),
+            Order::Note { area, entry, text, photo } => {
+                self.note(area.as_deref(), entry, &text, photo.as_deref(), at)
+            }
+            Order::Correct { entry, changes } => self.correct(entry, &changes, given),
+            Order::WetFilm { area, spots, sure } => self.wet_film(&area, spots, sure, at),
+            Order::Stock { product, amount, price, lot, sure } => {
+                self.stock_came(&product, amount, price, lot, sure, at)
+            }
+            Order::Undo { entry } => {
+                let before = self.entries()?;
+                let latest = self.clock.latest();
+                let taken = self.writer()?.void(entry, latest)?;
+                let void = EntryKind::Void { entry: taken.id, by: None };
+                let back =
+                    self.entries()?.iter().rev().find(|entry| entry.kind == void).map(|entry| entry.id);
+                let back = back.map(|id| format!(" To bring it back, take back entry {id}."));
+                let says = format!(
+                    "Took back entry {}: {}.{}{}",
+                    taken.id,
+                    taken.summary(&self.words.units),
+                    self.counts_again(&before, taken.id),
+                    back.unwrap_or_default()
+                );
+                Ok(Done { says, cautions: self.coats_without_batch(taken.id)? })
+            }
+            Order::Acknowledge { alert } => {
+                let latest = self.clock.latest();
+                let seen = match (self.writer()?.acknowledge(alert, latest)?, alert) {
+                    (0, Some(id)) if self.alerts()?.iter().any(|alert| alert.id == id) => {
+                        format!("Alert {} had been seen before.", id.0)
+                    }
+                    (0, Some(id)) => {
+                        return Err(SessionError::Input(format!(
+                            "there is no alert {}; \"curewright alerts\" shows all",
+                            id.0
+                        )));
+                    }
+                    (0, None) => "No alert was waiting.".into(),
+                    (1, _) => "One alert seen.".into(),
+                    (count, _) => format!("{count} alerts seen."),
+                };
+                Ok(Done { says: seen, ..Done::default() })
+            }
+        }
+    }
+
+    /// Takes a scheme in.
+    ///
+    /// # Errors
+    /// [`SessionError`] with the file, the line and what would be right; products that are not there are
+    /// named too.
+    pub fn import_scheme(
+        &mut self,
+        file: &str,
+        text: String,
+        at: Option<Moment>,
+    ) -> Result<Done, SessionError> {
+        let at = at.unwrap_or_else(|| self.now());
+        let scheme =
+            Scheme::read(&text).map_err(|error| SessionError::Scheme { file: clean(file), error })?;
+        for area in &scheme.areas {
+            for product in area.coats() {
+                self.library.get(product).map_err(|unknown| {
+                    let (file, area) = (clean(file), &area.name);
+                    SessionError::Input(format!("{file}: area \"{area}\": {unknown}"))
+                })?;
+            }
+        }
+        let names: Vec<&str> = scheme.areas.iter().map(|area| area.name.as_str()).collect();
+        let says = format!(
+            "{}: {}.",
+            scheme.name,
+            if names.is_empty() { "no areas".into() } else { names.join(", ") }
+        );
+        self.append(at, EntryKind::Scheme { text })?;
+        Ok(Done { says, ..Done::default() })
+    }
+
+    /// Takes the good rows of a logger's file in.
+    ///
+    /// # Errors
+    /// Where the job cannot be written; then none was taken.
+    pub fn import_readings(&mut self, file: &str, logger: LoggerFile) -> Result<Imported, SessionError> {
+        let latest = self.clock.latest();
+        Ok(self.writer()?.import(latest, &clean(file), logger.readings)?)
+    }
+
+    /// The name of an area as the job knows it. A name that is new is taken as such where `new` says so, or
+    /// where no other area is nearly called so.
+    ///
+    /// # Errors
+    /// [`SessionError::PerhapsMeant`], [`SessionError::NoName`].
+    pub fn area_name(&self, given: &str, new: bool) -> Result<String, SessionError> {
+        let given = clean(given.trim());
+        if given.is_empty() {
+            return Err(SessionError::NoName);
+        }
+        let job = self.job(Moment::MAX_UTC)?;
+        if let Some(area) = job.area(&given) {
+            return Ok(area.name.clone());
+        }
+        let lower = given.to_lowercase();
+        let likeness = |name: &String| strsim::jaro_winkler(&lower, &name.to_lowercase());
+        let names = job.areas.into_iter().map(|area| area.name);
+        match names.max_by(|a, b| likeness(a).total_cmp(&likeness(b))) {
+            Some(nearest) if !new && likeness(&nearest) >= NEARLY => {
+                Err(SessionError::PerhapsMeant { given, nearest })
+            }
+            _ => Ok(given),
+        }
+    }
+
+    /// The name of an area that is there.
+    ///
+    /// # Errors
+    /// [`SessionError::NoSuchArea`].
+    pub fn known_area(&self, given: &str) -> Result<String, SessionError> {
+        let job = self.job(Moment::MAX_UTC)?;
+        match job.area(given.trim()) {
+            Some(area) => Ok(area.name.clone()),
+            None => {
+                let areas = job.areas.into_iter().map(|area| area.name).collect();
+                Err(SessionError::NoSuchArea { given: clean(given), areas })
+            }
+        }
+    }
+
+    /// The product that goes on an area next, where that is known.
+    ///
+    /// # Errors
+    /// Where the job cannot be read.
+    pub fn next_product(&self, area: &str, at: Moment) -> Result<Option<String>, SessionError> {
+        Ok(self.job(at)?.area(area).and_then(|area| area.next_product().map(str::to_owned)))
+    }
+
+    fn coat(
+        &mut self,
+        area: &str,
+        product: Option<String>,
+        next: Option<String>,
+        finished: bool,
+        (batch, sure): (Option<EntryId>, bool),
+        at: Moment,
+    ) -> Result<Done, SessionError> {
+        let job = self.job(at)?;
+        let area = self.area_name(area, true)?;
+        let product = match product {
+            Some(id) => id,
+            None => {
+                let known = job.area(&area).and_then(|area| area.next_product().map(str::to_owned));
+                known.ok_or_else(|| SessionError::WhichProduct { area: area.clone() })?
+            }
+        };
+        let profile = self.library.get(product.trim())?;
+        let next = next.map(|id| self.library.get(id.trim()).map(|next| next.id.clone())).transpose()?;
+        let (batch, of_the_batch) = self.batch_for(profile, batch, at, sure)?;
+        let mut cautions = self.coat_cautions(profile, &job, &area, at)?;
+        cautions.splice(0..0, of_the_batch);
+        let kind = EntryKind::Coat { area, product: profile.id.clone(), next, finished, batch };
+        let done = self.append(at, kind)?;
+        Ok(Done { cautions, ..done })
+    }
+
+    fn finish(&mut self, area: Option<&str>, at: Moment) -> Result<Done, SessionError> {
+        let area = match area {
+            Some(area) => self.known_area(area)?,
+            None => {
+                let job = self.job(at)?;
+                let open =
+                    |area: &&crate::engine::job::Area| area.newest().is_some_and(|c| c.last_stroke.is_none());
+                let mut areas: Vec<String> = job.areas.iter().filter(open).map(|a| a.name.clone()).collect();
+                match areas.len() {
+                    1 => areas.remove(0),
+                    _ => return Err(SessionError::WhichArea { areas }),
+                }
+            }
+        };
+        self.append(at, EntryKind::Finished { area })
+    }
+
+    fn step(
+        &mut self,
+        area: &str,
+        step: StepKind,
+        minutes: Option<u32>,
+        at: Moment,
+    ) -> Result<Done, SessionError> {
+        let area = self.area_name(area, true)?;
+        let soft = if step == StepKind::Sand { self.too_soft(&area, at)? } else { None };
+        let done = self.append(at, EntryKind::Step { area, step, minutes })?;
+        let cautions = match step {
+            StepKind::Sand => soft.into_iter().chain([
+                "Sanding dust, above all of a film that is not through, harms lungs and skin: mask, gloves, extraction.".into(),
+                COMES_FIRST.into(),
+            ]).collect(),
+            _ => Vec::new(),
+        };
+        Ok(Done { cautions, ..done })
+    }
+
+    /// That the film of an area may not be hard enough to be sanded at `at`. It is recorded all the same: it has
+    /// happened.
+    fn too_soft(&self, area: &str, at: Moment) -> Result<Option<String>, SessionError> {
+        let (job, shelf) = (self.job(at)?, self.shelf());
+        let survey = Survey::make(&job, self.library, &shelf, &self.config, at, SurveyOptions::default())?;
+        let newest = survey.area(area).and_then(|area| area.newest.as_ref());
+        let sandable = newest.and_then(|coat| coat.standing.stage(Stage::Sandable)?.latest);
+        Ok(sandable.filter(|sandable| *sandable > at).map(|sandable| {
+            format!(
+                "It may be too soft yet: it can be sanded from {}. What is torn up now shows in every coat on it.",
+                self.words.when(sandable, at)
+            )
+        }))
+    }
+
+    fn coat_cautions(
+        &self,
+        product: &Product,
+        job: &Job,
+        area: &str,
+        at: Moment,
+    ) -> Result<Vec<String>, SessionError> {
+        let mut cautions: Vec<String> = product.cautions.iter().map(|caution| clean(caution)).collect();
+        cautions.push(COMES_FIRST.into());
+        let mut job = job.clone();
+        let known = job.areas.iter_mut().find(|known| known.name.eq_ignore_ascii_case(area));
+        if let Some(under) = known.and_then(|area| area.coats.last_mut()) {
+            under.next = Some(product.id.clone());
+        }
+        let shelf = self.shelf();
+        let survey = Survey::make(&job, self.library, &shelf, &self.config, at, SurveyOptions::default())?;
+        let bare = AreaSurvey::bare(area, survey.places.first().map_or("shop", |air| &air.place));
+        let fitness = survey.check(survey.area(area).unwrap_or(&bare), product);
+        let air = fitness.into_iter().flat_map(|fitness| fitness.air);
+        let air = air.filter(|(against, _)| against.forbids() && *against != Objection::NoReading);
+        let air = air.map(|(against, from)| {
+            format!("The air does not suit it: {}.", self.words.against(against, from, at))
+        });
+        let full = survey.area(area).and_then(|area| self.one_too_many(area, product, at));
+        let not_listed = survey.area(area).and_then(|area| area.not_listed(product));
+        let not_listed = not_listed.map(|not_listed| crate::engine::units::capital(&not_listed));
+        let ground = self.ground(&survey, area, at).into_iter().chain(not_listed);
+        cautions.splice(0..0, ground.chain(full).chain(air));
+        Ok(cautions)
+    }
+
+    /// What the film under a new coat is not ready for. The coat is recorded all the same: it has happened.
+    fn ground(&self, survey: &Survey<'_>, area: &str, at: Moment) -> Option<String> {
+        let area = survey.area(area)?;
+        let read = survey.air(&area.place).is_some_and(|air| air.reading.is_some());
+        area.newest.as_ref().filter(|_| read).and_then(|under| not_ready(area, under, &self.words, at))
+    }
+
+    /// Records an entry, and says so in a sentence.
+    pub(super) fn note_down(&mut self, at: Moment, kind: EntryKind) -> Result<String, SessionError> {
+        Ok(self.recorded(at, kind, self.now())?.1)
+    }
+
+    /// Records an entry, and gives it with a sentence of it, told at `now`.
+    fn recorded(
+        &mut self,
+        at: Moment,
+        kind: EntryKind,
+        now: Moment,
+    ) -> Result<(Entry, String), SessionError> {
+        let latest = self.clock.latest();
+        let id = self.writer()?.append(at, latest, kind.clone())?;
+        let entry = Entry { id, at, recorded: latest, kind };
+        let just_now = (now - at).abs() < chrono::TimeDelta::minutes(1);
+        let when = if just_now { String::new() } else { format!(" ({})", self.words.when(at, now)) };
+        let says = format!("{}{when}.", capital(&entry.summary(&self.words.units)));
+        Ok((entry, says))
+    }
+
+    /// The moment for which an entry of `at` is answered: what happened a short while ago as things stand now,
+    /// not as they stood then.
+    pub(super) fn answered_at(&self, at: Moment) -> Moment {
+        let latest = self.clock.latest();
+        match self.clock {
+            super::Clock::At(_) if latest - at > ANSWERED_NOW => at,
+            super::Clock::At(_) => latest,
+            _ => self.now(),
+        }
+    }
+
+    pub(super) fn append(&mut self, at: Moment, kind: EntryKind) -> Result<Done, SessionError> {
+        self.append_saying(at, kind, "")
+    }
+
+    /// Appends an entry; what is told of it stands before what follows from it.
+    pub(super) fn append_saying(
+        &mut self,
+        at: Moment,
+        kind: EntryKind,
+        told: &str,
+    ) -> Result<Done, SessionError> {
+        let now = self.answered_at(at);
+        let (entry, mut says) = self.recorded(at, kind, now)?;
+        if !told.is_empty() {
+            says = format!("{says} {told}");
+        }
+        if let Some(area) = entry.kind.area() {
+            let survey = self.survey(now, SurveyOptions::default())?;
+            if let Some(follows) = what_follows(&self.view(&survey, now)?, survey.area(area)) {
+                says = format!("{says} {follows}");
+            }
+        }
+        Ok(Done { says, ..Done::default() })
+    }
+}
+
+fn not_ready(area: &AreaSurvey<'_>, under: &CoatSurvey<'_>, words: &Words, at: Moment) -> Option<String> {
+    // A coat that is not finished is refused for that reason.
+    under.coat.last_stroke?;
+    let standing = &under.standing;
+    let from = |what: &str, moment: Option<Moment>| {
+        moment.map(|moment| format!(" {what} from {}.", words.when(moment, at))).unwrap_or_default()
+    };
+    let sandable = || from("It can be sanded", standing.stage(Stage::Sandable).and_then(|r| r.latest));
+    let sanded =
+        area.steps.iter().any(|step| step.kind == StepKind::Sand && step.at >= under.coat.first_stroke);
+    match (standing.phase_at(at), standing.window()) {
+        (Phase::Wet, Some((open, _))) => {
+            Some(format!("The coat under it is not ready.{}", from("It may be recoated", open)))
+        }
+        (Phase::Wet, None) => Some(format!("The coat under it is too soft to sand.{}", sandable())),
+        (Phase::Shut, _) => Some(format!("The window of the coat under it has closed.{}", sandable())),
+        (Phase::Sandable | Phase::Cured, _) if !area.prepared => {
+            let owed = match (standing.wash && !area.washed, sanded) {
+                (true, true) => "washed",
+                (true, false) => "washed and sanded",
+                (false, _) => "sanded",
+            };
+            Some(format!("The coat under it has to be {owed} first, and that is not entered."))
+        }
+        _ => None,
+    }
+}
+
+/// A place where nothing stands is likely a slip.
+pub(super) fn unknown_place(job: &Job, place: &str) -> Vec<String> {
+    let places = job.places();
+    let known = places.iter().any(|known| known == place);
+    if known {
+        return Vec::new();
+    }
+    vec![format!("Nothing stands at \"{place}\"; the places of the job: {}.", places.join(", "))]
+}
+
+fn what_follows(view: &View, area: Option<&AreaSurvey<'_>>) -> Option<String> {
+    let area = area?;
+    let ribbon = view.ribbons.iter().find(|ribbon| ribbon.area == clean(&area.name))?;
+    Some(ribbon.says.clone())
+}

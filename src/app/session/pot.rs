@@ -1,0 +1,310 @@
+//! Batches: what would come of one, that it was mixed, that it is used up, and which one a coat is taken from.
+
+use super::{Done, Mixing, Session, SessionError};
+use crate::app::board::{BatchStatus, BatchSurvey, Survey, SurveyOptions};
+use crate::engine::amounts::{Material, Part, Weighed, equal_portion, parts, weigh};
+use crate::engine::job::{Entry, EntryId, EntryKind, Job, Vessel};
+use crate::engine::pot::{Hazard, Kinetics, Safer};
+use crate::engine::profile::{COMES_FIRST, Product};
+use crate::engine::units::{Celsius, Grams, MassUnit, Moment, capital, clean};
+
+/// A batch that was mixed, or was only asked about.
+#[derive(Debug, Clone)]
+pub struct Mixed {
+    /// What was done, or would come of it, in words.
+    pub done: Done,
+    /// The same as machines read it.
+    pub status: BatchStatus,
+    /// Its parts, exact.
+    pub parts: Vec<Part>,
+    /// The same as the scale shows them; None where the profile does not tell the ratio by mass.
+    pub weighed: Option<Weighed>,
+    /// The end of its induction time.
+    pub usable_from: Option<Moment>,
+    /// How warm it gets if it is left where it is, and whether its own heat outruns the cooling then.
+    pub left: Option<(Celsius, bool)>,
+    /// What would be safe, where it is dangerous.
+    pub safer: Option<Safer>,
+    /// Why the model has nothing to rest on, a clause each.
+    pub outside: Vec<String>,
+}
+
+/// Nobody mixes more than this at once by hand; grams may have been taken for kilograms.
+const MOST: Grams = Grams::new(10_000.0);
+/// A tray is filled so deep, in millimetres.
+const DEPTHS: std::ops::RangeInclusive<f64> = 1.0..=200.0;
+
+impl<'a> Session<'a> {
+    /// What would come of a batch mixed at `at`, or now. Nothing is recorded.
+    ///
+    /// # Errors
+    /// Where there is nothing to mix, or the job cannot be read.
+    pub fn would_mix(&self, mixing: &Mixing, at: Option<Moment>) -> Result<Mixed, SessionError> {
+        let at = at.unwrap_or_else(|| self.now());
+        let (product, kind) = self.batch_entry(mixing, at)?;
+        self.predict_place(product, kind, at, false)
+    }
+
+    /// Records a batch.
+    ///
+    /// # Errors
+    /// [`SessionError::Ask`] where it is dangerous, or where the amount is not to be believed, and the person has
+    /// not said yes; nothing is recorded then.
+    pub fn mix(&mut self, mixing: &Mixing, at: Option<Moment>) -> Result<Mixed, SessionError> {
+        let at = at.unwrap_or_else(|| self.now());
+        let (product, kind) = self.batch_entry(mixing, at)?;
+        if !mixing.sure {
+            self.believe(product, mixing)?;
+        }
+        let forecast = self.predict_place(product, kind.clone(), at, false)?;
+        if !mixing.sure && forecast.status.is_dangerous() {
+            return Err(SessionError::Ask(forecast.done.says));
+        }
+        self.append(at, kind.clone())?;
+        self.predict_place(product, kind, at, true)
+    }
+
+    /// Records that a batch is used up; the one that stands here where none is named.
+    pub(super) fn emptied(&mut self, batch: Option<EntryId>, at: Moment) -> Result<Done, SessionError> {
+        let batch = match batch {
+            Some(batch) => batch,
+            None => {
+                let survey = self.survey(at, SurveyOptions::default())?;
+                match survey.batches.as_slice() {
+                    [one] => one.batch.id,
+                    several => return Err(SessionError::Input(self.which(several))),
+                }
+            }
+        };
+        self.append(at, EntryKind::Emptied { batch })
+    }
+
+    /// The batch that a coat of a product is taken from, and what is to be said of it. Where none is named, the
+    /// one that stands here, if there is one only.
+    pub(super) fn batch_for(
+        &self,
+        product: &Product,
+        named: Option<EntryId>,
+        at: Moment,
+        sure: bool,
+    ) -> Result<(Option<EntryId>, Vec<String>), SessionError> {
+        if product.mix.is_none() && named.is_none() {
+            return Ok((None, Vec::new()));
+        }
+        // What stood here then, by all that is known now.
+        let now = self.answered_at(at);
+        let survey = self.survey_with(None, at, now, looking_back(at, now))?;
+        let stands = |pot: &&BatchSurvey<'_>| pot.batch.product == product.id && pot.is_live(at);
+        let over = |pot: &BatchSurvey<'_>| {
+            let end = pot.standing.as_ref().and_then(|standing| standing.usable.latest);
+            end.is_some_and(|end| end <= at)
+        };
+        let mut standing: Vec<&BatchSurvey<'_>> = survey.batches.iter().filter(stands).collect();
+        // One that is over is asked about, but not where another can be meant.
+        if standing.iter().any(|pot| !over(pot)) {
+            standing.retain(|pot| !over(pot));
+        }
+        let pot = match (named, standing.as_slice()) {
+            // One that is not there is refused with the coat.
+            (Some(id), _) => survey.batches.iter().find(|pot| pot.batch.id == id),
+            (None, [one]) => Some(*one),
+            (None, [_, _, ..]) => {
+                let several: Vec<String> = standing.iter().map(|pot| pot.batch.id.to_string()).collect();
+                let says =
+                    format!("Batches {} of it stand here; name the one with --batch.", several.join(" and "));
+                return Ok((None, vec![says]));
+            }
+            (None, []) => None,
+        };
+        let Some(pot) = pot else { return Ok((named, Vec::new())) };
+        let id = pot.batch.id;
+        let Some(standing) = &pot.standing else { return Ok((Some(id), Vec::new())) };
+        let when = |moment| self.words().when(moment, at);
+        if let Some(end) = standing.usable.earliest.filter(|end| *end <= at && !sure) {
+            let over =
+                if standing.usable.latest.is_some_and(|latest| latest <= at) { "is" } else { "may be" };
+            return Err(SessionError::Ask(format!(
+                "the pot life of {} {over} over since {}; a coat of it may never harden as it should. If this is from a fresh batch, record that first: curewright emptied {id}, curewright mix {}.",
+                self.words().batch(&pot.batch),
+                when(end),
+                product.id
+            )));
+        }
+        let early = standing.induction_over.filter(|over| *over > at);
+        let early = early.map(|over| format!("The induction time of batch {id} runs until {}.", when(over)));
+        Ok((Some(id), early.into_iter().collect()))
+    }
+
+    /// A batch that was taken back may be one that coats were taken from.
+    pub(super) fn coats_without_batch(&self, taken: EntryId) -> Result<Vec<String>, SessionError> {
+        let job = self.job(Moment::MAX_UTC)?;
+        let of_it = job.areas.iter().flat_map(|area| {
+            let coats = area.coats.iter().filter(|coat| coat.batch == Some(taken));
+            coats.map(|coat| format!("coat {} of {}", coat.layer, clean(&area.name)))
+        });
+        let coats: Vec<String> = of_it.collect();
+        if coats.is_empty() {
+            return Ok(Vec::new());
+        }
+        Ok(vec![format!(
+            "{} is recorded as taken from batch {taken}, which is no more.",
+            capital(&coats.join(", "))
+        )])
+    }
+
+    fn which(&self, batches: &[BatchSurvey<'_>]) -> String {
+        match batches {
+            [] => "no batch stands here; \"curewright record\" shows all that were mixed".into(),
+            batches => {
+                let names: Vec<String> = batches.iter().map(|pot| self.words().batch(&pot.batch)).collect();
+                format!("which one is used up: {}?", names.join(" or "))
+            }
+        }
+    }
+
+    /// The entry of a batch, and its product.
+    fn batch_entry(&self, mixing: &Mixing, at: Moment) -> Result<(&'a Product, EntryKind), SessionError> {
+        let product = self.library().get(mixing.product.trim())?;
+        if product.mix.is_none() {
+            return Err(SessionError::Input(format!(
+                "{} comes in one part: there is nothing to mix",
+                product.id
+            )));
+        }
+        if let Vessel::Tray { depth_mm } = mixing.vessel
+            && !DEPTHS.contains(&depth_mm.millimetres())
+        {
+            return Err(SessionError::Input(format!(
+                "a tray {} mm deep is none: between 1 and 200 mm; give its depth as --depth 10mm, or leave --in tray out",
+                plain(depth_mm.millimetres())
+            )));
+        }
+        let place =
+            mixing.place.as_deref().map(|place| clean(place.trim())).filter(|place| !place.is_empty());
+        let first =
+            || self.job(at).map(|job| job.places().into_iter().next().unwrap_or_else(|| "shop".into()));
+        let kind = EntryKind::Batch {
+            product: product.id.clone(),
+            mass_g: mixing.mass,
+            vessel: mixing.vessel,
+            temperature: mixing.temperature.map(|temperature| temperature.plausible()).transpose()?,
+            place: place.map_or_else(first, Ok)?,
+        };
+        Ok((product, kind))
+    }
+
+    /// Whether an amount is one that is mixed of this product.
+    fn believe(&self, product: &Product, mixing: &Mixing) -> Result<(), SessionError> {
+        let units = self.words().units;
+        let Some((least, most)) = Kinetics::of(product).map(|kinetics| kinetics.trusted_masses()) else {
+            return Ok(());
+        };
+        let of_it = format!("{} of {}", units.mass(mixing.mass), product.id);
+        // What the number would be in the other unit of the same kind.
+        let (small, large, ratio) = match units.mass {
+            MassUnit::Grams => ("g", "kg", 1000.0),
+            MassUnit::Ounces => ("oz", "lb", 16.0),
+        };
+        let number = match units.mass {
+            MassUnit::Grams => mixing.mass.grams(),
+            MassUnit::Ounces => mixing.mass.grams() / Grams::PER_OUNCE,
+        };
+        let question = if mixing.mass > MOST || mixing.mass > most {
+            let limit = if MOST < most { MOST } else { most };
+            let limit = units.mass(limit);
+            format!(
+                "{of_it} in one batch is more than {limit}. If {small} is meant, write {}{small}.",
+                plain(number / ratio)
+            )
+        } else if mixing.mass < least {
+            format!(
+                "{of_it} is less than {}. If {large} is meant, write {}{large}.",
+                units.mass(least),
+                plain(number)
+            )
+        } else {
+            return Ok(());
+        };
+        Err(SessionError::Ask(question))
+    }
+
+    /// What comes of a batch; `recorded` says whether it is in the job already.
+    fn predict_place(
+        &self,
+        product: &Product,
+        kind: EntryKind,
+        at: Moment,
+        recorded: bool,
+    ) -> Result<Mixed, SessionError> {
+        let now = self.answered_at(at);
+        let entries = self.entries()?;
+        let next = entries.last().map_or(1, |entry| entry.id.0 + 1);
+        let id = if recorded { EntryId(next - 1) } else { EntryId(next) };
+        let entry = Entry { id, at, recorded: now, kind };
+        let now = now.max(at);
+        let survey =
+            self.survey_with((!recorded).then_some(entry.clone()), now, now, looking_back(at, now))?;
+        let lost = || SessionError::World("the batch was not found again in the job".into());
+        let pot = survey.batches.iter().find(|pot| pot.batch.id == id).ok_or_else(lost)?;
+        let words = self.words();
+        let summary = entry.summary(&words.units);
+        let just_now = (now - at).abs() < chrono::TimeDelta::minutes(1);
+        let when = if just_now { String::new() } else { format!(" ({})", words.when(at, now)) };
+        let begins = if recorded {
+            format!("Batch {id}: {summary}{when}.")
+        } else {
+            format!("{}{when}:", capital(summary.trim_start_matches("mixed ")))
+        };
+        let hot = pot.standing.as_ref().is_some_and(|standing| standing.hazard == Hazard::Hot);
+        let safer = pot.safer().filter(|_| hot);
+        let says =
+            format!("{begins} {}", words.pot_answer(pot, safer.as_ref(), self.config.amounts.scale, now));
+        let outside: Vec<String> = pot
+            .standing
+            .iter()
+            .flat_map(|standing| standing.outside.iter().map(|outside| words.outside(*outside)))
+            .collect();
+        let mut cautions = words.pot_doubts(pot, now);
+        if let (true, EntryKind::Batch { place, .. }) = (recorded, &entry.kind) {
+            cautions.extend(super::execute::unknown_place(&self.job(now)?, place));
+        }
+        cautions.extend(product.cautions.iter().map(|caution| clean(caution)));
+        cautions.push(COMES_FIRST.into());
+        let status = BatchStatus::of(pot);
+        let runs_away = |hazard: Hazard| hazard != Hazard::Calm;
+        let left = pot.standing.as_ref().map(|standing| (standing.left, runs_away(standing.hazard)));
+        let usable_from = pot.standing.as_ref().and_then(|standing| standing.induction_over);
+        let mixed = Material::of_mass(pot.batch.mass, product.density());
+        let parts = product.mix.as_ref().map(|mix| parts(mix, mixed)).unwrap_or_default();
+        let shares = product.mix.as_ref().and_then(|mix| mix.shares_by_mass());
+        let scale = self.config.amounts.scale;
+        let weighed = shares.map(|shares| weigh(equal_portion(pot.batch.mass, 1, scale), &shares, scale));
+        let done = Done { says, cautions };
+        Ok(Mixed { done, status, parts, weighed, usable_from, left, safer, outside })
+    }
+
+    /// The survey of the job folded as of `fold`, with one entry more, reckoned with what is known at `now`.
+    fn survey_with(
+        &self,
+        more: Option<Entry>,
+        fold: Moment,
+        now: Moment,
+        options: SurveyOptions,
+    ) -> Result<Survey<'a>, SessionError> {
+        let mut entries = self.entries()?;
+        entries.extend(more);
+        let job = Job::fold(&entries, fold);
+        Ok(Survey::make(&job, self.library(), &self.shelf(), self.config(), now, options)?)
+    }
+}
+
+/// What happened long ago may be of a batch that is not looked at any more.
+fn looking_back(at: Moment, now: Moment) -> SurveyOptions {
+    SurveyOptions { all_coats: now - at > chrono::TimeDelta::hours(1) }
+}
+
+/// A number as a person would write it.
+fn plain(number: f64) -> String {
+    let text = format!("{number:.2}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}

@@ -1,0 +1,34 @@
+//! The air of a place and the weather over it: dew point, surface temperature, and how a place follows the
+//! outdoors.
+//!
+//! This room is given readings, records and moments. It knows no clock, no file and no terminal.
+//!
+//! Surface, shop and moisture share one equation, y' = (input − y) / tau, solved in closed form wherever
+//! the input is a straight line: between two readings, or two hours of a forecast.
+
+mod climatology;
+mod dew;
+mod fitting;
+mod forecast_error;
+mod lag;
+mod moisture;
+mod outdoor;
+mod prediction;
+mod shop;
+mod slots;
+mod suitability;
+mod surface;
+
+pub use climatology::{SeasonalMeans, Spread, indoors};
+pub use dew::{DewPoint, VapourPressure, dew_point, humidity_at, margin, vapour_pressure};
+pub use fitting::TooLittle;
+pub use forecast_error::{error_inside, outdoor_error};
+pub use moisture::{Moisture, hold_moisture};
+pub use outdoor::{
+    FetchState, KeptForecast, MET_NORWAY_CREDIT, MET_NORWAY_LICENCE, Origin, OutdoorHour, Provenance,
+};
+pub use prediction::{NotPredicted, Prediction, predict_place};
+pub use shop::{Shop, ShopModel};
+pub use slots::{Coming, LastStart};
+pub use suitability::{Air, Objection, Objections, Task};
+pub use surface::{SurfaceLine, surface_at};

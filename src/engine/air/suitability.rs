@@ -1,0 +1,242 @@
+//! Whether the air suits a coat: now, until the film is safe, and if not, when next.
+//!
+//! It is given the air of a place as a line over time, read and foreseen, and what the product asks. It knows
+//! no area, no record and no words. The limits are the product's own; a margin of 3 K over the dew point is
+//! what ISO 8502-4 is commonly quoted for. That a sealing coat goes on a falling temperature, since warming
+//! wood breathes out bubbles, is common practice, no source.
+
+use chrono::TimeDelta;
+
+use super::dew::{dew_point, margin};
+use super::surface::SurfaceLine;
+use crate::engine::cure::{Bound, Course, History, Law};
+use crate::engine::profile::{Product, Stage};
+use crate::engine::units::{Celsius, Humidity, KelvinDelta, Millimetres, Moment};
+
+/// The air of a place over time.
+#[derive(Debug, Clone, Copy)]
+pub struct Air<'a> {
+    /// Temperature and humidity.
+    pub history: &'a History,
+    /// The surface that is to be coated.
+    pub surface: &'a SurfaceLine,
+    /// Rain, in the hours that begin at these moments, in order.
+    pub rain: &'a [(Moment, Millimetres)],
+    /// Until when anything is foreseen; now, where nothing is.
+    pub known_until: Moment,
+}
+
+/// The coat that is to go on.
+#[derive(Debug, Clone, Copy)]
+pub struct Task<'a> {
+    /// The product.
+    pub product: &'a Product,
+    /// From the first stroke to the last.
+    pub takes: TimeDelta,
+    /// Whether it goes on bare wood.
+    pub bare_wood: bool,
+    /// Whether rain can fall on it.
+    pub outdoors: bool,
+}
+
+/// What speaks against coating.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Objection {
+    /// Nothing was ever read.
+    NoReading,
+    /// The last reading is so long ago that it says nothing of the air now.
+    OldReading(TimeDelta),
+    /// The humidity is not known. A caution: the rest is told without it.
+    NoHumidity,
+    /// Colder than the product may be applied in.
+    TooCold(Celsius, Celsius),
+    /// Warmer.
+    TooWarm(Celsius, Celsius),
+    /// Damper.
+    TooDamp(Humidity, Humidity),
+    /// The surface is too near the dew point.
+    DewMargin(KelvinDelta, KelvinDelta),
+    /// Rain falls on the film.
+    Rain(Millimetres),
+    /// Bare wood warms, kelvin an hour.
+    Warming(KelvinDelta),
+    /// The film stands still in the cold before it is tack-free.
+    Stalls(Celsius, Celsius),
+}
+
+impl Objection {
+    /// Its key in JSON.
+    pub const fn code(&self) -> &'static str {
+        match self {
+            Self::NoReading => "no_reading",
+            Self::OldReading(_) => "reading_old",
+            Self::NoHumidity => "no_humidity",
+            Self::TooCold(..) => "too_cold",
+            Self::TooWarm(..) => "too_warm",
+            Self::TooDamp(..) => "too_damp",
+            Self::DewMargin(..) => "dew_margin",
+            Self::Rain(_) => "rain",
+            Self::Warming(_) => "warming",
+            Self::Stalls(..) => "stalls",
+        }
+    }
+
+    /// Whether it forbids the coat, and is not a caution alone.
+    pub const fn forbids(&self) -> bool {
+        !matches!(self, Self::NoHumidity)
+    }
+}
+
+/// What speaks against a coat begun at a moment, each with the first moment at which it does.
+pub type Objections = Vec<(Objection, Moment)>;
+
+/// Air is looked at in steps of this.
+pub(super) const GRAIN: TimeDelta = TimeDelta::minutes(10);
+/// Wood that warms slower than this, in kelvin an hour, does not bubble.
+const STEADY: f64 = 0.5;
+/// A film that is not tack-free by then is not waited for.
+pub(super) const AT_MOST: TimeDelta = TimeDelta::days(3);
+
+/// Every moment at which the air is looked at between two, both of them among these.
+fn moments(from: Moment, to: Moment) -> impl Iterator<Item = Moment> {
+    std::iter::successors(Some(from), move |at| (*at < to).then(|| (*at + GRAIN).min(to)))
+}
+
+impl Air<'_> {
+    /// What speaks against beginning the coat at `start`: damp from the first stroke to the last, cold, heat,
+    /// dew, rain and stall until the film is tack-free for certain (or, where the profile does not say when,
+    /// until the last stroke). Empty or cautions alone where it may go on.
+    pub fn against(&self, task: &Task<'_>, start: Moment) -> Objections {
+        let mut reasons = Objections::new();
+        if self.history.air_at(start).is_none() {
+            return vec![(Objection::NoReading, start)];
+        }
+        let last_stroke = start + task.takes;
+        let safe = self.safe_from(task, last_stroke);
+        for at in moments(start, safe) {
+            self.at(task, at, at <= last_stroke, &mut reasons);
+        }
+        if task.bare_wood {
+            reasons.extend(self.warming(start, last_stroke).map(|against| (against, start)));
+        }
+        if task.outdoors {
+            let rain = self.rain_between(start, safe);
+            reasons.extend(rain.map(|(begins, fallen)| (Objection::Rain(fallen), start.max(begins))));
+        }
+        reasons
+    }
+
+    /// What forbids a stroke of the coat at one moment, whatever comes behind it.
+    pub fn forbids_stroke(&self, task: &Task<'_>, at: Moment) -> Option<Objection> {
+        let mut reasons = Objections::new();
+        self.at(task, at, true, &mut reasons);
+        reasons.into_iter().map(|(against, _)| against).find(Objection::forbids)
+    }
+
+    /// What threatens a film that is wet from `now` until it is safe: the same that would speak against a
+    /// coat begun now, but for what matters under the brush alone. As far as anything is foreseen; the air
+    /// now in any case.
+    pub fn threats(&self, product: &Product, outdoors: bool, now: Moment, safe: Moment) -> Objections {
+        self.over(product, outdoors, now, safe, false)
+    }
+
+    /// What forbids to apply the product between two moments, whatever comes later.
+    pub fn forbids_between(
+        &self,
+        product: &Product,
+        outdoors: bool,
+        from: Moment,
+        to: Moment,
+    ) -> Option<Objection> {
+        self.over(product, outdoors, from, to, true).first().map(|(against, _)| *against)
+    }
+
+    fn over(
+        &self,
+        product: &Product,
+        outdoors: bool,
+        now: Moment,
+        end: Moment,
+        applying: bool,
+    ) -> Objections {
+        let task = Task { product, takes: TimeDelta::zero(), bare_wood: false, outdoors };
+        let end = end.min(self.known_until).min(now + AT_MOST).max(now);
+        let mut reasons = Objections::new();
+        for at in moments(now, end) {
+            self.at(&task, at, applying, &mut reasons);
+        }
+        if outdoors {
+            let rain = self.rain_between(now, end);
+            reasons.extend(rain.map(|(begins, fallen)| (Objection::Rain(fallen), now.max(begins))));
+        }
+        reasons.retain(|(against, _)| against.forbids());
+        reasons
+    }
+
+    pub(super) fn rains_between(&self, from: Moment, to: Moment) -> bool {
+        self.rain_between(from, to).is_some()
+    }
+
+    fn rain_between(&self, from: Moment, to: Moment) -> Option<(Moment, Millimetres)> {
+        let falls = |(begins, fallen): &&(Moment, Millimetres)| {
+            *begins + TimeDelta::hours(1) > from && *begins < to && fallen.millimetres() > 0.0
+        };
+        self.rain.iter().find(falls).copied()
+    }
+
+    /// From when on dew, rain and cold no longer hurt the film. A least time, so it counts at its latest.
+    fn safe_from(&self, task: &Task<'_>, last_stroke: Moment) -> Moment {
+        let tack_free = task.product.stage(Stage::TackFree).map(|table| {
+            let course = Course::new(self.history, table, Law::of(task.product));
+            course.crossing(last_stroke, 1.0, Bound::Coolest).unwrap_or(last_stroke + AT_MOST)
+        });
+        let forecast = self.known_until.max(last_stroke);
+        tack_free.unwrap_or(last_stroke).min(last_stroke + AT_MOST).min(forecast).max(last_stroke)
+    }
+
+    pub(super) fn at(&self, task: &Task<'_>, at: Moment, applying: bool, reasons: &mut Objections) {
+        let allowed = task.product.application;
+        let Some(air) = self.history.air_at(at) else { return };
+        let humidity = self.history.humidity_at(at);
+        let mut add = |against: Objection| {
+            if !reasons.iter().any(|(known, _)| known.code() == against.code()) {
+                reasons.push((against, at));
+            }
+        };
+        if air < allowed.coolest {
+            add(Objection::TooCold(air, allowed.coolest));
+        }
+        if air > allowed.warmest {
+            add(Objection::TooWarm(air, allowed.warmest));
+        }
+        match allowed.stall_below {
+            Some(limit) if air < limit => add(Objection::Stalls(air, limit)),
+            _ => {}
+        }
+        let Some(humidity) = humidity else {
+            add(Objection::NoHumidity);
+            return;
+        };
+        match allowed.humidity_max {
+            Some(limit) if applying && humidity > limit => add(Objection::TooDamp(humidity, limit)),
+            _ => {}
+        }
+        let surface = self.surface.at(at).unwrap_or(air);
+        if let Some(dew) = dew_point(air, humidity) {
+            let left = margin(surface, dew);
+            if left < allowed.dew_margin {
+                add(Objection::DewMargin(left, allowed.dew_margin));
+            }
+        }
+    }
+
+    pub(super) fn warming(&self, start: Moment, last_stroke: Moment) -> Option<Objection> {
+        let end = (last_stroke + TimeDelta::hours(1)).min(self.known_until.max(start));
+        // Without a forecast the last hour tells.
+        let (from, to) = if end > start { (start, end) } else { (start - TimeDelta::hours(1), start) };
+        let hours = (to - from).as_seconds_f64() / 3600.0;
+        let (before, after) = (self.history.air_at(from)?, self.history.air_at(to)?);
+        let pace = (after.degrees() - before.degrees()) / hours;
+        (pace > STEADY).then_some(Objection::Warming(KelvinDelta::new(pace)))
+    }
+}

@@ -1,0 +1,190 @@
+//! The temperature of a surface that nobody measures: it follows the air of its place through a first-order
+//! lag, so that a cold piece in warming damp air is caught.
+//!
+//! This module knows readings; it knows neither what is on the surface nor what the weather will do.
+//! A foretold line of air may be appended to the readings: it is followed in the same way.
+
+use chrono::TimeDelta;
+
+use super::lag::{Line, follow, seconds_between};
+use crate::engine::cure::Reading;
+use crate::engine::units::{Celsius, Moment};
+
+/// After so many lags nothing is left of a start: e^(−40) of 100 K is less than a number can hold.
+const FORGOTTEN_AFTER: i32 = 40;
+
+/// The temperature of a surface over time.
+///
+/// dTs/dt = (T − Ts) / lag, exact for air that runs straight between its readings. Before the first
+/// reading, and at it, the surface has the temperature of the air; after the last the air is held. A
+/// measured surface starts the line anew. A lag of zero, or less, is no lag.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SurfaceLine {
+    air: Line,
+    /// The surface at every reading.
+    surface: Vec<(Moment, f64)>,
+    lag: f64,
+}
+
+impl SurfaceLine {
+    /// From the readings of a place in rising order of time; what is not a number, or lies before its
+    /// predecessor, is left out.
+    pub fn new(readings: &[Reading], lag: TimeDelta) -> Self {
+        let lag = lag.as_seconds_f64().max(0.0);
+        let air = Line::new(readings.iter().map(|reading| (reading.at, reading.air.degrees())));
+        let measured = Line::new(
+            readings
+                .iter()
+                .filter(|reading| reading.air.degrees().is_finite())
+                .filter_map(|reading| reading.surface.map(|surface| (reading.at, surface.degrees()))),
+        );
+        let mut measured = measured.points().iter().copied().peekable();
+        let mut surface: Vec<(Moment, f64)> = Vec::with_capacity(air.points().len());
+        let mut before: Option<(Moment, f64)> = None;
+        for &(at, now) in air.points() {
+            while measured.peek().is_some_and(|known| known.0 < at) {
+                measured.next();
+            }
+            let known = measured.peek().filter(|known| known.0 == at).map(|known| known.1);
+            let followed = match (before, surface.last()) {
+                (Some((from, then)), Some(&(_, last))) => {
+                    follow(last, then, now, lags(seconds_between(from, at), lag))
+                }
+                _ => now,
+            };
+            surface.push((at, known.unwrap_or(followed)));
+            before = Some((at, now));
+        }
+        Self { air, surface, lag }
+    }
+
+    /// The surface at a moment; None without any reading.
+    pub fn at(&self, moment: Moment) -> Option<Celsius> {
+        let after = self.surface.partition_point(|point| point.0 <= moment);
+        let Some(&(from, start)) = after.checked_sub(1).and_then(|index| self.surface.get(index)) else {
+            return self.surface.first().map(|first| Celsius::new(first.1));
+        };
+        let (then, now) = (self.air.at(from)?, self.air.at(moment)?);
+        Some(Celsius::new(follow(start, then, now, lags(seconds_between(from, moment), self.lag))))
+    }
+
+    /// The surface at every reading that counts. Between two of them it is no straight line: see
+    /// [`SurfaceLine::at`].
+    pub fn points(&self) -> impl Iterator<Item = (Moment, Celsius)> + '_ {
+        self.surface.iter().map(|&(at, degrees)| (at, Celsius::new(degrees)))
+    }
+}
+
+/// The temperature of a surface at one moment: what [`SurfaceLine::at`] answers, from no more of the
+/// readings than matter. None without any reading.
+pub fn surface_at(readings: &[Reading], lag: TimeDelta, at: Moment) -> Option<Celsius> {
+    let counts = |reading: &Reading| reading.air.degrees().is_finite();
+    let after = readings.partition_point(|reading| reading.at <= at);
+    let end = readings[after..].iter().position(counts).map_or(after, |next| after + next + 1);
+    let forgotten = lag.max(TimeDelta::zero()).checked_mul(FORGOTTEN_AFTER);
+    let begin = forgotten.and_then(|length| at.checked_sub_signed(length)).and_then(|moment| {
+        let long_ago = readings[..after].partition_point(|reading| reading.at <= moment);
+        readings[..long_ago].iter().rposition(counts)
+    });
+    SurfaceLine::new(&readings[begin.unwrap_or(0)..end], lag).at(at)
+}
+
+/// How many lags fit in so many seconds; no lag at all is outlived at once.
+fn lags(seconds: f64, lag: f64) -> f64 {
+    if seconds <= 0.0 { 0.0 } else { seconds / lag }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const HOUR: TimeDelta = TimeDelta::hours(1);
+
+    fn at(minutes: i64) -> Moment {
+        Moment::UNIX_EPOCH + TimeDelta::minutes(minutes)
+    }
+
+    fn reading(minutes: i64, air: f64, surface: Option<f64>) -> Reading {
+        Reading {
+            at: at(minutes),
+            air: Celsius::new(air),
+            humidity: None,
+            surface: surface.map(Celsius::new),
+        }
+    }
+
+    fn found(readings: &[Reading], lag: TimeDelta, minutes: i64) -> Option<f64> {
+        let line = SurfaceLine::new(readings, lag).at(at(minutes)).map(Celsius::degrees);
+        let once = surface_at(readings, lag, at(minutes)).map(Celsius::degrees);
+        assert_eq!(line.is_some(), once.is_some());
+        if let (Some(line), Some(once)) = (line, once) {
+            assert!((line - once).abs() < 1e-12, "{line} on the line, {once} alone");
+        }
+        line
+    }
+
+    #[test]
+    fn without_readings_nothing_is_known() {
+        assert_eq!(found(&[], HOUR, 0), None);
+        assert_eq!(found(&[reading(0, f64::NAN, Some(3.0))], HOUR, 0), None);
+    }
+
+    #[test]
+    fn one_reading_holds_before_and_after() {
+        for minutes in [-600, 0, 600] {
+            assert_eq!(found(&[reading(0, 12.0, None)], HOUR, minutes), Some(12.0));
+        }
+    }
+
+    #[test]
+    fn after_the_last_reading_the_surface_comes_up_to_the_air() {
+        let warmed = [reading(0, 10.0, None), reading(1, 20.0, None)];
+        let one_lag = found(&warmed, HOUR, 61).unwrap();
+        assert!((one_lag - 16.3).abs() < 0.1, "{one_lag}");
+        assert!((found(&warmed, HOUR, 3000).unwrap() - 20.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_measured_surface_starts_anew() {
+        let readings = [reading(0, 10.0, None), reading(60, 20.0, Some(11.0)), reading(120, 20.0, None)];
+        assert_eq!(found(&readings, HOUR, 60), Some(11.0));
+        let later = found(&readings, HOUR, 120).unwrap();
+        assert!((later - (20.0 - 9.0 * (-1.0f64).exp())).abs() < 1e-12, "{later}");
+        assert_eq!(found(&[reading(0, 10.0, Some(4.0))], HOUR, -5), Some(4.0));
+    }
+
+    #[test]
+    fn a_measured_surface_that_is_no_number_is_not_believed() {
+        let readings = [reading(0, 10.0, None), reading(60, 10.0, Some(f64::NAN))];
+        assert!((found(&readings, HOUR, 90).unwrap() - 10.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn without_a_lag_the_surface_is_as_warm_as_the_air() {
+        let readings = [reading(0, 10.0, Some(3.0)), reading(60, 20.0, None)];
+        for lag in [TimeDelta::zero(), -HOUR] {
+            assert_eq!(found(&readings, lag, 0), Some(3.0));
+            assert_eq!(found(&readings, lag, 30), Some(15.0));
+            assert_eq!(found(&readings, lag, 600), Some(20.0));
+        }
+    }
+
+    #[test]
+    fn a_gap_is_crossed_in_a_straight_line() {
+        let with_gap = [reading(0, 10.0, None), reading(600, 20.0, None)];
+        let filled: Vec<_> = (0..=600).map(|m| reading(m, 10.0 + m as f64 / 60.0, None)).collect();
+        for minutes in [1, 300, 599, 600, 700] {
+            let (a, b) = (found(&with_gap, HOUR, minutes).unwrap(), found(&filled, HOUR, minutes).unwrap());
+            assert!((a - b).abs() < 1e-9, "{a} and {b} after {minutes} min");
+        }
+    }
+
+    #[test]
+    fn what_lies_far_back_does_not_change_a_surface() {
+        let year: Vec<_> =
+            (0..20_000).map(|m| reading(m, 15.0 + (m as f64 / 500.0).sin() * 9.0, None)).collect();
+        for minutes in [0, 777, 19_999, 30_000] {
+            found(&year, HOUR, minutes);
+        }
+    }
+}

@@ -1,0 +1,284 @@
+//! What a person has set: units, leads, the thermometer's error, where the shop stands, what measures by itself,
+//! when they are free. Read from the text of `config.toml`;
+//! where the file lies is the matter of the command line.
+
+use chrono::TimeDelta;
+use serde::Deserialize;
+
+use crate::engine::hours::{FreeHours, RawFree};
+use crate::engine::units::{ClockFace, KelvinDelta, Units, clean, parse_duration};
+use amounts::RawAmounts;
+use sensors::{RawMqtt, RawSensor};
+use weather::RawWeather;
+
+mod amounts;
+mod sensors;
+mod weather;
+
+pub use amounts::{Amounts, MOST_LOST};
+pub use sensors::{Broker, Measures, Pointers, Sensor, SensorSource};
+pub use weather::{Coordinates, ServiceAddress, Weather};
+
+/// The settings of a person.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Config {
+    /// What quantities are printed in.
+    pub units: Units,
+    /// The face of the clock; None: as the locale says.
+    pub clock: Option<ClockFace>,
+    /// How the board is coloured.
+    pub colours: Colours,
+    /// How far the thermometer may be off.
+    pub thermometer_error: KelvinDelta,
+    /// How old a reading may grow before it is called too old to trust.
+    pub reading_old: TimeDelta,
+    /// When alerts ring.
+    pub leads: Leads,
+    /// What to run for an alert: a program and its arguments; `{title}` and `{text}` are replaced.
+    pub alert_command: Vec<String>,
+    /// Rollers, scales and money.
+    pub amounts: Amounts,
+    /// Where the outdoor forecast comes from.
+    pub weather: Weather,
+    /// What measures by itself.
+    pub sensors: Vec<Sensor>,
+    /// The broker that the topics of sensors are of.
+    pub mqtt: Option<Broker>,
+    /// When the person is free.
+    pub free: FreeHours,
+}
+
+/// How the board is coloured.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Colours {
+    /// In the colours of the terminal.
+    #[default]
+    Auto,
+    /// Nothing dim and no colour, for sunlight and tired eyes.
+    Contrast,
+    /// No colour; so too where NO_COLOR is set.
+    None,
+}
+
+/// How long before a moment an alert rings, and how often again.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Leads {
+    /// Before the window may close.
+    pub close: TimeDelta,
+    /// Before the last call; and what the last call leaves in hand.
+    pub last_call: TimeDelta,
+    /// Before the tape must be off.
+    pub tape: TimeDelta,
+    /// Before the pot life of a batch may end; a quarter of it where that is less.
+    pub pot: TimeDelta,
+    /// Until an alert that insists is told again.
+    pub repeat: TimeDelta,
+    /// A window that moved by more than this is told.
+    pub moved: TimeDelta,
+}
+
+impl Default for Config {
+    fn default() -> Self {
+        Self {
+            units: Units::default(),
+            clock: None,
+            colours: Colours::default(),
+            thermometer_error: KelvinDelta::new(1.0),
+            reading_old: TimeDelta::hours(6),
+            leads: Leads::default(),
+            alert_command: Vec::new(),
+            amounts: Amounts::usual(&Units::default()),
+            weather: Weather::default(),
+            sensors: Vec::new(),
+            mqtt: None,
+            free: FreeHours::default(),
+        }
+    }
+}
+
+impl Default for Leads {
+    fn default() -> Self {
+        Self {
+            close: TimeDelta::minutes(30),
+            last_call: TimeDelta::minutes(15),
+            tape: TimeDelta::minutes(15),
+            pot: TimeDelta::minutes(15),
+            repeat: TimeDelta::minutes(10),
+            moved: TimeDelta::minutes(20),
+        }
+    }
+}
+
+/// Why a text is no configuration.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{0}")]
+pub struct ConfigError(String);
+
+/// A commented configuration, as a start for a person's own.
+pub const TEMPLATE: &str = include_str!("config/template.toml");
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Raw {
+    #[serde(default)]
+    units: Units,
+    clock: Option<ClockFace>,
+    #[serde(default)]
+    colours: Colours,
+    thermometer_error: Option<f64>,
+    reading_old: Option<String>,
+    #[serde(default)]
+    alerts: RawAlerts,
+    #[serde(default)]
+    amounts: RawAmounts,
+    #[serde(default)]
+    weather: RawWeather,
+    #[serde(default)]
+    mqtt: RawMqtt,
+    #[serde(default)]
+    sensor: Vec<RawSensor>,
+    #[serde(default)]
+    free: RawFree,
+}
+
+#[derive(Deserialize, Default)]
+#[serde(deny_unknown_fields)]
+struct RawAlerts {
+    close: Option<String>,
+    last_call: Option<String>,
+    tape: Option<String>,
+    pot: Option<String>,
+    repeat: Option<String>,
+    moved: Option<String>,
+    #[serde(default)]
+    command: Vec<String>,
+}
+
+impl Config {
+    /// Reads a configuration; what it does not say keeps its default.
+    ///
+    /// # Errors
+    /// [`ConfigError`] with the line and what would be right.
+    pub fn read(text: &str) -> Result<Self, ConfigError> {
+        let raw: Raw = toml::from_str(text).map_err(|error| ConfigError(clean_lines(&error.to_string())))?;
+        let default = Self::default();
+        let wrong = |key: &str, what: &str| ConfigError(format!("{}{key}: {what}", line_of(text, key)));
+        let error = raw.thermometer_error.unwrap_or(default.thermometer_error.kelvin());
+        if !(0.0..=10.0).contains(&error) {
+            return Err(wrong("thermometer_error", "it must lie between 0 and 10 K"));
+        }
+        let time = |value: Option<String>, key: &str, default: TimeDelta| match value {
+            None => Ok(default),
+            Some(value) => parse_duration(&value).map_err(|error| wrong(key, &error.to_string())),
+        };
+        let leads = default.leads;
+        let repeat = time(raw.alerts.repeat, "alerts.repeat", leads.repeat)?;
+        if repeat < TimeDelta::minutes(1) {
+            return Err(wrong("alerts.repeat", "it must be at least 1 min"));
+        }
+        let mqtt = raw.mqtt.check().map_err(ConfigError)?;
+        Ok(Self {
+            units: raw.units,
+            clock: raw.clock,
+            colours: raw.colours,
+            thermometer_error: KelvinDelta::new(error),
+            reading_old: time(raw.reading_old, "reading_old", default.reading_old)?,
+            leads: Leads {
+                close: time(raw.alerts.close, "alerts.close", leads.close)?,
+                last_call: time(raw.alerts.last_call, "alerts.last_call", leads.last_call)?,
+                tape: time(raw.alerts.tape, "alerts.tape", leads.tape)?,
+                pot: time(raw.alerts.pot, "alerts.pot", leads.pot)?,
+                repeat,
+                moved: time(raw.alerts.moved, "alerts.moved", leads.moved)?,
+            },
+            alert_command: raw.alerts.command,
+            amounts: raw.amounts.check(&raw.units).map_err(ConfigError)?,
+            weather: raw.weather.check(text).map_err(ConfigError)?,
+            sensors: sensors::check(raw.sensor, mqtt.as_ref()).map_err(ConfigError)?,
+            mqtt,
+            free: raw.free.check(text).map_err(|error| ConfigError(error.to_string()))?,
+        })
+    }
+}
+
+/// "line 3: " for the line that sets a key.
+fn line_of(text: &str, key: &str) -> String {
+    let name = key.rsplit('.').next().unwrap_or(key);
+    let sets = |line: &str| line.split_once('=').is_some_and(|(left, _)| left.trim() == name);
+    text.lines().position(sets).map(|index| format!("line {}: ", index + 1)).unwrap_or_default()
+}
+
+fn clean_lines(text: &str) -> String {
+    text.lines().map(clean).collect::<Vec<_>>().join("\n")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_empty_configuration_is_the_default() {
+        assert_eq!(Config::read(""), Ok(Config::default()));
+    }
+
+    #[test]
+    fn every_commented_line_of_the_template_is_valid_and_states_the_default() {
+        assert_eq!(Config::read(TEMPLATE), Ok(Config::default()));
+        let uncommented: String = TEMPLATE
+            .lines()
+            .map(|line| line.strip_prefix("#: ").unwrap_or(line))
+            .fold(String::new(), |all, line| all + line + "\n");
+        let read = Config::read(&uncommented).unwrap();
+        // These have no default, and what is shown of them is an example.
+        let weather = Weather { place: None, contact: None, climate: None, ..read.weather.clone() };
+        let told = Config { alert_command: Vec::new(), clock: None, weather, ..read.clone() };
+        let told = Config { sensors: Vec::new(), mqtt: None, free: FreeHours::default(), ..told };
+        assert_eq!(told, Config::default());
+        assert!(!read.alert_command.is_empty());
+        assert_eq!((read.sensors.len(), read.mqtt.is_some()), (4, true));
+        assert!(read.weather.place.is_some() && read.weather.contact.is_some());
+        assert_eq!(read.weather.climate.as_deref(), Some("~/climate.csv"));
+        assert!(read.free.names_hours() && !read.free.except.is_empty() && !read.free.busy.is_empty());
+    }
+
+    #[test]
+    fn the_scale_follows_the_unit_of_mass() {
+        let scale = |text: &str| Config::read(text).unwrap().amounts.scale.grams();
+        assert_eq!(scale(""), 1.0);
+        assert!((scale("[units]\nmass = \"oz\"") - 2.834_952_3).abs() < 1e-6);
+        assert_eq!(scale("[units]\nmass = \"oz\"\n[amounts]\nscale = \"5 g\""), 5.0);
+        assert_eq!(Config::read("[amounts]\nin_tools = \"0\"").unwrap().amounts.in_tools.millilitres(), 0.0);
+    }
+
+    #[test]
+    fn a_fault_names_its_line() {
+        let error = Config::read("thermometer_eror = 2").unwrap_err().to_string();
+        assert!(error.contains("line 1") && error.contains("thermometer_eror"), "{error}");
+        assert!(Config::read("thermometer_error = 11").is_err());
+        let weather = |table: &str| Config::read(&format!("[weather]\n{table}")).unwrap_err().to_string();
+        assert!(weather("latitude = 91\nlongitude = 0").contains("weather.latitude must lie between"));
+        assert!(weather("latitude = nan\nlongitude = 0").contains("weather.latitude must lie between"));
+        assert!(weather("latitude = 60").contains("needs weather.longitude"));
+        assert!(weather("altitude = 60").contains("weather.altitude needs"));
+        assert!(weather("contact = \"me\"").contains("weather.contact"));
+        assert!(weather("url = \"http://example.org\"").contains("weather.url: plain HTTP"));
+        assert!(weather("url = \"https://example.org?lat=1\"").contains("before ? and #"));
+        assert!(weather("lattitude = 60").contains("line 2"));
+        let climate = weather("contact = \"you@example.org\"\nclimate = \"years.csv\"");
+        assert!(
+            climate.starts_with("line 3, column 11: weather.climate: \"years.csv\": write the"),
+            "{climate}"
+        );
+        let free = Config::read("clock = \"24h\"\n[free]\nhours = [\"Sat 9\"]").unwrap_err().to_string();
+        assert!(free.starts_with("line 3, column 10: free.hours: \"Sat 9\": "), "{free}");
+        let amounts = |table: &str| Config::read(&format!("[amounts]\n{table}")).unwrap_err().to_string();
+        assert!(amounts("loss = 91").contains("amounts.loss must lie between"));
+        assert!(amounts("loss = nan").contains("amounts.loss must lie between"));
+        assert!(amounts("in_tools = \"40 g\"").contains("amounts.in_tools"));
+        assert!(amounts("scale = \"0\"").contains("amounts.scale"));
+        assert!(amounts("currency = \"of the realm, old\"").contains("amounts.currency"));
+        assert!(Config::read("[alerts]\nrepeat = \"1 s\"").is_err());
+        assert!(Config::read("[alerts]\nclose = \"30\"").unwrap_err().to_string().contains("alerts.close"));
+    }
+}

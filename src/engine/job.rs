@@ -1,0 +1,22 @@
+//! The record of one project: entries, and the state they fold to.
+//!
+//! An entry is never altered; a later entry voids it. Everything shown is a function of the entries, so
+//! that voiding one restores what was before it. This room knows no clock, no file and no terminal.
+
+mod alert;
+mod change;
+mod correction;
+mod entry;
+mod fold;
+mod hours;
+mod scheme;
+mod state;
+
+pub use alert::{Alert, AlertId, AlertKind, NewAlert, Told};
+pub use change::{Change, ChangeError, Detail, minutes};
+pub use correction::{Corrections, voided};
+pub use entry::{Amount, Entry, EntryId, EntryKind, StepKind, Vessel};
+pub use fold::{Job, Refusal};
+pub use hours::{Hours, IN_ONE_GO, Running, Source, Stretch, left_running};
+pub use scheme::{Scheme, SchemeArea, SchemeError, SchemeStep, WetOnWet};
+pub use state::{Area, Batch, Coat, Note, StepDone, Stock, WetFilm};

@@ -1,0 +1,189 @@
+//! What an alert is.
+
+use chrono::TimeDelta;
+use serde::{Deserialize, Serialize};
+
+use crate::engine::air::Objection;
+use crate::engine::job::EntryId;
+use crate::engine::units::{Moment, duration_text};
+
+/// The number of an alert in its job.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct AlertId(pub i64);
+
+/// What an alert is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum AlertKind {
+    /// The minimum interval is reached: the next coat may go on.
+    RecoatOpen,
+    /// The window is about to close.
+    RecoatClose,
+    /// The last moment to start the next coat and finish it inside the window.
+    LastCall,
+    /// The tape has to come off.
+    TapeBy,
+    /// The film can be sanded.
+    Sandable,
+    /// The film is at full cure.
+    FullCure,
+    /// It is too cold for the film to progress.
+    Stall,
+    /// A window has moved since it was last told.
+    Moved,
+    /// The last reading is too old to trust.
+    ReadingOld,
+    /// The surface comes too near the dew point while a film is wet.
+    Dew,
+    /// The air leaves what the product may cure in while a film is wet.
+    OutOfRange,
+    /// Rain falls before an outdoor film is safe.
+    Rain,
+    /// The pot life of a batch may end soon.
+    PotLife,
+    /// The pot life of a batch may be over.
+    PotOver,
+    /// The induction time of a batch is over.
+    Induction,
+}
+
+impl AlertKind {
+    /// Every kind.
+    pub const ALL: [Self; 15] = [
+        Self::RecoatOpen,
+        Self::RecoatClose,
+        Self::LastCall,
+        Self::TapeBy,
+        Self::Sandable,
+        Self::FullCure,
+        Self::Stall,
+        Self::Moved,
+        Self::ReadingOld,
+        Self::Dew,
+        Self::OutOfRange,
+        Self::Rain,
+        Self::PotLife,
+        Self::PotOver,
+        Self::Induction,
+    ];
+
+    /// Its key in the job and in JSON.
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::RecoatOpen => "recoat_open",
+            Self::RecoatClose => "recoat_close",
+            Self::LastCall => "last_call",
+            Self::TapeBy => "tape_by",
+            Self::Sandable => "sandable",
+            Self::FullCure => "full_cure",
+            Self::Stall => "stall",
+            Self::Moved => "moved",
+            Self::ReadingOld => "reading_old",
+            Self::Dew => "dew",
+            Self::OutOfRange => "out_of_range",
+            Self::Rain => "rain",
+            Self::PotLife => "pot_life",
+            Self::PotOver => "pot_over",
+            Self::Induction => "induction",
+        }
+    }
+
+    /// The kind of this key.
+    pub fn from_key(key: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|kind| kind.key() == key)
+    }
+
+    /// Whether it warns of this threat to a wet film.
+    pub const fn warns_of(self, against: Objection) -> bool {
+        match against {
+            Objection::DewMargin(..) => matches!(self, Self::Dew),
+            Objection::Rain(_) => matches!(self, Self::Rain),
+            Objection::TooCold(..) | Objection::TooWarm(..) | Objection::Stalls(..) => {
+                matches!(self, Self::OutOfRange)
+            }
+            _ => false,
+        }
+    }
+
+    /// Whether missing it costs a sanding, or a batch, so that it is told again until it is acknowledged.
+    pub const fn insists(self) -> bool {
+        matches!(self, Self::RecoatClose | Self::LastCall | Self::TapeBy | Self::PotLife | Self::PotOver)
+    }
+
+    /// Whether it is about a batch, not about an area or a place.
+    pub const fn is_of_a_batch(self) -> bool {
+        matches!(self, Self::PotLife | Self::PotOver | Self::Induction)
+    }
+}
+
+/// An alert that is due and not yet raised.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NewAlert {
+    /// What it is about.
+    pub kind: AlertKind,
+    /// What it is about, to the last detail: the coat, or the place of a reading. With the kind and the
+    /// round it makes the alert one of a kind, so that two processes raise it once.
+    pub subject: String,
+    /// How often this kind was raised for the subject before.
+    pub round: u32,
+    /// The area, where it is about one.
+    pub area: Option<String>,
+    /// When it fell due.
+    pub due: Moment,
+    /// The words.
+    pub text: String,
+}
+
+/// An alert that was raised.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Alert {
+    /// Its number.
+    pub id: AlertId,
+    /// What it is about.
+    pub kind: AlertKind,
+    /// See [`NewAlert::subject`].
+    pub subject: String,
+    /// See [`NewAlert::round`].
+    pub round: u32,
+    /// The area, where it is about one.
+    pub area: Option<String>,
+    /// When it fell due.
+    pub due: Moment,
+    /// When it was raised.
+    pub raised: Moment,
+    /// When it was last told.
+    pub told: Moment,
+    /// When the person acknowledged it.
+    pub acknowledged: Option<Moment>,
+    /// The words.
+    pub text: String,
+}
+
+/// What is told later than this says how long ago it fell due.
+const LATE: TimeDelta = TimeDelta::minutes(5);
+
+impl Alert {
+    /// The words as they are told at a moment: with how long ago it fell due, where that is long.
+    pub fn text_at(&self, now: Moment) -> String {
+        let late = now - self.due;
+        let of_the_film = !matches!(self.kind, AlertKind::ReadingOld | AlertKind::Stall | AlertKind::Moved);
+        if of_the_film && late > LATE {
+            format!("{} That was {} ago.", self.text, duration_text(late))
+        } else {
+            self.text.clone()
+        }
+    }
+}
+
+/// What a person was last told of a coat's window.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Told {
+    /// The coat.
+    pub coat: EntryId,
+    /// When the window opens, by the temperatures as they were read: what narrows round this moment has
+    /// not moved.
+    pub open: Option<Moment>,
+    /// When it closes, likewise.
+    pub close: Option<Moment>,
+}

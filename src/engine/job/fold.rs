@@ -1,0 +1,328 @@
+//! Entries folded to the state of the job, and the rules a new entry has to meet.
+
+use super::correction::{Corrections, voided};
+use super::entry::{Entry, EntryId, EntryKind};
+use super::hours::Hours;
+use super::scheme::Scheme;
+use super::state::{Area, Batch, Coat, Note, StepDone, Stock, WetFilm};
+use crate::engine::hours::FreeHours;
+use crate::engine::units::Moment;
+
+/// The state of a job at a moment.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Job {
+    /// The areas, in the order of the scheme and then of their first entry.
+    pub areas: Vec<Area>,
+    /// The name of the piece, where a scheme gave it.
+    pub name: Option<String>,
+    /// The batches, oldest first.
+    pub batches: Vec<Batch>,
+    /// What came into the shop, oldest first.
+    pub stock: Vec<Stock>,
+    /// The work on the piece.
+    pub hours: Hours,
+    /// What was noted, oldest first.
+    pub notes: Vec<Note>,
+    /// When the person is free for it, where the scheme says so.
+    pub free: FreeHours,
+}
+
+/// Why an entry cannot be taken.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum Refusal {
+    /// It lies ahead of now.
+    #[error("that is in the future; a record holds what has happened")]
+    Future,
+    /// A coat on an area whose coat is not finished.
+    #[error("{area} is still being coated; say: curewright done \"{area}\"")]
+    StillCoating {
+        /// The area.
+        area: String,
+    },
+    /// A coat from before the end of the one under it.
+    #[error(
+        "{area} got its last coat later than that; take the later entries back first, or correct the time"
+    )]
+    BeforeTheCoatUnder {
+        /// The area.
+        area: String,
+    },
+    /// A last stroke where no coat is being applied.
+    #[error("no coat is being applied to {area}; begin one with: curewright coat \"{area}\"")]
+    NothingToFinish {
+        /// The area.
+        area: String,
+    },
+    /// A last stroke before the first.
+    #[error("the coat on {area} began later than that; correct the time")]
+    FinishedBeforeBegun {
+        /// The area.
+        area: String,
+    },
+    /// A batch that was never mixed by then, or was taken back.
+    #[error("no batch {0} stood there then; \"curewright status\" shows the batches that stand here")]
+    NoSuchBatch(EntryId),
+    /// A batch of something else.
+    #[error("batch {batch} is {holds}, not {product}")]
+    OtherProduct {
+        /// The batch.
+        batch: EntryId,
+        /// What it is.
+        holds: String,
+        /// What the coat is.
+        product: String,
+    },
+    /// A batch of which nothing is left.
+    #[error("batch {0} was used up before then")]
+    BatchEmptied(EntryId),
+    /// The work clock is started for what it runs for.
+    #[error("the work clock runs for that already; stop it with: curewright work stop")]
+    ClockRuns,
+    /// The work clock is stopped and does not run.
+    #[error("the work clock did not run then; start it with \"curewright work start\", or enter --minutes")]
+    ClockStands,
+    /// A correction after which another entry could not have happened.
+    #[error("corrected so, the record would contradict itself: {then}")]
+    Contradicts {
+        /// What would be said of the other entry.
+        then: Box<Self>,
+    },
+    /// An entry that was corrected before.
+    #[error("entry {entry} was corrected by entry {by}; correct that one, or take it back")]
+    Corrected {
+        /// The entry.
+        entry: EntryId,
+        /// What took its place.
+        by: EntryId,
+    },
+    /// An entry that is not there, or does not count any more.
+    #[error("there is no entry {0} that still counts")]
+    NoSuchEntry(EntryId),
+    /// Nothing was recorded yet.
+    #[error("nothing has been recorded that could be taken back")]
+    NothingToTakeBack,
+}
+
+impl Job {
+    /// Folds entries, in the order of their numbers, to the state at a moment: what happened later is not
+    /// there yet, what was taken back never was.
+    pub fn fold(entries: &[Entry], as_of: Moment) -> Self {
+        let voided = voided(entries);
+        let mut counting: Vec<&Entry> =
+            entries.iter().filter(|entry| entry.at <= as_of && !voided.contains(&entry.id)).collect();
+        let corrections = Corrections::of(entries);
+        counting.sort_by_key(|entry| (entry.at, corrections.first(entry.id)));
+        let mut job = Self::default();
+        for entry in &counting {
+            job.apply(entry, &corrections);
+        }
+        job.hours = Hours::calculate(&counting, &job.areas, as_of);
+        job
+    }
+
+    /// What the entries tell that cannot have happened, gone through in the order of time. A clock that is
+    /// stopped twice contradicts nothing.
+    pub fn contradictions(entries: &[Entry], now: Moment) -> Vec<Refusal> {
+        let (voided, corrections) = (voided(entries), Corrections::of(entries));
+        let mut counting: Vec<&Entry> = entries.iter().filter(|entry| !voided.contains(&entry.id)).collect();
+        counting.sort_by_key(|entry| (entry.at, corrections.first(entry.id)));
+        let mut job = Self::default();
+        let mut found = Vec::new();
+        for entry in counting {
+            let of_the_clock = matches!(entry.kind, EntryKind::ClockOn { .. } | EntryKind::ClockOff);
+            found.extend(job.admit(&entry.kind, entry.at, now).err().filter(|_| !of_the_clock));
+            job.apply(entry, &corrections);
+        }
+        found
+    }
+
+    /// The area of this name, upper and lower case alike.
+    pub fn area(&self, name: &str) -> Option<&Area> {
+        self.areas.iter().find(|area| area.name.eq_ignore_ascii_case(name))
+    }
+
+    /// The places of the areas, each once; "shop" where there are none.
+    pub fn places(&self) -> Vec<String> {
+        let mut places: Vec<String> = Vec::new();
+        for area in &self.areas {
+            if !places.iter().any(|place| place == area.place()) {
+                places.push(area.place().to_owned());
+            }
+        }
+        if places.is_empty() {
+            places.push("shop".into());
+        }
+        places
+    }
+
+    /// Whether an entry of this kind at that moment can be taken.
+    ///
+    /// # Errors
+    /// [`Refusal`] says why not.
+    pub fn admit(&self, kind: &EntryKind, at: Moment, now: Moment) -> Result<(), Refusal> {
+        if at > now {
+            return Err(Refusal::Future);
+        }
+        let named = |area: &String| area.clone();
+        match kind {
+            EntryKind::Coat { area, product, batch, .. } => {
+                self.admit_from(*batch, Some(product), at)?;
+                let Some(under) = self.area(area).and_then(Area::newest) else { return Ok(()) };
+                match under.last_stroke {
+                    None => Err(Refusal::StillCoating { area: named(area) }),
+                    Some(last) if at < last => Err(Refusal::BeforeTheCoatUnder { area: named(area) }),
+                    Some(_) => Ok(()),
+                }
+            }
+            EntryKind::Finished { area } => match self.area(area).and_then(Area::newest) {
+                Some(coat) if coat.last_stroke.is_none() && at < coat.first_stroke => {
+                    Err(Refusal::FinishedBeforeBegun { area: named(area) })
+                }
+                Some(coat) if coat.last_stroke.is_none() => Ok(()),
+                _ => Err(Refusal::NothingToFinish { area: named(area) }),
+            },
+            EntryKind::Emptied { batch } => self.admit_from(Some(*batch), None, at),
+            EntryKind::ClockOn { area } => match self.hours.clock_at(at) {
+                Some(running) if same_area(running.area.as_deref(), area.as_deref()) => {
+                    Err(Refusal::ClockRuns)
+                }
+                _ => Ok(()),
+            },
+            EntryKind::ClockOff => self.hours.clock_at(at).map(|_| ()).ok_or(Refusal::ClockStands),
+            _ => Ok(()),
+        }
+    }
+
+    /// Whether something can be taken from a batch at a moment.
+    fn admit_from(
+        &self,
+        batch: Option<EntryId>,
+        product: Option<&String>,
+        at: Moment,
+    ) -> Result<(), Refusal> {
+        let Some(id) = batch else { return Ok(()) };
+        let known = self.batches.iter().find(|batch| batch.id == id && batch.mixed_at <= at);
+        let batch = known.ok_or(Refusal::NoSuchBatch(id))?;
+        if let Some(product) = product.filter(|product| **product != batch.product) {
+            let (holds, product) = (batch.product.clone(), product.clone());
+            return Err(Refusal::OtherProduct { batch: id, holds, product });
+        }
+        match batch.emptied {
+            Some(emptied) if emptied <= at || product.is_none() => Err(Refusal::BatchEmptied(id)),
+            _ => Ok(()),
+        }
+    }
+
+    fn apply(&mut self, entry: &Entry, corrections: &Corrections) {
+        match &entry.kind {
+            EntryKind::Coat { area, product, next, finished, batch } => {
+                let area = self.area_or_new(area);
+                area.coats.push(Coat {
+                    id: entry.id,
+                    product: product.clone(),
+                    next: next.clone(),
+                    layer: area.coats.len() + 1,
+                    first_stroke: entry.at,
+                    last_stroke: finished.then_some(entry.at),
+                    batch: batch.map(|batch| corrections.newest(batch)),
+                });
+            }
+            EntryKind::Finished { area } => {
+                if let Some(coat) = self.area_or_new(area).coats.last_mut() {
+                    coat.last_stroke.get_or_insert(entry.at);
+                }
+            }
+            EntryKind::Step { area, step, minutes } => {
+                let done = StepDone { id: entry.id, kind: *step, at: entry.at, minutes: *minutes };
+                self.area_or_new(area).steps.push(done);
+            }
+            EntryKind::Scheme { text } => {
+                if let Ok(scheme) = Scheme::read(text) {
+                    self.plan(scheme);
+                }
+            }
+            EntryKind::Batch { product, mass_g, vessel, temperature, place } => self.batches.push(Batch {
+                id: entry.id,
+                product: product.clone(),
+                mixed_at: entry.at,
+                mass: *mass_g,
+                vessel: *vessel,
+                temperature: *temperature,
+                place: place.clone(),
+                emptied: None,
+            }),
+            EntryKind::Emptied { batch } => {
+                let batch = corrections.newest(*batch);
+                if let Some(batch) = self.batches.iter_mut().find(|known| known.id == batch) {
+                    batch.emptied.get_or_insert(entry.at);
+                }
+            }
+            EntryKind::WetFilm { area, micrometres } => {
+                let area = self.area_or_new(area);
+                area.films.push(WetFilm {
+                    id: entry.id,
+                    at: entry.at,
+                    layer: area.coats.len(),
+                    spots: micrometres.clone(),
+                });
+            }
+            EntryKind::Stock { product, amount, price, lot } => self.stock.push(Stock {
+                id: entry.id,
+                at: entry.at,
+                product: product.clone(),
+                amount: *amount,
+                price: price.clone(),
+                lot: lot.clone(),
+            }),
+            EntryKind::Note { area, entry: about, text, photo } => self.notes.push(Note {
+                id: entry.id,
+                at: entry.at,
+                area: area.clone(),
+                about: about.map(|about| corrections.newest(about)),
+                text: text.clone(),
+                photo: photo.clone(),
+            }),
+            EntryKind::Work { .. }
+            | EntryKind::ClockOn { .. }
+            | EntryKind::ClockOff
+            | EntryKind::Reading { .. }
+            | EntryKind::Import { .. }
+            | EntryKind::Void { .. } => {}
+        }
+    }
+
+    /// Takes a scheme in: its areas first and in its order; what it does not name keeps its record.
+    fn plan(&mut self, scheme: Scheme) {
+        let mut before = std::mem::take(&mut self.areas);
+        before.iter_mut().for_each(|area| area.plan = None);
+        for plan in scheme.areas {
+            let known = before.iter().position(|area| area.name.eq_ignore_ascii_case(&plan.name));
+            let mut area = known.map_or_else(|| Area::new(&plan.name), |index| before.remove(index));
+            area.plan = Some(plan);
+            self.areas.push(area);
+        }
+        before.retain(|area| !area.coats.is_empty() || !area.steps.is_empty());
+        self.areas.append(&mut before);
+        self.name = Some(scheme.name);
+        self.free = scheme.free;
+    }
+
+    fn area_or_new(&mut self, name: &str) -> &mut Area {
+        let known = self.areas.iter().position(|area| area.name.eq_ignore_ascii_case(name));
+        let index = known.unwrap_or_else(|| {
+            self.areas.push(Area::new(name));
+            self.areas.len() - 1
+        });
+        &mut self.areas[index]
+    }
+}
+
+fn same_area(one: Option<&str>, other: Option<&str>) -> bool {
+    match (one, other) {
+        (Some(one), Some(other)) => one.eq_ignore_ascii_case(other),
+        (one, other) => one.is_none() && other.is_none(),
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,46 @@
+//! The plan: every coat in a free hour, and an honest date for the end.
+//!
+//! This room is given what is still to do, the free hours, the air and `now`; it knows no clock, no file, no
+//! terminal. All times of a film come from the cure engine, all fitness from the climate; what is searched is
+//! a problem of whole ticks of five minutes that knows neither.
+
+mod air;
+mod area;
+mod bound;
+mod climatology;
+mod draws;
+mod explain;
+mod films;
+mod free;
+mod grid;
+mod heat;
+mod infeasible;
+mod milestones;
+mod planning;
+mod precedence;
+mod problem;
+mod progress;
+mod scenario;
+mod search;
+mod simulate;
+mod solve;
+mod suitability;
+mod verify;
+mod work;
+
+pub use air::{Expected, PlaceAir};
+pub use climatology::{AirBasis, Climate, ClimateFrom};
+pub use draws::Draws;
+pub use explain::{Held, Ready, Step, What};
+pub use free::FreeTime;
+pub use grid::Grid;
+pub use heat::Heating;
+pub use infeasible::{Infeasible, SchemeFault};
+pub use milestones::Milestones;
+pub use planning::{Input, Plan, Planning};
+pub use precedence::{CoatTask, Follows, Ground, Part, Prep, Stack, Windows, build_chain, part_of, step_of};
+pub use problem::{Chain, Edge, Node, Placed, Problem, Root, Schedule, Tick};
+pub use progress::{PlanProgress, ProgressSink};
+pub use solve::{Aim, Effort, Progress, Solved, Watch, front, solve};
+pub use verify::walk;
+pub use work::{AreaNow, NewestCoat};

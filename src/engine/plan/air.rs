@@ -1,0 +1,321 @@
+//! The air that a plan reckons with: as foreseen, then what stands for the air that nobody foresees; and, where
+//! the shop is to be heated, never cooler than that.
+
+use chrono::TimeDelta;
+
+use super::climatology::{AirBasis, Climate, Climatology, Runs};
+use super::scenario::{ExpectedDamp, ExpectedHour};
+use crate::engine::air::{Air, Spread, SurfaceLine, VapourPressure, humidity_at, vapour_pressure};
+use crate::engine::cure::{ForecastPoint, History, Outlook, Reading};
+use crate::engine::units::{Celsius, Humidity, KelvinDelta, Millimetres, Moment};
+
+/// What is known of the air of a place.
+#[derive(Debug, Clone, Copy)]
+pub struct PlaceAir<'a> {
+    /// Its name.
+    pub name: &'a str,
+    /// What was read, and what is expected behind it.
+    pub history: &'a History,
+    /// Rain, in the hours that begin at these moments.
+    pub rain: &'a [(Moment, Millimetres)],
+    /// Until when anything is foreseen.
+    pub known_until: Moment,
+    /// The climates of the place; where several speak for a date, the first counts.
+    pub climates: &'a [Climate],
+}
+
+/// The air of a place over the plan's time, on the hour.
+#[derive(Debug, Clone)]
+pub struct Expected {
+    line: History,
+    readings: Vec<Reading>,
+    /// The sum of the temperatures before each hour.
+    sums: Vec<f64>,
+    /// And of the relative humidities, as far as they are known from the first hour on.
+    damp: Vec<f64>,
+    /// How far each hour may stray.
+    spread: Vec<HourSpread>,
+    thermometer: KelvinDelta,
+    growth: Outlook,
+    from: Moment,
+    heated: Option<Celsius>,
+    /// Behind this it is assumed, not foreseen.
+    pub known_until: Moment,
+    /// What is assumed behind that.
+    runs: Runs,
+}
+
+/// How far an hour may stray from what is expected.
+#[derive(Debug, Clone, Copy, Default)]
+struct HourSpread {
+    /// Nine in ten hours like it were nearer, in K; None where no record shows it.
+    air: Option<f64>,
+    /// The same for its vapour, and how far that strays as the temperature does.
+    damp: Option<(VapourPressure, f64)>,
+}
+
+/// The slowest films are through by then.
+const LONGEST_CURE: u32 = 90;
+/// The error of the weather fades by 1/e in so many hours (common practice in weather, no source).
+pub(super) const FADES_IN: f64 = 36.0;
+const HOUR: TimeDelta = TimeDelta::hours(1);
+/// What a surface remembers of the air.
+const BEFORE: TimeDelta = TimeDelta::days(3);
+
+impl Expected {
+    /// The air from `now` on for so many days; None where nothing was ever read, and the season has no climate.
+    pub fn of(place: &PlaceAir<'_>, now: Moment, days: u32, heat: Option<Celsius>) -> Option<Self> {
+        let history = place.history;
+        let behind = Climatology::of(history, place.climates, place.known_until);
+        let mut runs = Runs::default();
+        let begin = now - BEFORE;
+        // Whoever plans so far ahead still wants the cure behind the last coat.
+        let hours = i32::try_from((days + LONGEST_CURE) * 24 + 96).unwrap_or(i32::MAX);
+        let mut last = None;
+        let mut expected = |at: Moment| {
+            let known = history.air_at(at).filter(|_| at <= place.known_until);
+            if let Some(air) = known {
+                return Some((air, history.humidity_at(at), HourSpread::forecast(&behind, at)));
+            }
+            let Some(assumed) = behind.at(at) else { return last };
+            let spread = HourSpread::of(assumed.spread);
+            runs.note(at, assumed.basis);
+            last = Some((assumed.air, assumed.humidity, spread));
+            last
+        };
+        let (mut readings, mut spread) = (Vec::new(), Vec::new());
+        for hour in 0..=hours {
+            let at = begin + HOUR * hour;
+            let (air, humidity, stray) = expected(at)?;
+            let (air, humidity) = match heat.filter(|_| at >= now - HOUR) {
+                Some(heat) => heated(air, humidity, heat),
+                None => (air, humidity),
+            };
+            readings.push(Reading { at, air, humidity, surface: None });
+            spread.push(stray);
+        }
+        let thermometer = history.outlook().thermometer_error();
+        let sums = std::iter::once(0.0).chain(readings.iter().scan(0.0, |sum, reading| {
+            *sum += reading.air.kelvin();
+            Some(*sum)
+        }));
+        let known = readings.iter().map_while(|reading| reading.humidity);
+        let damp = std::iter::once(0.0).chain(known.scan(0.0, |sum, humidity| {
+            *sum += humidity.fraction();
+            Some(*sum)
+        }));
+        Some(Self {
+            damp: damp.collect(),
+            sums: sums.collect(),
+            spread,
+            line: History::new(readings.iter().copied(), Outlook::held(thermometer)),
+            readings,
+            thermometer,
+            growth: history.outlook().clone(),
+            from: now,
+            heated: heat,
+            known_until: place.known_until.max(now),
+            runs,
+        })
+    }
+
+    /// What is assumed behind what is foreseen, until a moment.
+    pub fn basis(&self, until: Moment) -> Vec<AirBasis> {
+        self.runs.until(until)
+    }
+
+    /// The air at a moment.
+    pub fn air_at(&self, at: Moment) -> Option<Celsius> {
+        self.line.air_at(at)
+    }
+
+    /// The temperature and humidity over time.
+    pub fn line(&self) -> &History {
+        &self.line
+    }
+
+    /// A surface that follows the air.
+    pub fn surface(&self, lag: TimeDelta) -> SurfaceLine {
+        SurfaceLine::new(&self.readings, lag)
+    }
+
+    /// The air as fitness is judged by.
+    pub fn air<'a>(&'a self, place: &PlaceAir<'a>, surface: &'a SurfaceLine) -> Air<'a> {
+        Air { history: &self.line, surface, rain: place.rain, known_until: self.known_until }
+    }
+
+    /// The hours as they are drawn: how far each may stray is one part in `spreads` of what nine in ten keep to.
+    pub(super) fn hours(&self, spreads: f64) -> impl Iterator<Item = ExpectedHour> + '_ {
+        self.readings.iter().zip(&self.spread).map(move |(reading, spread)| {
+            let after = reading.at - self.from;
+            // What was read does not stray.
+            let behind = after > TimeDelta::zero();
+            let off = self.error_of(reading.at, reading.air, after).kelvin() / spreads;
+            let damp = reading.humidity.map(|humidity| {
+                let (spread, together) = spread.damp.unwrap_or((VapourPressure::from_hectopascals(0.0), 0.0));
+                let spans = after.as_seconds_f64() / 3600.0 / FADES_IN;
+                let grown = (-(-2.0 * spans).exp_m1()).max(0.0).sqrt();
+                let off = if behind { spread.hectopascals() / spreads * grown } else { 0.0 };
+                let vapour = vapour_pressure(reading.air, humidity);
+                ExpectedDamp { vapour, off: VapourPressure::from_hectopascals(off), together }
+            });
+            let off = KelvinDelta::new(if behind { off } else { 0.0 });
+            ExpectedHour { reading: *reading, off, damp }
+        })
+    }
+
+    /// What will be known of a coat at `start`, by then: the shop was read at that moment, and from then on
+    /// the error grows as it grows behind any reading of the place, no further than the record strays from
+    /// its mean day.
+    ///
+    /// Today's error grown for weeks would be larger, and no window would be sure; but nobody coats without
+    /// looking at the thermometer. Behind a week, days count by their mean.
+    pub fn as_known_at(&self, start: Moment) -> History {
+        self.read_at(start, |_| 1.0)
+    }
+
+    /// The same for what hangs on the mean of the air over a long time: hours that stray fall out against one
+    /// another, so that the mean over a span T strays less than an hour does, by √(2τ/T·(1 − τ/T·(1 − e^(−T/τ))))
+    /// for an error that fades by 1/e in τ (the variance of the mean of a first-order autoregression). The
+    /// thermometer's own error does not fall out.
+    pub fn in_mean_from(&self, start: Moment) -> History {
+        self.read_at(start, share_in_mean)
+    }
+
+    fn read_at(&self, start: Moment, share: impl Fn(TimeDelta) -> f64) -> History {
+        let point = |after: TimeDelta, mean: (Option<Celsius>, Option<Humidity>)| {
+            let at = start + after;
+            let (air, humidity) = self.on_the_hour(at);
+            let (air, humidity) = (mean.0.unwrap_or(air), mean.1.or(humidity));
+            let error = KelvinDelta::new(self.error_of(at, air, after).kelvin() * share(after));
+            ForecastPoint { at, air, humidity, error }
+        };
+        let hours =
+            (0..48).chain((48..168).step_by(3)).map(|hour| point(TimeDelta::hours(hour), (None, None)));
+        let days = (7..i64::from(LONGEST_CURE)).map(|day| {
+            let after = TimeDelta::days(day);
+            point(after, self.mean_of_day(start + after))
+        });
+        let points: Vec<ForecastPoint> = hours.chain(days).collect();
+        let outlook = Outlook::forecast(self.thermometer, start, &points);
+        let reading = points.first().map(|first| Reading {
+            at: start,
+            air: first.air,
+            humidity: first.humidity,
+            surface: None,
+        });
+        History::new(reading, outlook.unwrap_or_default())
+    }
+
+    /// How far the air may be off, so long behind a reading: beside the thermometer's error.
+    pub fn error_after(&self, at: Moment, after: TimeDelta) -> KelvinDelta {
+        self.air_at(at).map_or(KelvinDelta::new(0.0), |air| self.error_of(at, air, after))
+    }
+
+    fn error_of(&self, at: Moment, air: Celsius, after: TimeDelta) -> KelvinDelta {
+        let grown = self.growth.error_after(after).kelvin() - self.thermometer.kelvin();
+        let spread = self.spread.get(self.hour_of(at).0).and_then(|spread| spread.air);
+        let grown = spread.map_or(grown, |spread| grown.min(spread));
+        // A thermostat does not stray.
+        let steady = self.heated.is_some_and(|heat| air <= heat);
+        KelvinDelta::new(if steady { 0.0 } else { grown.max(0.0) })
+    }
+
+    /// The air at a moment, straight between the hours: what the line says, without a search.
+    fn on_the_hour(&self, at: Moment) -> (Celsius, Option<Humidity>) {
+        let (index, share) = self.hour_of(at);
+        let last = self.readings.len().saturating_sub(1);
+        let (Some(from), Some(to)) = (self.readings.get(index), self.readings.get((index + 1).min(last)))
+        else {
+            return (Celsius::new(20.0), None);
+        };
+        let between = |a: f64, b: f64| a + (b - a) * share;
+        let humidity = from.humidity.zip(to.humidity).map(|(a, b)| between(a.fraction(), b.fraction()));
+        let air = Celsius::new(between(from.air.degrees(), to.air.degrees()));
+        (air, humidity.map(Humidity::from_fraction))
+    }
+
+    /// The hour of a moment, by its number, and the share of it that is over.
+    fn hour_of(&self, at: Moment) -> (usize, f64) {
+        let begin = self.readings.first().map_or(at, |first| first.at);
+        let seconds = (at - begin).num_seconds().max(0);
+        let last = self.readings.len().saturating_sub(1);
+        let index = usize::try_from(seconds / 3600).unwrap_or(last).min(last);
+        (index, (seconds % 3600) as f64 / 3600.0)
+    }
+
+    /// The mean of the day around a moment: that of the air, and that of its humidity.
+    fn mean_of_day(&self, at: Moment) -> (Option<Celsius>, Option<Humidity>) {
+        let first = self.readings.first().map_or(at, |first| first.at);
+        let hour = usize::try_from((at - first).num_hours() - 12).unwrap_or(usize::MAX);
+        let mean = |sums: &[f64]| {
+            let (from, to) = (sums.get(hour)?, sums.get(hour.checked_add(24)?)?);
+            Some((to - from) / 24.0)
+        };
+        (mean(&self.sums).map(Celsius::from_kelvin), mean(&self.damp).map(Humidity::from_fraction))
+    }
+
+    /// Whether a moment lies behind all that is foreseen.
+    pub fn is_assumed(&self, at: Moment) -> bool {
+        at > self.known_until.max(self.from)
+    }
+}
+
+impl HourSpread {
+    fn of(spread: Option<Spread>) -> Self {
+        let damp = spread.and_then(|spread| Some((spread.vapour?, spread.together)));
+        Self { air: spread.map(|spread| spread.air.kelvin()), damp }
+    }
+
+    /// What was read or is foreseen strays no further than the last days did; how far its vapour may, the
+    /// season tells where these do not.
+    fn forecast(behind: &Climatology<'_>, at: Moment) -> Self {
+        match &behind.day {
+            Some(day) if day.spread.vapour.is_some() => Self::of(Some(day.spread)),
+            day => {
+                let damp = behind.season(at).and_then(|season| Self::of(season.spread).damp);
+                Self { air: day.as_ref().map(|day| day.spread.air.kelvin()), damp }
+            }
+        }
+    }
+}
+
+/// What an hour so long behind a reading adds to the stray of the mean, as a share of its own: the slope of the
+/// stray of the sum, so that the shares of all hours together come to that of their mean.
+fn share_in_mean(after: TimeDelta) -> f64 {
+    let spans = after.as_seconds_f64() / 3600.0 / FADES_IN;
+    if spans < 1e-3 {
+        return 1.0;
+    }
+    let faded = -(-spans).exp_m1();
+    faded / (2.0 * (spans - faded)).sqrt()
+}
+
+/// Air that is warmed to `heat` keeps its moisture.
+fn heated(air: Celsius, humidity: Option<Humidity>, heat: Celsius) -> (Celsius, Option<Humidity>) {
+    if air >= heat {
+        return (air, humidity);
+    }
+    (heat, humidity.map(|humidity| humidity_at(vapour_pressure(air, humidity), heat)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn hours_that_stray_fall_out_against_one_another_as_in_an_autoregression() {
+        // The variance of the mean of a first-order process over T: 2τ/T·(1 − τ/T·(1 − e^(−T/τ))) of its own.
+        for days in [1, 7, 28, 60] {
+            let hours = f64::from(days) * 24.0;
+            let spans = hours / FADES_IN;
+            let mean = (2.0 / spans * (1.0 - (1.0 - (-spans).exp()) / spans)).sqrt();
+            let steps = days * 24 * 60;
+            let share = |step| share_in_mean(TimeDelta::seconds(i64::from(step) * 60 + 30));
+            let sum = (0..steps).map(share).sum::<f64>() / f64::from(steps);
+            assert!((sum - mean).abs() < 2e-4, "{days} days: {sum}, not {mean}");
+        }
+        assert!((share_in_mean(TimeDelta::zero()) - 1.0).abs() < 1e-9);
+        assert!((share_in_mean(TimeDelta::minutes(3)) - 1.0).abs() < 1e-3);
+    }
+}

@@ -1,0 +1,285 @@
+//! The steps of a plan, each with the reason why it is not earlier.
+
+use super::planning::{AreaFilms, Planning};
+use super::precedence::{Part, Windows, part_of};
+use super::problem::{Placed, Schedule, Tick};
+use super::work::Preparation;
+use crate::engine::air::Objection;
+use crate::engine::units::Moment;
+
+/// What a step does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum What {
+    /// A coat.
+    Coat,
+    /// Sanding.
+    Sand,
+    /// Washing.
+    Wash,
+    /// Tape goes on.
+    TapeOn,
+    /// Tape comes off.
+    TapeOff,
+}
+
+impl What {
+    /// It in words.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Coat => "coat",
+            Self::Sand => "sand",
+            Self::Wash => "wash",
+            Self::TapeOn => "tape on",
+            Self::TapeOff => "tape off",
+        }
+    }
+}
+
+/// A step of a plan.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Step {
+    /// The area.
+    pub area: String,
+    /// What is done.
+    pub what: What,
+    /// The product of a coat.
+    pub product: Option<String>,
+    /// Which coat of its area it is, or belongs to.
+    pub layer: usize,
+    /// Its begin.
+    pub from: Moment,
+    /// Its end.
+    pub to: Moment,
+    /// Whether the coat goes on an open film.
+    pub wet_on_wet: bool,
+    /// Whether it is a sanding that is owed because no free hour fell in the window, with its washing.
+    pub owed: bool,
+    /// Whether the air then is assumed, not foreseen.
+    pub assumed: bool,
+    /// By when the coat had to be done, or the tape off, to meet its window.
+    pub by: Option<Moment>,
+    /// What it had to wait for first.
+    pub ready: Ready,
+    /// And what kept it from beginning then: at the last start that a free stretch would have held.
+    pub held: Option<(Held, Moment)>,
+}
+
+/// What a step waits for on its own area.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ready {
+    /// Nothing: it could begin at once.
+    Now,
+    /// The window of the film under it opens.
+    Opens(Moment),
+    /// The film under it can be sanded.
+    Sandable(Moment),
+    /// The step before it.
+    StepBefore(Moment),
+}
+
+/// What keeps a step that is ready.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Held {
+    /// No free hour, or what is left of it is too short.
+    NoFreeHour,
+    /// The air.
+    Air(Objection),
+    /// Another step has the worker.
+    PlanProgress {
+        /// The area of that step.
+        area: String,
+        /// What it is.
+        what: What,
+    },
+    /// A coat that follows has to meet its window: begun earlier, the window would close before a free hour.
+    NextWindow,
+}
+
+impl Planning<'_> {
+    /// The steps of a schedule in the order of time.
+    pub(super) fn steps(&self, schedule: &Schedule) -> Vec<Step> {
+        let mut steps = Vec::new();
+        for (index, placed) in schedule.placed.iter().enumerate() {
+            let before = index.checked_sub(1).and_then(|index| schedule.placed.get(index));
+            let before = before.filter(|before| before.chain == placed.chain);
+            self.block(placed, before, schedule, &mut steps);
+        }
+        steps.sort_by_key(|step| step.from);
+        steps
+    }
+
+    fn block(&self, placed: &Placed, before: Option<&Placed>, schedule: &Schedule, steps: &mut Vec<Step>) {
+        let node = self.problem.node(placed);
+        let (start, end) = (self.problem.start(placed), self.problem.end(placed));
+        let work = &self.works[placed.chain];
+        let (coat, part) = part_of(node.step);
+        let (ready, released) = self.ready(placed, before);
+        let area = &self.input.areas[placed.chain];
+        let owed = |coat: usize| {
+            let preps = work.stack.coats.get(coat).map(|coat| &coat.preps);
+            preps.is_some_and(|preps| preps.iter().any(|prep| prep.owed))
+        };
+        let base = Step {
+            area: area.name.clone(),
+            what: What::Coat,
+            product: None,
+            layer: work.coats.get(coat).map_or(area.coats + work.coats.len(), |coat| coat.layer),
+            from: self.grid.moment(start),
+            to: self.grid.moment(end),
+            wet_on_wet: false,
+            owed: false,
+            assumed: self.air[area.place].is_assumed(self.grid.moment(end)),
+            by: None,
+            ready,
+            held: self.held(placed, released, schedule),
+        };
+        match part {
+            Part::Tape => {
+                let by = work.stack.first.and_then(|(_, by)| by);
+                let by = by.map(|by| self.grid.moment(by));
+                steps.push(Step { what: What::TapeOff, layer: area.coats, by, ..base });
+            }
+            Part::Prep(_) => {
+                let what = self.what(placed);
+                steps.push(Step { what, owed: owed(coat), ..base });
+            }
+            Part::Coat => self.coat(placed, before, coat, &base, steps),
+        }
+    }
+
+    /// A coat, with the tape that goes on before it and comes off behind it.
+    fn coat(
+        &self,
+        placed: &Placed,
+        before: Option<&Placed>,
+        coat: usize,
+        base: &Step,
+        steps: &mut Vec<Step>,
+    ) {
+        let (task, planned) =
+            (&self.works[placed.chain].stack.coats[coat], &self.works[placed.chain].coats[coat]);
+        let films = AreaFilms { planning: self, area: placed.chain };
+        let first = self.problem.start(placed) + task.before;
+        let last = first + task.takes;
+        let (from, to) = (self.grid.moment(first), self.grid.moment(last));
+        let at = |tick: Tick| (tick != Tick::MAX).then(|| self.grid.moment(tick));
+        let direct = match before.map(|before| part_of(self.problem.node(before).step)) {
+            Some((_, Part::Prep(_))) => false,
+            Some((_, Part::Coat)) => true,
+            Some((_, Part::Tape)) | None => {
+                self.input.areas[placed.chain].newest.is_some() && !self.input.areas[placed.chain].prepared
+            }
+        };
+        let by = match before.filter(|_| direct) {
+            Some(under) if part_of(self.problem.node(under).step).1 == Part::Coat => {
+                at(films.close(coat - 1, self.first_stroke(under)))
+            }
+            _ if direct => self.works[placed.chain].stack.ground.open.and_then(|open| open.1).and_then(at),
+            _ => None,
+        };
+        let product = Some(planned.product.id.clone());
+        if task.before > 0 {
+            steps.push(Step { what: What::TapeOn, to: from, ..base.clone() });
+        }
+        let follows = task.before > 0;
+        steps.push(Step {
+            product,
+            from,
+            to,
+            wet_on_wet: direct,
+            by,
+            ready: if follows { Ready::StepBefore(from) } else { base.ready },
+            held: if follows { None } else { base.held.clone() },
+            ..base.clone()
+        });
+        if task.after > 0 {
+            let by = at(films.tape_by(coat, first));
+            let (ready, held) = (Ready::StepBefore(to), None);
+            steps.push(Step { what: What::TapeOff, from: to, by, ready, held, ..base.clone() });
+        }
+    }
+
+    pub(super) fn first_stroke(&self, placed: &Placed) -> Tick {
+        let (coat, _) = part_of(self.problem.node(placed).step);
+        self.problem.start(placed) + self.works[placed.chain].stack.coats[coat].before
+    }
+
+    /// What a block waits for on its area, and until when.
+    fn ready(&self, placed: &Placed, before: Option<&Placed>) -> (Ready, Tick) {
+        let work = &self.works[placed.chain];
+        let (coat, part) = part_of(self.problem.node(placed).step);
+        let moment = |tick: Tick| self.grid.moment(tick);
+        let films = AreaFilms { planning: self, area: placed.chain };
+        let tape = if part == Part::Coat { work.stack.coats[coat].before } else { 0 };
+        let (opens, sandable, end) =
+            match before.map(|before| (before, part_of(self.problem.node(before).step))) {
+                None => {
+                    let ground = work.stack.ground;
+                    (ground.open.map(|open| open.0), ground.sandable, 0)
+                }
+                Some((before, (under, Part::Coat))) => {
+                    let first = self.first_stroke(before);
+                    (films.open(under, first), films.sandable(under, first), self.problem.end(before))
+                }
+                Some((before, (_, Part::Prep(_)))) => (None, None, self.problem.end(before)),
+                Some((before, (_, Part::Tape))) => {
+                    let ground = work.stack.ground;
+                    (ground.open.map(|open| open.0), ground.sandable, self.problem.end(before))
+                }
+            };
+        let wait = match part {
+            Part::Coat => opens.map(|opens| (Ready::Opens(moment(opens)), opens.saturating_sub(tape))),
+            Part::Prep(_) => sandable.map(|sandable| (Ready::Sandable(moment(sandable)), sandable)),
+            Part::Tape => None,
+        };
+        match wait {
+            Some((ready, tick)) if tick > end => (ready, tick),
+            _ if end > 0 => (Ready::StepBefore(moment(end)), end),
+            _ => (Ready::Now, 0),
+        }
+    }
+
+    /// What keeps a block that is ready from the last start before its own that a free stretch would hold,
+    /// and when that was.
+    fn held(&self, placed: &Placed, released: Tick, schedule: &Schedule) -> Option<(Held, Moment)> {
+        let node = self.problem.node(placed);
+        let start = self.problem.start(placed);
+        if start <= released {
+            return None;
+        }
+        let free = |sooner: &Tick| {
+            self.problem.free.iter().any(|&(from, to)| from <= *sooner && sooner + node.length <= to)
+        };
+        let Some(sooner) = (released..start).rev().find(free) else {
+            return Some((Held::NoFreeHour, self.grid.moment(start)));
+        };
+        let at = self.grid.moment(sooner);
+        let (coat, part) = part_of(node.step);
+        if part == Part::Coat {
+            let first = sooner + self.works[placed.chain].stack.coats[coat].before;
+            if let Some(against) = self.fit[placed.chain][coat].against(first) {
+                return Some((Held::Air(against), at));
+            }
+        }
+        let end = sooner + node.length;
+        let busy = schedule.placed.iter().find(|other| {
+            *other != placed && self.problem.start(other) < end && sooner < self.problem.end(other)
+        });
+        let held = busy.map_or(Held::NextWindow, |other| Held::PlanProgress {
+            area: self.input.areas[other.chain].name.clone(),
+            what: self.what(other),
+        });
+        Some((held, at))
+    }
+
+    fn what(&self, placed: &Placed) -> What {
+        match part_of(self.problem.node(placed).step) {
+            (_, Part::Tape) => What::TapeOff,
+            (_, Part::Coat) => What::Coat,
+            (coat, Part::Prep(which)) => match self.works[placed.chain].preps[coat].get(which) {
+                Some(Preparation::Wash) => What::Wash,
+                _ => What::Sand,
+            },
+        }
+    }
+}

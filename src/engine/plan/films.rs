@@ -1,0 +1,160 @@
+//! When films are how far, for every start there is: tables over the free ticks, made by the cure engine.
+
+use std::cell::RefCell;
+use std::ops::ControlFlow;
+use std::sync::mpsc::{Sender, channel};
+
+use super::air::Expected;
+use super::grid::Grid;
+use super::problem::Tick;
+use super::progress::{PlanProgress, ProgressSink};
+use crate::engine::cure::{Bound, Course, History, Law};
+use crate::engine::profile::{Product, TimeTable};
+
+/// No such moment.
+pub const NEVER: Tick = Tick::MAX;
+
+/// Which moment of a film is wanted: a minimum time at its latest, a maximum time at its earliest.
+///
+/// What waits for a service date breaks nothing if the date is missed, so its error is that of the mean air over
+/// the cure; a window that is missed costs a sanding, so its error is that of any hour.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Limit {
+    /// Counted from the last stroke, in the coolest air that may be.
+    Minimum,
+    /// Counted from the first, in the warmest.
+    Maximum,
+    /// Counted from the last stroke, in the coolest air that may be in the mean.
+    Service,
+}
+
+/// A table of moments that is wanted.
+#[derive(Debug, Clone, Copy)]
+pub struct Wanted<'a> {
+    product: &'a Product,
+    table: &'a TimeTable,
+    limit: Limit,
+}
+
+impl<'a> Wanted<'a> {
+    /// The moments of a table of this product.
+    pub const fn new(product: &'a Product, table: &'a TimeTable, limit: Limit) -> Self {
+        Self { product, table, limit }
+    }
+
+    fn same(&self, other: &Self) -> bool {
+        std::ptr::eq(self.table, other.table) && self.limit == other.limit
+    }
+
+    fn moment(&self, history: &History, grid: &Grid, from: Tick) -> Tick {
+        let course = Course::new(history, self.table, Law::of(self.product));
+        let start = grid.moment(from);
+        match self.limit {
+            Limit::Minimum | Limit::Service => {
+                course.crossing(start, 1.0, Bound::Coolest).map_or(NEVER, |at| grid.not_before(at))
+            }
+            Limit::Maximum => course
+                .crossing(start, 1.0, Bound::Warmest)
+                .map_or(NEVER, |at| grid.not_after(at).unwrap_or(0)),
+        }
+    }
+}
+
+/// The tables of one place, over the free ticks and their ends.
+#[derive(Debug)]
+pub struct Films<'a> {
+    wanted: RefCell<Vec<Wanted<'a>>>,
+    /// By free tick, then by table.
+    moments: Vec<Vec<Tick>>,
+    /// Where a tick is found; by tick.
+    found: Vec<u32>,
+}
+
+/// So many parts are reckoned at once.
+const PARTS: usize = 4;
+/// After so many rows a part says how far it is.
+const ROWS: usize = 32;
+
+/// The rows of one part; those that are left when nobody hears of them any more are not reckoned.
+fn rows(ticks: &[Tick], row: impl Fn(&Tick) -> Vec<Tick>, done: &Sender<usize>) -> Vec<Vec<Tick>> {
+    let mut all = Vec::with_capacity(ticks.len());
+    for some in ticks.chunks(ROWS) {
+        all.extend(some.iter().map(&row));
+        if done.send(some.len()).is_err() {
+            break;
+        }
+    }
+    all
+}
+
+impl<'a> Films<'a> {
+    /// No tables yet.
+    pub fn new() -> Self {
+        Self { wanted: RefCell::new(Vec::new()), moments: Vec::new(), found: Vec::new() }
+    }
+
+    /// Asks for a table; its number is what is read by.
+    pub fn want(&self, wanted: Wanted<'a>) -> usize {
+        let mut all = self.wanted.borrow_mut();
+        all.iter().position(|other| other.same(&wanted)).unwrap_or_else(|| {
+            all.push(wanted);
+            all.len() - 1
+        })
+    }
+
+    /// Reckons all that was asked for, as long as it is wanted.
+    pub fn calculate(
+        &mut self,
+        air: &Expected,
+        grid: &Grid,
+        free: &[(Tick, Tick)],
+        watch: &mut ProgressSink<'_>,
+    ) -> ControlFlow<()> {
+        let ticks: Vec<Tick> = free.iter().flat_map(|&(from, to)| from..=to).collect();
+        let wanted = &*self.wanted.borrow();
+        let in_mean = wanted.iter().any(|wanted| wanted.limit == Limit::Service);
+        let row = |&tick: &Tick| {
+            let start = grid.moment(tick);
+            let (hours, mean) = (air.as_known_at(start), in_mean.then(|| air.in_mean_from(start)));
+            let history = |limit| mean.as_ref().filter(|_| limit == Limit::Service).unwrap_or(&hours);
+            wanted.iter().map(|wanted| wanted.moment(history(wanted.limit), grid, tick)).collect()
+        };
+        let part = ticks.len().div_ceil(PARTS).max(1);
+        let mut go_on = ControlFlow::Continue(());
+        self.moments = std::thread::scope(|scope| {
+            let (sender, done) = channel();
+            let parts: Vec<_> = ticks
+                .chunks(part)
+                .map(|ticks| {
+                    let sender = sender.clone();
+                    scope.spawn(move || rows(ticks, row, &sender))
+                })
+                .collect();
+            drop(sender);
+            let mut calculated = 0;
+            for rows in &done {
+                calculated += rows;
+                go_on = watch(PlanProgress::Preparing { done: calculated, of: ticks.len() });
+                if go_on.is_break() {
+                    break;
+                }
+            }
+            // Without whoever hears of them the parts end.
+            drop(done);
+            // A part that panicked has no rows, and nothing is planned in them.
+            parts.into_iter().flat_map(|part| part.join().unwrap_or_default()).collect()
+        });
+        go_on?;
+        self.found = vec![u32::MAX; ticks.last().map_or(0, |last| *last as usize + 1)];
+        for (index, tick) in ticks.iter().enumerate() {
+            self.found[*tick as usize] = index as u32;
+        }
+        ControlFlow::Continue(())
+    }
+
+    /// A moment of a table, counted from a free tick.
+    pub fn at(&self, table: usize, from: Tick) -> Tick {
+        let row = self.found.get(from as usize).and_then(|index| self.moments.get(*index as usize));
+        row.and_then(|row| row.get(table)).copied().unwrap_or(NEVER)
+    }
+}

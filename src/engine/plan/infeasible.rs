@@ -1,0 +1,243 @@
+//! Why there is no plan: which step, what it needs, what would do.
+
+use chrono::TimeDelta;
+
+use super::area::{NEVER, Reach};
+use super::bound::earliest;
+use super::explain::What;
+use super::grid::Grid;
+use super::planning::Planning;
+use super::precedence::{Follows, Part, part_of};
+use super::problem::{Chain, Tick};
+use super::work::{AreaNow, Preparation, Work};
+use crate::engine::profile::UnknownProduct;
+use crate::engine::units::duration_text;
+
+/// Why a scheme makes no plan.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum SchemeFault {
+    /// A product that is not there.
+    #[error("area \"{area}\": {unknown}")]
+    Unknown {
+        /// The area.
+        area: String,
+        /// The product.
+        unknown: UnknownProduct,
+    },
+    /// Tape that comes off where none can be on.
+    #[error(
+        "area \"{area}\": tape comes off before any coat; put {{ tape = \"off\" }} behind the last coat it stays on"
+    )]
+    TapeFirst {
+        /// The area.
+        area: String,
+    },
+    /// Tape that goes on when nothing is coated any more.
+    #[error(
+        "area \"{area}\": tape goes on behind the last coat; put {{ tape = \"on\" }} before the coat it is for"
+    )]
+    TapeLast {
+        /// The area.
+        area: String,
+    },
+    /// A coat that has to go on the open film, and a step that comes between.
+    #[error(
+        "area \"{area}\": {product} must go wet on wet, yet a sanding or washing stands before it; leave out one of the two"
+    )]
+    Excluded {
+        /// The area.
+        area: String,
+        /// The product.
+        product: String,
+    },
+    /// A coat that has to go on the open film of a product that knows no window for it.
+    #[error(
+        "area \"{area}\": {product} must go wet on wet on {under}, whose profile gives no window for it; sand between them, or correct the profile"
+    )]
+    NoWindow {
+        /// The area.
+        area: String,
+        /// The product.
+        product: String,
+        /// The product under it.
+        under: String,
+    },
+    /// A film that can never be sanded on what its profile says.
+    #[error(
+        "area \"{area}\": {product} goes on sanded {under}, whose profile does not say when it can be sanded; add `sandable` or `full_cure` to it"
+    )]
+    NeverSandable {
+        /// The area.
+        area: String,
+        /// The product.
+        product: String,
+        /// The product under it.
+        under: String,
+    },
+}
+
+/// Why there is no plan.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum Infeasible {
+    /// The scheme cannot be carried out as it is.
+    #[error(transparent)]
+    Scheme(#[from] SchemeFault),
+    /// Whoever waited for it wanted it to end.
+    #[error("it was stopped before there was one")]
+    Stopped,
+    /// Nothing was ever read of a place.
+    #[error(
+        "no temperature is known of {place}; enter one (curewright reading 15C), or say which to plan with (--temperature 15C)"
+    )]
+    NoTemperature {
+        /// The place.
+        place: String,
+    },
+    /// No hour is free.
+    #[error("no hour is free in the next {days} days; say when you can work")]
+    NoFreeHour {
+        /// So far ahead was looked.
+        days: u32,
+    },
+    /// A step that no free stretch can hold.
+    #[error(
+        "area \"{area}\": {step} needs {} at a stretch, and the longest free one has {}; free {} once, or split the area in two",
+        duration_text(*needs), duration_text(*longest), duration_text(*needs)
+    )]
+    TooLong {
+        /// The area.
+        area: String,
+        /// The step.
+        step: String,
+        /// So long it takes.
+        needs: TimeDelta,
+        /// So long is the longest free stretch.
+        longest: TimeDelta,
+    },
+    /// No free hour has air for a coat.
+    #[error(
+        "area \"{area}\": {step} finds no free hour with air that suits it in {days} days; heat the shop (--heat 15C), or free other hours"
+    )]
+    NoAir {
+        /// The area.
+        area: String,
+        /// The step.
+        step: String,
+        /// So far ahead was looked.
+        days: u32,
+    },
+    /// A window that no free hour meets.
+    #[error(
+        "area \"{area}\": {step} must go on while the coat under it is open, and no free hour falls in that window; heat or cool the shop to move it, ask a helper for the hour, or allow a sanding (leave out wet_on_wet = \"must\")"
+    )]
+    NoWindow {
+        /// The area.
+        area: String,
+        /// The step.
+        step: String,
+    },
+    /// A step that cannot be reached before the days are over.
+    #[error("area \"{area}\": {step} is not reached within {days} days; plan for longer (--days {}), free more hours, or heat the shop (--heat 18C)", days * 2)]
+    NotReached {
+        /// The area.
+        area: String,
+        /// The step.
+        step: String,
+        /// So far ahead was looked.
+        days: u32,
+    },
+    /// Every area by itself has a plan, all together have none.
+    #[error("the work does not fit into the free hours of {days} days; plan for longer (--days {}), or free more hours", days * 2)]
+    NotWithin {
+        /// So far ahead was looked.
+        days: u32,
+    },
+}
+
+/// A step in words: "coat 2 (primer-two-part)".
+pub(super) fn step_name(work: &Work<'_>, step: usize) -> String {
+    let (coat, part) = part_of(step);
+    match (part, work.coats.get(coat)) {
+        (Part::Tape, _) => What::TapeOff.word().to_owned(),
+        (Part::Coat, Some(coat)) => format!("coat {} ({})", coat.layer, coat.product.id),
+        (Part::Prep(which), before) => {
+            let what = match work.preps.get(coat).and_then(|preps| preps.get(which)) {
+                Some(Preparation::Wash) => "washing",
+                _ => "sanding",
+            };
+            match before {
+                Some(coat) => format!("{what} before coat {}", coat.layer),
+                None => format!("{what} at the end"),
+            }
+        }
+        (Part::Coat, None) => "a step".to_owned(),
+    }
+}
+
+/// The first step that no free stretch is long enough for.
+pub(super) fn too_long(
+    works: &[Work<'_>],
+    areas: &[AreaNow<'_>],
+    free: &[(Tick, Tick)],
+) -> Result<(), Infeasible> {
+    let longest = free.iter().map(|(from, to)| to - from).max().unwrap_or(0);
+    for (work, area) in works.iter().zip(areas) {
+        let coats = work.stack.coats.iter().enumerate();
+        let coats = coats.flat_map(|(number, coat)| {
+            let own = (super::precedence::step_of(number, Part::Coat), coat.before + coat.takes + coat.after);
+            let needed = coat.follows == Follows::Prepared;
+            let preps = coat.preps.iter().enumerate().filter(move |_| needed);
+            let preps = preps.map(move |(which, prep)| {
+                (super::precedence::step_of(number, Part::Prep(which)), prep.length)
+            });
+            preps.chain([own])
+        });
+        if let Some((step, length)) = coats.into_iter().find(|(_, length)| *length > longest) {
+            return Err(Infeasible::TooLong {
+                area: area.name.clone(),
+                step: step_name(work, step),
+                needs: Grid::length(length),
+                longest: Grid::length(longest),
+            });
+        }
+    }
+    Ok(())
+}
+
+/// The first area that has no plan by itself, and the step that it cannot get to.
+pub(super) fn blocked(planning: &Planning<'_>) -> Result<(), Infeasible> {
+    for (index, chain) in planning.problem.chains.iter().enumerate() {
+        if Reach::of(chain).whole(NEVER) != NEVER {
+            continue;
+        }
+        let (work, area) = (&planning.works[index], planning.input.areas[index].name.clone());
+        let days = planning.input.days;
+        let Some(step) = first_unreached(chain) else {
+            return Err(Infeasible::NotWithin { days });
+        };
+        let name = step_name(work, step);
+        let (coat, part) = part_of(step);
+        let starts = chain.nodes.iter().filter(|node| node.step == step).map(|node| node.starts.len());
+        let open = work.stack.coats.get(coat).is_some_and(|coat| coat.follows == Follows::Open);
+        let under =
+            coat > 0 || planning.input.areas[index].newest.is_some() && !planning.input.areas[index].prepared;
+        return Err(match part {
+            Part::Coat if starts.max() == Some(0) => Infeasible::NoAir { area, step: name, days },
+            Part::Coat if open && under => Infeasible::NoWindow { area, step: name },
+            _ => Infeasible::NotReached { area, step: name, days },
+        });
+    }
+    Ok(())
+}
+
+/// The first step, in the order of work, that no way gets to.
+fn first_unreached(chain: &Chain) -> Option<usize> {
+    let first = earliest(chain);
+    let reached = |step: usize| {
+        let mut blocks = chain.nodes.iter().zip(&first).filter(|(node, _)| node.step == step);
+        blocks.any(|(node, first)| (*first as usize) < node.starts.len())
+    };
+    let coats = chain.nodes.iter().map(|node| node.step).filter(|step| part_of(*step).1 == Part::Coat);
+    let unreached = coats.into_iter().find(|step| !reached(*step));
+    unreached.or_else(|| chain.nodes.iter().map(|node| node.step).find(|step| !reached(*step)))
+}

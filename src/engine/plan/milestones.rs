@@ -1,0 +1,52 @@
+//! When each area of a plan may be handled, and when it is fit for service.
+
+use super::planning::{AreaFilms, Planning};
+use super::precedence::{Part, part_of};
+use super::problem::{Placed, Schedule};
+use crate::engine::profile::Stage;
+use crate::engine::units::Moment;
+
+/// When an area is through, reckoned on the safe side.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Milestones {
+    /// The area.
+    pub area: String,
+    /// From when it may be handled; None where the profile of its last coat says nothing of that.
+    pub handled: Option<Moment>,
+    /// From when it is fit for service.
+    pub service: Moment,
+}
+
+impl Planning<'_> {
+    /// When each area is through, in the order of the scheme.
+    pub(super) fn milestones(&self, schedule: &Schedule) -> Vec<Milestones> {
+        let areas = self.input.areas.iter().enumerate();
+        areas
+            .map(|(number, area)| {
+                let placed = || schedule.placed.iter().filter(move |placed| placed.chain == number);
+                let coats = placed().filter(|placed| is_coat(self, placed));
+                let handled = match coats.max_by_key(|placed| self.problem.start(placed)) {
+                    Some(last) => self.handled(last),
+                    None => area.newest.as_ref().and_then(|newest| {
+                        newest.standing.stage(Stage::Handle).and_then(|stage| stage.latest)
+                    }),
+                };
+                let end = |placed: &Placed| {
+                    self.problem.node(placed).done_at(placed.index as usize).max(self.problem.end(placed))
+                };
+                let done = placed().map(end).max().unwrap_or(0).max(self.problem.chains[number].done);
+                Milestones { area: area.name.clone(), handled, service: self.grid.moment(done) }
+            })
+            .collect()
+    }
+
+    fn handled(&self, last: &Placed) -> Option<Moment> {
+        let films = AreaFilms { planning: self, area: last.chain };
+        let (coat, _) = part_of(self.problem.node(last).step);
+        films.handled(coat, self.first_stroke(last)).map(|tick| self.grid.moment(tick))
+    }
+}
+
+fn is_coat(planning: &Planning<'_>, placed: &Placed) -> bool {
+    part_of(planning.problem.node(placed).step).1 == Part::Coat
+}

@@ -1,0 +1,123 @@
+//! The air of a place as it may come, again and again.
+//!
+//! It strays from what is expected by an autocorrelated error, which fades by 1/e in a day and a half. That of
+//! the temperature grows as it grows behind any reading, up to the strays of the record that is expected. That
+//! of the vapour is as large as the same record's and grows as a first-order autoregression does behind a value
+//! that is known: its variance after t is that of the record times 1 − e^(−2t/τ). Both stray the same way as far
+//! as the record's did. The relative humidity follows from the strayed vapour at the strayed temperature, full
+//! saturation at most. Where no record shows how the vapour strays it is held as expected.
+
+use chrono::TimeDelta;
+
+use super::air::FADES_IN;
+use super::planning::Planning;
+use crate::engine::air::{SurfaceLine, VapourPressure, humidity_at};
+use crate::engine::cure::{History, Outlook, Reading};
+use crate::engine::units::{Celsius, KelvinDelta, Moment};
+
+/// Nine in ten of a normal distribution lie within so many standard deviations.
+const NINE_IN_TEN: f64 = 1.645;
+
+/// An hour as it is expected, and how far it may stray: one standard deviation each.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct ExpectedHour {
+    pub reading: Reading,
+    pub off: KelvinDelta,
+    pub damp: Option<ExpectedDamp>,
+}
+
+/// Its vapour.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct ExpectedDamp {
+    pub vapour: VapourPressure,
+    pub off: VapourPressure,
+    /// The correlation with the temperature's stray.
+    pub together: f64,
+}
+
+/// A place whose air is drawn.
+pub(super) struct ScenarioSource {
+    hours: Vec<ExpectedHour>,
+    lags: Vec<TimeDelta>,
+    thermometer: KelvinDelta,
+}
+
+/// The air of a place in one draw.
+pub(super) struct Scenario {
+    pub history: History,
+    surfaces: Vec<(TimeDelta, SurfaceLine)>,
+}
+
+impl Scenario {
+    pub fn of(readings: Vec<Reading>, lags: &[TimeDelta], thermometer: KelvinDelta) -> Self {
+        let surfaces = lags.iter().map(|lag| (*lag, SurfaceLine::new(&readings, *lag))).collect();
+        Self { history: History::new(readings, Outlook::held(thermometer)), surfaces }
+    }
+
+    /// A surface of the place that follows its air with this lag.
+    pub fn surface(&self, lag: TimeDelta) -> Option<&SurfaceLine> {
+        self.surfaces.iter().find(|surface| surface.0 == lag).map(|surface| &surface.1)
+    }
+}
+
+impl Planning<'_> {
+    /// A place as it is drawn until a moment.
+    pub(super) fn scenario_source(&self, place: usize, until: Moment) -> ScenarioSource {
+        let here = self.input().areas.iter().filter(|area| area.place == place);
+        let mut lags: Vec<TimeDelta> = here.map(|area| area.surface_lag).collect();
+        lags.sort_unstable();
+        lags.dedup();
+        let air = &self.air[place];
+        ScenarioSource {
+            hours: air.hours(NINE_IN_TEN).take_while(|hour| hour.reading.at <= until).collect(),
+            lags,
+            thermometer: air.line().outlook().thermometer_error(),
+        }
+    }
+}
+
+impl ScenarioSource {
+    pub fn draw(&self, chance: &mut Chance) -> Scenario {
+        let fade = (-1.0 / FADES_IN).exp();
+        let fresh = (1.0 - fade * fade).sqrt();
+        let mut error = chance.normals();
+        let mut readings = Vec::with_capacity(self.hours.len());
+        for hour in &self.hours {
+            let air = Celsius::new(hour.reading.air.degrees() + error.0 * hour.off.kelvin());
+            let humidity = hour.damp.map(|damp| {
+                let own = (1.0 - damp.together * damp.together).max(0.0).sqrt();
+                let off = damp.together * error.0 + own * error.1;
+                let vapour = damp.vapour.hectopascals() + off * damp.off.hectopascals();
+                humidity_at(VapourPressure::from_hectopascals(vapour.max(0.0)), air)
+            });
+            readings.push(Reading { at: hour.reading.at, air, humidity, surface: None });
+            let next = chance.normals();
+            error = (error.0 * fade + next.0 * fresh, error.1 * fade + next.1 * fresh);
+        }
+        Scenario::of(readings, &self.lags, self.thermometer)
+    }
+}
+
+pub(super) struct Chance(fastrand::Rng);
+
+impl Chance {
+    pub fn of(seed: u64) -> Self {
+        Self(fastrand::Rng::with_seed(seed))
+    }
+
+    /// A draw of the standard normal distribution.
+    pub fn normal(&mut self) -> f64 {
+        self.normals().0
+    }
+
+    /// Two draws of the standard normal distribution (Box and Muller, 1958).
+    fn normals(&mut self) -> (f64, f64) {
+        let (a, b) = (1.0 - self.0.f64(), self.0.f64());
+        let (sine, cosine) = (std::f64::consts::TAU * b).sin_cos();
+        let size = (-2.0 * a.ln()).sqrt();
+        (size * cosine, size * sine)
+    }
+}
+
+#[cfg(test)]
+mod tests;

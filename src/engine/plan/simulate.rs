@@ -1,0 +1,221 @@
+//! A plan lived through once, in its own weather and at its own pace.
+//!
+//! Whoever lives through it keeps to the plan's order, begins each step as soon as the film, the free hours and
+//! the air allow, and sands where a window was missed.
+
+use chrono::TimeDelta;
+
+use super::planning::Planning;
+use super::precedence::{Part, part_of};
+use super::problem::Placed;
+use super::scenario::{Chance, Scenario};
+use super::suitability::is_forbidden;
+use super::work::{in_service, under_sandable};
+use crate::engine::air::{Air, Task};
+use crate::engine::cure::{Bound, Course, History, Law};
+use crate::engine::profile::{Product, Stage, TimeTable};
+use crate::engine::units::Moment;
+
+/// A step that does not fit is tried again so much later.
+const LATER: TimeDelta = TimeDelta::minutes(5);
+
+/// The newest coat of an area in a life.
+#[derive(Clone, Copy)]
+struct Film {
+    coat: usize,
+    first_stroke: Moment,
+    last_stroke: Moment,
+}
+
+pub(super) struct Simulation<'p, 'a> {
+    planning: &'p Planning<'a>,
+    weather: Vec<Scenario>,
+    busy: Vec<(Moment, Moment)>,
+    films: Vec<Option<Film>>,
+}
+
+impl<'p, 'a> Simulation<'p, 'a> {
+    /// In this weather, place by place.
+    pub fn new(planning: &'p Planning<'a>, weather: Vec<Scenario>) -> Self {
+        Self { planning, weather, busy: Vec::new(), films: vec![None; planning.works.len()] }
+    }
+
+    /// When all is in service; None where that is not inside the days.
+    pub fn through(mut self, order: &[&Placed], pace: f64, chance: &mut Chance) -> Option<Moment> {
+        let planning = self.planning;
+        let mut ready: Vec<Moment> = vec![planning.input().now; self.films.len()];
+        let mut prepared: Vec<bool> = vec![false; self.films.len()];
+        for placed in order {
+            let area = placed.chain;
+            let node = planning.problem.node(placed);
+            let (coat, part) = part_of(node.step);
+            let work = &planning.works[area];
+            let length = super::grid::Grid::length(node.length);
+            match part {
+                Part::Tape => ready[area] = self.take(ready[area], length, None, |_| true)?.1,
+                Part::Prep(_) => {
+                    // The first preparation waits for the film.
+                    let from =
+                        if prepared[area] { ready[area] } else { ready[area].max(self.sandable(area)?) };
+                    ready[area] = self.take(from, length, None, |_| true)?.1;
+                    prepared[area] = true;
+                }
+                Part::Coat => {
+                    let task = &work.stack.coats[coat];
+                    let tape = super::grid::Grid::length(task.before);
+                    let strayed = (pace * chance.normal()).exp();
+                    let takes = super::grid::Grid::length(task.takes).as_seconds_f64() * strayed;
+                    let takes = TimeDelta::seconds(takes.round() as i64);
+                    let whole = tape + takes + super::grid::Grid::length(task.after);
+                    let suits = |life: &Self, start: Moment| life.suits(area, coat, start + tape, takes);
+                    let mut slot = None;
+                    if !prepared[area]
+                        && let Some((opens, closes)) = self.window(area)
+                    {
+                        let from = ready[area].max(opens - tape);
+                        let by = closes.map(|closes| closes - planning.input().lead - takes - tape);
+                        slot = self.slot(from, whole, by, |start| suits(&self, start));
+                    }
+                    let slot = match slot {
+                        Some(slot) => slot,
+                        None => {
+                            if !prepared[area] {
+                                ready[area] = self.sand(area, coat, ready[area])?;
+                            }
+                            self.slot(ready[area], whole, None, |start| suits(&self, start))?
+                        }
+                    };
+                    self.busy.push(slot);
+                    let first_stroke = slot.0 + tape;
+                    self.films[area] = Some(Film { coat, first_stroke, last_stroke: first_stroke + takes });
+                    (ready[area], prepared[area]) = (slot.1, false);
+                }
+            }
+        }
+        self.in_service(&ready)
+    }
+
+    fn in_service(&self, ready: &[Moment]) -> Option<Moment> {
+        let planning = self.planning;
+        let mut end = planning.input().now;
+        for (area, ready) in ready.iter().enumerate() {
+            let done = match self.films[area] {
+                Some(film) => {
+                    let product = planning.works[area].coats[film.coat].product;
+                    match in_service(product) {
+                        Some(table) => self.minimum(area, product, table, film.last_stroke)?,
+                        None => film.last_stroke,
+                    }
+                }
+                None => planning.grid.moment(planning.works[area].stack.ground.done),
+            };
+            end = end.max(done).max(*ready);
+        }
+        Some(end)
+    }
+
+    /// The sanding that a missed window owes, with its washing.
+    fn sand(&mut self, area: usize, coat: usize, ready: Moment) -> Option<Moment> {
+        let mut at = ready.max(self.sandable(area)?);
+        let preps = &self.planning.works[area].stack.coats[coat].preps;
+        let lengths: Vec<_> = preps.iter().map(|prep| super::grid::Grid::length(prep.length)).collect();
+        let lengths = if lengths.is_empty() { vec![TimeDelta::minutes(30)] } else { lengths };
+        for length in lengths {
+            at = self.take(at, length, None, |_| true)?.1;
+        }
+        Some(at)
+    }
+
+    fn history(&self, area: usize) -> &History {
+        &self.weather[self.planning.input().areas[area].place].history
+    }
+
+    fn minimum(&self, area: usize, product: &Product, table: &TimeTable, from: Moment) -> Option<Moment> {
+        Course::new(self.history(area), table, Law::of(product)).crossing(from, 1.0, Bound::Coolest)
+    }
+
+    fn sandable(&self, area: usize) -> Option<Moment> {
+        let Some(film) = self.films[area] else {
+            let sandable = self.planning.works[area].stack.ground.sandable?;
+            return Some(self.planning.grid.moment(sandable));
+        };
+        let product = self.planning.works[area].coats[film.coat].product;
+        self.minimum(area, product, under_sandable(product)?, film.last_stroke)
+    }
+
+    /// The window of the newest film for what follows in the plan.
+    fn window(&self, area: usize) -> Option<(Moment, Option<Moment>)> {
+        let work = &self.planning.works[area];
+        let Some(film) = self.films[area] else {
+            let moment = |tick| self.planning.grid.moment(tick);
+            let lead = self.planning.input().lead;
+            return work
+                .stack
+                .ground
+                .open
+                .map(|(open, close)| (moment(open), close.map(|close| moment(close) + lead)));
+        };
+        let (product, next) = (work.coats[film.coat].product, work.coats.get(film.coat + 1)?.product);
+        let recoat = product.recoat_before(next)?;
+        let opens = self.minimum(area, product, &recoat.open, film.last_stroke)?;
+        let close = recoat.close.as_ref().or_else(|| product.stage(Stage::FullCure));
+        let closes = close.and_then(|table| {
+            let course = Course::new(self.history(area), table, Law::of(product));
+            course.crossing(film.first_stroke, 1.0, Bound::Warmest)
+        });
+        Some((opens, closes))
+    }
+
+    /// Whether the air of this life suits a coat, by all that the plan itself judges it by.
+    fn suits(&self, area: usize, coat: usize, first_stroke: Moment, takes: TimeDelta) -> bool {
+        let planning = self.planning;
+        let now = &planning.input().areas[area];
+        let drawn = &self.weather[now.place];
+        let coat = &planning.works[area].coats[coat];
+        let task = Task { product: coat.product, takes, bare_wood: coat.bare_wood, outdoors: now.outdoors };
+        let Some(surface) = drawn.surface(now.surface_lag) else { return true };
+        let rain = planning.input().places[now.place].rain;
+        let known_until = planning.air[now.place].known_until;
+        let air = Air { history: &drawn.history, surface, rain, known_until };
+        !is_forbidden(&air, &task, first_stroke)
+    }
+
+    fn take(
+        &mut self,
+        from: Moment,
+        length: TimeDelta,
+        by: Option<Moment>,
+        suits: impl Fn(Moment) -> bool,
+    ) -> Option<(Moment, Moment)> {
+        let slot = self.slot(from, length, by, suits)?;
+        self.busy.push(slot);
+        Some(slot)
+    }
+
+    /// The first free stretch of the worker's from a moment on, begun no later than another.
+    fn slot(
+        &self,
+        from: Moment,
+        length: TimeDelta,
+        by: Option<Moment>,
+        suits: impl Fn(Moment) -> bool,
+    ) -> Option<(Moment, Moment)> {
+        let stretches = self.planning.input().free.stretches();
+        let first = stretches.partition_point(|stretch| stretch.1 <= from);
+        for stretch in &stretches[first..] {
+            let mut start = from.max(stretch.0);
+            while start + length <= stretch.1 {
+                if by.is_some_and(|by| start > by) {
+                    return None;
+                }
+                let taken = self.busy.iter().find(|(begins, ends)| start < *ends && *begins < start + length);
+                match taken {
+                    Some((_, ends)) => start = *ends,
+                    None if suits(start) => return Some((start, start + length)),
+                    None => start += LATER,
+                }
+            }
+        }
+        None
+    }
+}

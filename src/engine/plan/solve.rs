@@ -1,0 +1,287 @@
+//! The soonest end, the least work, and what lies between.
+
+use std::ops::ControlFlow;
+
+use super::area::{NEVER, Reach};
+use super::bound::{Capacity, Demand, soonest};
+use super::problem::{Placed, Problem, Schedule, Tick};
+use super::search::{Outcome, Search};
+
+/// What is wanted most.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Aim {
+    /// The soonest end; of those the least work.
+    Soonest,
+    /// The least work; of those the soonest end.
+    LeastWork,
+}
+
+/// How many choices may be tried.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Effort {
+    /// For one try at a question.
+    pub each: u64,
+    /// How often a question is tried, each time in another order.
+    pub tries: u64,
+    /// For the last one, that proves the end or finds a better.
+    pub proof: u64,
+    /// How often a better schedule is sought near the best one, as long as it is not proven.
+    pub near: u64,
+}
+
+impl Default for Effort {
+    fn default() -> Self {
+        Self { each: 100, tries: 12, proof: 3_000, near: 200 }
+    }
+}
+
+#[derive(Clone, Copy)]
+enum Ask {
+    Quickly,
+    Thoroughly,
+}
+
+/// How far a search has come.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Progress {
+    /// The choices tried so far.
+    pub tried: u64,
+    /// The best end so far.
+    pub best: Option<Tick>,
+    /// No end is sooner.
+    pub bound: Tick,
+}
+
+/// A schedule with what is known of better ones.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Solved {
+    /// The schedule.
+    pub schedule: Schedule,
+    /// No schedule with as little work is in service sooner.
+    pub bound: Tick,
+}
+
+impl Solved {
+    /// Whether it is proven to be the best.
+    pub fn is_optimal(&self) -> bool {
+        self.bound >= self.schedule.service
+    }
+}
+
+/// Whoever watches a search, and may end it.
+pub type Watch<'w> = dyn FnMut(Progress) -> ControlFlow<()> + 'w;
+
+struct Solver<'p, 'w> {
+    problem: &'p Problem,
+    reach: Vec<Reach>,
+    demand: Demand,
+    capacity: Capacity,
+    effort: Effort,
+    watch: &'w mut Watch<'w>,
+    tried: u64,
+    stopped: bool,
+}
+
+/// The best schedule; None where there is none before the horizon.
+pub fn solve<'w>(problem: &Problem, aim: Aim, effort: Effort, watch: &'w mut Watch<'w>) -> Option<Solved> {
+    let mut solver = Solver::new(problem, effort, watch);
+    let soonest = solver.soonest(solver.most())?;
+    let soonest = solver.spare_work(soonest);
+    match aim {
+        Aim::Soonest => Some(soonest),
+        Aim::LeastWork => {
+            let least = solver.least(soonest.schedule.owed);
+            Some(solver.soonest(least).map_or(soonest, |solved| solver.spare_work(solved)))
+        }
+    }
+}
+
+/// From the least work to the soonest end: each schedule ends sooner than the one before and has more work.
+pub fn front<'w>(problem: &Problem, effort: Effort, watch: &'w mut Watch<'w>) -> Vec<Solved> {
+    let mut solver = Solver::new(problem, effort, watch);
+    let Some(soonest) = solver.soonest(solver.most()) else { return Vec::new() };
+    let soonest = solver.spare_work(soonest);
+    let least = solver.least(soonest.schedule.owed);
+    let mut front: Vec<Solved> = vec![soonest];
+    // There may be many choices, and whoever waits chooses but one.
+    solver.effort.near /= 5;
+    while let Some(last) = front.last()
+        && let Some(less) = last.schedule.owed.checked_sub(1).filter(|less| *less >= least)
+        && let Some(solved) = solver.soonest(less)
+    {
+        let solved = solver.spare_work(solved);
+        // What owes less and ends no later leaves nothing to choose.
+        front.retain(|more| solved.schedule.service > more.schedule.service);
+        front.push(solved);
+    }
+    front.reverse();
+    front
+}
+
+impl<'p, 'w> Solver<'p, 'w> {
+    fn new(problem: &'p Problem, effort: Effort, watch: &'w mut Watch<'w>) -> Self {
+        let reach = problem.chains.iter().map(Reach::of).collect();
+        let (demand, capacity) = (Demand::of(problem), Capacity::of(&problem.free));
+        Self { problem, reach, demand, capacity, effort, watch, tried: 0, stopped: false }
+    }
+
+    /// More owed than this gains nothing.
+    fn most(&self) -> Tick {
+        self.reach.iter().map(Reach::most).sum()
+    }
+
+    /// The least that has to be owed, as far as that is found: each area by itself cannot do with less, and
+    /// `known` is enough.
+    fn least(&mut self, known: Tick) -> Tick {
+        let alone = self.reach.iter().map(|reach| reach.least(NEVER - 1).unwrap_or(0)).sum();
+        let (mut low, mut high): (Tick, Tick) = (alone, known);
+        let mut probe = low;
+        while low < high && !self.stopped {
+            match self.run(NEVER - 1, probe, Ask::Thoroughly, None, 0) {
+                Outcome::Found(schedule) => high = schedule.owed,
+                _ => low = probe + 1,
+            }
+            probe = low + (high - low.min(high)) / 2;
+        }
+        high
+    }
+
+    fn run(&mut self, by: Tick, allowed: Tick, ask: Ask, best: Option<Tick>, bound: Tick) -> Outcome {
+        // One deep try may prove something; many short ones find more.
+        let tries = match ask {
+            Ask::Quickly => self.effort.tries,
+            Ask::Thoroughly => self.effort.tries * 6,
+        };
+        for attempt in 0..tries {
+            let deep = matches!(ask, Ask::Thoroughly) && attempt == 0;
+            let effort = match attempt {
+                _ if deep => self.effort.proof,
+                // Some go on a little, for the large ones.
+                attempt if attempt.is_multiple_of(8) => self.effort.each * 6,
+                _ => self.effort.each,
+            };
+            let outcome = self.search(attempt, effort, (best, bound), |search| search.run(by, allowed));
+            if outcome != Outcome::Unknown {
+                return outcome;
+            }
+        }
+        Outcome::Unknown
+    }
+
+    /// One search, in an order of its own.
+    fn search(
+        &mut self,
+        attempt: u64,
+        effort: u64,
+        (best, bound): (Option<Tick>, Tick),
+        run: impl FnOnce(Search) -> (Outcome, u64),
+    ) -> Outcome {
+        if self.stopped {
+            return Outcome::Stopped;
+        }
+        let (before, watch) = (self.tried, &mut *self.watch);
+        let mut told = |tried: u64| watch(Progress { tried: before + tried, best, bound });
+        let known = (&self.demand, &self.capacity);
+        let chance = attempt.wrapping_mul(0x9E37_79B9_7F4A_7C15);
+        let search = Search::new(self.problem, &self.reach, known, effort, chance, &mut told);
+        let (outcome, tried) = run(search);
+        self.tried += tried;
+        self.stopped |= outcome == Outcome::Stopped;
+        outcome
+    }
+
+    /// The soonest end with so much owed at most: the end is sought between a bound that no schedule
+    /// passes and the best schedule so far.
+    fn soonest(&mut self, allowed: Tick) -> Option<Solved> {
+        let mut bound = soonest(self.problem, &self.reach, allowed);
+        if bound == NEVER {
+            return None;
+        }
+        let Outcome::Found(mut best) = self.run(NEVER - 1, allowed, Ask::Thoroughly, None, bound) else {
+            return None;
+        };
+        self.halve(allowed, &mut best, &mut bound);
+        self.better_near(allowed, &mut best, bound);
+        Some(Solved { schedule: best, bound })
+    }
+
+    /// Halves what lies between the bound and the best schedule until nothing is left that was not asked.
+    fn halve(&mut self, allowed: Tick, best: &mut Schedule, bound: &mut Tick) {
+        let mut low = *bound;
+        let mut probe = low;
+        while low < best.service {
+            match self.run(probe, allowed, Ask::Quickly, Some(best.service), *bound) {
+                Outcome::Found(schedule) => *best = schedule,
+                Outcome::None => {
+                    *bound = (*bound).max(probe + 1);
+                    low = probe + 1;
+                }
+                Outcome::Unknown => low = probe + 1,
+                Outcome::Stopped => break,
+            }
+            if low < best.service {
+                probe = low + (best.service - low) / 2;
+                // Half way lies before the best, or it would be sought in vain.
+                probe = probe.min(best.service - 1);
+            }
+        }
+        while *bound < best.service && !self.stopped {
+            match self.run(best.service - 1, allowed, Ask::Thoroughly, Some(best.service), *bound) {
+                Outcome::Found(schedule) => *best = schedule,
+                Outcome::None => *bound = best.service,
+                Outcome::Unknown | Outcome::Stopped => break,
+            }
+        }
+    }
+
+    /// Betters a schedule by keeping a part of it and seeking the rest anew.
+    fn better_near(&mut self, allowed: Tick, best: &mut Schedule, bound: Tick) {
+        let mut vain = 0;
+        if best.placed.is_empty() {
+            return;
+        }
+        while bound < best.service && !self.stopped && vain < self.effort.near {
+            let effort = self.effort.proof / 8 * (1 + vain % 4);
+            let kept = self.kept(best, vain);
+            let by = best.service - 1;
+            match self.search(vain, effort, (Some(best.service), bound), |search| {
+                search.run_near(kept, by, allowed)
+            }) {
+                Outcome::Found(schedule) => (*best, vain) = (schedule, 0),
+                _ => vain += 1,
+            }
+        }
+    }
+
+    /// What is kept: by turns all areas but up to three, one of which ends last; and what is done before a
+    /// moment.
+    fn kept<'s>(&self, best: &'s Schedule, turn: u64) -> Vec<&'s Placed> {
+        let (areas, turn) = (self.problem.chains.len(), turn as usize);
+        let done = |placed: &Placed| self.problem.node(placed).done_at(placed.index as usize);
+        let last = best.placed.iter().max_by_key(|placed| done(placed)).map_or(0, |placed| placed.chain);
+        let mut starts: Vec<Tick> = best.placed.iter().map(|placed| self.problem.start(placed)).collect();
+        starts.sort_unstable();
+        let until = starts[turn * 7 % starts.len()];
+        let away = |chain: usize| (chain + areas - last) % areas;
+        let gone = [0, turn / 3 % areas, turn / 3 / areas % areas];
+        best.placed
+            .iter()
+            .filter(|placed| match turn % 3 {
+                0 => self.problem.start(placed) < until,
+                _ => !gone.contains(&away(placed.chain)),
+            })
+            .collect()
+    }
+
+    /// The same end with less work, as far as that is found.
+    fn spare_work(&mut self, mut solved: Solved) -> Solved {
+        while let Some(less) = solved.schedule.owed.checked_sub(1) {
+            let service = solved.schedule.service;
+            match self.run(service, less, Ask::Quickly, Some(service), solved.bound) {
+                Outcome::Found(schedule) => solved.schedule = schedule,
+                _ => break,
+            }
+        }
+        solved
+    }
+}

@@ -1,0 +1,244 @@
+//! A second look at a plan: step by step through the cure engine, the free hours and the air.
+//!
+//! It shares no code with the search: it takes moments, asks the standing of every coat as the board does,
+//! and tells every fault in a sentence. A plan with one is not shown.
+
+use chrono::TimeDelta;
+
+use super::air::Expected;
+use super::explain::{Step, What};
+use super::planning::{Input, Plan};
+use super::work::AreaNow;
+use crate::engine::air::{Objection, Task};
+use crate::engine::cure::{CoatFacts, Standing};
+use crate::engine::job::{SchemeStep, WetOnWet};
+use crate::engine::profile::{Product, Stage};
+use crate::engine::units::Moment;
+
+/// The faults of a plan; none where it holds.
+pub fn walk(input: &Input<'_>, plan: &Plan) -> Vec<String> {
+    let mut faults = Vec::new();
+    for step in &plan.steps {
+        if !input.free.holds(step.from, step.to) || step.to <= step.from || step.from < input.now {
+            faults.push(format!(
+                "{}: {} at {} lies outside the free hours",
+                step.area,
+                step.what.word(),
+                step.from
+            ));
+        }
+    }
+    for pair in plan.steps.windows(2) {
+        if pair[1].from < pair[0].to {
+            faults.push(format!("{} and {} at {} at once", pair[0].area, pair[1].area, pair[1].from));
+        }
+    }
+    for area in input.areas {
+        let steps: Vec<&Step> = plan.steps.iter().filter(|step| step.area == area.name).collect();
+        let place = &input.places[area.place];
+        let Some(air) = Expected::of(place, input.now, input.days, input.heat) else {
+            faults.push(format!("nothing is known of the air of {}", place.name));
+            continue;
+        };
+        let mut walker =
+            Walker { input, area, air, faults: &mut faults, film: None, since: Since::default() };
+        walker.film = area.newest.as_ref().map(|newest| Film {
+            product: newest.product,
+            run: newest.run,
+            known: Known::Recorded(&newest.standing),
+        });
+        walker.since = Since { sanded: area.prepared, washed: area.washed || area.prepared, taped: false };
+        walker.all(&steps);
+        walker.compare(&steps);
+    }
+    faults
+}
+
+/// What is known of the newest coat.
+enum Known<'a> {
+    /// It is on the record.
+    Recorded(&'a Standing),
+    /// The plan puts it on: its first and its last stroke.
+    Planned(Moment, Moment),
+}
+
+struct Film<'a> {
+    product: &'a Product,
+    run: usize,
+    known: Known<'a>,
+}
+
+/// What was done since the newest coat.
+#[derive(Default, Clone, Copy)]
+struct Since {
+    sanded: bool,
+    washed: bool,
+    taped: bool,
+}
+
+struct Walker<'a, 'f> {
+    input: &'f Input<'a>,
+    area: &'f AreaNow<'a>,
+    air: Expected,
+    faults: &'f mut Vec<String>,
+    film: Option<Film<'f>>,
+    since: Since,
+}
+
+impl<'a> Walker<'a, '_> {
+    fn fault(&mut self, step: &Step, what: &str) {
+        self.faults.push(format!("{}: {} at {}: {what}", step.area, step.what.word(), step.from));
+    }
+
+    fn all(&mut self, steps: &[&Step]) {
+        for step in steps {
+            match step.what {
+                What::Sand => {
+                    let from =
+                        self.stage(Stage::Sandable, None).or_else(|| self.stage(Stage::FullCure, None));
+                    if self.film.is_some()
+                        && !self.since.sanded
+                        && from.flatten().is_none_or(|from| step.from < from)
+                    {
+                        self.fault(step, "the film is too soft to sand");
+                    }
+                    if self.owes_wash(steps, step) && !self.since.washed {
+                        self.fault(step, "the film was not washed");
+                    }
+                    self.since.sanded = true;
+                }
+                What::Wash => self.since.washed = true,
+                What::TapeOn => self.since.taped = true,
+                What::TapeOff => {
+                    let by = self.stage(Stage::TapeBy, None).flatten();
+                    if by.is_some_and(|by| step.to > by && step.by.is_some()) {
+                        self.fault(step, "the tape tears the edge by then");
+                    }
+                    self.since.taped = false;
+                }
+                What::Coat => self.coat(step),
+            }
+        }
+    }
+
+    fn owes_wash(&self, steps: &[&Step], now: &Step) -> bool {
+        let next = steps.iter().find(|step| step.what == What::Coat && step.from >= now.to);
+        let next = next.and_then(|step| self.input.library.get(step.product.as_deref()?).ok());
+        let film = self.film.as_ref().map(|film| film.product);
+        match (film, next) {
+            (Some(film), Some(next)) => film.recoat_before(next).map_or(film.washes(), |entry| entry.wash),
+            _ => false,
+        }
+    }
+
+    fn coat(&mut self, step: &Step) {
+        let Some(product) = step.product.as_deref().and_then(|id| self.input.library.get(id).ok()) else {
+            return self.fault(step, "of no known product");
+        };
+        let mut run = 1;
+        if let Some(film) = self.film.as_ref().filter(|_| !self.since.sanded) {
+            let limited = film.product.recoat_before(product).is_some_and(|entry| entry.close.is_some());
+            if film.product.id == product.id && limited {
+                run = film.run + 1;
+            }
+            let limit = product.film.as_ref().and_then(|film| film.wet_on_wet_coats).filter(|_| limited);
+            if film.product.recoat_before(product).is_none() {
+                self.fault(step, "the profile knows no window for it");
+            }
+            if limit.is_some_and(|limit| run > limit as usize) {
+                self.fault(step, "more coats wet on wet than the profile allows");
+            }
+            let opens = self.stage(Stage::RecoatOpen, Some(product)).flatten();
+            if opens.is_none_or(|opens| step.from < opens) {
+                self.fault(step, "the window is not open");
+            }
+            let closes = self.stage(Stage::RecoatClose, Some(product)).flatten();
+            if closes.is_some_and(|closes| step.to + self.input.lead > closes) {
+                self.fault(step, "the window shuts before the last stroke");
+            }
+        }
+        if step.wet_on_wet == self.since.sanded && self.film.is_some() {
+            self.fault(step, "what is said of the film under it is wrong");
+        }
+        if let Some(against) = self.against(step, product) {
+            self.fault(step, &format!("the air does not suit it ({})", against.code()));
+        }
+        self.film = Some(Film { product, run, known: Known::Planned(step.from, step.to) });
+        self.since = Since { taped: self.since.taped, ..Since::default() };
+    }
+
+    /// When a stage of the film is reached, on the safe side. None: the profile does not give it.
+    fn stage(&self, stage: Stage, next: Option<&Product>) -> Option<Option<Moment>> {
+        let film = self.film.as_ref()?;
+        let standing = match film.known {
+            Known::Recorded(standing) => standing.clone(),
+            Known::Planned(first_stroke, last_stroke) => {
+                let facts =
+                    CoatFacts { first_stroke, last_stroke: Some(last_stroke), product: film.product, next };
+                let seen = if stage.is_maximum() { first_stroke } else { last_stroke };
+                Standing::calculate(facts, &self.air.as_known_at(seen), last_stroke)
+            }
+        };
+        let times = standing.stage(stage)?;
+        Some(if stage.is_maximum() { times.earliest } else { times.latest })
+    }
+
+    fn against(&self, step: &Step, product: &Product) -> Option<Objection> {
+        let task = Task {
+            product,
+            takes: step.to - step.from,
+            bare_wood: self.film.is_none(),
+            outdoors: self.area.outdoors,
+        };
+        let surface = self.air.surface(self.area.surface_lag);
+        let air = self.air.air(&self.input.places[self.area.place], &surface);
+        let forecast = step.to <= air.known_until;
+        let whole = if forecast { air.against(&task, step.from) } else { Vec::new() };
+        let mut strokes = Vec::new();
+        let mut at = step.from;
+        while at <= step.to {
+            strokes.extend(air.forbids_stroke(&task, at));
+            at += TimeDelta::minutes(5);
+        }
+        whole.into_iter().map(|(against, _)| against).chain(strokes).find(Objection::forbids)
+    }
+
+    /// Whether the steps are those of the scheme, in its order.
+    fn compare(&mut self, steps: &[&Step]) {
+        let mut done = steps.iter();
+        let mut sanded = false;
+        for planned in &self.area.to_do {
+            let found = match planned {
+                SchemeStep::Coat { product, wet_on_wet } => {
+                    sanded = false;
+                    let coat = done.find(|step| step.what == What::Coat);
+                    let wished = |step: &&&Step| match wet_on_wet {
+                        Some(WetOnWet::Must) => {
+                            step.wet_on_wet || self.film.is_none() || self.area.newest.is_none()
+                        }
+                        Some(WetOnWet::Never) => !step.wet_on_wet,
+                        _ => true,
+                    };
+                    coat.filter(|step| step.product.as_deref() == Some(product)).filter(wished).is_some()
+                }
+                SchemeStep::Sand { .. } if sanded => true,
+                SchemeStep::Sand { .. } => {
+                    sanded = true;
+                    // Nothing but washing and tape comes between.
+                    done.find(|step| matches!(step.what, What::Sand | What::Coat))
+                        .is_some_and(|step| step.what == What::Sand)
+                }
+                SchemeStep::Wash => done.any(|step| step.what == What::Wash),
+                SchemeStep::Tape { .. } => true,
+            };
+            if !found {
+                self.faults
+                    .push(format!("{}: a step of the scheme is missing or out of order", self.area.name));
+                return;
+            }
+        }
+        if done.any(|step| step.what == What::Coat) {
+            self.faults.push(format!("{}: a coat too many", self.area.name));
+        }
+    }
+}

@@ -1,0 +1,338 @@
+//! What is still to do on an area, from its scheme and from where it stands.
+
+use chrono::TimeDelta;
+
+use super::films::{Films, Limit, Wanted};
+use super::grid::Grid;
+use super::infeasible::SchemeFault;
+use super::precedence::{CoatTask, Follows, Ground, Prep, Stack};
+use crate::engine::cure::Standing;
+use crate::engine::job::{SchemeStep, WetOnWet};
+use crate::engine::profile::{Library, Product, Stage};
+use crate::engine::units::SquareMetres;
+
+/// An area as it stands.
+#[derive(Debug, Clone)]
+pub struct AreaNow<'a> {
+    /// Its name.
+    pub name: String,
+    /// The number of its place.
+    pub place: usize,
+    /// How large it is.
+    pub square_metres: Option<SquareMetres>,
+    /// How long a coat takes, where that is known.
+    pub takes: Option<TimeDelta>,
+    /// How slowly its surface follows the air.
+    pub surface_lag: TimeDelta,
+    /// Whether rain can fall on it.
+    pub outdoors: bool,
+    /// How many coats it has.
+    pub coats: usize,
+    /// The newest of them.
+    pub newest: Option<NewestCoat<'a>>,
+    /// Whether the ground is ready for the next coat.
+    pub prepared: bool,
+    /// Whether it was washed since the newest coat.
+    pub washed: bool,
+    /// Whether tape is on that came under the newest coat.
+    pub taped: bool,
+    /// The steps of the scheme that are left.
+    pub to_do: Vec<SchemeStep>,
+}
+
+/// The newest coat of an area.
+#[derive(Debug, Clone)]
+pub struct NewestCoat<'a> {
+    /// Its product.
+    pub product: &'a Product,
+    /// Where it stands.
+    pub standing: Standing,
+    /// How many coats of its product lie wet on wet, this one among them.
+    pub run: usize,
+    /// The product that its window was reckoned for.
+    pub window_for: Option<&'a str>,
+}
+
+/// A coat of the plan, with what is told of it.
+#[derive(Debug, Clone)]
+pub(super) struct PlannedCoat<'a> {
+    pub product: &'a Product,
+    pub layer: usize,
+    pub bare_wood: bool,
+    /// The tables of its films, by number.
+    pub open: Option<usize>,
+    pub close: Option<usize>,
+    pub tape_by: Option<usize>,
+    pub sandable: Option<usize>,
+    pub done: Option<usize>,
+    /// Of the last coat alone.
+    pub handled: Option<usize>,
+}
+
+/// What a preparation is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Preparation {
+    /// Washing.
+    Wash,
+    /// Sanding.
+    Sand,
+}
+
+/// The work on one area.
+#[derive(Debug, Clone)]
+pub(super) struct Work<'a> {
+    pub stack: Stack,
+    pub coats: Vec<PlannedCoat<'a>>,
+    /// What prepares each coat, and what comes behind the last.
+    pub preps: Vec<Vec<Preparation>>,
+    /// What was taken for want of a figure.
+    pub assumed: Vec<String>,
+    /// And for the sandings that may be owed.
+    pub assumed_if_owed: Option<String>,
+}
+
+/// A coat takes so long where nothing says how long.
+const COAT: TimeDelta = TimeDelta::minutes(30);
+/// Sanding takes so long a square metre, or in all where the size is not known (common practice, no source).
+const SAND_A_SQUARE_METRE: f64 = 10.0;
+const SAND: TimeDelta = TimeDelta::minutes(30);
+const WASH: TimeDelta = TimeDelta::minutes(15);
+const TAPE_ON: TimeDelta = TimeDelta::minutes(20);
+const TAPE_OFF: TimeDelta = TimeDelta::minutes(10);
+
+/// What the plan needs beside the area.
+pub(super) struct Site<'a, 'b> {
+    pub library: &'a Library,
+    pub films: &'b Films<'a>,
+    pub grid: &'b Grid,
+    /// What the last call leaves in hand.
+    pub lead: TimeDelta,
+}
+
+/// What stands between two coats in the scheme.
+#[derive(Default)]
+struct Between {
+    preps: Vec<(Preparation, TimeDelta)>,
+    tape: bool,
+}
+
+impl<'a> Work<'a> {
+    pub(super) fn of(area: &AreaNow<'a>, site: &Site<'a, '_>) -> Result<Self, SchemeFault> {
+        let mut work = Self {
+            stack: Stack::default(),
+            coats: Vec::new(),
+            preps: Vec::new(),
+            assumed: Vec::new(),
+            assumed_if_owed: None,
+        };
+        let takes = area.takes.unwrap_or(COAT);
+        if area.takes.is_none() && area.to_do.iter().any(|step| step.kind().is_none()) {
+            work.assumed.push(format!("{}: 30 min a coat; nothing says how long one takes", area.name));
+        }
+        let mut between = Between::default();
+        for step in &area.to_do {
+            match step {
+                SchemeStep::Coat { product, wet_on_wet } => {
+                    let product = site
+                        .library
+                        .get(product)
+                        .map_err(|unknown| SchemeFault::Unknown { area: area.name.clone(), unknown })?;
+                    let between = std::mem::take(&mut between);
+                    work.coat(area, site, product, *wet_on_wet, between, takes)?;
+                }
+                SchemeStep::Sand { minutes, .. } => {
+                    let minutes = minutes.map(|minutes| TimeDelta::minutes(i64::from(minutes)));
+                    let length = minutes.unwrap_or_else(|| {
+                        work.assumed.push(sanding_assumed(area));
+                        sanding_takes(area)
+                    });
+                    between.preps.push((Preparation::Sand, length));
+                }
+                SchemeStep::Wash => between.preps.push((Preparation::Wash, WASH)),
+                SchemeStep::Tape { on: true } => between.tape = true,
+                SchemeStep::Tape { on: false } => work.tape_off(area, site)?,
+            }
+        }
+        if between.tape {
+            return Err(SchemeFault::TapeLast { area: area.name.clone() });
+        }
+        work.stack.last = preps(&between.preps, false);
+        work.preps.push(between.preps.iter().map(|(what, _)| *what).collect());
+        work.stack.ground = work.ground(area, site);
+        if let Some(last) = work.coats.last_mut() {
+            let handled = last.product.stage(Stage::Handle);
+            last.handled =
+                handled.map(|table| site.films.want(Wanted::new(last.product, table, Limit::Minimum)));
+        }
+        Ok(work)
+    }
+
+    fn tape_off(&mut self, area: &AreaNow<'_>, site: &Site<'_, '_>) -> Result<(), SchemeFault> {
+        if let Some(coat) = self.stack.coats.last_mut() {
+            coat.after = Grid::ticks(TAPE_OFF);
+            return Ok(());
+        }
+        let Some(newest) = &area.newest else {
+            return Err(SchemeFault::TapeFirst { area: area.name.clone() });
+        };
+        if area.taped {
+            let by = newest.standing.stage(Stage::TapeBy).and_then(|stage| stage.earliest);
+            // What should have been off by now has to come off all the same.
+            let by = by.and_then(|by| site.grid.not_after(by)).filter(|by| *by >= Grid::ticks(TAPE_OFF));
+            self.stack.first = Some((Grid::ticks(TAPE_OFF), by));
+        }
+        Ok(())
+    }
+
+    fn coat(
+        &mut self,
+        area: &AreaNow<'a>,
+        site: &Site<'a, '_>,
+        product: &'a Product,
+        wish: Option<WetOnWet>,
+        between: Between,
+        takes: TimeDelta,
+    ) -> Result<(), SchemeFault> {
+        let first = self.coats.is_empty();
+        let under = match self.coats.last() {
+            Some(coat) => Some(coat.product),
+            None => area.newest.as_ref().map(|newest| newest.product),
+        };
+        let recoat = under.and_then(|under| under.recoat_before(product));
+        let planned = !between.preps.is_empty();
+        let ready = first && (area.prepared || under.is_none()) && !planned;
+        let names = |under: &Product| (area.name.clone(), product.id.clone(), under.id.clone());
+        if wish == Some(WetOnWet::Must) && planned && under.is_some() {
+            let (area, product) = (area.name.clone(), product.id.clone());
+            return Err(SchemeFault::Excluded { area, product });
+        }
+        let follows = match (under, wish) {
+            _ if ready => Follows::Open,
+            _ if planned => Follows::Prepared,
+            (Some(under), Some(WetOnWet::Must)) if recoat.is_none() => {
+                let (area, product, under) = names(under);
+                return Err(SchemeFault::NoWindow { area, product, under });
+            }
+            (_, Some(WetOnWet::Must)) => Follows::Open,
+            (_, Some(WetOnWet::Never)) => Follows::Prepared,
+            _ if recoat.is_none() => Follows::Prepared,
+            _ => Follows::Either,
+        };
+        let mut preparations = between.preps;
+        let mut extra = false;
+        if let Some(under) = under.filter(|_| follows != Follows::Open) {
+            if under_sandable(under).is_none() && follows == Follows::Prepared {
+                let (area, product, under) = names(under);
+                return Err(SchemeFault::NeverSandable { area, product, under });
+            }
+            let washes = recoat.map_or(under.washes(), |entry| entry.wash) && !(first && area.washed);
+            let sands = preparations.iter().position(|(what, _)| *what == Preparation::Sand);
+            if sands.is_none() {
+                extra = true;
+                self.assumed_if_owed = Some(sanding_assumed(area));
+                preparations.push((Preparation::Sand, sanding_takes(area)));
+            }
+            if washes && preparations.iter().all(|(what, _)| *what != Preparation::Wash) {
+                preparations.insert(0, (Preparation::Wash, WASH));
+            }
+        }
+        if let Some(below) = self.coats.last_mut() {
+            below.open =
+                recoat.map(|entry| site.films.want(Wanted::new(below.product, &entry.open, Limit::Minimum)));
+            let close = recoat.and_then(|entry| match &entry.close {
+                Some(close) => Some(close),
+                // Without a limit the film takes a coat until it is through.
+                None => below.product.stage(Stage::FullCure),
+            });
+            below.close =
+                close.map(|close| site.films.want(Wanted::new(below.product, close, Limit::Maximum)));
+        }
+        let limited = recoat.is_some_and(|entry| entry.close.is_some());
+        let film = product.film.as_ref().and_then(|film| film.wet_on_wet_coats);
+        self.stack.coats.push(CoatTask {
+            before: if between.tape { Grid::ticks(TAPE_ON) } else { 0 },
+            takes: Grid::ticks(takes),
+            after: 0,
+            follows,
+            preps: preps(&preparations, extra),
+            run_limit: film.filter(|_| limited).map(|limit| limit as usize),
+            same_product: under.is_some_and(|under| under.id == product.id),
+        });
+        self.preps.push(preparations.iter().map(|(what, _)| *what).collect());
+        let minimum = |table| site.films.want(Wanted::new(product, table, Limit::Minimum));
+        self.coats.push(PlannedCoat {
+            product,
+            layer: area.coats + self.coats.len() + 1,
+            bare_wood: under.is_none(),
+            open: None,
+            close: None,
+            tape_by: product
+                .stage(Stage::TapeBy)
+                .map(|table| site.films.want(Wanted::new(product, table, Limit::Maximum))),
+            sandable: under_sandable(product).map(minimum),
+            done: in_service(product)
+                .map(|table| site.films.want(Wanted::new(product, table, Limit::Service))),
+            handled: None,
+        });
+        Ok(())
+    }
+
+    fn ground(&self, area: &AreaNow<'_>, site: &Site<'_, '_>) -> Ground {
+        let grid = site.grid;
+        let Some(newest) = &area.newest else {
+            return Ground { open: Some((0, None)), sandable: Some(0), run: 0, done: 0 };
+        };
+        let standing = &newest.standing;
+        let latest =
+            |stage: Stage| standing.stage(stage).and_then(|stage| stage.latest).map(|at| grid.not_before(at));
+        let next = self.coats.first().map(|coat| coat.product.id.as_str());
+        let open = match standing.window() {
+            _ if area.prepared => Some((0, None)),
+            Some((open, close)) if newest.window_for == next => {
+                let close = close.or_else(|| {
+                    let limited = standing.stage(Stage::RecoatClose).is_some();
+                    standing.stage(Stage::FullCure).filter(|_| !limited).and_then(|stage| stage.earliest)
+                });
+                let by = close.map(|close| grid.not_after(close - site.lead).unwrap_or(0));
+                open.map(|open| (grid.not_before(open), by))
+            }
+            _ => None,
+        };
+        let sandable =
+            if area.prepared { Some(0) } else { latest(Stage::Sandable).or_else(|| latest(Stage::FullCure)) };
+        let done = IN_SERVICE.into_iter().find(|stage| standing.stage(*stage).is_some()).and_then(latest);
+        let same = self.coats.first().is_some_and(|coat| coat.product.id == newest.product.id);
+        let run = if same && !area.prepared { newest.run } else { 0 };
+        let done = if self.coats.is_empty() { done.unwrap_or(0) } else { 0 };
+        Ground { open, sandable, run, done }
+    }
+}
+
+fn sanding_takes(area: &AreaNow<'_>) -> TimeDelta {
+    area.square_metres
+        .map_or(SAND, |size| TimeDelta::minutes((size.square_metres() * SAND_A_SQUARE_METRE).ceil() as i64))
+}
+
+fn sanding_assumed(area: &AreaNow<'_>) -> String {
+    let minutes = sanding_takes(area).num_minutes();
+    format!("{}: {minutes} min a sanding; nothing says how long one takes", area.name)
+}
+
+/// What tells that a film is fit for service: its full cure, or the last stage the profile knows.
+const IN_SERVICE: [Stage; 4] = [Stage::FullCure, Stage::Handle, Stage::Sandable, Stage::TackFree];
+
+/// The table that tells when a film can be sanded; what is through can be.
+pub(super) fn under_sandable(product: &Product) -> Option<&crate::engine::profile::TimeTable> {
+    product.stage(Stage::Sandable).or_else(|| product.stage(Stage::FullCure))
+}
+
+/// The table that tells when a film is fit for service.
+pub(super) fn in_service(product: &Product) -> Option<&crate::engine::profile::TimeTable> {
+    IN_SERVICE.into_iter().find_map(|stage| product.stage(stage))
+}
+
+/// The preparations as work; extra ones are owed.
+fn preps(preps: &[(Preparation, TimeDelta)], extra: bool) -> Vec<Prep> {
+    let prep = |(_, length): &(Preparation, TimeDelta)| Prep { length: Grid::ticks(*length), owed: extra };
+    preps.iter().map(prep).collect()
+}

@@ -1,0 +1,4 @@
+//! The outside world: the job's file, what loggers, sensors and services say, the desktop's notifications.
+pub mod notifier;
+pub mod sources;
+pub mod store;

@@ -1,0 +1,138 @@
+//! A calendar file (iCalendar, RFC 5545): the times at which it keeps a person busy.
+//!
+//! One broken event does not spoil the others: it is told with its line and what is wrong with it. Nothing is
+//! endless: rules are expanded inside the span that is asked about, and no further than a budget allows.
+
+mod blocks;
+mod event;
+mod moments;
+mod repeat;
+mod zone;
+
+use std::collections::BTreeMap;
+
+use super::RowFault;
+use crate::engine::hours::{OWN_EVENTS, PlanProgress, Stretch};
+use crate::engine::units::Civil;
+use blocks::{Block, Blocks, Kind};
+use event::Event;
+use moments::{Span, busy_times};
+use repeat::Budget;
+use zone::Zones;
+
+/// A larger file is no person's calendar.
+pub const CALENDAR_LIMIT: usize = 10 << 20;
+/// How many repetitions of all rules of a file are reckoned.
+const REPETITIONS: usize = 1_000_000;
+/// How many faults are kept.
+const FAULTS: usize = 1000;
+
+/// What a calendar file holds of a span.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct CalendarFile {
+    /// The busy times that reach into the span, in order of time; they may overlap.
+    pub busy: Vec<PlanProgress>,
+    /// How many events it has, whenever they are.
+    pub events: usize,
+    /// What could not be read, or not wholly, in the order of the file.
+    pub faults: Vec<RowFault>,
+    /// How many of these there are in all.
+    pub bad: usize,
+}
+
+/// Why nothing of a file can be used.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum CalendarError {
+    /// Too much of it.
+    #[error("it is larger than 10 MB, and no person's calendar; export less of it")]
+    TooLarge,
+    /// Something else.
+    #[error("it is no calendar; a calendar file (.ics) begins with BEGIN:VCALENDAR")]
+    NoCalendar,
+    /// In two-byte characters.
+    #[error("it is in UTF-16; save it as UTF-8")]
+    Utf16,
+}
+
+/// Reads the busy times of a span. Times without a zone are those of `civil`; `source` names the file in what
+/// comes of it.
+///
+/// # Errors
+/// [`CalendarError`] where it is no calendar. Broken events are no error: see [`CalendarFile::faults`].
+pub fn read_calendar(
+    bytes: &[u8],
+    source: &str,
+    span: Stretch,
+    civil: &Civil,
+) -> Result<CalendarFile, CalendarError> {
+    if bytes.len() > CALENDAR_LIMIT {
+        return Err(CalendarError::TooLarge);
+    }
+    if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") {
+        return Err(CalendarError::Utf16);
+    }
+    let text = String::from_utf8_lossy(bytes);
+    let blocks = Blocks::of(&text).ok_or(CalendarError::NoCalendar)?;
+    let mut faults = Faults { kept: Vec::new(), all: 0 };
+    for (line, what) in blocks.faults {
+        faults.add(line, what);
+    }
+    let span = Span::new(span);
+    let mut budget = Budget::new(REPETITIONS);
+    let zone_blocks = blocks.found.iter().filter(|block| block.kind == Kind::Zone);
+    let zones = Zones::read(zone_blocks, civil, &span, &mut budget, &mut faults);
+    let mut file = CalendarFile::default();
+    let mut by_identity: BTreeMap<String, Vec<Event>> = BTreeMap::new();
+    for block in &blocks.found {
+        match block.kind {
+            Kind::Zone => {}
+            Kind::FreeBusy => {
+                file.events += 1;
+                file.busy.extend(event::free_busy(block, &zones, &span, source, &mut faults));
+            }
+            Kind::Event => {
+                file.events += 1;
+                if let Some(event) = event_of(block, &zones, &mut faults) {
+                    by_identity.entry(event.identity.clone()).or_default().push(event);
+                }
+            }
+        }
+    }
+    for events in by_identity.values() {
+        busy_times(events, &span, source, &mut budget, &mut faults, &mut file.busy);
+    }
+    file.busy.sort();
+    faults.kept.sort_by_key(|fault| fault.line);
+    (file.faults, file.bad) = (faults.kept, faults.all);
+    Ok(file)
+}
+
+/// The event of a block; None where it is broken, which is told, or is one of this program's own.
+fn event_of(block: &Block<'_>, zones: &Zones, faults: &mut Faults) -> Option<Event> {
+    match Event::read(block, zones, faults) {
+        Ok(event) if event.identity.ends_with(OWN_EVENTS) => None,
+        Ok(event) => Some(event),
+        Err((line, what)) => {
+            faults.add(line, format!("{what}. It was left out."));
+            None
+        }
+    }
+}
+
+/// What could not be read.
+struct Faults {
+    kept: Vec<RowFault>,
+    all: usize,
+}
+
+impl Faults {
+    fn add(&mut self, line: usize, what: String) {
+        self.all += 1;
+        if self.kept.len() < FAULTS {
+            self.kept.push(RowFault { line, what });
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;

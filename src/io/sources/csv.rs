@@ -1,0 +1,347 @@
+//! A logger's file: rows of time and temperature, and of humidity, surface and place where it has them.
+//!
+//! One bad row does not spoil the others: it is told with its line and what is wrong with it.
+
+use std::borrow::Cow;
+use std::collections::HashMap;
+use std::fmt;
+use std::sync::Arc;
+
+use csv::{ByteRecord, Reader, ReaderBuilder};
+
+use crate::engine::cure::Reading;
+use crate::engine::units::{Celsius, Civil, Humidity, Moment, TemperatureUnit, clean};
+use columns::Columns;
+use dates::Shown;
+
+mod columns;
+mod dates;
+mod options;
+mod time;
+
+pub use dates::DateOrder;
+pub use options::{LoggerColumn, LoggerOptions, NamedColumn, Recognised};
+pub(super) use time::parse as parse_time;
+
+/// How many faults are kept; a file in which every row is wrong says the same a million times.
+pub(super) const FAULTS: usize = 1000;
+
+/// What a logger's file holds.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct LoggerFile {
+    /// The good rows in the order of the file, each with its place.
+    pub readings: Vec<(Arc<str>, Reading)>,
+    /// The first bad rows, in the order of the file.
+    pub faults: Vec<RowFault>,
+    /// How many bad rows there are in all.
+    pub bad_rows: usize,
+    /// The columns that were recognised by a name that is not their own.
+    pub recognised: Vec<Recognised>,
+    /// What comes first in its dates, where these do not begin with the year.
+    pub dates: Option<DateOrder>,
+}
+
+/// Why a row was not taken.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RowFault {
+    /// The line of the file that the row begins in, from 1.
+    pub line: usize,
+    /// What is wrong, and what would be right.
+    pub what: String,
+}
+
+impl fmt::Display for RowFault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "line {}: {}", self.line, self.what)
+    }
+}
+
+/// Why nothing of a file can be read.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum LoggerError {
+    /// There is nothing in it.
+    #[error("the file is empty; the first line names the columns, such as time,temperature,humidity")]
+    Empty,
+    /// It is in two-byte characters.
+    #[error("the file is in UTF-16; save it as UTF-8")]
+    Utf16,
+    /// The first line names none of the columns.
+    #[error("line 1 names no columns; it has to be a header such as time,temperature,humidity,surface,place")]
+    NoHeader,
+    /// A column that every file needs is not there.
+    #[error("there is no column \"{missing}\" among {found}; name it in the first line, or with --column")]
+    NoColumn {
+        /// The column.
+        missing: &'static str,
+        /// What the first line names.
+        found: String,
+    },
+    /// A heading that a person named is not there.
+    #[error("there is no column called \"{heading}\" among {found}")]
+    NoHeading {
+        /// The heading.
+        heading: String,
+        /// What the first line names.
+        found: String,
+    },
+    /// A person and a heading name different units.
+    #[error("the column \"{heading}\" names another unit than --unit does; leave --unit out")]
+    UnitTwice {
+        /// The heading.
+        heading: String,
+    },
+    /// Two columns are called the same.
+    #[error("two columns hold the {0}; say with --column which one counts")]
+    ColumnTwice(&'static str),
+    /// No date of the file shows whether it begins with the day or the month.
+    #[error(
+        "\"{date}\" may be day/month or month/day, and no row of the file shows which; say --dates dmy or --dates mdy"
+    )]
+    DatesEither {
+        /// The first date.
+        date: String,
+    },
+    /// The rows cannot be told apart.
+    #[error("the file cannot be read as rows and columns: {0}")]
+    Malformed(String),
+}
+
+/// Reads a logger's file. Local times are those of `civil`; what a row without a place was measured at is
+/// `default_place`; a row ahead of `now` is a bad one.
+///
+/// # Errors
+/// [`LoggerError`] where not even the first line can be used. Bad rows are no error: see
+/// [`LoggerFile::faults`].
+pub fn read_logger(
+    bytes: &[u8],
+    default_place: &str,
+    civil: &Civil,
+    now: Moment,
+) -> Result<LoggerFile, LoggerError> {
+    read_logger_with(bytes, default_place, civil, now, &LoggerOptions::default())
+}
+
+/// The same for a file that a person says more of.
+///
+/// # Errors
+/// As [`read_logger`]; and where the file is not as they say.
+pub fn read_logger_with(
+    bytes: &[u8],
+    default_place: &str,
+    civil: &Civil,
+    now: Moment,
+    options: &LoggerOptions,
+) -> Result<LoggerFile, LoggerError> {
+    let (mut rows, mut lines) = rows(behind(bytes, options.skip)).ok_or(LoggerError::Utf16)?;
+    let malformed = |error: csv::Error| LoggerError::Malformed(clean(&error.to_string()));
+    let mut row = ByteRecord::new();
+    if !rows.read_byte_record(&mut row).map_err(malformed)? {
+        return Err(LoggerError::Empty);
+    }
+    let columns = Columns::of(&row, options)?;
+    let dates = match options.dates {
+        Some(told) => Some(told),
+        None => shown_dates(behind(bytes, options.skip), &columns, civil)?,
+    };
+    let mut places = Places::new(default_place);
+    let mut file = LoggerFile { recognised: columns.recognised.clone(), dates, ..LoggerFile::default() };
+    while rows.read_byte_record(&mut row).map_err(malformed)? {
+        if row.iter().all(|field| field.trim_ascii().is_empty()) {
+            continue;
+        }
+        match read_row(&row, &columns, dates, civil, now) {
+            Ok((place, reading)) => file.readings.push((places.named(place), reading)),
+            Err(what) => {
+                file.bad_rows += 1;
+                if file.faults.len() < FAULTS {
+                    file.faults.push(RowFault { line: options.skip + lines.of(&row), what });
+                }
+            }
+        }
+    }
+    Ok(file)
+}
+
+/// What stands behind so many lines.
+fn behind(bytes: &[u8], lines: usize) -> &[u8] {
+    let mut rest = bytes;
+    // Two-byte characters have no lines that could be counted here.
+    if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") {
+        return bytes;
+    }
+    for _ in 0..lines {
+        let Some(end) = rest.iter().position(|byte| matches!(byte, b'\r' | b'\n')) else { return &[] };
+        let long = if rest[end..].starts_with(b"\r\n") { 2 } else { 1 };
+        rest = rest.get(end + long..).unwrap_or_default();
+    }
+    rest
+}
+
+/// The rows of a file, whatever stands between its columns, and their lines; None for UTF-16.
+pub(super) fn rows(bytes: &[u8]) -> Option<(Reader<&[u8]>, Lines<'_>)> {
+    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+    if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") {
+        return None;
+    }
+    let rows = ReaderBuilder::new()
+        .has_headers(false)
+        .flexible(true)
+        .delimiter(columns::separator(bytes))
+        .from_reader(bytes);
+    Some((rows, Lines { bytes, offset: 0, line: 1 }))
+}
+
+/// The place that a row names, and its reading.
+fn read_row<'a>(
+    row: &'a ByteRecord,
+    columns: &Columns,
+    dates: Option<DateOrder>,
+    civil: &Civil,
+    now: Moment,
+) -> Result<(Option<&'a str>, Reading), String> {
+    check_shape(row, columns.count)?;
+    let text = |index: Option<usize>, what: &str| field_text(row, index, what);
+    let at = dates::parse(&time_text(row, columns)?, dates, civil)?;
+    if at > now {
+        return Err("is in the future; check the logger's clock".into());
+    }
+    let air = text(Some(columns.temperature), "temperature")?.ok_or("has no temperature")?;
+    let surface = text(columns.surface, "surface temperature")?;
+    let reading = Reading {
+        at,
+        air: temperature(air, columns.unit)?,
+        humidity: text(columns.humidity, "humidity")?.map(humidity).transpose()?,
+        surface: surface.map(|text| temperature(text, columns.surface_unit)).transpose()?,
+    };
+    Ok((text(columns.place, "place")?, reading))
+}
+
+/// The time of a row, with the date before it where that has a column of its own.
+fn time_text<'a>(row: &'a ByteRecord, columns: &Columns) -> Result<Cow<'a, str>, String> {
+    let time = field_text(row, Some(columns.time), "time")?.ok_or("has no time")?;
+    let Some(date) = columns.date else { return Ok(Cow::Borrowed(time)) };
+    let date = field_text(row, Some(date), "date")?.ok_or("has no date")?;
+    Ok(Cow::Owned(format!("{date} {time}")))
+}
+
+/// What comes first in the dates of a file, as the first one shows that leaves no doubt; None where they need
+/// no such thing.
+fn shown_dates(bytes: &[u8], columns: &Columns, civil: &Civil) -> Result<Option<DateOrder>, LoggerError> {
+    let Some((mut rows, _)) = rows(bytes) else { return Ok(None) };
+    let (mut row, mut either) = (ByteRecord::new(), None);
+    // The first one names the columns.
+    let _ = rows.read_byte_record(&mut row);
+    while let Ok(true) = rows.read_byte_record(&mut row) {
+        let Ok(text) = time_text(&row, columns) else { continue };
+        match dates::shown_by(&text) {
+            Shown::Order(order) => return Ok(Some(order)),
+            Shown::Either => {
+                either.get_or_insert_with(|| clean(&text));
+            }
+            // One that is written as it should be tells that all are.
+            Shown::Nothing if either.is_none() && time::parse(&text, civil).is_ok() => return Ok(None),
+            Shown::Nothing => {}
+        }
+    }
+    either.map_or(Ok(None), |date| Err(LoggerError::DatesEither { date }))
+}
+
+/// Whether a row is one line, with no more columns than the first line has.
+pub(super) fn check_shape(row: &ByteRecord, columns: usize) -> Result<(), String> {
+    // Or else the rest of the file would pass for a single field, and nobody would miss it.
+    if row.as_slice().iter().any(|byte| matches!(byte, b'\n' | b'\r')) {
+        return Err("runs over several lines; is a quotation mark not closed?".into());
+    }
+    if row.iter().skip(columns).any(|field| !field.trim_ascii().is_empty()) {
+        let more = row.len();
+        return Err(format!(
+            "has {more} columns where the first line has {columns}; a decimal comma needs ; between the columns"
+        ));
+    }
+    Ok(())
+}
+
+/// What a field says; None where it is empty or not there.
+pub(super) fn field_text<'a>(
+    row: &'a ByteRecord,
+    index: Option<usize>,
+    what: &str,
+) -> Result<Option<&'a str>, String> {
+    let field = index.and_then(|index| row.get(index)).unwrap_or_default().trim_ascii();
+    if field.len() > 64 {
+        return Err(format!("the {what} is too long to be one"));
+    }
+    let text = std::str::from_utf8(field)
+        .map_err(|_| format!("the {what} is not in UTF-8; save the file as UTF-8"))?;
+    Ok(Some(text).filter(|text| !text.is_empty()))
+}
+
+pub(super) fn temperature(text: &str, unit: TemperatureUnit) -> Result<Celsius, String> {
+    let read = match (plain_number(text), unit) {
+        (Some(number), TemperatureUnit::Celsius) => Celsius::new(number).plausible(),
+        (Some(number), TemperatureUnit::Fahrenheit) => Celsius::from_fahrenheit(number).plausible(),
+        (None, unit) => Celsius::parse(text, unit),
+    };
+    read.map_err(|error| error.to_string())
+}
+
+pub(super) fn humidity(text: &str) -> Result<Humidity, String> {
+    let read = plain_number(text).map_or_else(|| Humidity::parse(text), Humidity::from_percent);
+    read.map_err(|error| error.to_string())
+}
+
+/// A number as nearly every row has it, without the detours that units and commas take.
+fn plain_number(text: &str) -> Option<f64> {
+    let plain = text.bytes().all(|byte| byte.is_ascii_digit() || matches!(byte, b'.' | b'-'));
+    plain.then(|| text.parse().ok()).flatten()
+}
+
+/// The places of a file, each kept once.
+struct Places {
+    default: Arc<str>,
+    known: HashMap<String, Arc<str>>,
+}
+
+impl Places {
+    fn new(default: &str) -> Self {
+        Self { default: default.into(), known: HashMap::new() }
+    }
+
+    fn named(&mut self, name: Option<&str>) -> Arc<str> {
+        let Some(name) = name else { return Arc::clone(&self.default) };
+        if let Some(known) = self.known.get(name) {
+            return Arc::clone(known);
+        }
+        let place: Arc<str> = clean(name).trim().into();
+        let place = if place.is_empty() { Arc::clone(&self.default) } else { place };
+        self.known.insert(name.to_owned(), Arc::clone(&place));
+        place
+    }
+}
+
+/// Counts lines as an editor does, as far as somebody asked.
+pub(super) struct Lines<'a> {
+    bytes: &'a [u8],
+    offset: usize,
+    line: usize,
+}
+
+impl Lines<'_> {
+    /// The line that a row begins in. Asked for in their order.
+    pub(super) fn of(&mut self, row: &ByteRecord) -> usize {
+        let offset = row.position().map_or(0, |position| position.byte() as usize);
+        let rest = self.bytes.get(offset..).unwrap_or_default();
+        let ends_before = rest.iter().take_while(|byte| matches!(byte, b'\r' | b'\n')).count();
+        let offset = offset + ends_before;
+        let mut passed = self.bytes.get(self.offset..offset).unwrap_or_default().iter().peekable();
+        while let Some(byte) = passed.next() {
+            let ends = *byte == b'\n' || (*byte == b'\r' && passed.peek() != Some(&&b'\n'));
+            self.line += usize::from(ends);
+        }
+        self.offset = offset;
+        self.line
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,138 @@
+//! Dates that loggers write with the day or the month first: which comes first is told by a person, or shown
+//! beyond doubt by one date of the file.
+
+use std::fmt;
+use std::str::FromStr;
+
+use chrono::{NaiveDate, NaiveDateTime, NaiveTime};
+
+use super::time;
+use crate::engine::units::{Civil, Moment, local_moment};
+
+/// What comes first in a date that does not begin with the year.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum DateOrder {
+    /// 5/2/2026 is the second of May.
+    MonthFirst,
+    /// 5/2/2026 is the fifth of February.
+    DayFirst,
+}
+
+impl DateOrder {
+    /// How it is written as an option.
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::MonthFirst => "mdy",
+            Self::DayFirst => "dmy",
+        }
+    }
+}
+
+impl fmt::Display for DateOrder {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::MonthFirst => "month/day/year",
+            Self::DayFirst => "day/month/year",
+        })
+    }
+}
+
+impl FromStr for DateOrder {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        match text.trim().to_lowercase().as_str() {
+            "mdy" => Ok(Self::MonthFirst),
+            "dmy" => Ok(Self::DayFirst),
+            _ => Err("write mdy or dmy; a date that begins with the year needs no word".into()),
+        }
+    }
+}
+
+/// What a date shows of its order.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Shown {
+    /// It is this.
+    Order(DateOrder),
+    /// It may be either.
+    Either,
+    /// It is no such date.
+    Nothing,
+}
+
+/// What one date, with or without a time of day behind it, shows. One with points is day first: nobody writes
+/// 5.2.2026 for the second of May (common practice, no source).
+pub(super) fn shown_by(text: &str) -> Shown {
+    let Some(Parts { first, second, point, .. }) = parts(date_of(text)) else { return Shown::Nothing };
+    match (first, second) {
+        (1..=12, 13..=31) => Shown::Order(DateOrder::MonthFirst),
+        (13..=31, 1..=12) => Shown::Order(DateOrder::DayFirst),
+        (1..=12, 1..=12) if point => Shown::Order(DateOrder::DayFirst),
+        (1..=12, 1..=12) => Shown::Either,
+        _ => Shown::Nothing,
+    }
+}
+
+/// Reads a time of whatever order.
+pub(super) fn parse(text: &str, order: Option<DateOrder>, civil: &Civil) -> Result<Moment, String> {
+    let local = |naive| local_moment(naive, civil).map_err(|error| error.to_string());
+    // Where an order is known nearly every row is written in it.
+    if let Some(naive) = order.and_then(|_| naive(text, order)) {
+        return local(naive);
+    }
+    time::parse(text, civil).or_else(|failed| naive(text, order).map_or(Err(failed), local))
+}
+
+fn naive(text: &str, order: Option<DateOrder>) -> Option<NaiveDateTime> {
+    let date = date_of(text);
+    let rest = text.get(date.len()..)?.trim_start_matches([' ', 'T', ',']);
+    let date = year_first(date).or_else(|| {
+        let Parts { first, second, year, .. } = parts(date)?;
+        let (month, day) = match order? {
+            DateOrder::MonthFirst => (first, second),
+            DateOrder::DayFirst => (second, first),
+        };
+        let year = if year < 100 { 2000 + year } else { year };
+        NaiveDate::from_ymd_opt(i32::try_from(year).ok()?, month, day)
+    })?;
+    Some(date.and_time(time_of_day(rest)?))
+}
+
+/// "2026-05-02", "2026/5/2".
+fn year_first(date: &str) -> Option<NaiveDate> {
+    let formats = ["%Y-%m-%d", "%Y/%m/%d", "%Y.%m.%d"];
+    let written = date.find(|letter: char| !letter.is_ascii_digit()) == Some(4);
+    formats.iter().filter(|_| written).find_map(|format| NaiveDate::parse_from_str(date, format).ok())
+}
+
+/// "14:20", "14:20:05.3", "2:20 PM".
+fn time_of_day(text: &str) -> Option<NaiveTime> {
+    let upper = text.trim().to_ascii_uppercase().replace("A.M.", "AM").replace("P.M.", "PM");
+    let formats = ["%H:%M", "%H:%M:%S", "%H:%M:%S%.f", "%I:%M %p", "%I:%M%p", "%I:%M:%S %p", "%I:%M:%S%p"];
+    formats.iter().find_map(|format| NaiveTime::parse_from_str(&upper, format).ok())
+}
+
+/// The date that a text begins with.
+fn date_of(text: &str) -> &str {
+    let end = text.find(|letter: char| !letter.is_ascii_digit() && !matches!(letter, '/' | '.' | '-'));
+    text.get(..end.unwrap_or(text.len())).unwrap_or_default()
+}
+
+struct Parts {
+    first: u32,
+    second: u32,
+    year: u32,
+    point: bool,
+}
+
+/// The three numbers of a date that ends with its year.
+fn parts(date: &str) -> Option<Parts> {
+    let sign = date.chars().find(|letter| !letter.is_ascii_digit())?;
+    let mut numbers = date.split(sign);
+    let (first, second, year) = (numbers.next()?, numbers.next()?, numbers.next()?);
+    let short = |text: &str| (1..=2).contains(&text.len());
+    let fits = short(first) && short(second) && matches!(year.len(), 2 | 4) && numbers.next().is_none();
+    let number = |text: &str| text.parse().ok();
+    fits.then_some(())?;
+    Some(Parts { first: number(first)?, second: number(second)?, year: number(year)?, point: sign == '.' })
+}

@@ -1,0 +1,136 @@
+//! What can go wrong on the way to a service, in sentences that say what to do.
+
+use crate::io::sources::forecast::ForecastError;
+
+/// Why a forecast could not be fetched.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
+pub enum FetchError {
+    /// The address would be asked over plain HTTP.
+    #[error("{url} would be plain HTTP, which can be read and altered on the way; write https://")]
+    Plain {
+        /// The address.
+        url: String,
+    },
+    /// The service sends on to where nothing may be asked.
+    #[error("{host} sends on to {to}, and nothing was asked there: {why}")]
+    SentAway {
+        /// The service.
+        host: String,
+        /// Where it sends to, as it is shown.
+        to: String,
+        /// What is wrong with that.
+        why: String,
+    },
+    /// The service sends on and on.
+    #[error("{host} sends on from one address to the next without end; try again later")]
+    SentInCircles {
+        /// The service.
+        host: String,
+    },
+    /// Nobody knows the service.
+    #[error("no network finds {host}; check the connection, and url under [weather] in the settings")]
+    Unknown {
+        /// The service.
+        host: String,
+    },
+    /// Nobody answers.
+    #[error("{host} cannot be reached ({why}); check the connection")]
+    Unreachable {
+        /// The service.
+        host: String,
+        /// What the system said.
+        why: String,
+    },
+    /// It takes too long.
+    #[error("{host} did not answer within {seconds} s; try again later")]
+    TooSlow {
+        /// The service.
+        host: String,
+        /// How long was waited.
+        seconds: u64,
+    },
+    /// Whoever answers is not who they should be.
+    #[error("{host} cannot be trusted ({why}); check this computer's clock, and who is on the line")]
+    Untrusted {
+        /// The service.
+        host: String,
+        /// What is wrong.
+        why: String,
+    },
+    /// The answer broke off.
+    #[error("the answer of {host} broke off, and nothing of it was taken; try again")]
+    BrokenOff {
+        /// The service.
+        host: String,
+    },
+    /// The answer is no HTTP.
+    #[error("the answer of {host} cannot be read ({why}); try again later")]
+    Garbled {
+        /// The service.
+        host: String,
+        /// What is wrong with it.
+        why: String,
+    },
+    /// The answer is far larger than a forecast.
+    #[error(
+        "the answer of {host} is larger than {megabytes} MB, which no forecast is; nothing of it was taken"
+    )]
+    TooLarge {
+        /// The service.
+        host: String,
+        /// What is taken at most.
+        megabytes: usize,
+    },
+    /// The service refuses.
+    #[error("{}", status(host, *status_code))]
+    Status {
+        /// The service.
+        host: String,
+        /// Its answer.
+        status_code: u16,
+    },
+    /// The answer is no forecast.
+    #[error("{host}: {error}")]
+    Content {
+        /// The service.
+        host: String,
+        /// What is wrong with it.
+        error: ForecastError,
+    },
+}
+
+fn status(host: &str, status: u16) -> String {
+    let said = match status {
+        304 => "says that nothing has changed, though nothing was stored; try again later",
+        401 | 403 => {
+            "refuses to answer; it wants a contact that it can write to: check contact under [weather] in the settings before you ask again"
+        }
+        400 | 404 | 410 => "does not know what was asked; check url under [weather] in the settings",
+        422 => "has no forecast for this place; check latitude and longitude under [weather] in the settings",
+        429 => "asks for fewer requests",
+        500..=599 => "has trouble of its own; try again later",
+        _ => "gave no forecast; check url under [weather] in the settings",
+    };
+    format!("{host} {said} (HTTP {status})")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_refusal_says_what_to_do() {
+        for (status_code, what) in [
+            (403, "check contact"),
+            (422, "check latitude and longitude"),
+            (429, "fewer requests"),
+            (404, "check url"),
+            (500, "try again later"),
+            (418, "check url"),
+        ] {
+            let said = FetchError::Status { host: "example.org".into(), status_code }.to_string();
+            assert!(said.starts_with("example.org ") && said.contains(what), "{said}");
+        }
+    }
+}

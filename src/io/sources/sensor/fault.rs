@@ -1,0 +1,91 @@
+//! Why a sensor gave no reading.
+
+use chrono::TimeDelta;
+
+use crate::engine::units::{clean, duration_text};
+
+/// Why a sensor gave no reading, in words that go behind its name.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum SensorFault {
+    /// The file is not there.
+    #[error("the file is not there")]
+    Missing,
+    /// It is a folder, a pipe or the like.
+    #[error("it is no plain file")]
+    NotAFile,
+    /// It cannot be read.
+    #[error("it cannot be read: {0}")]
+    Unreadable(String),
+    /// A program that cannot be run.
+    #[error("the program cannot be run: {0}")]
+    NotRun(String),
+    /// A program that ended badly.
+    #[error("the program failed ({0})")]
+    Status(String),
+    /// A program that did not end.
+    #[error("the program had not ended after 10 s and was stopped")]
+    Hung,
+    /// More than anybody needs to say a temperature.
+    #[error("it says more than 64 kB")]
+    TooMuch,
+    /// Nothing was said.
+    #[error("it says nothing")]
+    Empty,
+    /// Something else was said.
+    #[error("it says \"{0}\", which is no {1}")]
+    NotThat(String, &'static str),
+    /// Not what a pointer needs.
+    #[error("it says no JSON: {0}")]
+    NotJson(String),
+    /// JSON, and no pointer into it.
+    #[error("it says JSON; set temperature, a JSON pointer such as \"/temperature\"")]
+    NoPointer,
+    /// Nothing where the pointer points.
+    #[error("there is nothing at {0} in what it says")]
+    NothingAt(String),
+    /// No shop is like this.
+    #[error("{0} °C is outside −40…60 °C")]
+    OutOfRange(String),
+    /// No air is like this.
+    #[error("a humidity of {0} % is outside 0…100 %")]
+    HumidityOutOfRange(String),
+    /// What a sensor says before it has measured.
+    #[error("85 °C is what this kind of sensor says before it has measured; check its supply")]
+    PowerOn,
+    /// The wire spoils what is said.
+    #[error("the check sum is wrong; check the wiring")]
+    CheckSum,
+    /// Nothing is at the other end.
+    #[error("it says nothing but zeros; check the wiring")]
+    Unwired,
+    /// Degrees where thousandths are expected.
+    #[error("{0} looks like degrees, not thousandths of them; set scale = 1.0")]
+    Scale(String),
+    /// Alive, and yet not.
+    #[error("it has said the same to the last figure for a day and is stuck, or frozen")]
+    Stuck,
+    /// It fails, works and fails again.
+    #[error(
+        "it comes and goes, lately: {0}; nothing more is told of it until it has worked for half an hour"
+    )]
+    ComesAndGoes(String),
+    /// It has gone quiet.
+    #[error("nothing has come for {}", duration_text(*.0))]
+    Silent(TimeDelta),
+    /// The broker is the trouble.
+    #[error("the MQTT broker: {0}")]
+    Broker(String),
+}
+
+impl SensorFault {
+    /// Something that is no quantity of this kind, short and fit for a terminal.
+    pub(super) fn not_that(text: &str, wanted: &'static str) -> Self {
+        let text = clean(text);
+        let mut short: String = text.chars().take(40).collect();
+        if short.len() < text.len() {
+            short.push('…');
+        }
+        Self::NotThat(short, wanted)
+    }
+}

@@ -1,0 +1,136 @@
+//! Reading a file, or a program's output: bounded in time and size.
+
+use std::fs::{self, File};
+use std::io::{ErrorKind, Read};
+use std::os::unix::process::CommandExt;
+use std::path::Path;
+use std::process::{Child, Command, Stdio};
+use std::sync::mpsc::channel;
+use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::thread;
+use std::time::{Duration, Instant};
+
+use rustix::process::{Pid, Signal, kill_process_group};
+
+use super::values::{self, Measured};
+use super::{LIMIT, SensorFault};
+use crate::engine::config::{Sensor, SensorSource};
+use crate::engine::units::clean;
+
+/// A program that has not ended by then is stopped.
+const PATIENCE: Duration = Duration::from_secs(10);
+
+/// The programs that run, so that none outlives the board.
+#[derive(Default)]
+pub(super) struct Running(Mutex<Vec<Pid>>);
+
+impl Running {
+    fn all(&self) -> MutexGuard<'_, Vec<Pid>> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Stops all of them.
+    pub(super) fn end_all(&self) {
+        for group in self.all().drain(..) {
+            let _ = kill_process_group(group, Signal::KILL);
+        }
+    }
+
+    /// Whether a program has ended well, as long as it is not known. It leaves the list in the same breath
+    /// as its number becomes free for others.
+    fn ended(&self, child: &mut Child, group: Pid) -> Option<Result<(), SensorFault>> {
+        let mut all = self.all();
+        let status = match child.try_wait() {
+            Ok(None) => return None,
+            Ok(Some(status)) => status,
+            Err(error) => return Some(Err(SensorFault::NotRun(error.to_string()))),
+        };
+        all.retain(|known| *known != group);
+        Some(if status.success() { Ok(()) } else { Err(SensorFault::Status(status.to_string())) })
+    }
+
+    fn stop(&self, child: &mut Child, group: Pid) {
+        let mut all = self.all();
+        let _ = kill_process_group(group, Signal::KILL);
+        let _ = child.wait();
+        all.retain(|known| *known != group);
+    }
+}
+
+/// One look at a source that is asked.
+pub(super) fn measure(sensor: &Sensor, running: &Running) -> Result<Measured, SensorFault> {
+    match &sensor.source {
+        SensorSource::File { path, humidity, scale } => {
+            let temperature = values::kernel_temperature(&file_text(path)?, *scale)?;
+            let humidity = humidity
+                .as_deref()
+                .map(|path| values::kernel_humidity(&file_text(path)?, *scale))
+                .transpose()?;
+            Ok(Measured { temperature, humidity, surface: None })
+        }
+        SensorSource::Command(words) => values::spoken(&output(words, PATIENCE, running)?, sensor),
+        // Topics speak by themselves.
+        SensorSource::Topic(_) => Err(SensorFault::Empty),
+    }
+}
+
+/// The text of a file.
+pub(super) fn file_text(path: &Path) -> Result<String, SensorFault> {
+    let unreadable = |error: std::io::Error| match error.kind() {
+        ErrorKind::NotFound => SensorFault::Missing,
+        _ => SensorFault::Unreadable(error.to_string()),
+    };
+    // To open a pipe would wait for its other end.
+    if !fs::metadata(path).map_err(unreadable)?.is_file() {
+        return Err(SensorFault::NotAFile);
+    }
+    text_of(File::open(path).map_err(unreadable)?)
+}
+
+fn text_of(from: impl Read) -> Result<String, SensorFault> {
+    let mut bytes = Vec::new();
+    let read = from.take(LIMIT as u64 + 1).read_to_end(&mut bytes);
+    read.map_err(|error| SensorFault::Unreadable(error.to_string()))?;
+    if bytes.len() > LIMIT {
+        return Err(SensorFault::TooMuch);
+    }
+    Ok(String::from_utf8_lossy(&bytes).into_owned())
+}
+
+/// What a program prints.
+pub(super) fn output(words: &[String], patience: Duration, running: &Running) -> Result<String, SensorFault> {
+    let (program, arguments) = words.split_first().ok_or(SensorFault::Empty)?;
+    let mut command = Command::new(program);
+    command.args(arguments).stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::null());
+    // In a group of its own, so that what it started can be stopped with it.
+    let mut child =
+        command.process_group(0).spawn().map_err(|error| SensorFault::NotRun(clean(&error.to_string())))?;
+    let group = Pid::from_child(&child);
+    running.all().push(group);
+    let until = Instant::now() + patience;
+    let (sender, said) = channel();
+    if let Some(out) = child.stdout.take() {
+        thread::spawn(move || sender.send(text_of(out)));
+    }
+    let text = match said.recv_timeout(patience) {
+        Ok(Ok(text)) => text,
+        Ok(Err(fault)) => {
+            running.stop(&mut child, group);
+            return Err(fault);
+        }
+        Err(_) => {
+            running.stop(&mut child, group);
+            return Err(SensorFault::Hung);
+        }
+    };
+    loop {
+        if let Some(end) = running.ended(&mut child, group) {
+            return end.map(|()| text);
+        }
+        if Instant::now() >= until {
+            running.stop(&mut child, group);
+            return Err(SensorFault::Hung);
+        }
+        thread::sleep(Duration::from_millis(10));
+    }
+}

@@ -1,0 +1,252 @@
+//! The job's file: entries, readings, outdoor hours and alerts, in one SQLite database that several
+//! processes may have open at once.
+//!
+//! What a call has acknowledged is on the disk; of what failed, nothing is. Moments are kept in whole
+//! seconds. This room knows how a job is kept, but not what its entries mean for a film: the rules that a
+//! new entry has to meet are the record's own. It has no clock and is told `now`.
+
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+use chrono::DateTime;
+use rusqlite::{Connection, ErrorCode, Transaction, TransactionBehavior};
+use tempfile::TempDir;
+
+use crate::engine::job::{Entry, EntryId, EntryKind, Job, Refusal};
+use crate::engine::units::Moment;
+use error::Fault;
+
+mod alerts;
+mod entries;
+mod error;
+mod file;
+mod pack;
+mod readings;
+mod schema;
+mod weather;
+mod whole;
+
+pub use error::StoreError;
+pub use readings::Imported;
+pub use whole::{Forecast, ForecastId, KeptReading, Whole};
+
+/// How long one process waits for another to finish writing.
+const PATIENCE: Duration = Duration::from_secs(5);
+
+fn no_folder(path: &Path) -> Result<(), StoreError> {
+    if path.is_dir() { Err(StoreError::NotAJob { path: error::shown(path) }) } else { Ok(()) }
+}
+
+/// A job's file, open.
+#[derive(Debug)]
+pub struct Store {
+    connection: Connection,
+    path: PathBuf,
+    /// Where the file is read from, if it could not be read where it lies.
+    _copy: Option<TempDir>,
+}
+
+impl Store {
+    /// Opens a job for writing; makes it, private to the user, where there is none.
+    ///
+    /// # Errors
+    /// [`StoreError`] says what is in the way. A file that is no job, or one of a newer version, stays as
+    /// it is.
+    pub fn open(path: &Path) -> Result<Self, StoreError> {
+        let path = file::make(path).map_err(|error| StoreError::from_io(path, &error))?;
+        no_folder(&path)?;
+        let opened = file::connect(&path).map_err(Fault::from).and_then(|mut connection| {
+            schema::version(&connection)?;
+            if connection.is_readonly("main")? {
+                return Err(Fault::ReadOnly);
+            }
+            schema::bring_up(&mut connection)?;
+            Ok(connection)
+        });
+        match opened {
+            Ok(connection) => Ok(Self { connection, path, _copy: None }),
+            // It can be read, but nothing can be laid beside it.
+            Err(Fault::Sqlite(error)) if cannot_open(&error) && file::can_be_read(&path) => {
+                Err(Fault::ReadOnly.at(&path))
+            }
+            Err(fault) => Err(fault.at(&path)),
+        }
+    }
+
+    /// Opens a job to read it, even where it cannot be written; None where there is none. Changes nothing.
+    ///
+    /// # Errors
+    /// [`StoreError`] says what is in the way.
+    pub fn open_to_read(path: &Path) -> Result<Option<Self>, StoreError> {
+        let path = match fs::canonicalize(path) {
+            Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
+            found => found.map_err(|error| StoreError::from_io(path, &error))?,
+        };
+        no_folder(&path)?;
+        let opened = match file::connect(&path).map_err(Fault::from).and_then(only_to_read) {
+            Err(Fault::Sqlite(error)) if is_of_the_medium(&error) => {
+                let (connection, copy) =
+                    file::connect_as_it_lies(&path).map_err(|_| Fault::Sqlite(error).at(&path))?;
+                connection
+                    .map_err(Fault::from)
+                    .and_then(only_to_read)
+                    .map(|(found, open)| (found, open, copy))
+            }
+            opened => opened.map(|(found, open)| (found, open, None)),
+        };
+        match opened.map_err(|fault| fault.at(&path))? {
+            (0, ..) => Ok(None),
+            (found, ..) if found < schema::NEWEST => match Self::open(&path) {
+                Err(StoreError::ReadOnly { .. }) => Self::open_renewed_copy(&path).map(Some),
+                opened => opened.map(Some),
+            },
+            (_, connection, copy) => Ok(Some(Self { connection, path, _copy: copy })),
+        }
+    }
+
+    /// Opens a job of an older version that cannot be written: what is read is a copy, brought up to date.
+    fn open_renewed_copy(path: &Path) -> Result<Self, StoreError> {
+        let (copy, folder) = file::copy(path).map_err(|error| StoreError::from_io(path, &error))?;
+        let renewed = file::connect(&copy).map_err(Fault::from).and_then(|mut connection| {
+            schema::bring_up(&mut connection)?;
+            only_to_read(connection)
+        });
+        let (_, connection) = renewed.map_err(|fault| fault.at(path))?;
+        Ok(Self { connection, path: path.to_owned(), _copy: Some(folder) })
+    }
+
+    /// Every entry, in the order of their numbers.
+    ///
+    /// # Errors
+    /// [`StoreError`] where the file cannot be read.
+    pub fn entries(&self) -> Result<Vec<Entry>, StoreError> {
+        self.read(entries::all)
+    }
+
+    /// Writes an entry, if the record as it stands admits it. A reading is put among the readings of its
+    /// place too.
+    ///
+    /// # Errors
+    /// [`StoreError::Refused`] where the record does not admit it; else what is in the way.
+    pub fn append(&mut self, at: Moment, now: Moment, kind: EntryKind) -> Result<EntryId, StoreError> {
+        self.write(|work| {
+            let entry = entries::admitted(work, at, now, kind)?;
+            entries::insert(work, &entry)?;
+            readings::put_entered(work, &entry)?;
+            Ok(entry.id)
+        })
+    }
+
+    /// Takes an entry back, and says which: the newest that still counts and takes none back itself, or the
+    /// one of this number. To take back a taking back, give its number.
+    ///
+    /// # Errors
+    /// [`StoreError::Refused`] where there is no such entry; else what is in the way.
+    pub fn void(&mut self, target: Option<EntryId>, now: Moment) -> Result<Entry, StoreError> {
+        self.write(|work| {
+            let mut standing = entries::standing(entries::all(work)?);
+            // What was corrected comes back when the entry that took its place is taken back.
+            let by =
+                |id| standing.iter().find(|entry| entry.id == id).and_then(|entry| entry.kind.replaced_by());
+            let target = target.map(|id| by(id).unwrap_or(id));
+            let found = match target {
+                Some(id) => standing.iter().position(|entry| entry.id == id).ok_or(Refusal::NoSuchEntry(id)),
+                None => standing
+                    .iter()
+                    .rposition(|entry| !matches!(entry.kind, EntryKind::Void { .. }))
+                    .ok_or(Refusal::NothingToTakeBack),
+            };
+            let taken_back = standing.swap_remove(found?);
+            let void = EntryKind::Void { entry: taken_back.id, by: None };
+            entries::insert(work, &entries::admitted(work, now, now, void)?)?;
+            Ok(taken_back)
+        })
+    }
+
+    /// Puts another entry in the place of one that was wrong: the old one is voided, and both are written
+    /// or neither.
+    ///
+    /// # Errors
+    /// [`StoreError::Refused`] where the old one does not count, or the record with the new one would tell
+    /// what cannot have happened; else what is in the way.
+    pub fn correct(
+        &mut self,
+        old: EntryId,
+        at: Moment,
+        now: Moment,
+        kind: EntryKind,
+    ) -> Result<Entry, StoreError> {
+        self.write(|work| {
+            if at > now {
+                return Err(Refusal::Future.into());
+            }
+            let mut entries = entries::all(work)?;
+            let (void, new) = entries::correction(&entries, old, (at, now), kind)?;
+            let before = Job::contradictions(&entries, now);
+            entries.extend([void.clone(), new.clone()]);
+            let after = Job::contradictions(&entries, now);
+            if let Some(refusal) = after.into_iter().find(|refusal| !before.contains(refusal)) {
+                return Err(Refusal::Contradicts { then: Box::new(refusal) }.into());
+            }
+            entries::insert(work, &void)?;
+            entries::insert(work, &new)?;
+            readings::put_entered(work, &new)?;
+            Ok(new)
+        })
+    }
+
+    /// A number that changes when another process has written to the job.
+    ///
+    /// # Errors
+    /// [`StoreError`] where the file cannot be read.
+    pub fn version(&self) -> Result<i64, StoreError> {
+        self.read(|connection| Ok(connection.pragma_query_value(None, "data_version", |row| row.get(0))?))
+    }
+
+    /// Reads in one transaction, so that all that is read belongs together.
+    fn read<T>(&self, work: impl FnOnce(&Connection) -> Result<T, Fault>) -> Result<T, StoreError> {
+        let read = || {
+            let moment = self.connection.unchecked_transaction()?;
+            work(&moment)
+        };
+        read().map_err(|fault| fault.at(&self.path))
+    }
+
+    /// Writes all of it or nothing. Begun as a writer, so that what is read is still so when it is written.
+    fn write<T>(&mut self, work: impl FnOnce(&Transaction) -> Result<T, Fault>) -> Result<T, StoreError> {
+        let write = || {
+            let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+            let done = work(&transaction)?;
+            transaction.commit()?;
+            Ok(done)
+        };
+        write().map_err(|fault: Fault| fault.at(&self.path))
+    }
+}
+
+fn only_to_read(connection: Connection) -> Result<(i64, Connection), Fault> {
+    let version = schema::version(&connection)?;
+    connection.pragma_update(None, "query_only", true)?;
+    Ok((version, connection))
+}
+
+fn cannot_open(error: &rusqlite::Error) -> bool {
+    error.sqlite_error_code() == Some(ErrorCode::CannotOpen)
+}
+
+/// Whether an error may come from a file or folder that cannot be written.
+fn is_of_the_medium(error: &rusqlite::Error) -> bool {
+    matches!(
+        error.sqlite_error_code(),
+        Some(ErrorCode::CannotOpen | ErrorCode::ReadOnly | ErrorCode::SystemIoFailure | ErrorCode::DiskFull)
+    )
+}
+
+fn moment(second: i64) -> Result<Moment, Fault> {
+    DateTime::from_timestamp(second, 0).ok_or_else(|| Fault::damaged("a moment outside of time"))
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,173 @@
+//! What can go wrong with a job's file, in sentences that name the file and the way out.
+
+use std::io;
+use std::path::Path;
+
+use rusqlite::ErrorCode;
+
+use crate::engine::job::Refusal;
+use crate::engine::units::clean;
+
+/// Why a job could not be opened, read or written. Nothing of the work that failed is in the file.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum StoreError {
+    /// The file is something else.
+    #[error("{path} is not a job; choose another file with --job")]
+    NotAJob {
+        /// The file, as it is shown.
+        path: String,
+    },
+    /// The file is a job of a later version of the program.
+    #[error(
+        "{path} was written by a newer curewright (jobs of version {found}, this one knows {known}); update curewright to open it"
+    )]
+    NewerVersion {
+        /// The file, as it is shown.
+        path: String,
+        /// The version of the job.
+        found: i64,
+        /// The newest version that is known here.
+        known: i64,
+    },
+    /// The file, its folder or its disk is read-only.
+    #[error(
+        "{path} cannot be written: the file, its folder or its disk is read-only; copy the job to where you may write"
+    )]
+    ReadOnly {
+        /// The file, as it is shown.
+        path: String,
+    },
+    /// No room is left.
+    #[error("the disk that holds {path} is full, and nothing was written; make room and do it again")]
+    DiskFull {
+        /// The file, as it is shown.
+        path: String,
+    },
+    /// Another process held the file for longer than one waits.
+    #[error("another program is writing to {path} and did not finish within 5 s; do it again in a moment")]
+    Locked {
+        /// The file, as it is shown.
+        path: String,
+    },
+    /// The file cannot be opened or made.
+    #[error("{path} cannot be opened ({why}); check the path, and whether you may read and write there")]
+    CannotOpen {
+        /// The file, as it is shown.
+        path: String,
+        /// What the system said.
+        why: String,
+    },
+    /// The file is a job, but not whole.
+    #[error("{path} is damaged ({what}); keep a copy of it as it is, and go on from your last backup")]
+    Damaged {
+        /// The file, as it is shown.
+        path: String,
+        /// What was found.
+        what: String,
+    },
+    /// A job was to be taken in where there is one.
+    #[error("{path} has a job in it already; name a new file with --job")]
+    NotEmpty {
+        /// The file, as it is shown.
+        path: String,
+    },
+    /// What was given could not be read again once it was written.
+    #[error("{what} cannot be written to {path}; nothing was")]
+    Unwritable {
+        /// The file, as it is shown.
+        path: String,
+        /// What was given.
+        what: &'static str,
+    },
+    /// The disk or SQLite reported something else.
+    #[error("{path} cannot be used ({source}); check the disk")]
+    Failed {
+        /// The file, as it is shown.
+        path: String,
+        /// What was reported.
+        source: rusqlite::Error,
+    },
+    /// The entry breaks a rule of the record.
+    #[error(transparent)]
+    Refused(#[from] Refusal),
+}
+
+impl StoreError {
+    pub(super) fn from_io(path: &Path, error: &io::Error) -> Self {
+        let path = shown(path);
+        match error.kind() {
+            io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => Self::ReadOnly { path },
+            io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => Self::DiskFull { path },
+            _ => Self::CannotOpen { path, why: clean(&error.to_string()) },
+        }
+    }
+}
+
+/// The path as it may be shown on a terminal.
+pub(super) fn shown(path: &Path) -> String {
+    clean(&path.to_string_lossy())
+}
+
+/// What went wrong, where the path is not known.
+#[derive(Debug)]
+pub(super) enum Fault {
+    Sqlite(rusqlite::Error),
+    NotAJob,
+    NewerVersion { found: i64, known: i64 },
+    ReadOnly,
+    NotEmpty,
+    Damaged(String),
+    Unwritable(&'static str),
+    Refused(Refusal),
+}
+
+impl Fault {
+    pub(super) fn damaged(what: impl Into<String>) -> Self {
+        Self::Damaged(what.into())
+    }
+
+    pub(super) fn at(self, path: &Path) -> StoreError {
+        let path = shown(path);
+        match self {
+            Self::Sqlite(error) => from_sqlite(path, error),
+            Self::NotAJob => StoreError::NotAJob { path },
+            Self::NewerVersion { found, known } => StoreError::NewerVersion { path, found, known },
+            Self::ReadOnly => StoreError::ReadOnly { path },
+            Self::NotEmpty => StoreError::NotEmpty { path },
+            Self::Damaged(what) => StoreError::Damaged { path, what },
+            Self::Unwritable(what) => StoreError::Unwritable { path, what },
+            Self::Refused(refusal) => StoreError::Refused(refusal),
+        }
+    }
+}
+
+impl From<rusqlite::Error> for Fault {
+    fn from(error: rusqlite::Error) -> Self {
+        Self::Sqlite(error)
+    }
+}
+
+impl From<Refusal> for Fault {
+    fn from(refusal: Refusal) -> Self {
+        Self::Refused(refusal)
+    }
+}
+
+fn from_sqlite(path: String, error: rusqlite::Error) -> StoreError {
+    // The file through which processes share the log cannot be enlarged: SQLite has no better word for
+    // a full disk there.
+    if error.sqlite_extended_error_code() == Some(rusqlite::ffi::SQLITE_IOERR_SHMSIZE) {
+        return StoreError::DiskFull { path };
+    }
+    let what = clean(&error.to_string());
+    match error.sqlite_error_code() {
+        Some(ErrorCode::NotADatabase) => StoreError::NotAJob { path },
+        Some(ErrorCode::ReadOnly | ErrorCode::PermissionDenied) => StoreError::ReadOnly { path },
+        Some(ErrorCode::DiskFull) => StoreError::DiskFull { path },
+        Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => StoreError::Locked { path },
+        Some(ErrorCode::CannotOpen) => StoreError::CannotOpen { path, why: what },
+        Some(ErrorCode::DatabaseCorrupt) => StoreError::Damaged { path, what },
+        _ => StoreError::Failed { path, source: error },
+    }
+}

@@ -1,0 +1,274 @@
+//! The readings of every place, in blocks.
+//!
+//! Undo alters no reading: those that came in with an entry that was taken back are passed over.
+
+use std::collections::BTreeMap;
+
+use rusqlite::{Connection, OptionalExtension};
+
+use super::error::Fault;
+use super::pack::{self, Packed, block_of, second_of};
+use super::{Store, StoreError, entries};
+use crate::engine::cure::Reading;
+use crate::engine::job::{Entry, EntryId, EntryKind};
+use crate::engine::units::{Humidity, Moment};
+
+/// What became of a logger's file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Imported {
+    /// The entry that its readings came in with; None where none was new, and so none was written.
+    pub entry: Option<EntryId>,
+    /// How many readings were new.
+    pub taken: u64,
+    /// How many the job had already.
+    pub already_there: u64,
+}
+
+/// Fresh readings of one place by block, in the order they came in.
+type Blocks = BTreeMap<i64, Vec<Packed>>;
+
+impl Store {
+    /// Takes the readings of a logger's file in, all or none. Those that the job has already, to the last
+    /// figure, are not stored again; of two that differ at one moment, the one of the later entry counts.
+    ///
+    /// # Errors
+    /// [`StoreError`] says what is in the way.
+    pub fn import<P: AsRef<str>>(
+        &mut self,
+        now: Moment,
+        file: &str,
+        readings: impl IntoIterator<Item = (P, Reading)>,
+    ) -> Result<Imported, StoreError> {
+        // Gathered before the job is locked: others wait only while it is written.
+        let mut places: BTreeMap<String, Blocks> = BTreeMap::new();
+        let mut given = 0;
+        for (place, reading) in readings {
+            let Some((block, packed)) = Packed::new(&reading) else { continue };
+            let blocks = match places.get_mut(place.as_ref()) {
+                Some(blocks) => blocks,
+                None => places.entry(place.as_ref().to_owned()).or_default(),
+            };
+            blocks.entry(block).or_default().push(packed);
+            given += 1;
+        }
+        self.write(|work| {
+            let kind = EntryKind::Import { file: file.to_owned(), readings: 0 };
+            let mut entry = entries::admitted(work, now, now, kind)?;
+            let taken = put(work, entry.id.0, places, true)?;
+            if taken > 0 {
+                entry.kind = EntryKind::Import { file: file.to_owned(), readings: taken };
+                entries::insert(work, &entry)?;
+            }
+            Ok(Imported { entry: (taken > 0).then_some(entry.id), taken, already_there: given - taken })
+        })
+    }
+
+    /// Stores what a sensor measured, without an entry, and says how many readings were new. Where a
+    /// person entered a reading for the same moment, theirs counts.
+    ///
+    /// # Errors
+    /// [`StoreError`] says what is in the way.
+    pub fn log_readings(&mut self, place: &str, readings: &[Reading]) -> Result<u64, StoreError> {
+        let mut blocks = Blocks::new();
+        for (block, packed) in readings.iter().filter_map(Packed::new) {
+            blocks.entry(block).or_default().push(packed);
+        }
+        if blocks.is_empty() {
+            return Ok(0);
+        }
+        self.write(|work| put(work, 0, [(place.to_owned(), blocks)], true))
+    }
+
+    /// The places that have readings, by name. Upper and lower case are alike; the first spelling stays.
+    ///
+    /// # Errors
+    /// [`StoreError`] where the file cannot be read.
+    pub fn places_with_readings(&self) -> Result<Vec<String>, StoreError> {
+        self.read(|connection| {
+            let counts = Counting::load(connection)?;
+            let mut statement = connection.prepare("SELECT name FROM place ORDER BY name")?;
+            let mut rows = statement.query([])?;
+            let mut places = Vec::new();
+            while let Some(row) = rows.next()? {
+                let place: String = row.get(0)?;
+                if newest(connection, &place, i64::MIN, i64::MAX, |p| counts.counts(p.origin))?.is_some() {
+                    places.push(place);
+                }
+            }
+            Ok(places)
+        })
+    }
+
+    /// The readings of a place between two moments, these included, in rising order of time; before them
+    /// the last one before `from`, so that the line into the span is known. Of two at one moment the one
+    /// that counts comes later.
+    ///
+    /// # Errors
+    /// [`StoreError`] where the file cannot be read.
+    pub fn readings(&self, place: &str, from: Moment, to: Moment) -> Result<Vec<Reading>, StoreError> {
+        let (from, to) = (second_from(from), to.timestamp());
+        self.read(|connection| {
+            let counts = Counting::load(connection)?;
+            let lead = newest(connection, place, i64::MIN, to.min(from - 1), |p| counts.counts(p.origin))?;
+            let rest = blocks(connection, &counts, place, (from, to), |packed| packed)?;
+            Ok(lead.into_iter().chain(rest).collect())
+        })
+    }
+
+    /// The readings of a place between two moments that a line through its full hours needs: the first and the
+    /// last of every hour. Years of a busy logger are then soon read.
+    ///
+    /// # Errors
+    /// [`StoreError`] where the file cannot be read.
+    pub fn hourly_readings(&self, place: &str, from: Moment, to: Moment) -> Result<Vec<Reading>, StoreError> {
+        let (from, to) = (second_from(from), to.timestamp());
+        self.read(|connection| {
+            let counts = Counting::load(connection)?;
+            blocks(connection, &counts, place, (from, to), pack::hourly)
+        })
+    }
+
+    /// The last reading of a place up to a moment.
+    ///
+    /// # Errors
+    /// [`StoreError`] where the file cannot be read.
+    pub fn latest_reading(&self, place: &str, as_of: Moment) -> Result<Option<Reading>, StoreError> {
+        self.read(|connection| {
+            let counts = Counting::load(connection)?;
+            newest(connection, place, i64::MIN, as_of.timestamp(), |p| counts.counts(p.origin))
+        })
+    }
+
+    /// The last reading of a place between two moments that knows the humidity.
+    ///
+    /// # Errors
+    /// [`StoreError`] where the file cannot be read.
+    pub fn latest_with_humidity(
+        &self,
+        place: &str,
+        from: Moment,
+        to: Moment,
+    ) -> Result<Option<Reading>, StoreError> {
+        self.read(|connection| {
+            let counts = Counting::load(connection)?;
+            let wanted = |p: &Packed| p.has_humidity() && counts.counts(p.origin);
+            newest(connection, place, second_from(from), to.timestamp(), wanted)
+        })
+    }
+}
+
+/// The first whole second that is not before a moment.
+fn second_from(moment: Moment) -> i64 {
+    moment.timestamp() + i64::from(moment.timestamp_subsec_nanos() > 0)
+}
+
+/// Puts the reading of an entry among the readings; other entries have none. One that a person entered
+/// is stored even where a logger said the same: each can then be taken back by itself.
+pub(super) fn put_entered(connection: &Connection, entry: &Entry) -> Result<(), Fault> {
+    let EntryKind::Reading { place, air, humidity_percent, surface } = &entry.kind else { return Ok(()) };
+    let humidity = humidity_percent.map(Humidity::from_percent).transpose();
+    let humidity = humidity.map_err(|_| Fault::Unwritable("a humidity outside of 0…100 %"))?;
+    let reading = Reading { at: entry.at, air: *air, humidity, surface: *surface };
+    let fresh = Packed::new(&reading).ok_or(Fault::Unwritable("a temperature that is not a number"))?;
+    let blocks = Blocks::from([(fresh.0, vec![fresh.1])]);
+    put(connection, entry.id.0, [(place.clone(), blocks)], false).map(|_| ())
+}
+
+/// Merges fresh readings into the stored blocks, and says how many were new.
+fn put(
+    connection: &Connection,
+    origin: i64,
+    places: impl IntoIterator<Item = (String, Blocks)>,
+    unless_said: bool,
+) -> Result<u64, Fault> {
+    let origin = u32::try_from(origin).map_err(|_| Fault::Unwritable("one more entry with readings"))?;
+    let counting = Counting::load(connection)?;
+    let unless_said = unless_said.then_some(|origin| counting.counts(origin));
+    let mut stored = connection.prepare("SELECT packed FROM reading_block WHERE place = ? AND block = ?")?;
+    let mut store =
+        connection.prepare("INSERT OR REPLACE INTO reading_block (place, block, packed) VALUES (?, ?, ?)")?;
+    let mut taken = 0;
+    for (place, blocks) in places {
+        let place = place_id(connection, &place)?;
+        for (number, mut fresh) in blocks {
+            fresh.iter_mut().for_each(|packed| packed.origin = origin);
+            let bytes: Option<Vec<u8>> = stored.query_row((place, number), |row| row.get(0)).optional()?;
+            let mut block = bytes.map_or(Ok(Vec::new()), |bytes| pack::decode(&bytes))?;
+            let new = pack::merge(&mut block, fresh, unless_said);
+            if new > 0 {
+                store.execute((place, number, pack::encode(&block)))?;
+            }
+            taken += new;
+        }
+    }
+    Ok(taken)
+}
+
+/// The number of a place, which is made where it is new.
+pub(super) fn place_id(connection: &Connection, place: &str) -> Result<i64, Fault> {
+    connection.execute("INSERT INTO place (name) VALUES (?) ON CONFLICT DO NOTHING", [place])?;
+    Ok(connection.query_row("SELECT id FROM place WHERE name = ?", [place], |row| row.get(0))?)
+}
+
+/// The readings of a place between two seconds, these included, that count: of each block what is kept of it.
+fn blocks(
+    connection: &Connection,
+    counts: &Counting,
+    place: &str,
+    (from, to): (i64, i64),
+    kept: impl Fn(Vec<Packed>) -> Vec<Packed>,
+) -> Result<Vec<Reading>, Fault> {
+    let mut statement = connection.prepare(
+        "SELECT block, packed FROM reading_block JOIN place ON place.id = place \
+         WHERE name = ? AND block BETWEEN ? AND ? ORDER BY block",
+    )?;
+    let mut rows = statement.query((place, block_of(from), block_of(to)))?;
+    let mut found = Vec::new();
+    while let Some(row) = rows.next()? {
+        let block = row.get(0)?;
+        let mut packed = pack::decode(row.get_ref(1)?.as_blob().map_err(rusqlite::Error::from)?)?;
+        packed.retain(|p| (from..=to).contains(&second_of(block, p)) && counts.counts(p.origin));
+        found.extend(pack::readings(block, &kept(packed))?);
+    }
+    Ok(found)
+}
+
+/// The last reading of a place between two seconds that is wanted.
+fn newest(
+    connection: &Connection,
+    place: &str,
+    from: i64,
+    to: i64,
+    wanted: impl Fn(&Packed) -> bool,
+) -> Result<Option<Reading>, Fault> {
+    let mut statement = connection.prepare(
+        "SELECT block, packed FROM reading_block JOIN place ON place.id = place \
+         WHERE name = ? AND block BETWEEN ? AND ? ORDER BY block DESC",
+    )?;
+    let mut rows = statement.query((place, block_of(from), block_of(to)))?;
+    while let Some(row) = rows.next()? {
+        let block = row.get(0)?;
+        let packed = pack::decode(row.get_ref(1)?.as_blob().map_err(rusqlite::Error::from)?)?;
+        let inside = |p: &&Packed| (from..=to).contains(&second_of(block, p));
+        if let Some(found) = packed.iter().rev().find(|p| inside(p) && wanted(p)) {
+            return Ok(pack::readings(block, std::slice::from_ref(found))?.next());
+        }
+    }
+    Ok(None)
+}
+
+/// Which readings count: those that came in with no entry, or with one that was not taken back.
+struct Counting {
+    taken_back: Vec<EntryId>,
+}
+
+impl Counting {
+    /// Read anew for every look, since another process may have taken an entry back.
+    fn load(connection: &Connection) -> Result<Self, Fault> {
+        Ok(Self { taken_back: entries::taken_back(connection)? })
+    }
+
+    fn counts(&self, origin: u32) -> bool {
+        self.taken_back.is_empty() || self.taken_back.binary_search(&EntryId(origin.into())).is_err()
+    }
+}

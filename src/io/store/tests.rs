@@ -1,0 +1,164 @@
+//! What only the inside can see: a full disk, a transaction that never ends, a file that is not whole.
+
+use chrono::TimeDelta;
+use tempfile::TempDir;
+
+use super::*;
+use crate::engine::cure::Reading;
+use crate::engine::units::{Celsius, Humidity};
+
+fn at(minutes: i64) -> Moment {
+    let start: Moment = "2026-05-02T18:00:00Z".parse().unwrap();
+    start + TimeDelta::minutes(minutes)
+}
+
+fn reading(minutes: i64, air: f64) -> Reading {
+    let humidity = Humidity::from_percent(62.0).ok();
+    Reading { at: at(minutes), air: Celsius::new(air), humidity, surface: None }
+}
+
+fn sanded(area: &str) -> EntryKind {
+    EntryKind::Step { area: area.into(), step: crate::engine::job::StepKind::Sand, minutes: None }
+}
+
+fn job() -> (TempDir, PathBuf) {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("hut.job");
+    (folder, path)
+}
+
+#[test]
+fn a_full_disk_is_said_and_leaves_nothing_half_written() {
+    let (_folder, path) = job();
+    let mut store = Store::open(&path).unwrap();
+    store.append(at(0), at(0), sanded("roof")).unwrap();
+    let pages: i64 = store.connection.query_row("PRAGMA page_count", [], |row| row.get(0)).unwrap();
+    store.connection.pragma_update_and_check(None, "max_page_count", pages + 4, |_| Ok(())).unwrap();
+
+    let year = (0..525_600).map(|minute| ("shop", reading(minute - 525_600, 15.0)));
+    let full = store.import(at(1), "year.csv", year);
+    assert!(matches!(full, Err(StoreError::DiskFull { .. })), "{full:?}");
+    let long = EntryKind::Scheme { text: "x".repeat(1_000_000) };
+    assert!(matches!(store.append(at(1), at(1), long), Err(StoreError::DiskFull { .. })));
+
+    for store in [store, Store::open(&path).unwrap()] {
+        assert_eq!(store.entries().unwrap().len(), 1);
+        assert_eq!(store.latest_reading("shop", at(9)).unwrap(), None);
+    }
+    let mut store = Store::open(&path).unwrap();
+    assert_eq!(store.append(at(2), at(2), sanded("roof")).unwrap(), EntryId(2));
+}
+
+#[test]
+fn what_was_never_committed_was_never_written() {
+    let (_folder, path) = job();
+    let mut store = Store::open(&path).unwrap();
+    store.append(at(0), at(0), sanded("roof")).unwrap();
+    let broken_off = store.write(|work| -> Result<(), Fault> {
+        let entry = entries::admitted(work, at(1), at(1), sanded("roof"))?;
+        entries::insert(work, &entry)?;
+        Err(Fault::damaged("the power failed"))
+    });
+    assert!(broken_off.is_err());
+    assert_eq!(store.entries().unwrap().len(), 1);
+}
+
+#[test]
+fn one_who_waits_too_long_for_the_other_is_told_who_is_in_the_way() {
+    let (_folder, path) = job();
+    let mut patient = Store::open(&path).unwrap();
+    let mut busy = Store::open(&path).unwrap();
+    patient.connection.busy_timeout(Duration::from_millis(20)).unwrap();
+    let held = busy.connection.transaction_with_behavior(TransactionBehavior::Immediate).unwrap();
+    let locked = patient.append(at(0), at(0), sanded("roof"));
+    assert!(matches!(locked, Err(StoreError::Locked { .. })), "{locked:?}");
+    assert_eq!(patient.entries().unwrap(), [], "to read, nobody waits");
+    drop(held);
+    patient.append(at(0), at(0), sanded("roof")).unwrap();
+}
+
+#[test]
+fn an_entry_is_never_altered_and_never_removed() {
+    let (_folder, path) = job();
+    let mut store = Store::open(&path).unwrap();
+    store.append(at(0), at(0), sanded("roof")).unwrap();
+    assert!(store.connection.execute("UPDATE entry SET at = 0", []).is_err());
+    assert!(store.connection.execute("DELETE FROM entry", []).is_err());
+}
+
+#[test]
+fn a_job_lies_as_it_should_for_what_must_last() {
+    let (_folder, path) = job();
+    let store = Store::open(&path).unwrap();
+    let ask =
+        |pragma: &str| store.connection.pragma_query_value(None, pragma, |row| row.get::<_, i64>(0)).unwrap();
+    assert_eq!(ask("synchronous"), 2);
+    assert_eq!(ask("foreign_keys"), 1);
+    assert_eq!(ask("busy_timeout"), 5000);
+    let mode: String = store.connection.pragma_query_value(None, "journal_mode", |row| row.get(0)).unwrap();
+    assert_eq!(mode, "wal");
+}
+
+#[test]
+fn damage_is_named_and_not_shown_as_readings() {
+    let (_folder, path) = job();
+    let mut store = Store::open(&path).unwrap();
+    store.log_readings("shop", &[reading(0, 15.0)]).unwrap();
+    for wreck in [
+        "zeroblob(15)",
+        "x'FFFF0000000000000000000000000000'",
+        "x'02000000000000000000000000000000' || zeroblob(16)",
+    ] {
+        store
+            .connection
+            .execute(&format!("UPDATE reading_block SET packed = CAST({wreck} AS BLOB)"), [])
+            .unwrap();
+        let damaged = store.latest_reading("shop", at(0));
+        assert!(matches!(damaged, Err(StoreError::Damaged { .. })), "{wreck}: {damaged:?}");
+    }
+    store.connection.execute("UPDATE reading_block SET packed = zeroblob(16), block = 1 << 60", []).unwrap();
+    assert!(matches!(
+        store.latest_reading("shop", Moment::MAX_UTC),
+        Ok(None) | Err(StoreError::Damaged { .. })
+    ));
+    let strange = "INSERT INTO entry (at, recorded, body) VALUES (0, 0, '{\"what\":\"sung\"}')";
+    store.connection.execute(strange, []).unwrap();
+    let damaged = store.entries().unwrap_err().to_string();
+    assert!(damaged.contains("entry 1 cannot be read"), "{damaged}");
+}
+
+#[test]
+fn on_a_disk_that_cannot_be_written_the_job_is_read_as_it_lies() {
+    let (_folder, path) = job();
+    Store::open(&path).unwrap().append(at(0), at(0), sanded("roof")).unwrap();
+    let odd = path.with_file_name("50 % wet? #1 ü.job");
+    fs::rename(&path, &odd).unwrap();
+    let (connection, copy) = file::connect_as_it_lies(&odd).unwrap();
+    assert!(copy.is_none());
+    assert_eq!(entries::all(&connection.unwrap()).unwrap().len(), 1);
+}
+
+#[test]
+fn what_is_still_in_the_log_counts_on_such_a_disk_too() {
+    let (folder, path) = job();
+    let mut store = Store::open(&path).unwrap();
+    store.append(at(0), at(0), sanded("roof")).unwrap();
+    let card = folder.path().join("card");
+    fs::create_dir(&card).unwrap();
+    for name in ["hut.job", "hut.job-wal"] {
+        fs::copy(folder.path().join(name), card.join(name)).unwrap();
+    }
+    let (connection, copy) = file::connect_as_it_lies(&card.join("hut.job")).unwrap();
+    assert!(copy.is_some());
+    assert_eq!(entries::all(&connection.unwrap()).unwrap().len(), 1);
+    assert_eq!(fs::read_dir(&card).unwrap().count(), 2, "nothing was put on the card");
+}
+
+#[test]
+fn which_entries_were_taken_back_is_found_without_reading_all_of_them() {
+    let (_folder, path) = job();
+    let store = Store::open(&path).unwrap();
+    let plan = "EXPLAIN QUERY PLAN SELECT id, at, recorded, body FROM entry WHERE body ->> 'what' = 'void' ORDER BY id";
+    let plan: String = store.connection.query_row(plan, [], |row| row.get(3)).unwrap();
+    assert!(plan.contains("entry_void"), "{plan}");
+}
