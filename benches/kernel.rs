@@ -6,8 +6,9 @@ use std::hint::black_box;
 use std::time::Instant;
 
 use chrono::TimeDelta;
-use curewright::app::board::{SurveyOptions, Words};
 use curewright::app::session::{Clock, Session, demo};
+use curewright::app::wording::Words;
+use curewright::engine::assess::SurveyOptions;
 use curewright::engine::config::Config;
 use curewright::engine::cure::{Bound, Course, History, Law, Outlook, Reading};
 use curewright::engine::profile::{Cure, Library, Point, TimeTable};

@@ -1,5 +1,7 @@
 //! One person at work on a job: what is said, shown and reported, and what commands and keys do.
 pub mod alert;
-pub mod board;
-pub mod export;
+pub mod json;
+pub mod report;
 pub mod session;
+pub mod view;
+pub mod wording;

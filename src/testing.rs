@@ -4,8 +4,9 @@ use std::convert::Infallible;
 
 use chrono::TimeDelta;
 
-use crate::app::board::{Readings, Survey, SurveyOptions, Words};
+use crate::app::wording::Words;
 use crate::engine::air::{Origin, OutdoorHour, Provenance};
+use crate::engine::assess::{Readings, Survey, SurveyOptions};
 use crate::engine::config::Config;
 use crate::engine::cure::Reading;
 use crate::engine::job::{Entry, EntryId, EntryKind, Job, StepKind, Vessel};
@@ -130,12 +131,12 @@ impl Bench {
     }
 
     /// The report of the job at a minute.
-    pub fn report(&self, library: &Library, now: i64) -> crate::app::export::Report {
+    pub fn report(&self, library: &Library, now: i64) -> crate::app::report::Report {
         let job = Job::fold(&self.entries, at(now));
         let (config, options) = (Config::default(), SurveyOptions { all_coats: true });
         let made = Survey::make(&job, library, self, &config, at(now), options).and_then(|survey| {
-            let view = crate::app::board::View::of(&survey, &[], &words(), at(now));
-            crate::app::export::Report::gather(&self.entries, &survey, &view, library, self, &config)
+            let view = crate::app::view::View::of(&survey, &[], &words(), at(now));
+            crate::app::report::Report::gather(&self.entries, &survey, &view, library, self, &config)
         });
         match made {
             Ok(report) => report,

@@ -21,8 +21,9 @@ pub use run::{Options, run};
 pub use text::wrap;
 pub use theme::ColorMode;
 
-use crate::app::board::{AmountsPage, Check, CoatView, PlanShown, RecordView, View};
 use crate::app::session::{Done, Order, Refused};
+use crate::app::view::{CoatView, PlanShown, RecordView, View};
+use crate::app::wording::{AmountsPage, Check};
 use crate::engine::job::EntryId;
 use crate::engine::units::{Civil, Moment, Units};
 

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use chrono::TimeDelta;
-use curewright::app::export::{read_lines, write_lines};
+use curewright::app::report::{read_lines, write_lines};
 use curewright::engine::air::{Origin, OutdoorHour, Provenance};
 use curewright::engine::cure::Reading;
 use curewright::engine::job::{AlertKind, NewAlert, Told};

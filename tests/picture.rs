@@ -5,8 +5,10 @@ use std::fmt::Write;
 use std::fs;
 use std::path::Path;
 
-use curewright::app::board::{SurveyOptions, Words};
+use curewright::app::wording::Words;
+
 use curewright::app::session::{Clock, Session, demo};
+use curewright::engine::assess::SurveyOptions;
 use curewright::engine::config::Config;
 use curewright::engine::profile::Library;
 use curewright::engine::units::{Civil, Units};

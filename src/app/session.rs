@@ -42,8 +42,11 @@ pub use pot::Mixed;
 pub use sensors::{Sensed, SensorLog};
 pub use weather::{FetchDone, TakenForecast};
 
-use crate::app::board::{Readings, Status, Survey, SurveyOptions, View, Words};
+use crate::app::json::Status;
+use crate::app::view::View;
+use crate::app::wording::Words;
 use crate::engine::air::{OutdoorHour, Provenance};
+use crate::engine::assess::{Readings, Survey, SurveyOptions};
 use crate::engine::config::Config;
 use crate::engine::cure::Reading;
 use crate::engine::job::{Entry, Job};

@@ -7,9 +7,10 @@ use serde_json::json;
 use super::args::AirArguments;
 use super::setup::Setup;
 use super::{Failure, json};
-use crate::app::board::{AirStatus, PlaceAir, SurveyOptions, Verdict};
+use crate::app::json::AirStatus;
 use crate::app::session::SessionError;
 use crate::engine::air::{dew_point, margin};
+use crate::engine::assess::{PlaceAir, SurveyOptions, Verdict};
 use crate::engine::units::{Celsius, Humidity, KelvinDelta};
 
 /// What is asked for where no product says otherwise (ISO 8502-4 is commonly quoted for it).

@@ -5,7 +5,7 @@ use std::io::Write;
 use super::entries::answer;
 use super::setup::Setup;
 use super::{Failure, json};
-use crate::app::board::AlertStatus;
+use crate::app::json::AlertStatus;
 use crate::app::session::Order;
 use crate::engine::job::AlertId;
 use crate::engine::units::clean;

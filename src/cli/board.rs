@@ -8,8 +8,10 @@ use std::io::{self, IsTerminal};
 use super::setup::Setup;
 use super::watch::deliver;
 use super::{Failure, status};
-use crate::app::board::{AmountsPage, Check, CoatView, PlanShown, RecordView, Survey, SurveyOptions, View};
 use crate::app::session::{Clock, Done, ForecastKeeper, Order, Refused, SensorLog, Session, SessionError};
+use crate::app::view::{CoatView, PlanShown, RecordView, View, WeatherView};
+use crate::app::wording::{AmountsPage, Check};
+use crate::engine::assess::{Survey, SurveyOptions};
 use crate::engine::config::Colours;
 use crate::engine::job::{Entry, EntryId, EntryKind, voided};
 use crate::engine::units::{Civil, Moment, Units, clean};
@@ -58,6 +60,7 @@ fn run(
         keeper: ForecastKeeper::default(),
         notifier: Notifier::new(options),
         survey: None,
+        weather: Vec::new(),
         version: None,
         due: None,
         faults,
@@ -100,6 +103,7 @@ struct JobDesk<'s, 'a, 'scope, 'env> {
     keeper: ForecastKeeper,
     notifier: Notifier,
     survey: Option<Survey<'a>>,
+    weather: Vec<WeatherView>,
     version: Option<i64>,
     due: Option<Moment>,
     faults: Vec<String>,
@@ -113,7 +117,11 @@ impl<'a> JobDesk<'_, 'a, '_, '_> {
         let fresh = |survey: &Survey<'_>| (chrono::TimeDelta::zero()..SURVEY_EVERY).contains(&age(survey));
         let survey = match self.survey.take().filter(fresh) {
             Some(survey) => survey,
-            None => self.session.survey(now, SurveyOptions::default())?,
+            None => {
+                let survey = self.session.survey(now, SurveyOptions::default())?;
+                self.weather = WeatherView::all(&survey, self.session.words(), survey.at);
+                survey
+            }
         };
         Ok(self.survey.insert(survey))
     }
@@ -143,7 +151,8 @@ impl Desk for JobDesk<'_, '_, '_, '_> {
     fn view(&mut self, now: Moment) -> Result<View, String> {
         self.survey(now).map_err(|error| error.to_string())?;
         let survey = self.survey.as_ref().ok_or("the job cannot be read")?;
-        self.session.view(survey, now).map_err(|error| error.to_string())
+        let view = self.session.view(survey, now).map_err(|error| error.to_string())?;
+        Ok(View { weather: self.weather.clone(), ..view })
     }
 
     fn enough_planned(&mut self) {

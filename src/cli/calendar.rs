@@ -10,7 +10,7 @@ use serde_json::{Value, json};
 use super::out::rewrite;
 use super::setup::Setup;
 use super::{Failure, json};
-use crate::app::export::calendar::{Event, is_own, write};
+use crate::app::report::calendar::{Event, is_own, write};
 use crate::app::session::Announced;
 use crate::engine::units::{clean, rfc3339};
 use crate::io::sources::CALENDAR_LIMIT;

@@ -6,7 +6,8 @@ use serde_json::json;
 
 use super::setup::Setup;
 use super::{Failure, json};
-use crate::app::board::{Check, Verdict};
+use crate::app::wording::Check;
+use crate::engine::assess::Verdict;
 use crate::engine::units::{clean, rfc3339};
 
 pub fn run(setup: &Setup, area: &str, product: Option<&str>, out: &mut dyn Write) -> Result<u8, Failure> {

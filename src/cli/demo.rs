@@ -8,8 +8,8 @@ use tempfile::TempDir;
 use super::report::{self, Format};
 use super::setup::Setup;
 use super::{Failure, board, status};
-use crate::app::board::SurveyOptions;
 use crate::app::session::{Clock, SessionError, demo};
+use crate::engine::assess::SurveyOptions;
 use crate::engine::units::Moment;
 
 pub fn open(setup: &Setup, speed: u32) -> Result<u8, Failure> {

@@ -7,7 +7,8 @@ use serde_json::json;
 
 use super::setup::Setup;
 use super::{Failure, json};
-use crate::app::board::{Learned, Pace, PlaceLearned, WindowLearned, Words};
+use crate::app::wording::Words;
+use crate::engine::assess::{Learned, Pace, PlaceLearned, WindowLearned};
 use crate::engine::profile::Stage;
 use crate::engine::units::{AreaUnit, SquareMetres, capital, clean, duration_text, rfc3339};
 

@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 
 use super::setup::Setup;
 use super::{Failure, entries, json};
-use crate::app::board::parts_json;
+use crate::app::json::parts_json;
 use crate::app::session::{Mixed, Mixing, Order, SessionError};
 use crate::engine::job::{EntryId, Vessel};
 use crate::engine::units::{Celsius, Grams, Millimetres, rfc3339};

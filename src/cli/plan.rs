@@ -11,8 +11,8 @@ use serde_json::json;
 
 use super::setup::{Setup, read_small};
 use super::{Failure, json};
-use crate::app::board::Words;
 use crate::app::session::{PlanRequest, Planned, SessionError};
+use crate::app::wording::Words;
 use crate::engine::plan::{Aim, Infeasible};
 use crate::engine::units::{Celsius, Moment, duration_text, parse_duration};
 use chrono::TimeDelta;

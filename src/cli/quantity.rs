@@ -6,8 +6,9 @@ use clap::Args;
 
 use super::setup::Setup;
 use super::{Failure, json};
-use crate::app::board::{AmountsPage, quantities_json};
+use crate::app::json::quantities_json;
 use crate::app::session::SessionError;
+use crate::app::wording::AmountsPage;
 use crate::engine::amounts::{Asked, Practice};
 use crate::engine::config::MOST_LOST;
 use crate::engine::units::{Celsius, Micrometres, Percent, SquareMetres, UnitError, clean};

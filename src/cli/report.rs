@@ -9,7 +9,7 @@ use serde_json::json;
 use super::out::{is_stdout, write_whole};
 use super::setup::Setup;
 use super::{Failure, json};
-use crate::app::export::{coats_csv, html, markdown, readings_csv};
+use crate::app::report::{coats_csv, html, markdown, readings_csv};
 use crate::app::session::Session;
 use crate::engine::units::{Moment, clean};
 

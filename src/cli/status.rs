@@ -4,8 +4,9 @@ use std::io::{self, IsTerminal, Write};
 
 use super::setup::Setup;
 use super::{Failure, json};
-use crate::app::board::{SurveyOptions, View};
 use crate::app::session::Session;
+use crate::app::view::View;
+use crate::engine::assess::SurveyOptions;
 use crate::tui::wrap;
 
 pub fn run(setup: &Setup, all: bool, out: &mut dyn Write) -> Result<u8, Failure> {

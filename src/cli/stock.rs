@@ -8,7 +8,7 @@ use super::entries::execute;
 use super::quantity::print;
 use super::setup::Setup;
 use super::{Failure, json};
-use crate::app::board::stock_json;
+use crate::app::json::stock_json;
 use crate::app::session::{Order, SessionError, parse_amount};
 use crate::engine::units::Money;
 

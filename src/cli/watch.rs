@@ -10,8 +10,8 @@ use signal_hook::iterator::Signals;
 
 use super::Failure;
 use super::setup::Setup;
-use crate::app::board::{Survey, SurveyOptions};
 use crate::app::session::{ForecastKeeper, SensorLog, Session, SessionError};
+use crate::engine::assess::{Survey, SurveyOptions};
 use crate::engine::job::Alert;
 use crate::engine::units::{Moment, clean};
 use crate::io::notifier::{Notifier, NotifierOptions};

@@ -15,7 +15,8 @@ pub use event::{Amounts, Effect, Event, Known, Message, Page, Sheet, Weather};
 pub use record::Record;
 
 use super::keys::{Key, Scene, action};
-use crate::app::board::{AmountsPage, Axis, CoatView, NextThing, PlanShown, RecordView, Ribbon, View};
+use crate::app::view::{Axis, CoatView, NextThing, PlanShown, RecordView, Ribbon, View};
+use crate::app::wording::AmountsPage;
 use crate::engine::units::{Civil, Moment, TemperatureUnit};
 
 /// A message is there for so many seconds of the person's time, or until the next key.

@@ -30,7 +30,7 @@ use ratatui::layout::{Position, Rect};
 
 use super::app::{App, Page};
 use super::theme::{ColorMode, Theme};
-use crate::app::board::View;
+use crate::app::view::View;
 use crate::engine::units::Civil;
 
 /// All that a drawing depends on.

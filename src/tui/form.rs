@@ -12,8 +12,8 @@ pub use kinds::{Kind, step_letter};
 pub use pick::{Choice, Pick};
 
 use super::app::Known;
-use crate::app::board::Check;
 use crate::app::session::{Order, Refused};
+use crate::app::wording::Check;
 use crate::engine::units::{Moment, parse_when};
 
 /// A form on the screen.

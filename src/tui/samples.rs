@@ -17,10 +17,10 @@ pub use weather::*;
 use super::app::App;
 use super::draw::{Sight, screen};
 use super::theme::{ColorMode, Theme};
-use crate::app::board::{
-    AirLine, Band, Banner, Countdown, Mark, MarkKind, NextThing, PotBand, PotPhase, PotRibbon, Ribbon, View,
-    Wording,
+use crate::app::view::{
+    AirLine, Band, Banner, Mark, MarkKind, NextThing, PotBand, PotPhase, PotRibbon, Ribbon, View,
 };
+use crate::app::wording::{Countdown, Wording};
 use crate::engine::cure::Phase;
 use crate::engine::job::{AlertId, AlertKind};
 use crate::engine::job::{EntryId, StepKind};

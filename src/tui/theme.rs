@@ -3,7 +3,7 @@
 
 use ratatui::style::{Color, Modifier, Style};
 
-use crate::app::board::PotPhase;
+use crate::app::view::PotPhase;
 use crate::engine::cure::Phase;
 
 /// How the board is coloured.

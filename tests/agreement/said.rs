@@ -1,7 +1,10 @@
 //! What is said in each place, held against each other.
 
 use curewright::app::alert::{Memory, due};
-use curewright::app::board::{Check, Status, Substrate, Survey, SurveyOptions, Verdict, View, Words};
+use curewright::app::json::Status;
+use curewright::app::view::{View, WeatherView};
+use curewright::app::wording::{Check, Words};
+use curewright::engine::assess::{Substrate, Survey, SurveyOptions, Verdict};
 use curewright::engine::config::Config;
 use curewright::engine::job::Job;
 use curewright::engine::job::{Alert, AlertId, AlertKind};
@@ -69,7 +72,7 @@ pub fn agree(world: &World, now: Moment, library: &Library) -> Result<Option<Str
     ensure!(check.verdict == fitness.verdict, "check {:?}, area {:?}", check.verdict, fitness.verdict);
     line_agrees(&view, &check, fitness)?;
     figures_agree(&status["air"], &check, product, now)?;
-    page_agrees(&view, &check, now)?;
+    page_agrees(&view, &WeatherView::all(&survey, &words, now)[0], &check, now)?;
     let says = &view.ribbons[0].says;
     let refused = fitness.under.is_none_or(Substrate::is_owed) && fitness.against().is_some();
     ensure!(says.contains("But not in this air") == refused, "the ribbon says \"{says}\": {check:?}");
@@ -79,7 +82,11 @@ pub fn agree(world: &World, now: Moment, library: &Library) -> Result<Option<Str
 }
 
 /// The air line, the check and their three lengths.
-fn line_agrees(view: &View, check: &Check, fitness: &curewright::app::board::Fitness) -> Result<(), String> {
+fn line_agrees(
+    view: &View,
+    check: &Check,
+    fitness: &curewright::engine::assess::Judgement,
+) -> Result<(), String> {
     let told = &view.air[0].fitness;
     let said = match (fitness.against(), fitness.under) {
         (Some(_), _) => ("Not fit to coat", "Not fit", "not fit"),
@@ -160,8 +167,7 @@ fn figures_agree(
 }
 
 /// The weather page and the check.
-fn page_agrees(view: &View, check: &Check, now: Moment) -> Result<(), String> {
-    let page = &view.weather[0];
+fn page_agrees(view: &View, page: &WeatherView, check: &Check, now: Moment) -> Result<(), String> {
     let line = &view.air[0];
     ensure!(page.verdict.contains(&line.fitness.full), "{} and {:?}", page.verdict, line.fitness);
     ensure!(page.film == line.film, "{:?} and {:?}", page.film, line.film);
@@ -170,7 +176,7 @@ fn page_agrees(view: &View, check: &Check, now: Moment) -> Result<(), String> {
     let goes = check.verdict == Verdict::Go || owed(check) && check.slots.first().is_some_and(|s| s.0 <= now);
     ensure!(first.fits == goes, "{first:?} and {check:?}");
     // Two slots that touch are one stretch.
-    let slot = |part: &&curewright::app::board::Stretch| {
+    let slot = |part: &&curewright::app::view::Stretch| {
         check.slots.iter().any(|slot| slot.0 == part.from) && check.slots.iter().any(|slot| part.to <= slot.1)
     };
     let mut fits = page.stretches.iter().filter(|part| part.fits);

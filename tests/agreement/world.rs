@@ -4,8 +4,8 @@ use std::convert::Infallible;
 use std::fmt;
 
 use chrono::TimeDelta;
-use curewright::app::board::Readings;
 use curewright::engine::air::OutdoorHour;
+use curewright::engine::assess::Readings;
 use curewright::engine::cure::Reading;
 use curewright::engine::job::{Entry, EntryId, EntryKind, StepKind};
 use curewright::engine::units::{Celsius, Humidity, Millimetres, Moment};

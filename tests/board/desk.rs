@@ -3,8 +3,10 @@
 use curewright::engine::job::EntryId;
 use std::time::Instant;
 
-use curewright::app::board::{AirLine, Banner, Countdown, NextThing, PlanShown, Ribbon, View};
+use curewright::app::view::{AirLine, Banner, NextThing, PlanShown, Ribbon, View};
+
 use curewright::app::session::{Done, Order, Refused};
+use curewright::app::wording::Countdown;
 use curewright::engine::units::{Civil, Moment, Units};
 use curewright::tui::Desk;
 
@@ -83,8 +85,8 @@ impl Desk for TestDesk {
                 age: "read just now".into(),
                 age_brief: "read just now".into(),
                 old: false,
-                film: curewright::app::board::Wording::default(),
-                fitness: curewright::app::board::Wording::default(),
+                film: curewright::app::wording::Wording::default(),
+                fitness: curewright::app::wording::Wording::default(),
             }],
             ribbons: vec![ribbon],
             next: NextThing { area: Some("Roof".into()), says: "Second coat from 18:00.".into(), countdown },
@@ -128,7 +130,7 @@ impl Desk for TestDesk {
         Some("primer-two-part".into())
     }
 
-    fn check(&self, _area: &str, _product: &str) -> Option<curewright::app::board::Check> {
+    fn check(&self, _area: &str, _product: &str) -> Option<curewright::app::wording::Check> {
         None
     }
 

@@ -2,11 +2,12 @@
 
 use chrono::TimeDelta;
 
-use crate::engine::job::{Alert, AlertId, AlertKind, NewAlert, Told};
-use crate::app::board::{AreaSurvey, CoatSurvey, PlaceAir, Survey, Words, ordinal_coat};
+use crate::app::wording::{Words, ordinal_coat};
 use crate::engine::air::Objection;
+use crate::engine::assess::{AreaSurvey, CoatSurvey, PlaceAir, Survey};
 use crate::engine::config::Leads;
 use crate::engine::cure::Phase;
+use crate::engine::job::{Alert, AlertId, AlertKind, NewAlert, Told};
 use crate::engine::profile::Stage;
 use crate::engine::units::{Moment, duration_text};
 

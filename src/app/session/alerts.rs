@@ -2,7 +2,7 @@
 
 use super::{Session, SessionError};
 use crate::app::alert::{Memory, due};
-use crate::app::board::Survey;
+use crate::engine::assess::Survey;
 use crate::engine::job::{Alert, Told};
 use crate::engine::units::Moment;
 

@@ -1,11 +1,12 @@
 //! How much, and how thick: what is asked of the job, and the entries of films and of the stock.
 
 use super::{Done, Session, SessionError};
-use crate::app::board::{AmountsPage, AreaSurvey, PotByModel, SurveyOptions};
+use crate::app::wording::AmountsPage;
 use crate::engine::amounts::{
     AirFrom, Asked, BuildUp, Ledger, Material, Pot, Practice, Quantities, Shop, UNREAD, implausible_film,
     implausible_stock, ledgers,
 };
+use crate::engine::assess::{AreaSurvey, PotByModel, SurveyOptions};
 use crate::engine::cure::Phase;
 use crate::engine::job::{Amount, EntryKind, Job};
 use crate::engine::profile::{Product, Stage};

@@ -3,8 +3,8 @@
 use std::ops::ControlFlow;
 
 use super::{PlanRequest, Session, SessionError};
-use crate::app::board::SurveyOptions;
-use crate::app::export::calendar::{Event, Issue, deadlines, gone, sessions};
+use crate::app::report::calendar::{Event, Issue, deadlines, gone, sessions};
+use crate::engine::assess::SurveyOptions;
 use crate::engine::units::Moment;
 
 /// What a calendar of the job is made of.

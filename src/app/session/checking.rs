@@ -1,7 +1,8 @@
 //! Whether a coat may go on: the check as a command and the form of a coat ask for it.
 
 use super::{Session, SessionError};
-use crate::app::board::{AreaSurvey, Check, Survey, SurveyOptions};
+use crate::app::wording::Check;
+use crate::engine::assess::{AreaSurvey, Survey, SurveyOptions};
 use crate::engine::units::{Moment, clean};
 
 impl Session<'_> {

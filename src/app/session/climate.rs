@@ -10,8 +10,8 @@ use chrono::TimeDelta;
 
 use super::free::at_home;
 use super::{PlanRequest, Session, SessionError};
-use crate::app::board::{Sky, Survey, is_outdoors};
 use crate::engine::air::{SeasonalMeans, Shop, indoors};
+use crate::engine::assess::{Sky, Survey, is_outdoors};
 use crate::engine::cure::Reading;
 use crate::engine::plan::{Climate, ClimateFrom};
 use crate::engine::units::{Moment, clean};

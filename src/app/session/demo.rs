@@ -89,7 +89,7 @@ struct Tin {
 /// # Errors
 /// Where the job cannot be read or written.
 pub fn see_the_past(session: &mut super::Session<'_>, begins: Moment) -> Result<(), SessionError> {
-    let survey = session.survey(begins, crate::app::board::SurveyOptions::default())?;
+    let survey = session.survey(begins, crate::engine::assess::SurveyOptions::default())?;
     session.raise_due(&survey, begins)?;
     session.writer()?.acknowledge(None, begins)?;
     Ok(())

@@ -1,8 +1,10 @@
 //! Carrying out orders: each becomes an entry, and the answer says what follows from it.
 
 use super::{Done, Order, Session, SessionError};
-use crate::app::board::{AreaSurvey, CoatSurvey, Survey, SurveyOptions, View, Words};
+use crate::app::view::View;
+use crate::app::wording::Words;
 use crate::engine::air::Objection;
+use crate::engine::assess::{AreaSurvey, CoatSurvey, Survey, SurveyOptions};
 use crate::engine::cure::Phase;
 use crate::engine::job::{Entry, EntryId, EntryKind, Job, Scheme, StepKind};
 use crate::engine::profile::{COMES_FIRST, Product, Stage};
@@ -289,7 +291,7 @@ impl Session<'_> {
         });
         let full = survey.area(area).and_then(|area| self.one_too_many(area, product, at));
         let not_listed = survey.area(area).and_then(|area| area.not_listed(product));
-        let not_listed = not_listed.map(|not_listed| crate::engine::units::capital(&not_listed));
+        let not_listed = not_listed.map(|not_listed| capital(&self.words.not_listed(not_listed)));
         let ground = self.ground(&survey, area, at).into_iter().chain(not_listed);
         cautions.splice(0..0, ground.chain(full).chain(air));
         Ok(cautions)

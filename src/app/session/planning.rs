@@ -6,8 +6,10 @@ use std::path::PathBuf;
 use chrono::TimeDelta;
 
 use super::{Session, SessionError, Shelf};
-use crate::app::board::{AreaSurvey, PlanView, Sky, Survey, SurveyOptions, Words};
+use crate::app::view::PlanView;
+use crate::app::wording::Words;
 use crate::engine::amounts::{ProductNeed, planned_needs};
+use crate::engine::assess::{AreaSurvey, Sky, Survey, SurveyOptions};
 use crate::engine::cure::{History, Outlook, Reading};
 use crate::engine::job::{Area, Entry, EntryId, EntryKind, Job, Scheme, StepKind};
 use crate::engine::plan::{

@@ -1,8 +1,9 @@
 //! Batches: what would come of one, that it was mixed, that it is used up, and which one a coat is taken from.
 
 use super::{Done, Mixing, Session, SessionError};
-use crate::app::board::{BatchStatus, BatchSurvey, Survey, SurveyOptions};
+use crate::app::json::BatchStatus;
 use crate::engine::amounts::{Material, Part, Weighed, equal_portion, parts, weigh};
+use crate::engine::assess::{BatchSurvey, Survey, SurveyOptions};
 use crate::engine::job::{Entry, EntryId, EntryKind, Job, Vessel};
 use crate::engine::pot::{Hazard, Kinetics, Safer};
 use crate::engine::profile::{COMES_FIRST, Product};

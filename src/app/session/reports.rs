@@ -1,8 +1,9 @@
 //! What is made of the record for others.
 
 use super::{Session, SessionError};
-use crate::app::board::{CoatView, Learned, RecordView, Survey, SurveyOptions, View};
-use crate::app::export::{Report, coat_view};
+use crate::app::report::{Report, coat_view};
+use crate::app::view::{CoatView, RecordView, View};
+use crate::engine::assess::{Learned, Survey, SurveyOptions};
 use crate::engine::cure::Reading;
 use crate::engine::job::{EntryId, Job};
 use crate::engine::units::Moment;

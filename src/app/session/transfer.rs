@@ -3,7 +3,7 @@
 use std::io::{BufRead, Write};
 
 use super::{Session, SessionError};
-use crate::app::export::{read_lines, write_lines};
+use crate::app::report::{read_lines, write_lines};
 use crate::engine::units::clean;
 use crate::io::store::{Store, Whole};
 

@@ -11,8 +11,8 @@ use std::time::{Duration, Instant};
 
 use chrono::TimeDelta;
 
-use crate::app::board::{PlanShown, PlanView};
 use crate::app::session::{Clock, PlanRequest};
+use crate::app::view::{PlanShown, PlanView};
 use crate::cli::setup::Setup;
 use crate::engine::units::Moment;
 

@@ -3,8 +3,8 @@
 use serde_json::{Value, json};
 
 use super::PlanArguments;
-use crate::app::board::Words;
 use crate::app::session::Planned;
+use crate::app::wording::Words;
 use crate::engine::plan::{AirBasis, Plan, Step, What};
 use crate::engine::units::{Moment, rfc3339};
 

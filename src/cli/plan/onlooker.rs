@@ -9,8 +9,8 @@ use std::time::{Duration, Instant};
 use signal_hook::consts::SIGINT;
 use signal_hook::flag;
 
-use crate::app::board::Words;
 use crate::app::session::SessionError;
+use crate::app::wording::Words;
 use crate::cli::Failure;
 use crate::engine::plan::PlanProgress;
 use crate::engine::units::Moment;

@@ -1,8 +1,8 @@
 //! What each key does to the board.
 
 use super::{Amounts, App, Effect, Known, Page, Sheet, Weather};
-use crate::app::board::Axis;
 use crate::app::session::Order;
+use crate::app::view::Axis;
 use crate::tui::form::Form;
 use crate::tui::keys::Action;
 

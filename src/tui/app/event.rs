@@ -3,8 +3,9 @@
 use crossterm::event::KeyEvent;
 
 use super::record::Record;
-use crate::app::board::{AmountsPage, Check, CoatView, PlanShown, RecordView, View};
 use crate::app::session::{Done, Order, Refused};
+use crate::app::view::{CoatView, PlanShown, RecordView, View};
+use crate::app::wording::{AmountsPage, Check};
 use crate::engine::job::EntryId;
 use crate::engine::units::{Civil, Moment, Units};
 use crate::tui::form::Form;

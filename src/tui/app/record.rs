@@ -1,7 +1,7 @@
 //! The record on the screen: which line is chosen, of which area, and what keys do to it.
 
 use super::{App, Effect, Event, Known, Page, Sheet};
-use crate::app::board::RecordLine;
+use crate::app::view::RecordLine;
 use crate::tui::form::Form;
 use crate::tui::keys::Action;
 

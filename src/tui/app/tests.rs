@@ -152,7 +152,7 @@ fn a_form_that_stays_open_tells_how_things_stand_now() {
     press(&mut app, "c");
     let later = |area: &str, _: &str| {
         let check = check(area, "varnish-alkyd")?;
-        Some(crate::app::board::Check { says: "Go: the morning is dry.".into(), ..check })
+        Some(crate::app::wording::Check { says: "Go: the morning is dry.".into(), ..check })
     };
     let view = View { clock: "Sun 10:30".into(), ..hut() };
     knowing(now(), |known| {

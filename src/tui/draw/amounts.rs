@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 use ratatui::text::Line;
 
 use super::{Scenario, Sight, pages};
-use crate::app::board::AmountsPage;
+use crate::app::wording::AmountsPage;
 use crate::tui::app::Amounts;
 use crate::tui::text::{fit, wrap};
 

@@ -4,7 +4,7 @@ use ratatui::buffer::Buffer;
 
 use super::share::Wish;
 use super::{Columns, Sight, strip};
-use crate::app::board::{Axis, Ribbon};
+use crate::app::view::{Axis, Ribbon};
 use crate::tui::text::{fit, put, put_right, width, wrap, wrap_to};
 
 /// At most so many lines of sentences on the board; the details have them all.

@@ -3,7 +3,7 @@
 use ratatui::buffer::Buffer;
 
 use super::{Columns, Sight};
-use crate::app::board::Axis;
+use crate::app::view::Axis;
 use crate::engine::units::Moment;
 use crate::tui::text::{put, put_right, width};
 

@@ -3,7 +3,7 @@
 use ratatui::buffer::Buffer;
 
 use super::Sight;
-use crate::app::board::Banner;
+use crate::app::view::Banner;
 use crate::engine::job::AlertKind;
 use crate::tui::keys::{Scene, Shown, bindings};
 use crate::tui::text::{put, put_right, width, wrap_to};

@@ -4,7 +4,8 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use super::{Columns, Scenario, Sight, board, digits, header};
-use crate::app::board::{Countdown, View};
+use crate::app::view::View;
+use crate::app::wording::Countdown;
 use crate::tui::text::{fit, put, width};
 
 /// The countdown that is the most urgent, and the area it is about: that of the next thing, or else the

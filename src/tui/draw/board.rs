@@ -40,7 +40,7 @@ fn rule(sight: &Sight<'_>, columns: &Columns, top: u16, bottom: u16, buf: &mut B
 fn areas(
     sight: &Sight<'_>,
     columns: &Columns,
-    time: &crate::app::board::Axis,
+    time: &crate::app::view::Axis,
     (top, bottom): (u16, u16),
     buf: &mut Buffer,
 ) {

@@ -8,7 +8,8 @@ use ratatui::text::Line;
 
 use super::braille::Dots;
 use super::{Columns, Scenario, Sight, axis, pages, strip};
-use crate::app::board::{AirSample, Axis, CoatView, Ribbon, TraceSample};
+use crate::app::view::{Axis, CoatView, Ribbon};
+use crate::engine::assess::{AirSample, TraceSample};
 use crate::engine::units::{Celsius, TemperatureUnit};
 use crate::tui::text::{put, put_right, wrap};
 

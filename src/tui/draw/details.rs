@@ -6,7 +6,7 @@ use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 
 use super::{Columns, Scenario, Sight, area as block, axis, pages, strip};
-use crate::app::board::{Band, MarkKind, Ribbon};
+use crate::app::view::{Band, MarkKind, Ribbon};
 use crate::tui::text::wrap;
 
 /// The column of what is said behind a moment.

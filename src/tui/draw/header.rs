@@ -4,7 +4,8 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use super::Sight;
-use crate::app::board::{AirLine, Wording};
+use crate::app::view::AirLine;
+use crate::app::wording::Wording;
 use crate::tui::text::{fit, put, put_right, width, wrap};
 
 /// The piece at the left and the clock at the right.

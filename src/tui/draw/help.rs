@@ -6,7 +6,7 @@ use ratatui::style::Modifier;
 use ratatui::text::{Line, Span};
 
 use super::{Scenario, Sight, pages};
-use crate::app::board::PotPhase;
+use crate::app::view::PotPhase;
 use crate::engine::cure::Phase;
 use crate::tui::keys::{Binding, Scene, bindings};
 use crate::tui::text::width;

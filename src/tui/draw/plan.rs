@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 use ratatui::style::Style;
 
 use super::{Scenario, Sight, foot};
-use crate::app::board::PlanView;
+use crate::app::view::PlanView;
 use crate::tui::text::{fit, put, put_right, width, wrap, wrap_to};
 
 /// Draws the page with one step chosen.

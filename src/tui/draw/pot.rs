@@ -5,7 +5,7 @@ use ratatui::style::{Modifier, Style};
 
 use super::axis::cell;
 use super::{Columns, Sight};
-use crate::app::board::{Axis, PotPhase, PotRibbon};
+use crate::app::view::{Axis, PotPhase, PotRibbon};
 use crate::tui::text::{fit, put, put_right, width, wrap_to};
 use crate::tui::theme::pot_pattern;
 

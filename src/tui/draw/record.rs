@@ -7,7 +7,7 @@ use ratatui::style::{Modifier, Style};
 use ratatui::text::{Line, Span};
 
 use super::{Columns, Scenario, Sight, board, pages};
-use crate::app::board::RecordLine;
+use crate::app::view::RecordLine;
 use crate::tui::app::Record;
 use crate::tui::text::{fit, width, wrap_to};
 

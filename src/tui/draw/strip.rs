@@ -7,7 +7,7 @@ use ratatui::style::{Modifier, Style};
 
 use super::axis::{cell, visible};
 use super::{Columns, Sight};
-use crate::app::board::{Axis, MarkKind, Ribbon};
+use crate::app::view::{Axis, MarkKind, Ribbon};
 use crate::engine::cure::Phase;
 use crate::tui::form::step_letter;
 use crate::tui::theme::pattern;
@@ -97,7 +97,7 @@ fn mark(sight: &Sight<'_>, ribbon: &Ribbon, axis: &Axis, cells: u16, spots: &mut
             }
         }
     };
-    let place = |mark: &&crate::app::board::Mark| visible(axis, mark.at, cells).map(usize::from);
+    let place = |mark: &&crate::app::view::Mark| visible(axis, mark.at, cells).map(usize::from);
     let marks = |kind: fn(&MarkKind) -> bool| ribbon.marks.iter().filter(move |mark| kind(&mark.kind));
     for step in marks(|kind| matches!(kind, MarkKind::Step(_))) {
         if let (Some(at), MarkKind::Step(step)) = (place(&step), step.kind) {

@@ -4,8 +4,8 @@ use insta::assert_snapshot;
 use ratatui::style::{Color, Modifier};
 
 use super::*;
-use crate::app::board::PlanShown;
 use crate::app::session::{Done, Refused};
+use crate::app::view::PlanShown;
 use crate::tui::app::Event;
 use crate::tui::samples::*;
 

@@ -11,7 +11,7 @@ use ratatui::style::Style;
 use ratatui::text::Line;
 
 use super::{Columns, Scenario, Sight, axis, foot, header, pages};
-use crate::app::board::{Axis, WeatherView};
+use crate::app::view::{Axis, WeatherView};
 use crate::engine::units::{Celsius, TemperatureUnit};
 use crate::tui::app::Weather;
 use crate::tui::text::{fit, put, put_right, width, wrap, wrap_to};

@@ -2,8 +2,8 @@
 
 use super::kinds::{areas, product_choice, wrong};
 use super::{Field, Form, Kind, Missing, Name, Pick};
-use crate::app::board::View;
 use crate::app::session::{Order, parse_amount};
+use crate::app::view::View;
 use crate::engine::units::{Micrometres, Money};
 use crate::tui::app::Known;
 

@@ -1,8 +1,8 @@
 //! What each form asks, and the order that its answers make.
 
 use super::{Choice, Field, Form, Missing, Name, Pick};
-use crate::app::board::View;
 use crate::app::session::Order;
+use crate::app::view::View;
 use crate::engine::job::{EntryId, StepKind};
 use crate::engine::units::{Celsius, Humidity, parse_duration};
 use crate::tui::app::Known;
@@ -114,7 +114,7 @@ impl Form {
         // Where there is one place only nobody needs to be asked, though another can be named.
         let first = view.air.first().map(|air| air.place.as_str());
         let place =
-            |air: &crate::app::board::AirLine| Choice { value: air.place.clone(), label: air.place.clone() };
+            |air: &crate::app::view::AirLine| Choice { value: air.place.clone(), label: air.place.clone() };
         let places = Pick::new(view.air.iter().map(place).collect(), first);
         fields.push(Field::pick(Name::Place, places.or_new("new place")));
         Self::new(Kind::Reading, fields)

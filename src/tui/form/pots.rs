@@ -2,8 +2,8 @@
 
 use super::kinds::{product_choice, wrong};
 use super::{Choice, Field, Form, Kind, Missing, Name, Pick};
-use crate::app::board::View;
 use crate::app::session::{Mixing, Order};
+use crate::app::view::View;
 use crate::engine::job::{EntryId, Vessel};
 use crate::engine::units::{Celsius, Grams, Millimetres};
 use crate::tui::app::Known;
@@ -73,7 +73,7 @@ impl Form {
 }
 
 fn batches(view: &View) -> Vec<Choice> {
-    let choice = |pot: &crate::app::board::PotRibbon| Choice {
+    let choice = |pot: &crate::app::view::PotRibbon| Choice {
         value: pot.batch.to_string(),
         label: format!("{}  {} of {}", pot.batch, pot.mass, pot.product),
     };

@@ -1,8 +1,8 @@
 //! The forms of the record: a correction, a note, work.
 
 use super::{Choice, Field, Form, Input, Kind, Missing, Name, Pick};
-use crate::app::board::{RecordLine, View};
 use crate::app::session::Order;
+use crate::app::view::{RecordLine, View};
 use crate::engine::job::{Change, Detail, EntryId, minutes};
 
 /// The letters of the work clock.

@@ -4,8 +4,10 @@ use crate::engine::job::EntryId;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
 use super::{at, now};
-use crate::app::board::{AmountsPage, Check, PageLine, PlanShown, Reason, Verdict, View};
 use crate::app::session::{Done, Order, Refused};
+use crate::app::view::{PlanShown, View};
+use crate::app::wording::{AmountsPage, Check, PageLine, Reason};
+use crate::engine::assess::Verdict;
 use crate::engine::units::{Civil, Moment, Units};
 use crate::tui::Desk;
 use crate::tui::app::{App, Effect, Event, Known};

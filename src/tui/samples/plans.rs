@@ -1,6 +1,6 @@
 //! A plan made by hand: a roof and a door over a week.
 
-use crate::app::board::{PlanDay, PlanLine, PlanShown, PlanView};
+use crate::app::view::{PlanDay, PlanLine, PlanShown, PlanView};
 
 fn line(time: &str, what: &str, not_earlier: &str) -> PlanLine {
     PlanLine { time: time.into(), what: what.into(), not_earlier: not_earlier.into() }

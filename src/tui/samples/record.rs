@@ -1,7 +1,8 @@
 //! A record made by hand.
 
 use super::{at, now, roof};
-use crate::app::board::{AirSample, CoatTrace, CoatView, RecordLine, RecordView, TraceSample};
+use crate::app::view::{CoatView, RecordLine, RecordView};
+use crate::engine::assess::{AirSample, CoatTrace, TraceSample};
 use crate::engine::job::{Detail, EntryId};
 use crate::engine::profile::Stage;
 use crate::engine::units::{Celsius, Humidity, KelvinDelta};

@@ -3,7 +3,8 @@
 use std::f64::consts::TAU;
 
 use super::{at, hostile, hut, now};
-use crate::app::board::{Sample, Stretch, View, WeatherView, Wording};
+use crate::app::view::{Sample, Stretch, View, WeatherView};
+use crate::app::wording::Wording;
 use crate::engine::units::{Celsius, KelvinDelta, TemperatureUnit, Units};
 
 /// A day's swing that is highest so many hours after midnight.

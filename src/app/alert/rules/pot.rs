@@ -3,7 +3,7 @@
 use chrono::TimeDelta;
 
 use super::{Bell, Rules};
-use crate::app::board::BatchSurvey;
+use crate::engine::assess::BatchSurvey;
 use crate::engine::job::AlertKind;
 use crate::engine::pot::Hazard;
 use crate::engine::units::capital;

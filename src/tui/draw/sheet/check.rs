@@ -1,6 +1,6 @@
 //! What a check tells, below the form of a coat: the verdict first, then every reason, then the slots.
 
-use crate::app::board::Check;
+use crate::app::wording::Check;
 use crate::engine::units::capital;
 use crate::tui::text::{width, wrap_to};
 

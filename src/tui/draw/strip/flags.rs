@@ -5,7 +5,7 @@ use ratatui::style::Style;
 
 use super::super::axis::visible;
 use super::super::{Columns, Sight};
-use crate::app::board::{Axis, MarkKind, Ribbon};
+use crate::app::view::{Axis, MarkKind, Ribbon};
 use crate::engine::units::Moment;
 use crate::tui::text::{put, width};
 

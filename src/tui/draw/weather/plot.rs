@@ -6,7 +6,7 @@ use ratatui::style::{Color, Style};
 
 use super::super::{Columns, Sight};
 use super::{degrees, sign};
-use crate::app::board::{Axis, Sample, WeatherView};
+use crate::app::view::{Axis, Sample, WeatherView};
 use crate::engine::units::{Celsius, Moment};
 use crate::tui::text::{put, put_right};
 

@@ -4,7 +4,7 @@ use ratatui::buffer::Buffer;
 
 use super::super::axis::cell;
 use super::super::{Columns, Sight};
-use crate::app::board::{Axis, Sample, Stretch, WeatherView};
+use crate::app::view::{Axis, Sample, Stretch, WeatherView};
 use crate::engine::cure::Phase;
 use crate::tui::text::{put, width};
 

@@ -6,7 +6,7 @@ use ratatui::text::{Line, Span};
 use super::super::Sight;
 use super::rows::rain_letter;
 use super::{degrees, said, sign};
-use crate::app::board::{Sample, WeatherView};
+use crate::app::view::{Sample, WeatherView};
 use crate::engine::units::Celsius;
 
 /// From here on there are columns for the outdoors and for what rain and dew are in words.

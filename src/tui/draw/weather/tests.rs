@@ -3,7 +3,7 @@
 use insta::assert_snapshot;
 use ratatui::style::Color;
 
-use crate::app::board::View;
+use crate::app::view::View;
 use crate::tui::app::App;
 use crate::tui::samples::*;
 use crate::tui::theme::ColorMode;

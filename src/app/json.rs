@@ -1,0 +1,11 @@
+//! What machines read: `--json` of the commands. The keys are a contract.
+//!
+//! It knows facts only, no sentence but those that a key holds.
+
+mod amounts;
+mod film;
+mod status;
+
+pub use amounts::{parts_json, quantities_json, stock_json};
+pub use film::{FilmStatus, WetOnWetStatus};
+pub use status::{AirStatus, AlertStatus, BatchStatus, CoatStatus, StageStatus, Status, UsableStatus};

@@ -1,0 +1,21 @@
+//! What a job knows, in the forms that others read: a page, a text, tables, a calendar, lines to move house with.
+//!
+//! What is in them is gathered once, as plain data; each form is written from that and from nothing else, so
+//! that they cannot contradict one another. This room knows no clock, no file and no terminal.
+
+pub mod calendar;
+mod csv;
+mod escape;
+pub mod facts;
+mod head;
+mod html;
+mod lines;
+mod markdown;
+mod text;
+
+pub use csv::{coats_csv, readings_csv};
+pub use facts::Report;
+pub use head::coat_view;
+pub use html::html;
+pub use lines::{LineFault, read_lines, write_lines};
+pub use markdown::markdown;

@@ -1,0 +1,167 @@
+//! What was outside the limits, and on what a moment rests, in sentences.
+
+use chrono::TimeDelta;
+
+use super::Tell;
+use crate::app::report::facts::{Assumption, Finding, Outside};
+use crate::engine::profile::Stage;
+use crate::engine::units::{Moment, capital, clean, duration_text};
+
+impl Tell<'_> {
+    /// On what a coat's moments rest.
+    pub fn assumption(&self, assumption: &Assumption) -> String {
+        let stages =
+            |stages: &[Stage]| stages.iter().map(|stage| stage.name()).collect::<Vec<_>>().join(", ");
+        match assumption {
+            Assumption::NoReading => "No temperature was ever read here: nothing could be reckoned.".into(),
+            Assumption::Backwards(first) => {
+                format!("No reading before {}: the first one was taken backwards.", self.stamp(*first))
+            }
+            Assumption::Gap(from, to) => {
+                format!("No reading {}: a straight line was taken over it.", self.between(*from, *to))
+            }
+            Assumption::Humidity => "The humidity was not known, and taken as the data sheet's.".into(),
+            Assumption::Ahead(ahead) => format!(
+                "Not all temperatures on the way were read; what lies behind the last reading was held or \
+                 foreseen: {}.",
+                stages(ahead)
+            ),
+            Assumption::Extrapolated(basis) => format!(
+                "A temperature lay beyond those of the data sheet, and its line was drawn on: {}.",
+                stages(basis)
+            ),
+            Assumption::Silent(next) => {
+                format!("The profile does not say when {} may follow.", clean(next))
+            }
+        }
+    }
+
+    /// What was outside the limits, with the figure.
+    pub fn finding(&self, finding: &Finding) -> String {
+        let perhaps = if finding.sure { "" } else { "Perhaps: " };
+        let text = self.outside(finding);
+        if perhaps.is_empty() { capital(&text) } else { format!("{perhaps}{text}") }
+    }
+
+    fn outside(&self, finding: &Finding) -> String {
+        let when = self.between(finding.from, finding.to);
+        let lasted = match finding.long {
+            long if long >= TimeDelta::minutes(1) => format!(" {}", duration_text(long)),
+            _ => String::new(),
+        };
+        let long = if lasted.is_empty() { String::new() } else { format!(" for{lasted}") };
+        let long_since = if lasted.is_empty() { " less than a minute" } else { &lasted };
+        let sometime = |earliest: Moment, latest: Option<Moment>| match latest {
+            Some(latest) if latest != earliest => {
+                format!("between {} and {}", self.stamp(earliest), self.beside(latest, earliest))
+            }
+            Some(latest) => format!("at {}", self.stamp(latest)),
+            None => format!("not before {}, perhaps never", self.stamp(earliest)),
+        };
+        let at = self.stamp(finding.from);
+        match &finding.what {
+            Outside::Cold(low, limit) => format!(
+                "colder than the product allows: {} at the coldest, {} asked ({when}{long}).",
+                self.celsius(*low),
+                self.celsius(*limit)
+            ),
+            Outside::Warm(high, limit) => format!(
+                "warmer than the product allows: {} at the warmest, {} allowed ({when}{long}).",
+                self.celsius(*high),
+                self.celsius(*limit)
+            ),
+            Outside::Damp(high, limit) => {
+                format!(
+                    "damper than the product allows while it was applied: {high}, {limit} allowed ({when})."
+                )
+            }
+            Outside::Dew(low, limit) if low.kelvin() < 0.0 => format!(
+                "the surface was {} under the dew point: it sweated; {} over it are asked ({when}{long}).",
+                self.kelvin(low.abs()),
+                self.kelvin(*limit)
+            ),
+            Outside::Dew(low, limit) => format!(
+                "the surface was {} over the dew point while the film was wet; {} are asked ({when}{long}).",
+                self.kelvin(*low),
+                self.kelvin(*limit)
+            ),
+            Outside::Stalled(low, limit) => format!(
+                "the film stood still in the cold{long}: {} at the coldest; it does not progress below {} ({when}).",
+                self.celsius(*low),
+                self.celsius(*limit)
+            ),
+            Outside::Rain(rain) => {
+                format!("rain on the wet film: {:.1} mm an hour were forecast ({when}).", rain.millimetres())
+            }
+            Outside::TooEarly(earliest, latest) => format!(
+                "it went on too early, at {at}: the film under it was ready {}.",
+                sometime(*earliest, *latest)
+            ),
+            Outside::TooLate(earliest, latest) => format!(
+                "it went on too late, at {at}, and the film under it was not sanded: its window closed {}.",
+                sometime(*earliest, *latest)
+            ),
+            Outside::NotPrepared { sand, wash } => {
+                let owed = match (sand, wash) {
+                    (true, true) => "washing and sanding",
+                    (true, false) => "sanding",
+                    (false, _) => "washing",
+                };
+                format!("no {owed} of the hard film under it was entered before it went on at {at}.")
+            }
+            Outside::SandedSoft(earliest, latest) => format!(
+                "it was sanded too early, at {at}: it was hard enough {}.",
+                sometime(*earliest, *latest)
+            ),
+            Outside::TapeLate(by) => {
+                format!("the tape came off at {at}; it had to be off by {}.", self.stamp(*by))
+            }
+            Outside::Thin(spot, limit) => format!(
+                "the wet film was {} at its thinnest; {} are asked ({at}).",
+                self.words.units.film(*spot),
+                self.words.units.film(*limit)
+            ),
+            Outside::Thick(spot, limit) => format!(
+                "the wet film was {} at its thickest; {} are allowed ({at}).",
+                self.words.units.film(*spot),
+                self.words.units.film(*limit)
+            ),
+            Outside::TooManyWet(on, most) => {
+                format!("it is the {} coat wet on wet; the product takes {most}.", ordinal(*on))
+            }
+            Outside::BatchEarly(batch, over) => format!(
+                "it was taken from batch {batch} at {at},{long_since} before its induction time was over ({}).",
+                self.beside(*over, finding.from)
+            ),
+            Outside::BatchOver(batch, earliest, latest) => format!(
+                "it was taken from batch {batch} at {at},{long_since} after its pot life was over at the warm edge ({}).",
+                self.usable_until(*earliest, *latest)
+            ),
+            Outside::BatchOutspread(batch, earliest, latest) => format!(
+                "it was still spread from batch {batch} at {},{long_since} after its pot life was over at the warm edge \
+                 ({}); no other batch was entered.",
+                self.stamp(finding.to),
+                self.usable_until(*earliest, *latest)
+            ),
+        }
+    }
+
+    /// "usable until Sat 2 May 2026 10:05 … 10:12"
+    fn usable_until(&self, earliest: Moment, latest: Option<Moment>) -> String {
+        match latest {
+            Some(latest) => format!("usable until {}", self.between(earliest, latest)),
+            None => format!("usable until {} at the earliest", self.stamp(earliest)),
+        }
+    }
+}
+
+fn ordinal(number: usize) -> String {
+    let ending = match (number % 10, number % 100) {
+        (_, 11..=13) => "th",
+        (1, _) => "st",
+        (2, _) => "nd",
+        (3, _) => "rd",
+        _ => "th",
+    };
+    format!("{number}{ending}")
+}

@@ -1,0 +1,21 @@
+//! What a screen or a page shows, as plain data.
+//!
+//! It knows no terminal, no clock and no files.
+
+mod air_line;
+mod axis;
+mod bands;
+mod board;
+mod plan;
+mod pot_ribbon;
+mod record;
+mod weather;
+
+pub use air_line::AirLine;
+pub use axis::Axis;
+pub use bands::{Band, Mark, MarkKind, bands, marks};
+pub use board::{Banner, NextThing, Ribbon, View};
+pub use plan::{PlanDay, PlanLine, PlanShown, PlanView};
+pub use pot_ribbon::{PotBand, PotPhase, PotRibbon};
+pub use record::{CoatView, RecordLine, RecordView};
+pub use weather::{AHEAD, BEFORE, Sample, Stretch, WeatherView};

@@ -1,0 +1,100 @@
+//! The air of a place in words: the figures, how old they are, and whether they suit what is there and what
+//! comes.
+
+use chrono::TimeDelta;
+
+use crate::app::wording::Wording;
+use crate::app::wording::Words;
+use crate::engine::assess::PlaceAir;
+use crate::engine::assess::Survey;
+use crate::engine::units::{Celsius, KelvinDelta, Moment, TemperatureUnit, clean, duration_text};
+
+/// The air of a place in words.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AirLine {
+    /// The place.
+    pub place: String,
+    /// "17.8 °C", "falling 0.4 K/h", "humidity 62 %" …
+    pub figures: Vec<String>,
+    /// The same figures in fewer letters.
+    pub figures_brief: Vec<String>,
+    /// How old the last reading is, in words.
+    pub age: String,
+    /// The same in fewer letters.
+    pub age_brief: String,
+    /// Whether it is too old to trust.
+    pub old: bool,
+    /// Whether the air suits what is on the surfaces here now; empty where no film is wet.
+    pub film: Wording,
+    /// Whether it suits what goes on next here; empty where no coat is to come.
+    pub fitness: Wording,
+}
+
+impl AirLine {
+    /// The air of a place of a survey.
+    pub fn of(survey: &Survey<'_>, air: &PlaceAir, words: &Words, now: Moment) -> Self {
+        let (figures, figures_brief) = words.figures(air).into_iter().unzip();
+        let age = air.age(now).map(|age| (duration_text(age), age));
+        let (age, age_brief) = match age {
+            None => ("no reading yet (t, or curewright reading)".into(), "no reading yet".into()),
+            Some((age, _)) if air.old => {
+                (format!("reading {age} old, too old to trust"), format!("{age} old: read it"))
+            }
+            Some((_, age)) if age < TimeDelta::minutes(1) => ("read just now".into(), "just now".into()),
+            Some((age, _)) => (format!("reading {age} old"), format!("{age} old")),
+        };
+        Self {
+            place: clean(&air.place),
+            figures,
+            figures_brief,
+            age,
+            age_brief,
+            old: air.old,
+            film: words.told_film(survey, &air.place, now),
+            fitness: words.told_next(survey, &air.place, now),
+        }
+    }
+}
+
+impl Words {
+    /// The figures of the air, each in full and in few letters.
+    fn figures(&self, air: &PlaceAir) -> Vec<(String, String)> {
+        let Some(reading) = air.reading else { return Vec::new() };
+        let celsius = air.temperature.unwrap_or(reading.air);
+        let (is, was) = (self.temperature(celsius), self.temperature(reading.air));
+        let about = if is == was { "" } else { "about " };
+        let mut figures = vec![(format!("{about}{is}"), is)];
+        figures.extend(air.trend.map(|trend| (self.trend(trend), self.trend_brief(trend))));
+        figures.extend(air.humidity.map(|(humidity, at)| {
+            let told = humidity.to_string();
+            let read =
+                at == Some(reading.at) && reading.humidity.is_some_and(|read| read.to_string() == told);
+            (format!("humidity {}{told}", if read { "" } else { "about " }), format!("damp {told}"))
+        }));
+        figures.extend(air.dew.map(|dew| {
+            let (long, short) = if dew.frost { ("frost point", "frost") } else { ("dew point", "dew") };
+            (format!("{long} {}", self.temperature(dew.at)), format!("{short} {}", self.degrees(dew.at)))
+        }));
+        figures.extend(air.margin.map(|margin| {
+            let (over, sign) = if margin.kelvin() < 0.0 { ("under", "\u{2212}") } else { ("over", "+") };
+            let far = self.units.difference(margin.abs());
+            (format!("surface {far} {over} it"), format!("surface {sign}{far}"))
+        }));
+        figures
+    }
+
+    /// "falling 0.4/h"
+    fn trend_brief(&self, kelvin_per_hour: f64) -> String {
+        let full = self.trend(kelvin_per_hour);
+        let number = self.units.difference(KelvinDelta::new(kelvin_per_hour.abs()));
+        full.replace(&number, number.split(' ').next().unwrap_or_default())
+    }
+
+    /// A temperature without its unit.
+    fn degrees(&self, value: Celsius) -> String {
+        match self.units.temperature {
+            TemperatureUnit::Celsius => format!("{:.1}", value.degrees()),
+            TemperatureUnit::Fahrenheit => format!("{:.1}", value.fahrenheit()),
+        }
+    }
+}

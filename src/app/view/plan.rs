@@ -1,0 +1,322 @@
+//! A plan in words: sessions by day, what is done in each, and why it is not earlier.
+
+use chrono::TimeDelta;
+
+use crate::app::wording::Words;
+use crate::engine::plan::{AirBasis, Draws, Held, Milestones, Plan, PlanProgress, Ready, Step, What};
+use crate::engine::units::{Moment, duration_text};
+
+/// A plan as it is shown.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct PlanView {
+    /// When the piece is in service, and when the work is done.
+    pub summary: Vec<String>,
+    /// The days on which something is done.
+    pub days: Vec<PlanDay>,
+    /// When each area may be handled, and when it is in service.
+    pub ready: Vec<String>,
+    /// What the coats need, and what that costs.
+    pub materials: Vec<String>,
+    /// What was assumed.
+    pub assumed: Vec<String>,
+}
+
+/// A plan as far as it is there: it may still be worked out.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct PlanShown {
+    /// The newest plan, or why there is none; None before the first.
+    pub view: Option<Result<PlanView, String>>,
+    /// Whether it is being worked out, for the first time or again.
+    pub working: bool,
+    /// How far it is.
+    pub busy: Option<String>,
+}
+
+impl PlanShown {
+    /// How many lines can be chosen.
+    pub fn lines(&self) -> usize {
+        match &self.view {
+            Some(Ok(view)) => view.days.iter().map(|day| day.lines.len()).sum(),
+            _ => 0,
+        }
+    }
+}
+
+/// A day of a plan.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PlanDay {
+    /// "Sat 9 May".
+    pub day: String,
+    /// What is done on it.
+    pub lines: Vec<PlanLine>,
+}
+
+/// A step of a plan as it is shown.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PlanLine {
+    /// "19:00-19:25".
+    pub time: String,
+    /// "roof: second coat, epoxy-sealer, wet on wet".
+    pub what: String,
+    /// "the window opens at 18:35".
+    pub not_earlier: String,
+}
+
+impl PlanView {
+    /// A plan in words.
+    pub fn of(plan: &Plan, basis: &[(String, AirBasis)], words: &Words, now: Moment) -> Self {
+        let mut days: Vec<PlanDay> = Vec::new();
+        for step in &plan.steps {
+            let day = words.day(step.from);
+            let time = format!("{}-{}", words.civil.time_of_day(step.from), words.civil.time_of_day(step.to));
+            let not_earlier = words.not_earlier(step, now);
+            let line = PlanLine { time, what: words.planned(step, now), not_earlier };
+            match days.last_mut() {
+                Some(last) if last.day == day => last.lines.push(line),
+                _ => days.push(PlanDay { day, lines: vec![line] }),
+            }
+        }
+        let mut assumed = plan.assumed.clone();
+        if let Some(first) = plan.steps.iter().find(|step| step.assumed) {
+            let day = words.day(first.from);
+            let air = words.beyond_foresight(basis);
+            assumed.insert(0, format!("from {day} on the air is not foreseen: {air}"));
+        }
+        Self {
+            summary: words.plan_summary(plan, now),
+            days,
+            ready: words.ready(plan, now),
+            materials: Vec::new(),
+            assumed,
+        }
+    }
+}
+
+impl Words {
+    /// "Sat 9 May".
+    pub fn day(&self, moment: Moment) -> String {
+        self.civil.local(moment).format("%a %-d %b").to_string()
+    }
+
+    /// What stands for the air that nobody foresees: "in the shop the shop's record of 3 earlier years, where that
+    /// says nothing the mean day of the last 14 days".
+    fn beyond_foresight(&self, basis: &[(String, AirBasis)]) -> String {
+        let mut told: Vec<String> = Vec::new();
+        let mut before = None;
+        for (place, basis) in basis {
+            let place = crate::engine::units::clean(place);
+            let what = match basis {
+                AirBasis::Record { most: 1, .. } => format!("the {place}'s record of a year earlier"),
+                AirBasis::Record { fewest, most } if fewest == most => {
+                    format!("the {place}'s record of {most} earlier years")
+                }
+                AirBasis::Record { fewest, most } => {
+                    format!("the {place}'s record of {fewest} to {most} earlier years")
+                }
+                AirBasis::File { name, outdoors: false } => format!("the season by the file {name}"),
+                AirBasis::File { name, outdoors: true } => {
+                    format!("the outdoor season by the file {name}, as the {place} follows it")
+                }
+                AirBasis::MeanDay(1) => "a day like the last".to_owned(),
+                AirBasis::MeanDay(days) => format!("the mean day of the last {days} days"),
+                AirBasis::Held(air) => format!("the last reading held, {}", self.units.temperature(*air)),
+            };
+            match (before.as_ref() == Some(&place), told.last_mut()) {
+                (true, Some(last)) => *last += &format!(", where that says nothing {what}"),
+                _ => told.push(format!("in the {place} {what}")),
+            }
+            before = Some(place);
+        }
+        told.join("; ")
+    }
+
+    /// The figures of a plan.
+    pub fn plan_summary(&self, plan: &Plan, now: Moment) -> Vec<String> {
+        let sandings = match plan.owed {
+            0 => "no sanding owed".into(),
+            1 => "one sanding owed because no free hour falls in a window".into(),
+            owed => format!("{owed} sandings owed because no free hour falls in a window"),
+        };
+        let proof = match plan.optimal {
+            true => "No plan ends sooner with as little work.".into(),
+            false => format!("A better plan could end {} sooner at most.", duration_text(plan.gap)),
+        };
+        let waiting = (plan.service - plan.from - plan.work).max(TimeDelta::zero());
+        vec![
+            format!("In service {}, reckoned on the safe side.", self.when(plan.service, now)),
+            format!(
+                "Last work {}; {} of work, {} of waiting; {sandings}.",
+                self.when(plan.work_done, now),
+                duration_text(plan.work),
+                duration_text(waiting)
+            ),
+            proof,
+        ]
+    }
+
+    /// When each area is through: "roof: may be handled from Sat 9 May 14:00, in service Thu 14 May 08:00".
+    fn ready(&self, plan: &Plan, now: Moment) -> Vec<String> {
+        let line = |ready: &Milestones| {
+            let handled = ready.handled.filter(|handled| *handled < ready.service);
+            let handled = handled.map(|handled| format!("may be handled from {}, ", self.when(handled, now)));
+            let area = crate::engine::units::clean(&ready.area);
+            format!("{area}: {}in service {}", handled.unwrap_or_default(), self.when(ready.service, now))
+        };
+        plan.areas.iter().map(line).collect()
+    }
+
+    /// A step in words: "roof: coat 2, epoxy-sealer, wet on wet".
+    pub fn planned(&self, step: &Step, now: Moment) -> String {
+        let area = crate::engine::units::clean(&step.area);
+        let by = step.by.map(|by| self.when_after(by, step.from, now));
+        match step.what {
+            What::Coat => {
+                let product = step.product.as_deref().unwrap_or("a coat");
+                let wet = match (step.wet_on_wet, by) {
+                    (true, Some(by)) => format!(", on the open film, done by {by}"),
+                    (true, None) => ", on the open film".into(),
+                    _ => String::new(),
+                };
+                format!("{area}: coat {} of {product}{wet}", step.layer)
+            }
+            What::Sand if step.owed => format!("{area}: sand (owed) before coat {}", step.layer),
+            What::Sand => format!("{area}: sand before coat {}", step.layer),
+            What::Wash => format!("{area}: wash before it is sanded"),
+            What::TapeOn => format!("{area}: tape on"),
+            What::TapeOff => {
+                let by = by.map(|by| format!(", by {by}"));
+                format!("{area}: tape off{}", by.unwrap_or_default())
+            }
+        }
+    }
+
+    /// The time alone where it is the same day.
+    fn when_after(&self, moment: Moment, from: Moment, now: Moment) -> String {
+        let same = self.civil.local(moment).date_naive() == self.civil.local(from).date_naive();
+        if same {
+            return self.civil.time_of_day(moment);
+        }
+        let text = self.when(moment, now);
+        // Today needs its day beside another.
+        if text.contains(' ') { text } else { format!("{} {text}", self.civil.weekday(moment)) }
+    }
+
+    /// Why a step is not earlier.
+    pub fn not_earlier(&self, step: &Step, now: Moment) -> String {
+        let at = |moment: Moment| self.when_after(moment, step.from, now);
+        let ready = match step.ready {
+            Ready::Now => None,
+            Ready::Opens(opens) => Some(format!("the film under it is open from {}", at(opens))),
+            Ready::Sandable(sandable) => Some(format!("the film can be sanded from {}", at(sandable))),
+            Ready::StepBefore(end) => Some(format!("the step before it ends at {}", at(end))),
+        };
+        let held = step.held.as_ref().map(|(held, at)| {
+            let adjacent = step.from - *at <= TimeDelta::minutes(5) || *held == Held::NoFreeHour;
+            let at =
+                if adjacent { String::new() } else { format!("{}: ", self.when_after(*at, step.from, now)) };
+            format!("{at}{}", self.held(held))
+        });
+        let both: Vec<String> = ready.into_iter().chain(held).collect();
+        if both.is_empty() { "it begins at once".into() } else { both.join("; ") }
+    }
+
+    fn held(&self, held: &Held) -> String {
+        match held {
+            Held::NoFreeHour => "no free hour before that is long enough".to_owned(),
+            Held::Air(against) => self.meets(*against),
+            Held::PlanProgress { area, what } => {
+                let area = crate::engine::units::clean(area);
+                match what {
+                    What::Coat => format!("you are coating {area}"),
+                    What::Sand => format!("you are sanding {area}"),
+                    What::Wash => format!("you are washing {area}"),
+                    What::TapeOn | What::TapeOff => format!("you are taping {area}"),
+                }
+            }
+            Held::NextWindow => {
+                "the window for the coat on it would close before the hour that is free for that".to_owned()
+            }
+        }
+    }
+
+    /// What a plan is busy with, and how far it is.
+    pub fn busy(&self, busy: PlanProgress, now: Moment) -> String {
+        let share = |done: usize, of: usize| done * 100 / of.max(1);
+        match busy {
+            PlanProgress::Preparing { done, of } => {
+                format!("the windows are reckoned: {} %", share(done, of))
+            }
+            PlanProgress::Searching { best: None, .. } => "a first plan is sought".into(),
+            PlanProgress::Searching { best: Some(best), bound } if bound < best => {
+                format!(
+                    "an end before {} is sought, none before {}",
+                    self.when(best, now),
+                    self.when(bound, now)
+                )
+            }
+            PlanProgress::Searching { best: Some(best), .. } => {
+                format!("less work is sought for an end {}", self.when(best, now))
+            }
+            PlanProgress::Drawing { done, of } => format!("lived through {of} times: {} %", share(done, of)),
+        }
+    }
+
+    /// How sure the end is.
+    pub fn draws(&self, draws: &Draws, now: Moment) -> String {
+        let end = |percent| match draws.percentile(percent) {
+            Some(end) => format!("by {}", self.when(end, now)),
+            None => "not within the days that were planned".to_owned(),
+        };
+        let pace = match draws.pace_known {
+            true => format!("your pace strays by {:.0} %, as recorded", draws.pace * 100.0),
+            false => format!("{:.0} % taken for how your pace strays", draws.pace * 100.0),
+        };
+        format!(
+            "In {} draws of the weather (seed {}): half end {}, nine in ten {}; {pace}.",
+            draws.count,
+            draws.seed,
+            end(50.0),
+            end(90.0)
+        )
+    }
+
+    /// What the last days did to the end: "The last 7 d moved the end from … to …: 1 d 2 h later."
+    pub fn moved(&self, ago: TimeDelta, then: Result<Moment, &str>, service: Moment, now: Moment) -> String {
+        let span = duration_text(ago);
+        let then = match then {
+            Ok(then) => then,
+            Err(trouble) => return format!("{span} ago there was no plan: {trouble}."),
+        };
+        // Less than an hour is no news of a date.
+        let by = service - then;
+        if by.abs() < TimeDelta::hours(1) {
+            return format!("The last {span} did not move the end.");
+        }
+        let way = if by > TimeDelta::zero() { "later" } else { "sooner" };
+        format!(
+            "The last {span} moved the end from {} to {}: {} {way}.",
+            self.when(then, now),
+            self.when(service, now),
+            duration_text(by.abs())
+        )
+    }
+
+    /// The choices between the least work and the soonest end, a line each.
+    pub fn choices(&self, choices: &[Plan], now: Moment) -> Vec<String> {
+        let soonest = choices.last();
+        let line = |plan: &Plan| {
+            let owed = match plan.owed {
+                0 => "no sanding owed".to_owned(),
+                1 => "one sanding owed".to_owned(),
+                owed => format!("{owed} sandings owed"),
+            };
+            let later = soonest.map(|soonest| plan.service - soonest.service);
+            let later = later.filter(|later| *later > TimeDelta::zero());
+            let later = later
+                .map_or_else(|| "the soonest".to_owned(), |later| format!("{} later", duration_text(later)));
+            let when = self.when(plan.service, now);
+            format!("in service {when} ({later}), {owed}, {} of work", duration_text(plan.work))
+        };
+        choices.iter().map(line).collect()
+    }
+}

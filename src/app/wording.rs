@@ -1,0 +1,21 @@
+//! Every sentence that a person reads about a job, made from facts and judgements.
+//!
+//! It adds no judgement of its own. It knows no clock, no file and no terminal.
+
+mod air;
+mod amounts;
+mod area;
+mod assumptions;
+mod batch;
+mod check;
+mod costs;
+mod objections;
+mod substrate;
+mod words;
+
+pub use air::Wording;
+pub use amounts::{AmountsPage, PageLine, count, listed};
+pub use area::{Countdown, PRESSING, Rank, Said};
+pub use assumptions::NO_READING;
+pub use check::{Check, Reason};
+pub use words::{Words, money_text, ordinal_coat, sentence, the, uncapital};

@@ -1,0 +1,247 @@
+//! What is said of a batch: by when to spread it, what it does meanwhile, on what that rests.
+
+use chrono::TimeDelta;
+
+use crate::app::wording::Countdown;
+use crate::app::wording::NO_READING;
+use crate::app::wording::{PRESSING, Rank, Said};
+use crate::app::wording::{Words, sentence, the};
+use crate::engine::assess::BatchSurvey;
+use crate::engine::job::Batch;
+use crate::engine::pot::{Hazard, Outside, PotStanding, Safer, Vessel};
+use crate::engine::units::{Celsius, Grams, Moment, TemperatureUnit, capital, clean};
+
+impl Words {
+    /// "batch 12, 300 g of epoxy-sealer"
+    pub fn batch(&self, batch: &Batch) -> String {
+        format!("batch {}, {} of {}", batch.id, self.units.mass(batch.mass), clean(&batch.product))
+    }
+
+    /// What is said of a batch at `now`.
+    pub fn pot(&self, pot: &BatchSurvey<'_>, now: Moment) -> Said {
+        let Some(standing) = &pot.standing else {
+            let says = format!("{}: {}", self.batch(&pot.batch), unreckoned(pot));
+            return Said { says: sentence(&says), rank: Rank::Now, ..Said::default() };
+        };
+        let (by_when, countdown, rank) = self.by_when(pot, standing, now);
+        let says =
+            format!("{}: {by_when}{}", capital(&self.batch(&pot.batch)), self.hazard(pot, standing, now));
+        let range = self.pot_range(standing, now);
+        Said { says, range, assumed: self.pot_rests_on(pot, standing, now), countdown, rank }
+    }
+
+    /// What comes of a batch, in answer to who mixes it: until when it is usable, how warm it gets, what to weigh;
+    /// before all that what is dangerous, and what would be safe.
+    pub fn pot_answer(
+        &self,
+        pot: &BatchSurvey<'_>,
+        safer: Option<&Safer>,
+        scale: Grams,
+        now: Moment,
+    ) -> String {
+        let weigh = self.weigh(pot, scale);
+        let Some(standing) = &pot.standing else { return format!("{}{weigh}", sentence(unreckoned(pot))) };
+        let (by_when, ..) = self.by_when(pot, standing, now);
+        let range = sentence(&self.pot_range(standing, now).replace(" · ", ", "));
+        let hazard = self.hazard(pot, standing, now);
+        match safer.map(|safer| self.safer(safer)) {
+            Some(safer) => format!("{} {safer} {} {range}{weigh}", hazard.trim_start(), capital(&by_when)),
+            None => format!("{} {range}{hazard}{weigh}", capital(&by_when)),
+        }
+    }
+
+    /// What of the figures of a batch is not sure, a sentence each.
+    pub fn pot_doubts(&self, pot: &BatchSurvey<'_>, now: Moment) -> Vec<String> {
+        let rests = pot.standing.as_ref().map(|standing| self.pot_rests_on(pot, standing, now));
+        rests.into_iter().flatten().map(|rest| format!("Not sure: {rest}.")).collect()
+    }
+
+    /// What to weigh or measure of each part, behind what is said before.
+    fn weigh(&self, pot: &BatchSurvey<'_>, scale: Grams) -> String {
+        let weigh = pot.product.map(|product| self.weigh_out(product, pot.batch.mass, scale));
+        weigh.filter(|weigh| !weigh.is_empty()).map(|weigh| format!(" {weigh}")).unwrap_or_default()
+    }
+
+    /// By when it is to be spread, without its name.
+    fn by_when(
+        &self,
+        pot: &BatchSurvey<'_>,
+        standing: &PotStanding,
+        now: Moment,
+    ) -> (String, Option<Countdown>, Rank) {
+        let id = pot.batch.id;
+        let when = |moment| self.when(moment, now);
+        let Some(end) = standing.usable.earliest else {
+            return ("it stays usable on what is known.".into(), None, Rank::Later);
+        };
+        match standing.induction_over.filter(|over| *over > now) {
+            Some(over) if over < end => {
+                let says = format!(
+                    "let it stand until {}, then spread it{} by {}.",
+                    when(over),
+                    on(&pot.goes_on),
+                    when(end)
+                );
+                let label = format!("until batch {id} may be used");
+                (says, Some(Countdown { to: over, label }), Rank::Later)
+            }
+            Some(over) => {
+                let says = format!(
+                    "its pot life may end {}, before its induction time is over ({}): it is too warm for it.",
+                    when(end),
+                    when(over)
+                );
+                (says, None, Rank::Now)
+            }
+            None if end > now => {
+                let rank = if end - now <= PRESSING { Rank::Deadline } else { Rank::Now };
+                let countdown = Countdown { to: end, label: format!("to spread batch {id}") };
+                (format!("spread it{} by {}.", on(&pot.goes_on), when(end)), Some(countdown), rank)
+            }
+            None => {
+                let over = standing.usable.latest.is_some_and(|latest| latest <= now);
+                let what = if over { "its pot life is over" } else { "its pot life may be over" };
+                let says = format!(
+                    "{what} since {}. Begin no coat with it; e, or curewright emptied {id}, when it is gone.",
+                    when(end)
+                );
+                (says, None, Rank::Now)
+            }
+        }
+    }
+
+    /// What it does by its own heat; empty where it stays near the air.
+    pub fn hazard(&self, pot: &BatchSurvey<'_>, standing: &PotStanding, now: Moment) -> String {
+        let untrusted = standing.outside.iter().filter(|outside| !outside.is_of_the_temperature());
+        let untrusted: String =
+            untrusted.map(|outside| format!(" No green light: {}.", self.outside(*outside))).collect();
+        untrusted + &self.heat(pot, standing, now)
+    }
+
+    fn heat(&self, pot: &BatchSurvey<'_>, standing: &PotStanding, now: Moment) -> String {
+        let (where_it_is, left) = (vessel(pot.batch.vessel), self.rounded(standing.left, 10.0));
+        match standing.hazard {
+            Hazard::Calm => String::new(),
+            Hazard::RunsAway => {
+                let from = standing.outruns.filter(|from| *from > now);
+                let from =
+                    from.map(|from| format!("from about {} ", self.when(from, now))).unwrap_or_default();
+                format!(
+                    " It heats itself: left in the {where_it_is}, {from}it runs away, to some {left}. Pour what is left over out flat, outdoors."
+                )
+            }
+            Hazard::Hot => {
+                let most = self.rounded(standing.peak_at_most, 1.0);
+                format!(
+                    " DANGER: in the {where_it_is} it gets as hot as {most} while you work, and some {left} if it is left: fumes, burns, fire."
+                )
+            }
+        }
+    }
+
+    /// A temperature of which no tenth is known, rounded to so many degrees.
+    fn rounded(&self, value: Celsius, step: f64) -> String {
+        let (number, unit) = match self.units.temperature {
+            TemperatureUnit::Celsius => (value.degrees(), "°C"),
+            TemperatureUnit::Fahrenheit => (value.fahrenheit(), "°F"),
+        };
+        format!("{:.0} {unit}", (number / step).round() * step)
+    }
+
+    /// "usable until 20:05 … 20:31 · gets to 41 °C"
+    pub fn pot_range(&self, standing: &PotStanding, now: Moment) -> String {
+        let usable = match (standing.usable.earliest, standing.usable.latest) {
+            (None, _) => "usable on what is known".into(),
+            (Some(earliest), None) => format!("usable until {} at the earliest", self.when(earliest, now)),
+            (Some(earliest), Some(latest)) => format!("usable until {}", self.span(earliest, latest, now)),
+        };
+        format!("{usable} · gets to {}", self.rounded(standing.peak, 1.0))
+    }
+
+    /// On what the figures of a batch rest.
+    pub fn pot_rests_on(&self, pot: &BatchSurvey<'_>, standing: &PotStanding, now: Moment) -> Vec<String> {
+        let of_temperature = standing.outside.iter().filter(|outside| outside.is_of_the_temperature());
+        let mut rests: Vec<String> = of_temperature.map(|outside| self.outside(*outside)).collect();
+        if standing.estimated {
+            rests.push("how far it heats itself is taken as usual for its family".into());
+        }
+        let old = pot.last_reading.filter(|at| now - *at > TimeDelta::minutes(30));
+        if let (true, Some(at)) = (standing.assumed, old) {
+            rests.push(format!("no reading since {}", self.when(at, now)));
+        }
+        rests
+    }
+
+    /// Why the model has nothing to rest on.
+    pub fn outside(&self, outside: Outside) -> String {
+        match outside {
+            Outside::MassAbove(most) => format!(
+                "more than {}, ten times what the data sheet speaks of: nothing to reckon by",
+                self.units.mass(most)
+            ),
+            Outside::MassBelow(least) => format!(
+                "less than {}, a tenth of what the data sheet speaks of: nothing to reckon by",
+                self.units.mass(least)
+            ),
+            Outside::Deep => "a tray as deep as that keeps its heat as no batch of the data sheet does: nothing to reckon by".into(),
+            Outside::Cooler(coolest) => {
+                format!("cooler than the {} that its pot life is given for", self.units.temperature(coolest))
+            }
+            Outside::Warmer(warmest) => {
+                format!("warmer than the {} that its pot life is given for", self.units.temperature(warmest))
+            }
+            Outside::Unreconciled => {
+                "the pot lives of the profile are not those of a batch that heats itself; reckoned without its heat".into()
+            }
+        }
+    }
+
+    /// "at most 160 g at a time in a cup; the whole of it in a tray no deeper than 5 mm; …"
+    pub fn safer(&self, safer: &Safer) -> String {
+        let cup = safer.cup.map(|mass| format!("{} at a time in a cup", self.units.mass(mass)));
+        let tray = safer
+            .tray
+            .map(|depth| format!("all of it in a tray, no deeper than {:.0} mm", depth.millimetres()));
+        let cooler = safer
+            .cooler
+            .map(|at| format!("all of it as it is, from parts no warmer than {}", self.rounded(at, 1.0)));
+        let ways: Vec<String> = [cup, tray, cooler].into_iter().flatten().collect();
+        match ways.as_slice() {
+            [] => {
+                "Nothing that could be tried here is safe: wait for a cooler shop, or take a slower hardener."
+                    .into()
+            }
+            ways => format!("Safe would be: {}.", ways.join("; or ")),
+        }
+    }
+}
+
+/// Why a batch was not reckoned.
+const fn unreckoned(pot: &BatchSurvey<'_>) -> &'static str {
+    match (pot.product, pot.last_reading) {
+        (None, _) => "its product is not known any more",
+        (Some(_), None) => NO_READING,
+        (Some(_), Some(_)) => "it cannot be reckoned: look at its mass and its temperature",
+    }
+}
+
+/// " on the roof", " on the roof or Door"; empty where there are none, or too many to help.
+fn on(areas: &[String]) -> String {
+    let name = |area: &String| match the(area) {
+        the if the.is_empty() => clean(area),
+        the => clean(the.trim_end()),
+    };
+    match areas {
+        [one] => format!(" on {}", name(one)),
+        [one, other] => format!(" on {} or {}", name(one), name(other)),
+        _ => String::new(),
+    }
+}
+
+/// The word of a vessel.
+pub const fn vessel(vessel: Vessel) -> &'static str {
+    match vessel {
+        Vessel::Cup => "cup",
+        Vessel::Tray { .. } => "tray",
+    }
+}

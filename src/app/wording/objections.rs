@@ -1,0 +1,159 @@
+//! What speaks against a coat, in words and figures: in a sentence, in a line, in a word.
+
+use chrono::TimeDelta;
+
+use crate::app::wording::Words;
+use crate::engine::air::Objection;
+use crate::engine::assess::AreaSurvey;
+use crate::engine::units::{Celsius, Humidity, KelvinDelta, Moment, duration_text};
+
+impl Objection {
+    /// In a word, for a stretch of time.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::NoReading | Self::OldReading(_) | Self::NoHumidity => "unread",
+            Self::TooCold(..) | Self::Stalls(..) => "cold",
+            Self::TooWarm(..) => "warm",
+            Self::TooDamp(..) => "damp",
+            Self::DewMargin(..) => "dew",
+            Self::Rain(_) => "rain",
+            Self::Warming(_) => "warming",
+        }
+    }
+}
+
+impl Words {
+    /// What speaks against a coat, in words and figures, with its moment where that is not now.
+    pub fn against(&self, against: Objection, from: Moment, now: Moment) -> String {
+        let units = &self.units;
+        let when =
+            if is_now(from, now) { String::new() } else { format!(" from {} on", self.when(from, now)) };
+        match against {
+            Objection::NoReading => "no temperature is known; read the thermometer first".into(),
+            Objection::OldReading(age) => {
+                format!("the last reading is {} old; read the thermometer first", duration_text(age))
+            }
+            Objection::NoHumidity => "the humidity is not known, so the dew point is not either".into(),
+            Objection::TooCold(air, limit) => format!(
+                "too cold{when}: {}, the product asks for {} at least",
+                self.short_of(air, limit),
+                units.temperature(limit)
+            ),
+            Objection::TooWarm(air, limit) => format!(
+                "too warm{when}: {}, the product allows {} at most",
+                self.basis(air, limit),
+                units.temperature(limit)
+            ),
+            Objection::TooDamp(humidity, limit) => {
+                format!("too damp{when}: {}, the product allows {limit}", damper(humidity, limit))
+            }
+            Objection::DewMargin(margin, limit) if margin.kelvin() < 0.0 => format!(
+                "the surface is {} under the dew point{when}: it sweats; {} over it are asked for",
+                units.difference(margin.abs()),
+                units.difference(limit)
+            ),
+            Objection::DewMargin(margin, limit) => format!(
+                "the surface is {} over the dew point{when}; {} are asked for",
+                self.nearer(margin, limit),
+                units.difference(limit)
+            ),
+            Objection::Rain(fallen) => {
+                format!("rain{when} ({:.1} mm an hour) before the film is safe", fallen.millimetres())
+            }
+            Objection::Warming(pace) => format!(
+                "the air warms by {}/h: bare wood breathes out bubbles; coat it while it cools",
+                units.difference(pace)
+            ),
+            Objection::Stalls(air, limit) => format!(
+                "the film stands still{when}: {}, below {}, before it is tack-free",
+                self.short_of(air, limit),
+                units.temperature(limit)
+            ),
+        }
+    }
+
+    /// The same in as few words as tell the figures.
+    pub fn briefly(&self, against: Objection, from: Moment, now: Moment) -> String {
+        let units = &self.units;
+        let when = if is_now(from, now) { String::new() } else { format!(" {}", self.when(from, now)) };
+        match against {
+            Objection::NoReading => "no temperature is known".into(),
+            Objection::OldReading(age) => format!("the last reading is {} old", duration_text(age)),
+            Objection::NoHumidity => "the humidity is not known".into(),
+            Objection::TooCold(air, limit) => {
+                format!("{}{when}, {} asked", self.short_of(air, limit), units.temperature(limit))
+            }
+            Objection::TooWarm(air, limit) => {
+                format!("{}{when}, {} allowed", self.basis(air, limit), units.temperature(limit))
+            }
+            Objection::TooDamp(humidity, limit) => {
+                format!("humidity {}{when}, {limit} allowed", damper(humidity, limit))
+            }
+            Objection::DewMargin(margin, _) if margin.kelvin() < 0.0 => format!("sweats{when}"),
+            Objection::DewMargin(margin, limit) => {
+                format!("{} over dew point{when}", self.nearer(margin, limit))
+            }
+            Objection::Rain(_) => format!("rain{when}"),
+            Objection::Warming(pace) => format!("bare wood, warming by {}/h", units.difference(pace)),
+            Objection::Stalls(air, _) => format!("stands still{when} at {}", units.temperature(air)),
+        }
+    }
+
+    /// What threatens a wet film, and what helps (common practice, no source).
+    pub fn threat(&self, area: &AreaSurvey<'_>, against: Objection, from: Moment, now: Moment) -> String {
+        let helps = match against {
+            Objection::Rain(_) => "Cover it, clear of the film.",
+            Objection::TooWarm(..) => "Shade it and let air through.",
+            Objection::TooCold(..) | Objection::Stalls(..) => "Warm the place, or cover it.",
+            _ => "Warm the piece, or let drier air in.",
+        };
+        format!("{}, still wet: {}. {helps}", area.name, self.against(against, from, now))
+    }
+
+    /// What a later start would meet, as a clause.
+    pub fn meets(&self, against: Objection) -> String {
+        match against {
+            Objection::DewMargin(_, limit) => {
+                format!("the surface comes within {} of the dew point", self.units.difference(limit))
+            }
+            Objection::TooCold(_, limit) => format!("it falls below {}", self.units.temperature(limit)),
+            Objection::TooWarm(_, limit) => format!("it rises over {}", self.units.temperature(limit)),
+            Objection::TooDamp(_, limit) => format!("it is damper than {limit}"),
+            Objection::Rain(_) => "it rains".into(),
+            Objection::Stalls(_, limit) => {
+                format!("the film stands still below {}", self.units.temperature(limit))
+            }
+            Objection::Warming(_) => "the bare wood warms".into(),
+            Objection::NoReading | Objection::OldReading(_) | Objection::NoHumidity => {
+                "nothing is known of the air".into()
+            }
+        }
+    }
+
+    /// A temperature that is too low, so told that it does not look like the limit.
+    fn short_of(&self, air: Celsius, limit: Celsius) -> String {
+        just("under", self.units.temperature(air), &self.units.temperature(limit))
+    }
+
+    fn basis(&self, air: Celsius, limit: Celsius) -> String {
+        just("over", self.units.temperature(air), &self.units.temperature(limit))
+    }
+
+    fn nearer(&self, margin: KelvinDelta, limit: KelvinDelta) -> String {
+        just("under", self.units.difference(margin), &self.units.difference(limit))
+    }
+}
+
+fn damper(humidity: Humidity, limit: Humidity) -> String {
+    just("over", humidity.to_string(), &limit.to_string())
+}
+
+/// What rounds to the limit and is not within it.
+fn just(which: &str, value: String, limit: &str) -> String {
+    if value == limit { format!("just {which} {value}") } else { value }
+}
+
+/// A minute ahead is now.
+fn is_now(from: Moment, now: Moment) -> bool {
+    from <= now + TimeDelta::minutes(1)
+}

@@ -1,0 +1,32 @@
+//! The judgement: what a job's facts mean at a moment, as data. The one place that every voice asks.
+//!
+//! The survey gathers each area with its film, its air and its batches; the judgement says whether a coat may
+//! go on. This room has no sentence in it, and knows no clock, no file and no terminal.
+
+mod batches;
+mod judgement;
+mod learned;
+mod ledger;
+mod not_listed;
+mod place_air;
+mod portions;
+mod readings;
+mod sky;
+mod substrate;
+mod survey;
+mod trace;
+mod wet_film;
+
+pub use batches::BatchSurvey;
+pub use judgement::{Judgement, SLOTS, Verdict, task_of};
+pub use learned::{Learned, Pace, PlaceLearned, WindowLearned};
+pub use ledger::{AreaHours, HoursReport, MoneyReport, Purchase};
+pub use not_listed::NotListed;
+pub use place_air::PlaceAir;
+pub use portions::PotByModel;
+pub use readings::Readings;
+pub use sky::Sky;
+pub use substrate::Substrate;
+pub use survey::{AreaSurvey, CoatSurvey, SURFACE_LAG, Survey, SurveyOptions, is_outdoors};
+pub use trace::{AirSample, CoatTrace, TraceSample};
+pub use wet_film::FilmAir;

@@ -1,0 +1,140 @@
+//! The air of a place over time: what was read, what is foreseen, and on what that rests.
+
+use chrono::TimeDelta;
+
+use super::place_air::HUMIDITY_FOR;
+use crate::engine::air::{Air, NotPredicted, SurfaceLine, VapourPressure, predict_place};
+use crate::engine::air::{OutdoorHour, Provenance};
+use crate::engine::config::Config;
+use crate::engine::cure::{History, Outlook, Reading};
+use crate::engine::units::{Celsius, Millimetres, Moment};
+
+/// The air of one place, read and foreseen.
+#[derive(Debug, Clone)]
+pub struct Sky {
+    /// Temperature and humidity over time.
+    pub history: History,
+    /// Why nothing is foreseen; None where something is.
+    pub not_predicted: Option<NotPredicted>,
+    /// How the place follows the outdoors: the time constant, and how much warmer it ends up.
+    pub follows: Option<(TimeDelta, crate::engine::units::KelvinDelta)>,
+    /// How its vapour follows that of the outdoors: the time constant, and how much more it ends up with; None
+    /// where its readings do not show that.
+    pub exchanges: Option<(TimeDelta, VapourPressure)>,
+    /// Until when anything is foreseen; the survey's moment, where nothing is.
+    pub known_until: Moment,
+    /// When the forecast was made or taken in.
+    pub forecast_at: Option<Moment>,
+    /// Where the forecast comes from.
+    pub forecast_from: Option<Provenance>,
+    line: Vec<Reading>,
+    rain: Vec<(Moment, Millimetres)>,
+    outdoor: Vec<(Moment, Celsius)>,
+}
+
+/// A surface has forgotten what the air did before.
+const SURFACE_REMEMBERS: TimeDelta = TimeDelta::days(3);
+/// Longer without an outdoor hour, nothing is said of the air in between.
+const OUTDOOR_GAP: TimeDelta = TimeDelta::hours(6);
+
+impl Sky {
+    /// From the readings of a place in its last weeks and the outdoor hours, recorded and forecast.
+    pub fn make(
+        mut readings: Vec<Reading>,
+        outdoor: &[OutdoorHour],
+        (outdoors, forecast_at): (bool, Option<Moment>),
+        now: Moment,
+        config: &Config,
+    ) -> Self {
+        if readings.iter().rev().find(|r| r.humidity.is_some()).is_none_or(|r| now - r.at > HUMIDITY_FOR) {
+            readings.iter_mut().for_each(|reading| reading.humidity = None);
+        }
+        let forecast = predict_place(&readings, outdoor, outdoors, forecast_at.unwrap_or(now), now);
+        let recent = readings.partition_point(|reading| reading.at < now - SURFACE_REMEMBERS);
+        let mut line = readings[recent..].to_vec();
+        let rain = outdoor.iter().filter_map(|hour| Some((hour.at, hour.rain?))).collect();
+        let outdoor = outdoor.iter().map(|hour| (hour.at, hour.air)).collect();
+        let error = config.thermometer_error;
+        let base = readings.last().map(|reading| reading.at);
+        let outlook = forecast.as_ref().ok().zip(base).and_then(|(foresight, base)| {
+            let outlook = Outlook::forecast(error, base, &foresight.points)?;
+            Some((outlook, foresight))
+        });
+        let Some((outlook, foresight)) = outlook else {
+            let record = History::new(readings.iter().copied(), Outlook::held(error));
+            let history = record.with_outlook(Outlook::from_record(&record, error));
+            let not_predicted = Some(forecast.err().unwrap_or(NotPredicted::NoForecast));
+            return Self {
+                history,
+                not_predicted,
+                follows: None,
+                exchanges: None,
+                known_until: now,
+                forecast_at,
+                forecast_from: None,
+                line,
+                rain,
+                outdoor,
+            };
+        };
+        line.extend(foresight.points.iter().skip(1).map(|point| Reading {
+            at: point.at,
+            air: point.air,
+            humidity: point.humidity,
+            surface: None,
+        }));
+        let follows = foresight.model.as_ref().map(|model| (model.shop().tau(), model.shop().gain()));
+        let exchanges = foresight.moisture.tau().zip(foresight.moisture.source());
+        let known_until = foresight.points.last().map_or(now, |point| point.at);
+        let history = History::new(readings, outlook);
+        Self {
+            history,
+            not_predicted: None,
+            follows,
+            exchanges,
+            known_until,
+            forecast_at,
+            forecast_from: None,
+            line,
+            rain,
+            outdoor,
+        }
+    }
+
+    /// What is expected behind the last reading.
+    pub fn outlook(&self) -> &Outlook {
+        self.history.outlook()
+    }
+
+    /// A surface of the place that follows its air with this lag.
+    pub fn surface(&self, lag: TimeDelta) -> SurfaceLine {
+        SurfaceLine::new(&self.line, lag)
+    }
+
+    /// The outdoor air at a moment, where two hours of it are not too far apart.
+    pub fn outdoor_at(&self, at: Moment) -> Option<Celsius> {
+        let after = self.outdoor.partition_point(|point| point.0 <= at);
+        let &(from, first) = self.outdoor.get(after.checked_sub(1)?)?;
+        let Some(&(to, last)) = self.outdoor.get(after) else { return (from == at).then_some(first) };
+        let share = (at - from).as_seconds_f64() / (to - from).as_seconds_f64();
+        let between = first.degrees() + (last.degrees() - first.degrees()) * share;
+        (to - from <= OUTDOOR_GAP).then(|| Celsius::new(between))
+    }
+
+    /// The rain of the hour in which a moment lies, where it is known.
+    pub fn rain_at(&self, at: Moment) -> Option<Millimetres> {
+        let after = self.rain.partition_point(|hour| hour.0 <= at);
+        let &(begins, fallen) = self.rain.get(after.checked_sub(1)?)?;
+        (at < begins + TimeDelta::hours(1)).then_some(fallen)
+    }
+
+    /// Rain, in the hours that begin at these moments.
+    pub fn rain(&self) -> &[(Moment, Millimetres)] {
+        &self.rain
+    }
+
+    /// The air as fitness is judged by.
+    pub fn air<'a>(&'a self, surface: &'a SurfaceLine) -> Air<'a> {
+        Air { history: &self.history, surface, rain: &self.rain, known_until: self.known_until }
+    }
+}

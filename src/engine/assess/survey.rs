@@ -1,0 +1,390 @@
+//! The survey: every area of a job with its coat, its standing and what that means.
+
+use chrono::TimeDelta;
+
+use super::batches;
+use super::judgement::comes_next;
+use crate::engine::air::{Objection, hold_moisture};
+use crate::engine::amounts::{BuildUp, WetOnWet};
+use crate::engine::assess::BatchSurvey;
+use crate::engine::assess::FilmAir;
+use crate::engine::assess::Judgement;
+use crate::engine::assess::PlaceAir;
+use crate::engine::assess::Readings;
+use crate::engine::assess::Sky;
+use crate::engine::config::Config;
+use crate::engine::cure::{CoatFacts, History, Outlook, Phase, Standing, last_call};
+use crate::engine::job::{Area, Coat, Job, SchemeStep, StepDone, StepKind};
+use crate::engine::profile::{Library, Product, Stage};
+use crate::engine::units::Moment;
+
+/// What a survey is to take in.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct SurveyOptions {
+    /// Every coat of every area, not the newest alone.
+    pub all_coats: bool,
+}
+
+/// A coat with its standing.
+#[derive(Debug, Clone)]
+pub struct CoatSurvey<'a> {
+    /// The coat.
+    pub coat: Coat,
+    /// Its product.
+    pub product: &'a Product,
+    /// What goes on next.
+    pub next: Option<&'a Product>,
+    /// Where it stands.
+    pub standing: Standing,
+    /// The latest start of the next coat that still ends inside the window.
+    pub last_call: Option<Moment>,
+}
+
+/// One area of the survey.
+#[derive(Debug, Clone)]
+pub struct AreaSurvey<'a> {
+    /// Its name.
+    pub name: String,
+    /// Where it stands.
+    pub place: String,
+    /// Its newest coat.
+    pub newest: Option<CoatSurvey<'a>>,
+    /// The coats under it, oldest first, where they were asked for.
+    pub under: Vec<CoatSurvey<'a>>,
+    /// What goes on next, newest coat or not.
+    pub next: Option<&'a Product>,
+    /// How many coats it has.
+    pub coats: usize,
+    /// How many the scheme gives it.
+    pub planned: Option<usize>,
+    /// How long one coat takes, where that is known.
+    pub takes: Option<TimeDelta>,
+    /// Whether the ground is sanded, and washed where owed, for the next coat.
+    pub prepared: bool,
+    /// Whether it was washed since the newest coat.
+    pub washed: bool,
+    /// Whether tape is on that has to come off this coat.
+    pub taped: bool,
+    /// What the scheme still has to come.
+    pub to_do: Vec<SchemeStep>,
+    /// The steps done.
+    pub steps: Vec<StepDone>,
+    /// The first stroke of every coat.
+    pub strokes: Vec<Moment>,
+    /// The last reading of its place that counts.
+    pub last_reading: Option<Moment>,
+    /// Why it cannot be reckoned, in a sentence.
+    pub trouble: Option<String>,
+    /// How old the last reading of its place is, where that is too old to trust.
+    pub reading_old: Option<TimeDelta>,
+    /// How slowly its surface follows the air.
+    pub surface_lag: TimeDelta,
+    /// Whether rain can fall on it.
+    pub outdoors: bool,
+    /// Whether the next coat may go on.
+    pub fitness: Option<Judgement>,
+    /// The air over the newest coat, while that can be hurt by it.
+    pub film: Option<FilmAir>,
+    /// The films of its coats, where any was measured.
+    pub films: Option<BuildUp>,
+    /// How many coats lie on each other wet on wet, where the newest one's profile sets a limit.
+    pub wet_on_wet: Option<WetOnWet>,
+}
+
+/// A job at a moment.
+#[derive(Debug, Clone)]
+pub struct Survey<'a> {
+    /// The moment it was made for.
+    pub at: Moment,
+    /// The name of the piece.
+    pub piece: Option<String>,
+    /// The air of every place.
+    pub places: Vec<PlaceAir>,
+    /// The same over time, in the order of `places`.
+    pub skies: Vec<Sky>,
+    /// The areas.
+    pub areas: Vec<AreaSurvey<'a>>,
+    /// The batches that stand in the shop; every one where all coats were asked for.
+    pub batches: Vec<BatchSurvey<'a>>,
+}
+
+/// A forecast reaches no further than this.
+const FORECAST_DAYS: TimeDelta = TimeDelta::days(12);
+/// How slowly a surface follows the air, where the area does not say.
+pub const SURFACE_LAG: TimeDelta = TimeDelta::hours(1);
+/// The record that tells how a place strays.
+const RECORD_DAYS: TimeDelta = TimeDelta::days(14);
+
+impl<'a> Survey<'a> {
+    /// Surveys a job at `now`.
+    ///
+    /// # Errors
+    /// Those of the readings.
+    pub fn make<R: Readings>(
+        job: &Job,
+        library: &'a Library,
+        readings: &R,
+        config: &Config,
+        now: Moment,
+        options: SurveyOptions,
+    ) -> Result<Self, R::Error> {
+        let outdoor = readings.outdoor(now - RECORD_DAYS, now + FORECAST_DAYS)?;
+        let (forecast_at, forecast_from) = (readings.forecast_at()?, readings.forecast_from()?);
+        let (mut places, mut skies) = (Vec::new(), Vec::new());
+        for place in job.places() {
+            let mut recent = readings.readings(&place, now - RECORD_DAYS, now)?;
+            let air = PlaceAir::of(&place, &recent, now, config);
+            hold_moisture(&mut recent);
+            let mut sky = Sky::make(recent, &outdoor, (is_outdoors(&place), forecast_at), now, config);
+            sky.forecast_from.clone_from(&forecast_from);
+            places.push(air);
+            skies.push(sky);
+        }
+        let mut areas = Vec::with_capacity(job.areas.len());
+        for area in &job.areas {
+            let index = places.iter().position(|air| air.place == area.place()).unwrap_or(0);
+            let last_reading = places[index].reading.map(|reading| reading.at);
+            let outlook = skies[index].outlook();
+            let surveyor = Surveyor { library, readings, config, outlook, last_reading, now };
+            let mut surveyed = surveyor.area(area, options)?;
+            surveyed.reading_old = places[index].age(now).filter(|_| places[index].old);
+            let wanted = surveyed.next.filter(|_| surveyed.wants_coat());
+            surveyed.fitness = wanted.map(|next| Judgement::judge(&surveyed, next, &skies[index], now));
+            surveyed.film = FilmAir::over(&surveyed, &skies[index], now);
+            areas.push(surveyed);
+        }
+        let names: Vec<String> = places.iter().map(|air| air.place.clone()).collect();
+        let places = places.into_iter().zip(&skies);
+        let places = places.map(|(air, sky)| {
+            let lag = surface_lag_of(&areas, &air.place, now);
+            air.under(sky, lag, now)
+        });
+        let places = places.collect();
+        let (error, all) = (config.thermometer_error, options.all_coats);
+        let mut batches = batches::survey(job, library, readings, (&names, &skies), error, now, all)?;
+        batches.iter_mut().for_each(|pot| pot.find_its_areas(&areas));
+        Ok(Self { at: now, piece: job.name.clone(), places, skies, areas, batches })
+    }
+
+    /// The air of a place.
+    pub fn air(&self, place: &str) -> Option<&PlaceAir> {
+        self.places.iter().find(|air| air.place == place)
+    }
+
+    /// The area of a place that is judged there: the one whose coat comes next.
+    pub fn comes_next(&self, place: &str) -> Option<&AreaSurvey<'a>> {
+        comes_next(&self.areas, place, self.at)
+    }
+
+    /// The air of a place over time.
+    pub fn sky(&self, place: &str) -> Option<&Sky> {
+        self.places.iter().position(|air| air.place == place).and_then(|index| self.skies.get(index))
+    }
+
+    /// Whether a coat of a product may go on an area.
+    pub fn check(&self, area: &AreaSurvey<'_>, product: &Product) -> Option<Judgement> {
+        Some(Judgement::judge(area, product, self.sky(&area.place)?, self.at))
+    }
+
+    /// The area of this name, upper and lower case alike.
+    pub fn area(&self, name: &str) -> Option<&AreaSurvey<'a>> {
+        self.areas.iter().find(|area| area.name.eq_ignore_ascii_case(name))
+    }
+}
+
+/// Whether the scheme has a step that puts tape on: then the record knows whether it is.
+fn plans_tape(area: &Area) -> bool {
+    let steps = area.plan.iter().flat_map(|plan| &plan.steps);
+    steps.into_iter().any(|step| matches!(step, SchemeStep::Tape { on: true }))
+}
+
+/// How slowly the surface of a place follows its air: that of the area whose coat comes next, else of a film
+/// that the air can hurt, else of any.
+fn surface_lag_of(areas: &[AreaSurvey<'_>], place: &str, now: Moment) -> TimeDelta {
+    let here = || areas.iter().filter(|area| area.place == place);
+    let next = comes_next(areas, place, now);
+    let area = next.or_else(|| here().find(|area| area.film.is_some())).or_else(|| here().next());
+    area.map_or(SURFACE_LAG, |area| area.surface_lag)
+}
+
+/// Whether a place is out of doors, by its name.
+pub fn is_outdoors(place: &str) -> bool {
+    ["outside", "outdoors"].iter().any(|name| place.eq_ignore_ascii_case(name))
+}
+
+struct Surveyor<'a, 'b, R> {
+    library: &'a Library,
+    readings: &'b R,
+    config: &'b Config,
+    outlook: &'b Outlook,
+    last_reading: Option<Moment>,
+    now: Moment,
+}
+
+impl<'a, R: Readings> Surveyor<'a, '_, R> {
+    fn area(&self, area: &Area, options: SurveyOptions) -> Result<AreaSurvey<'a>, R::Error> {
+        let mut trouble = None;
+        let mut known = |id: &str| match self.library.get(id) {
+            Ok(product) => Some(product),
+            Err(unknown) => {
+                trouble = Some(unknown.to_string());
+                None
+            }
+        };
+        let next = area.next_product().and_then(&mut known);
+        let mut newest = None;
+        if let Some(coat) = area.newest()
+            && let Some(product) = known(&coat.product)
+        {
+            newest = Some(self.coat(area, coat, product, next)?);
+        }
+        let mut under = Vec::new();
+        if options.all_coats {
+            for pair in area.coats.windows(2) {
+                if let Some(product) = known(&pair[0].product) {
+                    let following = known(&pair[1].product);
+                    under.push(self.coat(area, &pair[0], product, following)?);
+                }
+            }
+        }
+        let wet_on_wet = newest.as_ref().and_then(|coat| WetOnWet::of(area, coat.product));
+        let wash = newest.as_ref().is_some_and(|coat| coat.standing.wash);
+        // Tape that the scheme leaves on through further coats is not called for before the last of them.
+        let mut to_come = area.to_do().iter();
+        let pull = to_come.clone().position(|step| matches!(step, SchemeStep::Tape { on: false }));
+        let coat = to_come.position(|step| matches!(step, SchemeStep::Coat { .. }));
+        let kept = pull.is_some_and(|pull| coat.is_some_and(|coat| coat < pull));
+        Ok(AreaSurvey {
+            name: area.name.clone(),
+            place: area.place().to_owned(),
+            newest,
+            under,
+            next,
+            coats: area.coats.len(),
+            planned: area.planned_coats(),
+            takes: area.takes(),
+            prepared: area.is_prepared(wash),
+            washed: area.done_since_coat(StepKind::Wash),
+            taped: !kept && (area.is_taped() || pull.is_some() && !plans_tape(area)),
+            to_do: area.to_do().to_vec(),
+            steps: area.steps.clone(),
+            strokes: area.coats.iter().map(|coat| coat.first_stroke).collect(),
+            last_reading: self.last_reading,
+            trouble,
+            reading_old: None,
+            surface_lag: area.plan.as_ref().map_or(SURFACE_LAG, |plan| plan.surface_lag),
+            outdoors: is_outdoors(area.place()),
+            fitness: None,
+            film: None,
+            films: (!area.films.is_empty()).then(|| BuildUp::of(area, self.library)),
+            wet_on_wet,
+        })
+    }
+
+    fn coat(
+        &self,
+        area: &Area,
+        coat: &Coat,
+        product: &'a Product,
+        next: Option<&'a Product>,
+    ) -> Result<CoatSurvey<'a>, R::Error> {
+        let facts =
+            CoatFacts { first_stroke: coat.first_stroke, last_stroke: coat.last_stroke, product, next };
+        let standing = self.standing(area.place(), facts)?;
+        let closes = standing.stage(Stage::RecoatClose).and_then(|close| close.earliest);
+        let takes = area.takes().unwrap_or(TimeDelta::zero());
+        let last_call = closes.map(|closes| last_call(closes, takes, self.config.leads.last_call));
+        Ok(CoatSurvey { coat: coat.clone(), product, next, standing, last_call })
+    }
+
+    /// An old coat was through long ago: only the readings of its own time are asked for, in growing
+    /// spans, until every stage is reached inside them.
+    fn standing(&self, place: &str, facts: CoatFacts<'_>) -> Result<Standing, R::Error> {
+        let mut span = TimeDelta::days(16);
+        let end = self.last_reading.map_or(self.now, |last| last.min(self.now));
+        loop {
+            let to = (facts.first_stroke + span).min(end);
+            let mut readings = self.readings.readings(place, facts.first_stroke, to)?;
+            hold_moisture(&mut readings);
+            let history = History::new(readings, self.outlook.clone());
+            let standing = Standing::calculate(facts, &history, self.now);
+            let settled = standing.stages.iter().all(|(_, times)| !times.assumed);
+            if to >= end || settled {
+                return Ok(standing);
+            }
+            // What is reckoned by the part that was read tells how much more is needed.
+            let latest = standing.stages.iter().filter_map(|(_, times)| times.latest).max();
+            let needed = latest.map_or(span * 3, |latest| latest - facts.first_stroke + TimeDelta::days(2));
+            span = needed.clamp(span + span / 2, span * 4);
+        }
+    }
+}
+
+impl AreaSurvey<'_> {
+    /// An area of which nothing is recorded.
+    pub fn bare(name: &str, place: &str) -> Self {
+        Self {
+            name: name.to_owned(),
+            place: place.to_owned(),
+            newest: None,
+            under: Vec::new(),
+            next: None,
+            coats: 0,
+            planned: None,
+            takes: None,
+            prepared: false,
+            washed: false,
+            taped: false,
+            to_do: Vec::new(),
+            steps: Vec::new(),
+            strokes: Vec::new(),
+            last_reading: None,
+            trouble: None,
+            reading_old: None,
+            surface_lag: SURFACE_LAG,
+            outdoors: is_outdoors(place),
+            fitness: None,
+            film: None,
+            films: None,
+            wet_on_wet: None,
+        }
+    }
+
+    /// Whether the window decides what comes next: not where the film is sanded first, or the ground is ready.
+    pub fn minds_window(&self) -> bool {
+        self.wants_coat() && !self.sands_next() && !self.prepared
+    }
+
+    /// Whether another coat is to come: the scheme or the person says so, or there is no scheme.
+    pub fn wants_coat(&self) -> bool {
+        let said = self.newest.as_ref().is_some_and(|coat| coat.coat.next.is_some());
+        said || self.planned.is_none()
+            || self.to_do.iter().any(|step| matches!(step, SchemeStep::Coat { .. }))
+    }
+
+    /// What threatens the newest coat while it is wet, each with its moment.
+    pub fn threats(&self) -> &[(Objection, Moment)] {
+        self.film.as_ref().map_or(&[], |film| &film.threats)
+    }
+
+    /// The phase of the newest coat at a moment.
+    pub fn phase_at(&self, moment: Moment) -> Option<Phase> {
+        self.newest.as_ref().map(|coat| coat.standing.phase_at(moment))
+    }
+
+    /// Whether sanding comes before the next coat: the scheme says so, or no more coats may go on wet on wet.
+    pub fn sands_next(&self) -> bool {
+        self.scheme_sands() || self.next.is_some_and(|next| self.is_full_for(next))
+    }
+
+    /// Whether the scheme sands or washes before the next coat.
+    pub fn scheme_sands(&self) -> bool {
+        matches!(self.to_do.first(), Some(SchemeStep::Sand { .. } | SchemeStep::Wash))
+    }
+
+    /// Whether as many coats of a product lie on each other wet on wet as its profile allows.
+    pub fn is_full_for(&self, product: &Product) -> bool {
+        let same = self.newest.as_ref().is_some_and(|coat| coat.product.id == product.id);
+        same && !self.prepared && self.wet_on_wet.is_some_and(|wet| wet.left() == 0)
+    }
+}
