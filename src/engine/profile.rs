@@ -5,6 +5,7 @@
 mod check;
 mod fault;
 mod file;
+mod following;
 mod library;
 mod product;
 mod proportions;
@@ -17,8 +18,9 @@ mod value;
 
 pub use check::read_profile;
 pub use fault::{Fault, fault_report, text_of};
+pub use following::{Following, may_follow};
 pub use library::{Library, UnknownProduct, built_in_texts};
-pub use product::{Application, Cure, Film, Mix, Origin, PotLife, Product, Recoat, Stage};
+pub use product::{Application, Cure, Film, Mix, Never, Origin, PotLife, Product, Recoat, Stage};
 pub use sketch::{COMES_FIRST, sheet};
 pub(crate) use table::Piece;
 pub use table::{Point, TableError, TimeTable};

@@ -127,6 +127,9 @@ pub(super) struct Sheet<'p> {
     film: Option<FilmView>,
     stages: BTreeMap<&'static str, Vec<PointView>>,
     recoat: Vec<RecoatView<'p>>,
+    never: Vec<NeverView<'p>>,
+    /// Whether it closes the pores of bare wood.
+    seals: bool,
     comes_first: &'static str,
 }
 
@@ -160,6 +163,8 @@ struct AirView {
     warmest_c: f64,
     #[serde(skip_serializing_if = "Option::is_none")]
     humidity_max_percent: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    humidity_min_percent: Option<f64>,
     dew_margin_k: f64,
     #[serde(skip_serializing_if = "Option::is_none")]
     stall_below_c: Option<f64>,
@@ -186,6 +191,16 @@ struct RecoatView<'p> {
     /// Null where there is no upper limit.
     close: Option<Vec<PointView>>,
     wash: bool,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    after: Option<&'static str>,
+    sand: bool,
+}
+
+#[derive(Serialize)]
+struct NeverView<'p> {
+    next: &'p [String],
+    over: &'p [String],
+    because: &'p str,
 }
 
 impl<'p> RecoatView<'p> {
@@ -195,6 +210,8 @@ impl<'p> RecoatView<'p> {
             open: points(&entry.open),
             close: entry.close.as_ref().map(points),
             wash: entry.wash,
+            after: entry.after.map(crate::engine::profile::Stage::key),
+            sand: entry.sand,
         }
     }
 }
@@ -233,6 +250,7 @@ impl<'p> Sheet<'p> {
                 coolest_c: air.coolest.degrees(),
                 warmest_c: air.warmest.degrees(),
                 humidity_max_percent: air.humidity_max.map(|humidity| humidity.percent()),
+                humidity_min_percent: air.humidity_min.map(|humidity| humidity.percent()),
                 dew_margin_k: air.dew_margin.kelvin(),
                 stall_below_c: air.stall_below.map(|stall| stall.degrees()),
             },
@@ -245,6 +263,12 @@ impl<'p> Sheet<'p> {
             }),
             stages: product.stages.iter().map(|(stage, table)| (stage.key(), points(table))).collect(),
             recoat: product.recoat.iter().map(RecoatView::of).collect(),
+            never: product
+                .never
+                .iter()
+                .map(|never| NeverView { next: &never.next, over: &never.over, because: &never.because })
+                .collect(),
+            seals: product.seals,
             comes_first: crate::engine::profile::COMES_FIRST,
         }
     }

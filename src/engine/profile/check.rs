@@ -1,17 +1,16 @@
 //! From the text of a profile to a product, or to everything that is wrong with it.
 //!
 //! Each part of the file has its function here; whether parts agree with each other is checked beside,
-//! in `mixture` and `order`. A value with a fault counts as not there, so that one fault breeds no others.
+//! in `mixture`, `order` and `following`. A value with a fault counts as not there, so that one fault breeds no others.
 
-use std::collections::BTreeMap;
 use std::ops::Range;
 
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use super::fault::{Fault, Faults, shown, without_mark};
-use super::file::{APPLICATION, FILM, POT_LIFE, RECOAT, STAGES, Section, TOP};
-use super::product::{Application, Cure, Film, Origin, PotLife, Product, Recoat, Stage};
+use super::file::{APPLICATION, FILM, POT_LIFE, STAGES, Section, TOP};
+use super::product::{Application, Cure, Film, Origin, PotLife, Product, Stage};
 use super::suggestions::nearest;
 use super::table::TimeTable;
 use super::times;
@@ -20,6 +19,7 @@ use crate::engine::units::{
     ActivationEnergy, Humidity, KelvinDelta, KilogramsPerLitre, Micrometres, Percent, clean,
 };
 
+mod following;
 mod mixture;
 mod order;
 
@@ -114,7 +114,8 @@ fn product(top: &Section<'_>, origin: Origin) -> Option<Product> {
         film
     });
     let stages = stages(top, energy, climate.as_ref());
-    let recoat = recoat(top, energy, climate.as_ref());
+    let (recoat, never) = following::read(top, &stages, energy, climate.as_ref());
+    let seals = top.optional("seals", value::flag).unwrap_or(cure == Some(Cure::Reaction));
 
     Some(Product {
         id: id?,
@@ -132,6 +133,8 @@ fn product(top: &Section<'_>, origin: Origin) -> Option<Product> {
         film,
         stages,
         recoat,
+        never,
+        seals,
         origin,
     })
 }
@@ -176,6 +179,15 @@ fn application(top: &Section<'_>) -> Option<Application> {
         rising
     });
     let humidity_max = section.optional("humidity_max", |v| value::number(v, PER_CENT));
+    let humidity_min = section.optional("humidity_min", |v| value::number(v, PER_CENT));
+    if humidity_min.zip(humidity_max).is_some_and(|(least, most)| least >= most) {
+        let mend = "the driest air must be below the dampest";
+        section.faults().add(
+            &section.place("humidity_min"),
+            "`humidity_min` is not below `humidity_max`",
+            mend,
+        );
+    }
     let margin = section.optional("dew_margin", |v| value::number(v, Span::from_to(0.0, 20.0, "K")));
     let stall_below = section.optional("stall_below", |v| value::temperature(v, SHOP));
     let (coolest, warmest) = air?;
@@ -188,6 +200,7 @@ fn application(top: &Section<'_>) -> Option<Application> {
         coolest,
         warmest,
         humidity_max: humidity_max.map(|percent| Humidity::from_fraction(percent / 100.0)),
+        humidity_min: humidity_min.map(|percent| Humidity::from_fraction(percent / 100.0)),
         dew_margin: margin.map_or(USUAL_DEW_MARGIN, KelvinDelta::new),
         stall_below,
     })
@@ -274,35 +287,4 @@ fn stages(top: &Section<'_>, energy: ActivationEnergy, climate: Option<&Climate>
         order::stages_follow(&stages, climate, &section);
     }
     stages
-}
-
-fn recoat(top: &Section<'_>, energy: ActivationEnergy, climate: Option<&Climate>) -> Vec<Recoat> {
-    let mut named: BTreeMap<String, usize> = BTreeMap::new();
-    let entries = top.sections("recoat", &RECOAT);
-    let entries = entries.iter().filter_map(|section| {
-        section.demand("next", "next = [\"epoxy\"]: ids or families, \"*\" for any");
-        let next = section.list("next", "[\"epoxy\"]", value::text);
-        if next.as_ref().is_some_and(Vec::is_empty) {
-            let mend = "name the ids or families that may follow, \"*\" for any";
-            section.faults().add(&section.place("next"), "`next` names no product", mend);
-        }
-        for name in next.iter().flatten() {
-            let line = section.faults().line_of(name.span().start);
-            if let Some(first) = named.get(name.get_ref()) {
-                let what = format!("\"{}\" has a window already, from line {first}", shown(name.get_ref()));
-                section.faults().add(&name.span(), what, "only the first counts: take one of them out");
-            } else {
-                named.insert(name.get_ref().clone(), line);
-            }
-        }
-        section.demand("open", "open = [{ at = 20, time = \"4 h\" }]");
-        let open = times::table(section, "open", energy);
-        let close = times::table(section, "close", energy);
-        if let (Some(open), Some(close), Some(climate)) = (&open, &close, climate) {
-            order::opens_before_it_closes(open, close, climate, section);
-        }
-        let wash = section.optional("wash", value::flag).unwrap_or(false);
-        Some(Recoat { next: values(next?), open: open?, close, wash })
-    });
-    entries.collect()
 }

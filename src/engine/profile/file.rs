@@ -39,6 +39,8 @@ pub(super) const TOP: Shape = Shape {
         "film",
         "stages",
         "recoat",
+        "never",
+        "seals",
     ],
 };
 /// The parts and their ratio.
@@ -47,8 +49,10 @@ pub(super) const MIX: Shape =
 /// How long a mixed portion is usable.
 pub(super) const POT_LIFE: Shape = Shape { place: "in [pot_life]", keys: &["mass", "times"] };
 /// The air a product may be applied in.
-pub(super) const APPLICATION: Shape =
-    Shape { place: "in [application]", keys: &["air", "humidity_max", "dew_margin", "stall_below"] };
+pub(super) const APPLICATION: Shape = Shape {
+    place: "in [application]",
+    keys: &["air", "humidity_max", "humidity_min", "dew_margin", "stall_below"],
+};
 /// The film of one coat.
 pub(super) const FILM: Shape =
     Shape { place: "in [film]", keys: &["volume_solids", "wet", "density", "wet_on_wet_coats"] };
@@ -56,11 +60,14 @@ pub(super) const FILM: Shape =
 pub(super) const STAGES: Shape =
     Shape { place: "in [stages]", keys: &["tack_free", "tape_by", "sandable", "handle", "full_cure"] };
 /// One recoat window.
-pub(super) const RECOAT: Shape = Shape { place: "in [[recoat]]", keys: &["next", "open", "close", "wash"] };
+pub(super) const RECOAT: Shape =
+    Shape { place: "in [[recoat]]", keys: &["next", "open", "close", "wash", "after", "sand"] };
+/// What must not follow, or lie below.
+pub(super) const NEVER: Shape = Shape { place: "in [[never]]", keys: &["next", "over", "because"] };
 /// One line of a time table.
 pub(super) const POINT: Shape = Shape { place: "in a point of a time table", keys: &["at", "time"] };
 
-const HEADED: [&Shape; 6] = [&MIX, &POT_LIFE, &APPLICATION, &FILM, &STAGES, &RECOAT];
+const HEADED: [&Shape; 7] = [&MIX, &POT_LIFE, &APPLICATION, &FILM, &STAGES, &RECOAT, &NEVER];
 
 /// One table of the file under a heading, or a `{ … }`.
 pub(super) struct Section<'d> {

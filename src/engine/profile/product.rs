@@ -133,6 +133,8 @@ pub struct Application {
     pub warmest: Celsius,
     /// The dampest air.
     pub humidity_max: Option<Humidity>,
+    /// The driest air: below it a moisture-curing film does not harden as its data sheet says.
+    pub humidity_min: Option<Humidity>,
     /// How far the surface must be above the dew point.
     pub dew_margin: KelvinDelta,
     /// Colder than this, nothing progresses.
@@ -163,6 +165,21 @@ pub struct Recoat {
     pub close: Option<TimeTable>,
     /// Whether the film is washed before it is sanded, once the window is shut.
     pub wash: bool,
+    /// The stage that the film must have reached; `open` then holds the times of that stage.
+    pub after: Option<Stage>,
+    /// Whether the film must be sanded first, however fresh it is.
+    pub sand: bool,
+}
+
+/// What must not follow the product, or lie below it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Never {
+    /// Ids or families that must not go on it; `*` for any that no recoat entry names.
+    pub next: Vec<String>,
+    /// Ids or families that it must not go on.
+    pub over: Vec<String>,
+    /// Why not, as a person reads it.
+    pub because: String,
 }
 
 /// Where a profile came from.
@@ -207,17 +224,32 @@ pub struct Product {
     pub stages: Vec<(Stage, TimeTable)>,
     /// The recoat windows, one for each group of following products.
     pub recoat: Vec<Recoat>,
+    /// What must not follow it or lie below it.
+    pub never: Vec<Never>,
+    /// Whether it closes the pores of bare wood before the air in them is out, so that bubbles stay.
+    pub seals: bool,
     /// Where the profile came from.
     pub origin: Origin,
 }
 
 impl Product {
-    /// The recoat window before `next`: an entry that names its id wins over one that names its
-    /// family, and that over `*`. None where the profile is silent.
+    /// The window in which `next` may go on the film as it is. None where the profile is silent or asks
+    /// for sanding first.
     pub fn recoat_before(&self, next: &Product) -> Option<&Recoat> {
-        [next.id.as_str(), next.family.as_str(), "*"]
-            .iter()
-            .find_map(|name| self.recoat.iter().find(|entry| entry.next.iter().any(|n| n == name)))
+        self.recoat_entry(next).map(|(_, entry)| entry).filter(|entry| !entry.sand)
+    }
+
+    /// The recoat entry for `next` and how closely it names it: an id wins over a family, and that over `*`.
+    pub(super) fn recoat_entry(&self, next: &Product) -> Option<(Closeness, &Recoat)> {
+        let named = self.recoat.iter().filter_map(|entry| Some((next.named_in(&entry.next)?, entry)));
+        // The first of equals counts.
+        named.reduce(|best, other| if other.0 > best.0 { other } else { best })
+    }
+
+    /// How closely a list of ids, families and `*` names this product.
+    pub(super) fn named_in(&self, names: &[String]) -> Option<Closeness> {
+        let ways = [(&*self.id, Closeness::Id), (&*self.family, Closeness::Family), ("*", Closeness::Any)];
+        ways.into_iter().find(|(name, _)| names.iter().any(|n| n == name)).map(|(_, close)| close)
     }
 
     /// The table of a stage other than the recoat window.
@@ -229,4 +261,12 @@ impl Product {
     pub fn washes(&self) -> bool {
         self.recoat.iter().any(|entry| entry.wash)
     }
+}
+
+/// How closely a list names a product.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Closeness {
+    Any,
+    Family,
+    Id,
 }

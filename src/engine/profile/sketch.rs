@@ -1,5 +1,4 @@
-//! A product on one sheet of text: its words, its times over the temperature, its windows drawn, and
-//! what can hurt.
+//! A product on one sheet of text: its words, its times over the temperature and what can hurt.
 //!
 //! It is given a product and a width, and knows no terminal.
 
@@ -8,7 +7,6 @@ use super::table::TimeTable;
 use crate::engine::units::{Celsius, Grams, MassUnit, TemperatureUnit, Units, capital};
 
 mod figures;
-mod ribbon;
 
 use figures::{figure, plain, wrapped};
 
@@ -29,7 +27,7 @@ pub fn sheet(product: &Product, units: &Units, width: u16) -> String {
     sheet.head();
     sheet.facts();
     sheet.times();
-    sheet.windows();
+    sheet.rules();
     sheet.cautions();
     sheet.text
 }
@@ -73,6 +71,9 @@ impl Sheet<'_> {
         if let Some(film) = product.film.as_ref().map(film_in_words).filter(|film| !film.is_empty()) {
             self.paragraph("Film    ", &film);
         }
+        if product.seals {
+            self.paragraph("Pores   ", "closed by the film: coat bare wood on a falling temperature");
+        }
         if let Some(notes) = &product.notes {
             self.paragraph("Notes   ", notes);
         }
@@ -84,6 +85,9 @@ impl Sheet<'_> {
         let mut words = format!("{} to {}", self.degrees(air.coolest), self.degrees(air.warmest));
         if let Some(humidity) = air.humidity_max {
             words += &format!(", humidity at most {humidity}");
+        }
+        if let Some(humidity) = air.humidity_min {
+            words += &format!(", humidity at least {humidity}");
         }
         words += &format!(", surface at least {} above the dew point", self.units.difference(air.dew_margin));
         if let Some(stall) = air.stall_below {
@@ -113,12 +117,13 @@ impl Sheet<'_> {
         }
         rows.extend(product.stages.iter().map(|(stage, table)| Row::of(capital(stage.name()), table)));
         for entry in &product.recoat {
-            rows.push(Row::title(format!("Recoat with {}", next_in_words(entry))));
+            rows.push(Row::title(recoat_in_words(entry)));
             rows.push(Row::of("  opens".into(), &entry.open));
-            rows.push(match &entry.close {
-                Some(close) => Row::of("  closes".into(), close),
-                None => Row::title("  closes never: no upper limit".into()),
-            });
+            match &entry.close {
+                Some(close) => rows.push(Row::of("  closes".into(), close)),
+                None if entry.sand => {}
+                None => rows.push(Row::title("  closes never: no upper limit".into())),
+            }
         }
         if rows.is_empty() {
             return;
@@ -155,36 +160,25 @@ impl Sheet<'_> {
         format!("{}{}", if extrapolated { "~" } else { "" }, figure(table.time_at(at)))
     }
 
-    fn windows(&mut self) {
+    /// What stands below the table: what must not follow, and how the times are counted.
+    fn rules(&mut self) {
         let product = self.product;
-        let temperatures: Vec<(String, Option<Celsius>)> = columns(TEMPERATURES.len())
-            .into_iter()
-            .rev()
-            .map(|at| (self.degrees(at), (!self.stalls_at(at)).then_some(at)))
-            .collect();
-        let mut drawn = false;
-        let silent = [None];
-        let entries: Vec<Option<&Recoat>> = product.recoat.iter().map(Some).collect();
-        for entry in if entries.is_empty() { &silent[..] } else { &entries[..] } {
-            let Some(ribbon) = ribbon::draw(product, *entry, &temperatures, self.width) else { continue };
-            match entry {
-                Some(entry) => {
-                    let wash = if entry.wash { "; once shut, wash before sanding" } else { "" };
-                    self.paragraph("", &format!("Recoat with {}{wash}", next_in_words(entry)));
-                }
-                None => self
-                    .paragraph("", "The profile is silent on the next coat: let it harden, sand, then coat"),
+        for never in &product.never {
+            let because = &never.because;
+            if !never.next.is_empty() {
+                let next = list_in_words(&never.next, "anything else");
+                self.paragraph("", &format!("Never under {next}: {because}"));
             }
-            self.text.push_str(&ribbon);
-            self.line("");
-            drawn = true;
+            if !never.over.is_empty() {
+                self.paragraph("", &format!("Never over {}: {because}", never.over.join(", ")));
+            }
         }
-        if drawn {
-            let words = "Minimum times count from the last stroke of a coat, maximum times from the first. \
-                         The scale is logarithmic.";
-            self.paragraph("", words);
-            self.line("");
+        if product.recoat.is_empty() {
+            self.paragraph("", "The profile is silent on the next coat: ask the data sheet");
         }
+        let words = "Minimum times count from the last stroke of a coat, maximum times from the first.";
+        self.paragraph("", words);
+        self.line("");
     }
 
     fn cautions(&mut self) {
@@ -236,10 +230,23 @@ fn columns(room: usize) -> Vec<Celsius> {
     TEMPERATURES.iter().enumerate().filter(|(i, _)| keep(*i)).map(|(_, at)| Celsius::new(*at)).collect()
 }
 
-fn next_in_words(entry: &Recoat) -> String {
-    let names: Vec<&str> =
-        entry.next.iter().map(|name| if name == "*" { "anything" } else { name }).collect();
-    names.join(", ")
+fn recoat_in_words(entry: &Recoat) -> String {
+    let mut words = format!("Recoat with {}", list_in_words(&entry.next, "anything"));
+    if let Some(stage) = entry.after {
+        let reached = if stage == Stage::FullCure { "fully cured" } else { stage.name() };
+        words += &format!(", once {reached}");
+    }
+    words += match (entry.wash, entry.sand) {
+        (true, true) => "; wash and sand first",
+        (false, true) => "; sand first",
+        (true, false) => "; once shut, wash before sanding",
+        (false, false) => "",
+    };
+    words
+}
+
+fn list_in_words(names: &[String], any: &str) -> String {
+    names.iter().map(|name| if name == "*" { any } else { name }).collect::<Vec<_>>().join(", ")
 }
 
 fn mass_in_words(mass: Grams, units: &Units) -> String {
@@ -307,11 +314,6 @@ fn film_in_words(film: &Film) -> String {
         });
     }
     words.join(", ")
-}
-
-/// The stages that end a film's own course, for the drawing.
-fn seconds_to(product: &Product, stage: Stage, at: Celsius) -> Option<f64> {
-    product.stage(stage).map(|table| table.seconds_at(at))
 }
 
 #[cfg(test)]

@@ -73,22 +73,23 @@ fn a_pot_sets_in_the_cold_too() {
 }
 
 #[test]
-fn a_ribbon_shows_wet_open_shut_sandable_and_cured_in_this_order() {
-    let sheet = shown(&format!("{GLUE}{WINDOW}"), 100);
-    let ribbon = sheet.lines().find(|line| line.contains("20 °C") && line.contains('╞')).unwrap();
-    let places: Vec<_> = ["wet", "open", "shut", "sandable", "cured"].map(|word| ribbon.find(word)).into();
-    assert!(places.iter().all(Option::is_some) && places.is_sorted(), "{ribbon}");
-    assert!(line(&sheet, "5 °C  stalls").contains("too cold"));
-    assert!(sheet.contains("once shut, wash before sanding"));
+fn a_window_shows_when_it_opens_and_closes_and_what_comes_after() {
+    let sheet = shown(&format!("{GLUE}{WINDOW}"), 80);
+    assert!(sheet.contains("Recoat with epoxy; once shut, wash before sanding"));
+    assert_eq!(line(&sheet, "closes").split("  ").last(), Some("~2 h 05"));
+    let open_ended = shown(&format!("{GLUE}{}", WINDOW.replace("close", "#")), 80);
+    assert!(open_ended.contains("  closes never: no upper limit"));
 }
 
 #[test]
-fn without_an_upper_limit_the_window_stays_open_until_full_cure() {
-    let entry = WINDOW.replace("close", "#");
-    let sheet = shown(&format!("{GLUE}{entry}"), 90);
-    let ribbon = sheet.lines().find(|line| line.contains("20 °C") && line.contains('╞')).unwrap();
-    assert!(!ribbon.contains("shut") && !ribbon.contains("sandable") && ribbon.contains("cured"), "{ribbon}");
-    assert!(sheet.contains("  closes never: no upper limit"));
+fn a_sheet_says_what_a_film_must_have_reached_and_what_it_must_never_carry() {
+    let rules = "[[recoat]]\nnext = [\"alkyd\"]\nafter = \"full_cure\"\nsand = true\n\
+                 [[never]]\nnext = [\"*\"]\nover = [\"oil\"]\nbecause = \"it lifts\"\n";
+    let sheet = shown(&format!("{GLUE}{rules}"), 80);
+    assert!(sheet.contains("Recoat with alkyd, once fully cured; sand first"));
+    assert!(sheet.contains("Never under anything else: it lifts"));
+    assert!(sheet.contains("Never over oil: it lifts"));
+    assert!(!sheet.contains("closes never"));
 }
 
 #[test]
