@@ -22,8 +22,9 @@ pub use following::{Following, may_follow};
 pub use library::{Library, UnknownProduct, built_in_texts};
 pub use product::{Application, Cure, Film, Mix, Never, Origin, PotLife, Product, Recoat, Stage};
 pub use sketch::{COMES_FIRST, sheet};
+pub(crate) use suggestions::nearest;
 pub(crate) use table::Piece;
-pub use table::{Point, TableError, TimeTable};
+pub use table::{Point, Range, TableError, TimeTable};
 pub use template::{Answers, Question, fill, id_from, questions, template, unfilled};
 
 /// Whether a text can name a product in commands and schemes: a to z, 0 to 9 and hyphens, but no

@@ -102,11 +102,23 @@ impl<'f> Verdict<'f> {
 struct PointView {
     temperature_c: f64,
     time_s: f64,
+    /// Both ends, where the data sheet gives a range.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    range_s: Option<[i64; 2]>,
 }
 
 fn points(table: &TimeTable) -> Vec<PointView> {
     let seconds = |point: &crate::engine::profile::Point| point.time.num_milliseconds() as f64 / 1000.0;
-    table.points().iter().map(|p| PointView { temperature_c: p.at.degrees(), time_s: seconds(p) }).collect()
+    let range = |point: &crate::engine::profile::Point| {
+        let range = table.ranges().iter().find(|range| range.at == point.at)?;
+        Some([range.shortest.num_seconds(), range.longest.num_seconds()])
+    };
+    let view = |p: &crate::engine::profile::Point| PointView {
+        temperature_c: p.at.degrees(),
+        time_s: seconds(p),
+        range_s: range(p),
+    };
+    table.points().iter().map(view).collect()
 }
 
 /// A product with everything its profile says. What the profile leaves out is left out here.

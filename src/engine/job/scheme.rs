@@ -1,10 +1,11 @@
 //! The planned stack of steps of every area, read from a TOML file.
 
 use chrono::TimeDelta;
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 
 use super::entry::StepKind;
 use crate::engine::hours::{FreeHours, RawFree};
+use crate::engine::profile::nearest;
 use crate::engine::units::{SquareMetres, clean, parse_duration};
 
 /// Why a text is no scheme: with line and column as far as they are known.
@@ -22,6 +23,80 @@ pub enum WetOnWet {
     Must,
     /// Never.
     Never,
+}
+
+/// What an area is made of, or covered with, before its first coat.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(try_from = "String")]
+pub enum Ground {
+    /// Bare wood with wide pores and soft early wood.
+    BareSoftwood,
+    /// Bare dense wood.
+    BareHardwood,
+    /// Bare plywood.
+    Plywood,
+    /// Wood whose pores are closed.
+    Sealed,
+    /// Metal.
+    Metal,
+    /// Fibre and resin.
+    Composite,
+    /// A coat from before this record.
+    OldPaint,
+}
+
+impl Ground {
+    /// Every ground.
+    pub const ALL: [Self; 7] = [
+        Self::BareSoftwood,
+        Self::BareHardwood,
+        Self::Plywood,
+        Self::Sealed,
+        Self::Metal,
+        Self::Composite,
+        Self::OldPaint,
+    ];
+
+    /// Its word in schemes and in JSON.
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::BareSoftwood => "bare softwood",
+            Self::BareHardwood => "bare hardwood",
+            Self::Plywood => "plywood",
+            Self::Sealed => "sealed",
+            Self::Metal => "metal",
+            Self::Composite => "composite",
+            Self::OldPaint => "old paint",
+        }
+    }
+
+    /// Whether air leaves its pores as it warms, and takes up rain.
+    pub const fn is_porous(self) -> bool {
+        matches!(self, Self::BareSoftwood | Self::BareHardwood | Self::Plywood)
+    }
+}
+
+impl Serialize for Ground {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.key())
+    }
+}
+
+impl TryFrom<String> for Ground {
+    type Error = String;
+
+    fn try_from(text: String) -> Result<Self, String> {
+        let plain = text.trim().to_lowercase().replace(['-', '_'], " ");
+        if let Some(ground) = Self::ALL.into_iter().find(|ground| ground.key() == plain) {
+            return Ok(ground);
+        }
+        let keys = Self::ALL.map(Self::key);
+        let advice = match nearest(&plain, &keys) {
+            Some(meant) => format!("did you mean \"{meant}\"?"),
+            None => format!("write one of \"{}\"", keys.join("\", \"")),
+        };
+        Err(format!("\"{}\" is not a known ground; {advice}", clean(&text)))
+    }
 }
 
 /// One planned step of an area.
@@ -84,6 +159,8 @@ pub struct SchemeArea {
     pub takes: Option<TimeDelta>,
     /// How slowly its surface follows the air.
     pub surface_lag: TimeDelta,
+    /// What the first coat goes on; None where the scheme does not say.
+    pub ground: Option<Ground>,
     /// The stack, from the ground up.
     pub steps: Vec<SchemeStep>,
 }
@@ -160,6 +237,7 @@ struct RawArea {
     square_metres: Option<f64>,
     minutes_per_square_metre: Option<f64>,
     surface_lag: Option<String>,
+    ground: Option<Ground>,
     #[serde(default)]
     steps: Vec<RawStep>,
 }
@@ -210,6 +288,7 @@ impl RawArea {
             square_metres: square_metres.map(SquareMetres::new),
             takes,
             surface_lag,
+            ground: self.ground,
             steps,
             name,
         })
@@ -257,6 +336,27 @@ mod tests {
         assert_eq!(roof.takes, Some(TimeDelta::minutes(26)));
         assert_eq!(roof.coats().collect::<Vec<_>>(), ["epoxy-sealer", "primer-two-part"]);
         assert_eq!(roof.steps[3], SchemeStep::Tape { on: false });
+    }
+
+    #[test]
+    fn an_area_says_what_its_ground_is() {
+        let plywood = HUT.replace("square_metres = 6.5", "square_metres = 6.5\nground = \"Plywood\"");
+        assert_eq!(Scheme::read(&plywood).unwrap().areas[0].ground, Some(Ground::Plywood));
+        assert_eq!(Scheme::read(HUT).unwrap().areas[0].ground, None);
+        for ground in Ground::ALL {
+            assert_eq!(Ground::try_from(ground.key().to_owned()), Ok(ground));
+        }
+        let error = Scheme::read(&plywood.replace("Plywood", "bare softwod")).unwrap_err().to_string();
+        assert!(error.starts_with("line 6, column 10: "), "{error}");
+        assert!(error.ends_with("did you mean \"bare softwood\"?"), "{error}");
+        let error = Scheme::read(&plywood.replace("Plywood", "glass")).unwrap_err().to_string();
+        assert!(error.contains("write one of \"bare softwood\", "), "{error}");
+    }
+
+    #[test]
+    fn air_leaves_bare_wood_and_plywood_alone() {
+        let porous: Vec<_> = Ground::ALL.into_iter().filter(|ground| ground.is_porous()).collect();
+        assert_eq!(porous, [Ground::BareSoftwood, Ground::BareHardwood, Ground::Plywood]);
     }
 
     #[test]

@@ -144,6 +144,14 @@ impl Sheet<'_> {
                 self.columns.iter().map(|at| self.figure(row, table, *at, &mut guessed)).collect();
             self.line(&cells(&row.label, label, &figures));
         }
+        for row in &rows {
+            for range in row.table.iter().flat_map(|table| table.ranges()) {
+                let (shortest, longest) = (figure(range.shortest), figure(range.longest));
+                let counted = row.table.map_or_else(String::new, |table| figure(table.time_at(range.at)));
+                let (what, at) = (row.label.trim(), self.degrees(range.at));
+                self.paragraph("", &format!("{what} at {at}: {shortest} to {longest}, counted as {counted}"));
+            }
+        }
         if guessed {
             self.line("");
             self.paragraph("~ ", "lies beyond the temperatures of the basis: an estimate of this program");

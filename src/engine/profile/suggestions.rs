@@ -1,7 +1,7 @@
 //! The name that was probably meant.
 
 /// The candidate nearest to a mistyped name, if one is near enough to be worth asking about.
-pub(super) fn nearest<'c>(name: &str, candidates: &[&'c str]) -> Option<&'c str> {
+pub(crate) fn nearest<'c>(name: &str, candidates: &[&'c str]) -> Option<&'c str> {
     near(name, candidates.iter().copied()).first().copied()
 }
 

@@ -16,6 +16,17 @@ pub struct Point {
     pub time: TimeDelta,
 }
 
+/// A time that the data sheet gives as a range; the table counts one of its ends.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Range {
+    /// The temperature.
+    pub at: Celsius,
+    /// Its lower end.
+    pub shortest: TimeDelta,
+    /// Its upper end.
+    pub longest: TimeDelta,
+}
+
 /// Why points make no time table.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum TableError {
@@ -60,6 +71,8 @@ pub struct TimeTable {
     pieces: Vec<Piece>,
     /// Where one piece ends and the next begins, in kelvin: the inner points.
     bends: Vec<f64>,
+    /// The points that were given as a range.
+    ranges: Vec<Range>,
 }
 
 impl TimeTable {
@@ -100,7 +113,18 @@ impl TimeTable {
         };
         let inner = points.get(1..points.len() - 1).unwrap_or_default();
         let bends = inner.iter().map(|p| p.at.kelvin()).collect();
-        Ok(Self { points, pieces, bends })
+        Ok(Self { points, pieces, bends, ranges: Vec::new() })
+    }
+
+    /// The same table, with the ranges that some of its points were taken from.
+    #[must_use]
+    pub(super) fn with_ranges(self, ranges: Vec<Range>) -> Self {
+        Self { ranges, ..self }
+    }
+
+    /// The points that the data sheet gives as a range.
+    pub fn ranges(&self) -> &[Range] {
+        &self.ranges
     }
 
     /// The points of the data sheet.

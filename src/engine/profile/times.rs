@@ -3,7 +3,7 @@
 use toml::Spanned;
 
 use super::file::{POINT, Section};
-use super::table::{Point, TimeTable};
+use super::table::{Point, Range, TimeTable};
 use super::value::{self, DATA_SHEET, Span, degrees};
 use crate::engine::units::{ActivationEnergy, Celsius, GAS_CONSTANT, duration_text};
 
@@ -11,7 +11,8 @@ use crate::engine::units::{ActivationEnergy, Celsius, GAS_CONSTANT, duration_tex
 pub(super) const ENERGY: Span = Span::from_to(5.0, 250.0, "kJ/mol");
 const STEEPEST: f64 = 300.0;
 
-/// The table behind a key. None where the key is left out or its table has a fault.
+/// The table behind a key. A range counts on the safe side: a maximum time (the close of a window, the tape,
+/// a pot life) at its lower end, a minimum time at its upper end. None where the key is left out or its table has a fault.
 pub(super) fn table(section: &Section<'_>, key: &'static str, energy: ActivationEnergy) -> Option<TimeTable> {
     let faults = section.faults();
     let wanted = format!("{key} = [{{ at = 20, time = \"4 h\" }}]");
@@ -24,7 +25,9 @@ pub(super) fn table(section: &Section<'_>, key: &'static str, energy: Activation
         faults.add(&value.span(), format!("`{key}` is an empty list"), format!("write {wanted}"));
         return None;
     }
+    let maximum = matches!(key, "close" | "tape_by" | "times");
     let mut points: Vec<Spanned<Point>> = Vec::new();
+    let mut ranges = Vec::new();
     let mut sound = true;
     for line in lines {
         let Some(fields) = line.get_ref().as_table() else {
@@ -35,11 +38,15 @@ pub(super) fn table(section: &Section<'_>, key: &'static str, energy: Activation
         };
         let fields = Section::new(fields, line.span(), &POINT, faults);
         let at = fields.required("at", "at = 20, the temperature", |v| value::temperature(v, DATA_SHEET));
-        let time = fields.required("time", "time = \"4 h\"", value::time);
-        let (Some(at), Some(time)) = (at, time) else {
+        let time = fields.required("time", "time = \"4 h\"", value::times);
+        let (Some(at), Some((shortest, longest))) = (at, time) else {
             sound = false;
             continue;
         };
+        if shortest < longest {
+            ranges.push(Range { at, shortest, longest });
+        }
+        let time = if maximum { shortest } else { longest };
         let point = Point { at, time };
         if let Some(before) = points.last() {
             sound &= follows(before.get_ref(), &point, key, &fields);
@@ -51,7 +58,7 @@ pub(super) fn table(section: &Section<'_>, key: &'static str, energy: Activation
     }
     let points = points.into_iter().map(Spanned::into_inner).collect();
     match TimeTable::new(points, energy) {
-        Ok(table) => Some(table),
+        Ok(table) => Some(table.with_ranges(ranges)),
         Err(error) => {
             faults.add(&value.span(), format!("`{key}`: {error}"), format!("write {wanted}"));
             None

@@ -182,6 +182,32 @@ pub(super) fn time(value: &DeValue<'_>) -> Reading<TimeDelta> {
     }
 }
 
+/// A time, or the range of one: "4 to 5 h", "4-5 h", "12 h to 2 d". Both ends, equal where it is no range.
+pub(super) fn times(value: &DeValue<'_>) -> Reading<(TimeDelta, TimeDelta)> {
+    let ends =
+        value.as_str().and_then(|text| text.split_once(" to ").or_else(|| text.split_once(['-', '–'])));
+    let ends = ends.filter(|(low, _)| !low.trim().is_empty());
+    let Some((low, high)) = ends else {
+        return time(value).map(|time| (time, time));
+    };
+    let end = |text: String| time(&DeValue::String(text.into()));
+    let longest = end(high.trim().to_owned())?;
+    // "4 to 5 h": the unit of the second counts for both.
+    let unit = if low.contains(char::is_alphabetic) {
+        ""
+    } else {
+        high.trim_start_matches(|c: char| !c.is_alphabetic())
+    };
+    let shortest = end(format!("{} {unit}", low.trim()))?;
+    if shortest < longest {
+        return Ok((shortest, longest));
+    }
+    Err(Trouble::new(
+        format!("{} does not run from short to long", told(value)),
+        "write the shorter time first: \"4 to 5 h\"",
+    ))
+}
+
 /// A mass with its unit; more than zero.
 pub(super) fn mass(value: &DeValue<'_>) -> Reading<Grams> {
     const MEND: &str = "write a number and a unit in quotes: \"500 g\", \"1 kg\" or \"16 oz\"";

@@ -93,6 +93,15 @@ fn a_sheet_says_what_a_film_must_have_reached_and_what_it_must_never_carry() {
 }
 
 #[test]
+fn a_range_of_the_data_sheet_is_shown_and_counts_on_the_safe_side() {
+    let window =
+        WINDOW.replace("\"2 h\"", "\"1 to 2 h\"").replace("20, time = \"4 h\"", "20, time = \"4 h to 1 d\"");
+    let sheet = shown(&format!("{GLUE}{window}"), 80);
+    assert!(sheet.contains("opens at 20 °C: 60 min to 2 h, counted as 2 h"), "{sheet}");
+    assert!(sheet.contains("closes at 20 °C: 4 h to 24 h, counted as 4 h"), "{sheet}");
+}
+
+#[test]
 fn a_profile_that_is_silent_on_the_next_coat_says_so() {
     assert!(shown(GLUE, 80).contains("The profile is silent on the next coat"));
 }
