@@ -7,7 +7,7 @@ use chrono::TimeDelta;
 use curewright::app::report::{read_lines, write_lines};
 use curewright::engine::air::{Origin, OutdoorHour, Provenance};
 use curewright::engine::cure::Reading;
-use curewright::engine::job::{AlertKind, NewAlert, Told};
+use curewright::engine::job::{AlertId, AlertKind, Channel, Delivery, NewAlert, Raising, ReportedWindow};
 use curewright::engine::job::{Amount, EntryId, EntryKind, Job, StepKind, Vessel, voided};
 use curewright::engine::units::{
     Celsius, Grams, Humidity, MetresPerSecond, Micrometres, Millimetres, Moment,
@@ -33,7 +33,7 @@ enum Deed {
     Logger(Vec<(String, Reading)>),
     Forecast(Vec<OutdoorHour>, bool),
     Alert(i64, i64),
-    Tell(i64),
+    Window(i64),
     Seen(i64),
 }
 
@@ -135,7 +135,7 @@ fn deed() -> impl Strategy<Value = Deed> {
         1 => logger.prop_map(Deed::Logger),
         1 => (prop::collection::vec(hour(), 1..6), any::<bool>()).prop_map(|(hours, file)| Deed::Forecast(hours, file)),
         1 => (1..20_i64, 0..NOW).prop_map(|(subject, due)| Deed::Alert(subject, due)),
-        1 => (1..20_i64).prop_map(Deed::Tell),
+        1 => (1..20_i64).prop_map(Deed::Window),
         1 => (1..9_i64).prop_map(Deed::Seen),
     ]
 }
@@ -170,12 +170,17 @@ fn execute(store: &mut Store, deed: Deed) {
                 due: at(due),
                 text: "closing\u{7}".into(),
             };
-            let _ = store.raise(&alert, now);
+            let raising = Raising { raise: vec![alert], ..Raising::default() };
+            let _ = store.raise(now, |_, _| raising);
+            let sent = |alert| Delivery { alert, repeat: 0, channel: Channel::Desktop, sent: now };
+            let _ = store.record_sent(&[sent(AlertId(1))]);
         }
-        Deed::Tell(coat) => {
-            let _ = store.tell(None, Told { coat: EntryId(coat), open: Some(at(1)), close: None });
+        Deed::Window(coat) => {
+            let window = ReportedWindow { coat: EntryId(coat), open: Some(at(1)), close: None };
+            let raising = Raising { windows: vec![window], again: vec![AlertId(1)], ..Raising::default() };
+            let _ = store.raise(now, |_, _| raising);
         }
-        Deed::Seen(alert) => drop(store.acknowledge(Some(curewright::engine::job::AlertId(alert)), now)),
+        Deed::Seen(alert) => drop(store.acknowledge(Some(AlertId(alert)), now)),
     }
 }
 
@@ -192,8 +197,8 @@ fn seen(store: &Store) -> String {
         places.iter().map(|place| store.readings(place, at(-99), at(9999)).unwrap()).collect();
     let outdoor = store.outdoor(at(-99), at(99_999)).unwrap();
     let entries = store.entries().unwrap();
-    let told: Vec<_> = entries.iter().map(|entry| store.told(entry.id).unwrap()).collect();
-    let rest = (store.alerts().unwrap(), told, store.forecast().unwrap());
+    let alerts = (store.alert_memory().unwrap(), store.open_deliveries().unwrap());
+    let rest = (alerts, store.forecast().unwrap());
     format!(
         "{:?}",
         (Job::fold(&entries, at(9999)), voided(&entries), places, readings, outdoor, rest, entries)
@@ -256,7 +261,9 @@ fn a_job_of_the_first_version_opens_with_everything_in_it() {
         (Some(Celsius::new(18.25)), Some(Humidity::from_fraction(0.55)))
     );
     assert_eq!(store.alerts().unwrap().len(), 1);
-    assert!(store.told(EntryId(3)).unwrap().is_some());
+    assert_eq!(store.alert_memory().unwrap().1.len(), 1);
+    let sent = store.open_deliveries().unwrap();
+    assert_eq!(sent.len(), Channel::ALL.len(), "an alert of an older version was sent everywhere");
     let correction = store.correct(EntryId(8), at(-60), at(0), entries[7].kind.clone()).unwrap();
     assert_eq!(correction.id, EntryId(10));
     drop(store);
@@ -321,7 +328,7 @@ fn a_broken_line_is_told_with_its_number() {
         (Box::new(|all| all.insert(1, all[0].clone())), "line 2: a second job begins"),
         (
             Box::new(move |all| entry(all, "\"coat\":3", "\"coat\":77")),
-            "line 20: what was told of an unknown coat",
+            "line 20: the window of an unknown coat",
         ),
         (Box::new(|all| all.insert(19, all[18].clone())), "line 20: an alert that was there before"),
         (Box::new(move |all| entry(all, "2026-05-01T06:05:00Z", "yesterday")), "line 4: "),

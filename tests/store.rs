@@ -10,10 +10,10 @@ use std::thread;
 
 use chrono::TimeDelta;
 use curewright::engine::cure::Reading;
-use curewright::engine::job::{AlertKind, NewAlert, Told};
+use curewright::engine::job::{AlertKind, Channel, Delivery, NewAlert, Raising, ReportedWindow};
 use curewright::engine::job::{EntryId, EntryKind, Refusal, StepKind};
 use curewright::engine::units::{Celsius, Moment};
-use curewright::io::store::{Store, StoreError};
+use curewright::io::store::{Displaced, Store, StoreError};
 use tempfile::TempDir;
 
 fn at(minutes: i64) -> Moment {
@@ -260,7 +260,7 @@ fn a_job_of_a_newer_version_is_left_alone() {
     let before = fs::read(&shop.path).unwrap();
     for refused in [Store::open(&shop.path).map(Some), Store::open_to_read(&shop.path)] {
         let refused = refused.unwrap_err();
-        assert!(matches!(refused, StoreError::NewerVersion { found: 7, known: 2, .. }), "{refused:?}");
+        assert!(matches!(refused, StoreError::NewerVersion { found: 7, known: 3, .. }), "{refused:?}");
         assert!(refused.to_string().contains("update curewright"), "{refused}");
     }
     assert_eq!(fs::read(&shop.path).unwrap(), before);
@@ -333,38 +333,135 @@ fn alert(round: u32) -> NewAlert {
     }
 }
 
+fn raise(store: &mut Store, round: u32, now: Moment) {
+    let raising = Raising { raise: vec![alert(round)], ..Raising::default() };
+    store.raise(now, |_, _| raising).unwrap();
+}
+
 #[test]
-fn an_alert_is_raised_by_one_and_told_again_by_one() {
+fn an_alert_is_raised_once_and_seen_once() {
     let shop = Shop::new();
     let (mut mine, mut other) = (shop.store(), shop.store());
-    let raised = mine.raise(&alert(0), at(1)).unwrap().unwrap();
-    assert_eq!(other.raise(&alert(0), at(2)).unwrap(), None);
-    assert!(other.raise(&alert(1), at(2)).unwrap().is_some());
-    assert_eq!(other.alerts().unwrap()[0], raised);
-    assert_eq!((raised.due, raised.raised, raised.told, raised.acknowledged), (at(0), at(1), at(1), None));
-
-    assert!(mine.tell_again(raised.id, at(1), at(5)).unwrap());
-    assert!(!other.tell_again(raised.id, at(1), at(5)).unwrap(), "it was told just now");
-    assert_eq!(other.acknowledge(Some(raised.id), at(6)).unwrap(), 1);
-    assert_eq!(other.acknowledge(Some(raised.id), at(7)).unwrap(), 0);
-    assert!(!mine.tell_again(raised.id, at(5), at(9)).unwrap(), "the person has seen it");
+    raise(&mut mine, 0, at(1));
+    raise(&mut other, 0, at(2));
+    raise(&mut other, 1, at(2));
+    let alerts = mine.alerts().unwrap();
+    assert_eq!(alerts.len(), 2);
+    assert_eq!((alerts[0].due, alerts[0].raised, alerts[0].wanted), (at(0), at(1), at(1)));
+    let again = |id| Raising { again: vec![id], ..Raising::default() };
+    mine.raise(at(5), |alerts, _| again(alerts[0].id)).unwrap();
+    let repeated = other.alerts().unwrap()[0].clone();
+    assert_eq!((repeated.repeat, repeated.raised, repeated.wanted), (1, at(1), at(5)));
+    assert_eq!(other.acknowledge(Some(repeated.id), at(6)).unwrap(), 1);
+    assert_eq!(other.acknowledge(Some(repeated.id), at(7)).unwrap(), 0);
+    mine.raise(at(9), |_, _| again(repeated.id)).unwrap();
+    assert_eq!(mine.alerts().unwrap()[0].repeat, 1, "the person has seen it");
     assert_eq!(mine.acknowledge(None, at(9)).unwrap(), 1);
     let seen: Vec<_> = mine.alerts().unwrap().iter().map(|alert| alert.acknowledged).collect();
     assert_eq!(seen, [Some(at(6)), Some(at(9))]);
 }
 
 #[test]
-fn a_window_that_moved_is_told_by_one() {
+fn the_second_to_raise_sees_what_the_first_has_raised() {
     let shop = Shop::new();
     let (mut mine, mut other) = (shop.store(), shop.store());
     let id = mine.append(at(0), at(0), coat("roof")).unwrap();
-    let told = |minutes| Told { coat: id, open: Some(at(minutes) + TimeDelta::milliseconds(7)), close: None };
-    assert_eq!(mine.told(id).unwrap(), None);
-    assert!(mine.tell(None, told(1)).unwrap());
-    assert!(!other.tell(None, told(1)).unwrap());
-    assert!(other.tell(Some(told(1)), told(2)).unwrap());
-    assert!(!mine.tell(Some(told(1)), told(3)).unwrap());
-    assert_eq!(mine.told(id).unwrap(), Some(Told { coat: id, open: Some(at(2)), close: None }));
+    let window = ReportedWindow { coat: id, open: Some(at(2) + TimeDelta::milliseconds(7)), close: None };
+    mine.raise(at(1), |_, _| Raising { windows: vec![window], ..Raising::default() }).unwrap();
+    raise(&mut mine, 0, at(1));
+    let mut saw = (0, Vec::new());
+    other
+        .raise(at(1), |alerts, windows| {
+            saw = (alerts.len(), windows.to_vec());
+            Raising::default()
+        })
+        .unwrap();
+    assert_eq!(saw, (1, vec![ReportedWindow { coat: id, open: Some(at(2)), close: None }]));
+}
+
+#[test]
+fn an_alert_is_claimed_by_one_until_it_is_sent_or_the_claim_ends() {
+    let shop = Shop::new();
+    let (mut mine, mut other) = (shop.store(), shop.store());
+    raise(&mut mine, 0, at(1));
+    let id = mine.alerts().unwrap()[0].id;
+    let mut claim =
+        |store: &mut Store, minutes: i64| store.claim(Channel::Desktop, &[(id, 0)], at(minutes)).unwrap();
+    assert_eq!(claim(&mut mine, 1), [id]);
+    assert_eq!(claim(&mut other, 2), [], "it is on its way");
+    assert_eq!(other.claim(Channel::Command, &[(id, 0)], at(2)).unwrap(), [id], "another channel");
+    mine.renew(Channel::Desktop, id, at(2)).unwrap();
+    assert_eq!(claim(&mut other, 3), [], "the claim was renewed");
+    assert_eq!(claim(&mut other, 5), [id], "whoever claimed it has died");
+    other.release(Channel::Desktop, id, 0).unwrap();
+    assert_eq!(claim(&mut mine, 5), [id], "the other one could not send it");
+    let sent = Delivery { alert: id, repeat: 0, channel: Channel::Desktop, sent: at(6) };
+    mine.record_sent(&[sent]).unwrap();
+    assert_eq!(claim(&mut other, 60), [], "it was sent");
+    assert_eq!(other.open_deliveries().unwrap(), [sent]);
+    assert_eq!(claim(&mut other, 3), [id], "the clock was ahead when it was sent");
+}
+
+#[test]
+fn what_was_seen_is_claimed_by_nobody() {
+    let shop = Shop::new();
+    let mut store = shop.store();
+    raise(&mut store, 0, at(1));
+    let id = store.alerts().unwrap()[0].id;
+    assert_eq!(store.claim(Channel::Desktop, &[(id, 1)], at(2)).unwrap(), [], "not repeated yet");
+    store.acknowledge(None, at(2)).unwrap();
+    assert_eq!(store.claim(Channel::Desktop, &[(id, 0)], at(2)).unwrap(), []);
+}
+
+#[test]
+fn a_job_that_is_deleted_or_replaced_while_it_is_open_is_noticed() {
+    let shop = Shop::new();
+    let mut store = shop.store();
+    store.append(at(0), at(0), sanded("roof")).unwrap();
+    assert_eq!(store.displaced(), None);
+    fs::remove_file(&shop.path).unwrap();
+    assert_eq!(store.displaced(), Some(Displaced::Removed));
+    for ending in ["-wal", "-shm"] {
+        fs::remove_file(format!("{}{ending}", shop.path.display())).unwrap();
+    }
+    let other = shop.store();
+    assert_eq!(store.displaced(), Some(Displaced::Replaced));
+    store.leave();
+    assert_eq!(other.displaced(), None);
+    assert_eq!(other.entries().unwrap(), []);
+}
+
+#[test]
+fn what_stood_in_a_deleted_log_is_saved_by_who_still_has_it_open() {
+    let shop = Shop::new();
+    let mut store = shop.store();
+    store.append(at(0), at(0), sanded("roof")).unwrap();
+    let reader = Store::open_to_read(&shop.path).unwrap().unwrap();
+    assert_eq!((store.displaced(), reader.displaced()), (None, None));
+    drop(store);
+    fs::remove_file(format!("{}-wal", shop.path.display())).unwrap();
+    assert_eq!(reader.displaced(), Some(Displaced::LogRemoved));
+    reader.leave();
+    assert_eq!(shop.store().entries().unwrap().len(), 1);
+}
+
+#[test]
+fn a_job_of_an_older_version_is_copied_before_it_is_changed() {
+    let shop = Shop::new();
+    let sql = include_str!("jobs/version-1.sql");
+    let old = rusqlite::Connection::open(&shop.path).unwrap();
+    old.execute_batch(sql).unwrap();
+    drop(old);
+    let entries = shop.store().entries().unwrap();
+    let backup = shop.folder.path().join("hut.job.version-1.backup");
+    assert_eq!(mode(&backup), 0o600);
+    let copy = rusqlite::Connection::open(&backup).unwrap();
+    let ask = |query: &str| copy.query_row(query, [], |row| row.get::<_, i64>(0)).unwrap();
+    assert_eq!(ask("PRAGMA user_version"), 1);
+    assert_eq!(ask("PRAGMA application_id"), i64::from(i32::from_be_bytes(*b"CuRe")));
+    assert_eq!(ask("SELECT count(*) FROM entry"), entries.len() as i64);
+    let files = |folder: &Path| fs::read_dir(folder).unwrap().count();
+    assert_eq!(files(shop.folder.path()), 2, "nothing else is left");
 }
 
 #[test]

@@ -15,6 +15,7 @@ mod error;
 mod execute;
 mod fetching;
 mod free;
+mod live;
 mod note;
 mod order;
 mod planning;
@@ -29,13 +30,13 @@ use std::cell::RefCell;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-pub use alerts::Raised;
 pub use amounts::parse_amount;
 pub use calendar::Announced;
 pub use clock::Clock;
 pub use error::SessionError;
 pub use fetching::ForecastKeeper;
 pub use free::{FreeTimes, ReadCalendar};
+pub use live::{Live, Tick};
 pub use order::{Done, Mixing, Order, Refused};
 pub use planning::{PlanRequest, Planned, Since};
 pub use pot::Mixed;
@@ -49,16 +50,18 @@ use crate::engine::air::{OutdoorHour, Provenance};
 use crate::engine::assess::{Readings, Survey, SurveyOptions};
 use crate::engine::config::Config;
 use crate::engine::cure::Reading;
-use crate::engine::job::{Entry, Job};
+use crate::engine::job::{Alert, Entry, Job};
 use crate::engine::profile::Library;
 use crate::engine::units::Moment;
-use crate::io::store::{Store, StoreError};
+use crate::io::store::{Displaced, Store, StoreError};
 
 /// A job that is open, with what is needed to reckon it.
 pub struct Session<'a> {
     path: PathBuf,
     store: Option<Store>,
     writable: bool,
+    /// How often the file was opened: what a connection says of changes holds for that connection only.
+    opened: u64,
     library: &'a Library,
     config: Config,
     words: Words,
@@ -84,6 +87,7 @@ impl<'a> Session<'a> {
             path: path.to_owned(),
             store,
             writable: false,
+            opened: 0,
             library,
             config,
             words,
@@ -153,7 +157,22 @@ impl<'a> Session<'a> {
     /// # Errors
     /// Where the job cannot be read.
     pub fn view(&self, survey: &Survey<'_>, now: Moment) -> Result<View, SessionError> {
-        Ok(View::of(survey, &self.alerts()?, &self.words, now))
+        self.view_with(survey, &[], now)
+    }
+
+    /// What is to be seen at a moment. Alerts that could not be recorded are shown among the others.
+    ///
+    /// # Errors
+    /// Where the job cannot be read.
+    pub fn view_with(
+        &self,
+        survey: &Survey<'_>,
+        unrecorded: &[Alert],
+        now: Moment,
+    ) -> Result<View, SessionError> {
+        let mut alerts = self.alerts()?;
+        alerts.extend_from_slice(unrecorded);
+        Ok(View::of(survey, &alerts, &self.words, now))
     }
 
     /// The status as machines read it.
@@ -166,15 +185,32 @@ impl<'a> Session<'a> {
         Ok(Status::of(&self.survey(now, options)?, &alerts))
     }
 
-    /// A number that changes when another process has written to the job.
+    /// What changes when another process has written to the job, or when it was opened anew.
     ///
     /// # Errors
     /// Where the job cannot be read.
-    pub fn version(&mut self) -> Result<i64, SessionError> {
+    pub fn version(&mut self) -> Result<JobVersion, SessionError> {
         if self.store.is_none() {
             self.store = Store::open_to_read(&self.path)?;
+            self.opened += u64::from(self.store.is_some());
         }
-        Ok(self.store.as_ref().map(Store::version).transpose()?.unwrap_or(-1))
+        let data = self.store.as_ref().map(Store::version).transpose()?;
+        Ok(JobVersion { opened: self.opened, data })
+    }
+
+    /// Notices where the file was deleted or replaced while it was open, and opens what is there now.
+    ///
+    /// # Errors
+    /// Where what is there now cannot be read.
+    pub fn reopen_displaced(&mut self) -> Result<Option<Displaced>, SessionError> {
+        let Some(displaced) = self.store.as_ref().and_then(Store::displaced) else { return Ok(None) };
+        if let Some(store) = self.store.take() {
+            store.leave();
+        }
+        self.writable = false;
+        self.opened += 1;
+        self.store = Store::open_to_read(&self.path)?;
+        Ok(Some(displaced))
     }
 
     fn shelf(&self) -> Shelf<'_> {
@@ -186,12 +222,20 @@ impl<'a> Session<'a> {
         if !self.writable {
             self.store = Some(Store::open(&self.path)?);
             self.writable = true;
+            self.opened += 1;
         }
         match &mut self.store {
             Some(store) => Ok(store),
             none => Ok(none.insert(Store::open(&self.path)?)),
         }
     }
+}
+
+/// What [`Session::version`] compares.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct JobVersion {
+    opened: u64,
+    data: Option<i64>,
 }
 
 /// The readings of a job, of which there are none where it is not there.

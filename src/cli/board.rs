@@ -4,25 +4,25 @@ mod planner;
 
 use std::collections::VecDeque;
 use std::io::{self, IsTerminal};
+use std::time::{Duration, Instant};
 
 use super::setup::Setup;
-use super::watch::deliver;
 use super::{Failure, status};
-use crate::app::session::{Clock, Done, ForecastKeeper, Order, Refused, SensorLog, Session, SessionError};
+use crate::app::session::{Clock, Done, Live, Order, Refused, Session, SessionError};
 use crate::app::view::{CoatView, PlanShown, RecordView, View, WeatherView};
 use crate::app::wording::{AmountsPage, Check};
-use crate::engine::assess::{Survey, SurveyOptions};
 use crate::engine::config::Colours;
 use crate::engine::job::{Entry, EntryId, EntryKind, voided};
 use crate::engine::units::{Civil, Moment, Units, clean};
-use crate::io::notifier::{Notifier, NotifierOptions};
+use crate::io::notifier::{Command, Desktop, Outlet, Screen};
 use crate::tui::{self, Desk};
 use planner::Planner;
 
-/// Without news from outside the survey is made again after so long.
-const SURVEY_EVERY: chrono::TimeDelta = chrono::TimeDelta::seconds(60);
-/// So many sentences of sensors wait to be seen.
+/// So many sentences of what happened wait to be seen.
 const NEWS: usize = 16;
+
+/// On leaving, what is on its way may take so long.
+const LEAVES_WITHIN: Duration = Duration::from_millis(300);
 
 /// Opens the board on the job; where standard output is no terminal, prints the status.
 pub fn open(setup: &Setup) -> Result<u8, Failure> {
@@ -34,13 +34,9 @@ pub fn open(setup: &Setup) -> Result<u8, Failure> {
 
 /// Shows a session on the terminal until the person leaves.
 pub fn show(setup: &Setup, session: &mut Session<'_>) -> Result<u8, Failure> {
-    let options = NotifierOptions { desktop: true, command: setup.config.alert_command.clone() };
     let faults = setup.library.faults().iter().map(|fault| clean(&fault.to_string())).collect();
-    let sensors = SensorLog::start(session);
     let path = session.path().to_owned();
-    std::thread::scope(|scope| {
-        run(setup, session, Planner::new(scope, setup, path), faults, options, sensors)
-    })
+    std::thread::scope(|scope| run(setup, session, Planner::new(scope, setup, path), faults))
 }
 
 /// Runs the board; what is planned aside ends with it.
@@ -49,22 +45,21 @@ fn run(
     session: &mut Session<'_>,
     planner: Planner<'_, '_>,
     faults: Vec<String>,
-    options: NotifierOptions,
-    sensors: Option<SensorLog>,
 ) -> Result<u8, Failure> {
+    let mut outlets: Vec<Box<dyn Outlet>> = vec![Box::new(Screen::default()), Box::new(Desktop::new())];
+    if let Some(command) = Command::new(&setup.config.alert_command) {
+        outlets.push(Box::new(command));
+    }
+    let live = Live::new(session, outlets);
     let mut desk = JobDesk {
         session,
         planner,
-        sensors,
-        sensor_news: VecDeque::new(),
-        keeper: ForecastKeeper::default(),
-        notifier: Notifier::new(options),
-        survey: None,
-        weather: Vec::new(),
-        version: None,
-        due: None,
+        live,
+        rings: false,
+        news: VecDeque::new(),
+        troubles: Vec::new(),
+        weather: (None, Vec::new()),
         faults,
-        told_trouble: None,
     };
     let colour = match setup.config.colours {
         _ if no_colour() => tui::ColorMode::None,
@@ -74,7 +69,7 @@ fn run(
     };
     tui::run(&mut desk, tui::Options { color: colour, bell: true, ascii: ascii_alone() })
         .map_err(|error| SessionError::World(format!("the terminal cannot be used: {error}")))?;
-    desk.notifier.settle(std::time::Duration::from_millis(300));
+    desk.finish_sending();
     Ok(0)
 }
 
@@ -98,44 +93,25 @@ fn ascii_alone() -> bool {
 struct JobDesk<'s, 'a, 'scope, 'env> {
     session: &'s mut Session<'a>,
     planner: Planner<'scope, 'env>,
-    sensors: Option<SensorLog>,
-    sensor_news: VecDeque<String>,
-    keeper: ForecastKeeper,
-    notifier: Notifier,
-    survey: Option<Survey<'a>>,
-    weather: Vec<WeatherView>,
-    version: Option<i64>,
-    due: Option<Moment>,
+    live: Live<'a>,
+    /// Whether the last tick had something new for the screen.
+    rings: bool,
+    news: VecDeque<String>,
+    troubles: Vec<String>,
+    /// The weather, and the moment of the survey that it is from.
+    weather: (Option<Moment>, Vec<WeatherView>),
     faults: Vec<String>,
-    told_trouble: Option<String>,
 }
 
-impl<'a> JobDesk<'_, 'a, '_, '_> {
-    /// The survey, made again where it is too old to be true.
-    fn survey(&mut self, now: Moment) -> Result<&Survey<'a>, SessionError> {
-        let age = |survey: &Survey<'_>| now - survey.at;
-        let fresh = |survey: &Survey<'_>| (chrono::TimeDelta::zero()..SURVEY_EVERY).contains(&age(survey));
-        let survey = match self.survey.take().filter(fresh) {
-            Some(survey) => survey,
-            None => {
-                let survey = self.session.survey(now, SurveyOptions::default())?;
-                self.weather = WeatherView::all(&survey, self.session.words(), survey.at);
-                survey
-            }
-        };
-        Ok(self.survey.insert(survey))
-    }
-
-    /// Takes in what the sensors have measured, and says whether there is something new in the job.
-    fn sense(&mut self) -> bool {
-        let Some(sensors) = &mut self.sensors else { return false };
-        let sensed = sensors.take(self.session);
-        self.sensor_news.extend(sensed.says);
-        // What was told an hour ago need not be told.
-        while self.sensor_news.len() > NEWS {
-            self.sensor_news.pop_front();
+impl JobDesk<'_, '_, '_, '_> {
+    /// What is on its way may take a moment; then it is left to the next process.
+    fn finish_sending(&mut self) {
+        let until = Instant::now() + LEAVES_WITHIN;
+        while self.live.is_sending() && Instant::now() < until {
+            std::thread::sleep(Duration::from_millis(20));
+            let now = self.session.now();
+            self.live.tick(self.session, now);
         }
-        sensed.written
     }
 }
 
@@ -149,10 +125,14 @@ impl Desk for JobDesk<'_, '_, '_, '_> {
     }
 
     fn view(&mut self, now: Moment) -> Result<View, String> {
-        self.survey(now).map_err(|error| error.to_string())?;
-        let survey = self.survey.as_ref().ok_or("the job cannot be read")?;
-        let view = self.session.view(survey, now).map_err(|error| error.to_string())?;
-        Ok(View { weather: self.weather.clone(), ..view })
+        let survey = self.live.survey(self.session, now).map_err(|error| error.to_string())?;
+        if self.weather.0 != Some(survey.at) {
+            let weather = WeatherView::all(survey, self.session.words(), survey.at);
+            self.weather = (Some(survey.at), weather);
+        }
+        let survey = self.live.survey(self.session, now).map_err(|error| error.to_string())?.clone();
+        let view = self.session.view_with(&survey, self.live.unrecorded(), now);
+        Ok(View { weather: self.weather.1.clone(), ..view.map_err(|error| error.to_string())? })
     }
 
     fn enough_planned(&mut self) {
@@ -164,47 +144,40 @@ impl Desk for JobDesk<'_, '_, '_, '_> {
     }
 
     fn execute(&mut self, order: Order, at: Option<Moment>) -> Result<Done, Refused> {
+        if let Order::Acknowledge { alert } = order {
+            let seen = self.live.acknowledge_unrecorded(alert, self.session.now());
+            if alert.is_some_and(|alert| alert.0 < 0) {
+                let says = if seen == 1 { "One alert seen." } else { "The alert had been seen before." };
+                return Ok(Done { says: says.into(), cautions: Vec::new() });
+            }
+        }
         let done = self.session.execute(order, at).map_err(|error| Refused::from(&error));
-        self.survey = None;
-        self.due = None;
+        self.live.forget();
         self.planner.forget();
         done
     }
 
     fn changed(&mut self) -> bool {
         let now = self.session.now();
-        let written = self.sense() | self.keeper.tick(self.session, now);
-        let newest = self.session.version().ok();
-        let changed = written || self.version != newest;
-        self.version = newest;
-        if changed {
-            self.survey = None;
-            self.due = None;
+        let tick = self.live.tick(self.session, now);
+        if tick.changed {
             self.planner.forget();
         }
-        changed
+        self.rings = tick.rings;
+        self.troubles = tick.troubles;
+        self.news.extend(tick.says);
+        while self.news.len() > NEWS {
+            self.news.pop_front();
+        }
+        tick.changed
     }
 
-    fn ring(&mut self, now: Moment) -> bool {
-        if self.due.is_some_and(|due| due > now) {
-            return false;
-        }
-        if self.survey(now).is_err() {
-            return false;
-        }
-        let Some(survey) = &self.survey else { return false };
-        let Ok(raised) = self.session.raise_due(survey, now) else { return false };
-        self.due = raised.next.map(|next| next.min(now + SURVEY_EVERY)).or(Some(now + SURVEY_EVERY));
-        raised.alerts.iter().for_each(|alert| deliver(&self.notifier, alert, now));
-        if let Some(trouble) = self.notifier.trouble() {
-            self.told_trouble.get_or_insert(trouble);
-        }
-        !raised.alerts.is_empty()
+    fn ring(&mut self, _now: Moment) -> bool {
+        std::mem::take(&mut self.rings)
     }
 
     fn notices(&self) -> Vec<String> {
-        let told = self.faults.iter().chain(&self.told_trouble).chain(&self.sensor_news).cloned();
-        told.chain(self.keeper.trouble().map(str::to_owned)).collect()
+        self.faults.iter().chain(&self.troubles).chain(&self.news).cloned().collect()
     }
 
     fn products(&self) -> Vec<(String, String)> {

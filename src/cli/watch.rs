@@ -1,180 +1,146 @@
 //! `watch`: alerts without a screen.
 
-use std::collections::VecDeque;
-use std::io::{self, IsTerminal, Write};
-use std::sync::mpsc::{RecvTimeoutError, channel};
+use std::collections::BTreeMap;
+use std::io::{self, Write};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
+use std::thread;
 use std::time::{Duration, Instant};
 
+use chrono::TimeDelta;
 use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
 use signal_hook::iterator::Signals;
 
 use super::Failure;
 use super::setup::Setup;
-use crate::app::session::{ForecastKeeper, SensorLog, Session, SessionError};
-use crate::engine::assess::{Survey, SurveyOptions};
-use crate::engine::job::Alert;
+use crate::app::session::{Live, Session, SessionError, Tick};
 use crate::engine::units::{Moment, clean};
-use crate::io::notifier::{Notifier, NotifierOptions};
+use crate::io::notifier::{Command, Desktop, Outlet, Output};
 
 /// What another process records is seen within this.
 const LOOK_EVERY: Duration = Duration::from_secs(2);
-/// So many troubles are remembered, so that none is told over and over.
-const TOLD: usize = 20;
-/// And the whole job is surveyed again at least so often, whatever happens.
-const SURVEY_EVERY: chrono::TimeDelta = chrono::TimeDelta::seconds(60);
+/// A trouble that comes and goes is said again after this time.
+const SAID_FOR: TimeDelta = TimeDelta::hours(1);
+/// Sensors that are read once are waited for so long: longer than a program may take.
+const SENSED_WITHIN: Duration = Duration::from_secs(12);
+/// Longer than an alert command may take.
+const SENT_WITHIN: Duration = Duration::from_secs(65);
+/// On a signal, what is on its way may take so long.
+const LEAVES_WITHIN: Duration = Duration::from_secs(1);
 
 pub fn run(setup: &Setup, once: bool, no_desktop: bool) -> Result<u8, Failure> {
     setup.tell_faults();
     let mut session = setup.session()?;
-    let options = NotifierOptions { desktop: !no_desktop, command: setup.config.alert_command.clone() };
-    let mut watcher = ProgressSink { notifier: Notifier::new(options), told: VecDeque::new() };
-    if once || setup.at.is_some() {
-        watcher.sense_once(&mut session)?;
-        let now = session.now();
-        let survey = session.survey(now, SurveyOptions::default())?;
-        watcher.raise(&mut session, &survey, now)?;
-        watcher.notifier.settle(Duration::from_secs(6));
-        watcher.tell_once(watcher.notifier.trouble().as_deref())?;
-        return Ok(0);
+    let once = once || setup.at.is_some();
+    let first = (!once).then(|| format!("Watching {}.", clean(&session.path().display().to_string())));
+    let outlets = outlets(no_desktop, &setup.config.alert_command, first);
+    let mut live = Live::new(&session, outlets);
+    let mut troubles = Troubles::default();
+    if once {
+        return look_once(&mut live, &mut session, &mut troubles);
     }
     let (sender, stop) = channel();
     let mut signals = Signals::new([SIGTERM, SIGINT, SIGHUP])
         .map_err(|error| SessionError::World(format!("signals cannot be watched: {error}")))?;
-    std::thread::spawn(move || {
+    thread::spawn(move || {
         for _ in &mut signals {
             let _ = sender.send(());
         }
     });
-    let sensors = SensorLog::start(&session);
-    say(&format!("Watching {}.", clean(&session.path().display().to_string())))?;
-    watcher.follow(&mut session, sensors, &stop)
+    follow(&mut live, &mut session, &mut troubles, &stop)
 }
 
-/// Sensors that are read once are waited for so long: longer than a program may take.
-const SENSED_WITHIN: Duration = Duration::from_secs(12);
-
-struct ProgressSink {
-    notifier: Notifier,
-    told: VecDeque<String>,
+fn outlets(no_desktop: bool, command: &[String], first: Option<String>) -> Vec<Box<dyn Outlet>> {
+    let mut outlets: Vec<Box<dyn Outlet>> = vec![Box::new(Output::new(first))];
+    if let Some(command) = Command::new(command) {
+        outlets.push(Box::new(command));
+    }
+    if !no_desktop {
+        outlets.push(Box::new(Desktop::new()));
+    }
+    outlets
 }
 
-impl ProgressSink {
-    /// Reads every sensor once, and tells which ones did not answer in time.
-    fn sense_once(&self, session: &mut Session<'_>) -> Result<(), Failure> {
-        let Some(mut sensors) = SensorLog::start(session) else { return Ok(()) };
-        let until = Instant::now() + SENSED_WITHIN;
-        loop {
-            for says in &sensors.take(session).says {
-                writeln!(io::stderr(), "curewright: {}", clean(says))?;
+/// Reads every sensor once, sends what is due, and waits for what comes of it.
+fn look_once<'a>(
+    live: &mut Live<'a>,
+    session: &mut Session<'a>,
+    troubles: &mut Troubles,
+) -> Result<u8, Failure> {
+    let (mut until, mut sensed) = (Instant::now() + SENSED_WITHIN, false);
+    loop {
+        let now = session.now();
+        let tick = live.tick(session, now);
+        troubles.report(&tick, now)?;
+        if !sensed {
+            let unheard = live.sensors().map(|sensors| sensors.unheard()).unwrap_or_default();
+            if unheard.is_empty() || Instant::now() >= until {
+                for says in unheard {
+                    writeln!(io::stderr(), "curewright: {says}")?;
+                }
+                (sensed, until) = (true, Instant::now() + SENT_WITHIN);
             }
-            let waits = sensors.unheard();
-            if waits.is_empty() {
-                return Ok(());
-            }
-            if Instant::now() >= until {
-                return waits
-                    .iter()
-                    .try_for_each(|says| writeln!(io::stderr(), "curewright: {says}"))
-                    .map_err(Failure::from);
-            }
-            std::thread::sleep(Duration::from_millis(50));
+        } else if !live.is_sending() || Instant::now() >= until {
+            return end(live);
+        }
+        thread::sleep(Duration::from_millis(20));
+    }
+}
+
+fn follow<'a>(
+    live: &mut Live<'a>,
+    session: &mut Session<'a>,
+    troubles: &mut Troubles,
+    stop: &Receiver<()>,
+) -> Result<u8, Failure> {
+    loop {
+        let now = session.now();
+        let tick = live.tick(session, now);
+        troubles.report(&tick, now)?;
+        if live.all_gone().is_some() {
+            return end(live);
+        }
+        let wait = (tick.next - session.now()).to_std().unwrap_or_default();
+        match stop.recv_timeout(wait.clamp(Duration::from_millis(100), LOOK_EVERY)) {
+            Err(RecvTimeoutError::Timeout) => {}
+            Ok(()) | Err(RecvTimeoutError::Disconnected) => break,
         }
     }
-
-    fn follow(
-        &mut self,
-        session: &mut Session<'_>,
-        mut sensors: Option<SensorLog>,
-        stop: &std::sync::mpsc::Receiver<()>,
-    ) -> Result<u8, Failure> {
-        let mut watched = Watched { version: session.version()?, survey: None, due: None };
-        let mut keeper = ForecastKeeper::default();
-        loop {
-            let sensed = sensors.as_mut().map(|sensors| sensors.take(session)).unwrap_or_default();
-            for says in &sensed.says {
-                writeln!(io::stderr(), "curewright: {}", clean(says))?;
-            }
-            let now = session.now();
-            let fetched = keeper.tick(session, now);
-            self.tell_once(keeper.trouble())?;
-            // A disk that is full or a job that is busy for a while ends no watch: it is told and tried again.
-            match self.step(session, &mut watched, sensed.written || fetched, now) {
-                Err(Failure::Session(error)) => self.tell_once(Some(&error.to_string()))?,
-                done => done?,
-            }
-            self.tell_once(self.notifier.trouble().as_deref())?;
-            match stop.recv_timeout(LOOK_EVERY) {
-                Err(RecvTimeoutError::Timeout) => {}
-                Ok(()) | Err(RecvTimeoutError::Disconnected) => return Ok(0),
-            }
-        }
+    let until = Instant::now() + LEAVES_WITHIN;
+    while live.is_sending() && Instant::now() < until {
+        thread::sleep(Duration::from_millis(20));
+        let now = session.now();
+        live.tick(session, now);
     }
+    Ok(0)
+}
 
-    fn step<'a>(
-        &self,
-        session: &mut Session<'a>,
-        watched: &mut Watched<'a>,
-        written: bool,
-        now: Moment,
-    ) -> Result<(), Failure> {
-        let newest = session.version()?;
-        let old = |survey: &Survey<'_>| now < survey.at || now - survey.at > SURVEY_EVERY;
-        if written || newest != watched.version || watched.survey.as_ref().is_none_or(old) {
-            watched.survey = Some(session.survey(now, SurveyOptions::default())?);
-            watched.version = newest;
-            watched.due = None;
+/// Where nothing is left that could take an alert, it ends with an error.
+fn end(live: &Live<'_>) -> Result<u8, Failure> {
+    match live.all_gone() {
+        Some(why) => Err(SessionError::World(format!("alerts reach nobody any more: {why}")).into()),
+        None => Ok(0),
+    }
+}
+
+/// What is wrong, as far as it was said.
+#[derive(Default)]
+struct Troubles {
+    said: BTreeMap<String, Moment>,
+}
+
+impl Troubles {
+    /// Says on standard error what has happened and what is wrong, each trouble once while it lasts.
+    fn report(&mut self, tick: &Tick, now: Moment) -> io::Result<()> {
+        let mut err = io::stderr();
+        for says in &tick.says {
+            writeln!(err, "curewright: {}", clean(says))?;
         }
-        if let Some(survey) = &watched.survey
-            && watched.due.is_none_or(|due| due <= now)
-        {
-            watched.due = self.raise(session, survey, now)?.or(Some(now + SURVEY_EVERY));
+        for trouble in &tick.troubles {
+            if self.said.insert(trouble.clone(), now).is_none() {
+                writeln!(err, "curewright: {}", clean(trouble))?;
+            }
         }
+        self.said.retain(|_, said| *said <= now && now - *said < SAID_FOR);
         Ok(())
     }
-
-    fn raise(
-        &self,
-        session: &mut Session<'_>,
-        survey: &Survey<'_>,
-        now: Moment,
-    ) -> Result<Option<Moment>, Failure> {
-        let raised = session.raise_due(survey, now)?;
-        for alert in &raised.alerts {
-            deliver(&self.notifier, alert, now);
-            let bell = if io::stdout().is_terminal() { "\u{7}" } else { "" };
-            say(&format!("{bell}{}  {}", session.words().when(now, now), clean(&alert.text_at(now))))?;
-        }
-        Ok(raised.next)
-    }
-
-    /// Tells what is wrong on standard error, once until something else is.
-    fn tell_once(&mut self, trouble: Option<&str>) -> Result<(), Failure> {
-        if let Some(trouble) = trouble
-            && !self.told.iter().any(|told| told == trouble)
-        {
-            writeln!(io::stderr(), "curewright: {}", clean(trouble))?;
-            self.told.push_back(trouble.to_owned());
-            self.told.truncate(TOLD);
-        }
-        Ok(())
-    }
-}
-
-/// What the watcher saw last.
-struct Watched<'a> {
-    version: i64,
-    survey: Option<Survey<'a>>,
-    due: Option<Moment>,
-}
-
-/// Hands an alert to the desktop and the command.
-pub fn deliver(notifier: &Notifier, alert: &Alert, now: Moment) {
-    let title = alert.area.as_ref().map_or_else(|| "curewright".into(), |area| format!("curewright: {area}"));
-    notifier.tell(&clean(&title), &clean(&alert.text_at(now)), alert.kind.insists());
-}
-
-fn say(line: &str) -> io::Result<()> {
-    let mut out = io::stdout().lock();
-    writeln!(out, "{line}")?;
-    out.flush()
 }

@@ -12,7 +12,10 @@ mod hours;
 mod scheme;
 mod state;
 
-pub use alert::{Alert, AlertId, AlertKind, NewAlert, Told};
+pub use alert::{
+    Alert, AlertId, AlertKind, CLOCK_SLACK, Channel, Delivery, NewAlert, Raising, ReportedWindow,
+    clock_was_ahead,
+};
 pub use change::{Change, ChangeError, Detail, minutes};
 pub use correction::{Corrections, voided};
 pub use entry::{Amount, Entry, EntryId, EntryKind, StepKind, Vessel};

@@ -22,13 +22,16 @@ mod alerts;
 mod entries;
 mod error;
 mod file;
+mod identity;
 mod pack;
 mod readings;
 mod schema;
 mod weather;
 mod whole;
 
+pub use alerts::LEASE;
 pub use error::StoreError;
+pub use identity::Displaced;
 pub use readings::Imported;
 pub use whole::{Forecast, ForecastId, KeptReading, Whole};
 
@@ -44,6 +47,7 @@ fn no_folder(path: &Path) -> Result<(), StoreError> {
 pub struct Store {
     connection: Connection,
     path: PathBuf,
+    identity: identity::Identity,
     /// Where the file is read from, if it could not be read where it lies.
     _copy: Option<TempDir>,
 }
@@ -62,11 +66,14 @@ impl Store {
             if connection.is_readonly("main")? {
                 return Err(Fault::ReadOnly);
             }
-            schema::bring_up(&mut connection)?;
+            schema::bring_up(&mut connection, &path)?;
             Ok(connection)
         });
         match opened {
-            Ok(connection) => Ok(Self { connection, path, _copy: None }),
+            Ok(connection) => {
+                let identity = identity::Identity::of(&path);
+                Ok(Self { connection, path, identity, _copy: None })
+            }
             // It can be read, but nothing can be laid beside it.
             Err(Fault::Sqlite(error)) if cannot_open(&error) && file::can_be_read(&path) => {
                 Err(Fault::ReadOnly.at(&path))
@@ -99,10 +106,15 @@ impl Store {
         match opened.map_err(|fault| fault.at(&path))? {
             (0, ..) => Ok(None),
             (found, ..) if found < schema::NEWEST => match Self::open(&path) {
-                Err(StoreError::ReadOnly { .. }) => Self::open_renewed_copy(&path).map(Some),
+                Err(StoreError::ReadOnly { .. } | StoreError::DiskFull { .. }) => {
+                    Self::open_renewed_copy(&path).map(Some)
+                }
                 opened => opened.map(Some),
             },
-            (_, connection, copy) => Ok(Some(Self { connection, path, _copy: copy })),
+            (_, connection, copy) => {
+                let identity = identity::Identity::of(&path);
+                Ok(Some(Self { connection, path, identity, _copy: copy }))
+            }
         }
     }
 
@@ -110,11 +122,12 @@ impl Store {
     fn open_renewed_copy(path: &Path) -> Result<Self, StoreError> {
         let (copy, folder) = file::copy(path).map_err(|error| StoreError::from_io(path, &error))?;
         let renewed = file::connect(&copy).map_err(Fault::from).and_then(|mut connection| {
-            schema::bring_up(&mut connection)?;
+            schema::bring_up(&mut connection, &copy)?;
             only_to_read(connection)
         });
         let (_, connection) = renewed.map_err(|fault| fault.at(path))?;
-        Ok(Self { connection, path: path.to_owned(), _copy: Some(folder) })
+        let identity = identity::Identity::of(path);
+        Ok(Self { connection, path: path.to_owned(), identity, _copy: Some(folder) })
     }
 
     /// Every entry, in the order of their numbers.

@@ -31,7 +31,7 @@ fn survey<'a>(world: &World, now: Moment, library: &'a Library) -> Survey<'a> {
 
 fn raised(survey: &Survey<'_>, now: Moment) -> Vec<Alert> {
     let config = Config::default();
-    let memory = Memory { alerts: &[], told: &[] };
+    let memory = Memory { alerts: &[], windows: &[] };
     let due = due(survey, memory, &config.leads, config.reading_old, &words(), now);
     let alert = |(index, new): (usize, curewright::engine::job::NewAlert)| Alert {
         id: AlertId(index as i64),
@@ -41,11 +41,12 @@ fn raised(survey: &Survey<'_>, now: Moment) -> Vec<Alert> {
         area: new.area,
         due: new.due,
         raised: now,
-        told: now,
+        repeat: 0,
+        wanted: now,
         acknowledged: None,
         text: new.text,
     };
-    due.raise.into_iter().enumerate().map(alert).collect()
+    due.raising.raise.into_iter().enumerate().map(alert).collect()
 }
 
 macro_rules! ensure {

@@ -1,4 +1,4 @@
-//! Which alerts are due: a pure function of the survey, of what was raised and told before, and of `now`.
+//! Which alerts are due: a pure function of the survey, of what was raised and reported before, and of `now`.
 
 use chrono::TimeDelta;
 
@@ -7,7 +7,7 @@ use crate::engine::air::Objection;
 use crate::engine::assess::{AreaSurvey, CoatSurvey, PlaceAir, Survey};
 use crate::engine::config::Leads;
 use crate::engine::cure::Phase;
-use crate::engine::job::{Alert, AlertId, AlertKind, NewAlert, Told};
+use crate::engine::job::{Alert, AlertKind, NewAlert, Raising, ReportedWindow, clock_was_ahead};
 use crate::engine::profile::Stage;
 use crate::engine::units::{Moment, duration_text};
 
@@ -16,12 +16,8 @@ mod pot;
 /// What is to be done about alerts now.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Due {
-    /// To be raised.
-    pub raise: Vec<NewAlert>,
-    /// To be told again: nobody has acknowledged them and missing them costs a sanding.
-    pub again: Vec<AlertId>,
-    /// Windows that were told, before and now.
-    pub tell: Vec<(Option<Told>, Told)>,
+    /// What is to be recorded.
+    pub raising: Raising,
     /// When something is due next, on what is known.
     pub next: Option<Moment>,
 }
@@ -31,15 +27,15 @@ pub struct Due {
 pub struct Memory<'a> {
     /// Every alert that was raised.
     pub alerts: &'a [Alert],
-    /// The windows that were last told.
-    pub told: &'a [Told],
+    /// The windows as they were last reported.
+    pub windows: &'a [ReportedWindow],
 }
 
 /// What fell due longer ago than this is history, not news.
 const NEWS_FOR: TimeDelta = TimeDelta::days(14);
 /// A window further off than this may still move as it likes.
 const NEAR: TimeDelta = TimeDelta::hours(24);
-/// A stall, or a threat of the weather, is raised again after so long.
+/// A stall, or a threat of the weather, is raised again after this time.
 const AGAIN: TimeDelta = TimeDelta::hours(12);
 
 /// The alerts that are due at `now`.
@@ -200,16 +196,20 @@ impl Rules<'_> {
             Some(alert) if !premature(alert) => {
                 let insists = bell.kind.insists() && bell.helps && alert.acknowledged.is_none();
                 if insists {
-                    let again = alert.told + self.leads.repeat;
+                    let again = alert.wanted + self.leads.repeat;
                     let id = alert.id;
-                    if again <= self.now { self.due.again.push(id) } else { self.wake_at(again) }
+                    if again <= self.now || clock_was_ahead(alert.wanted, self.now) {
+                        self.due.raising.again.push(id);
+                    } else {
+                        self.wake_at(again);
+                    }
                 }
             }
             _ if self.now - bell.due > NEWS_FOR => {}
-            last => {
-                let round = last.map_or(0, |alert| alert.round + 1);
+            _ => {
+                let round = self.next_round(bell.kind, &subject);
                 let (kind, due, text) = (bell.kind, bell.due, bell.text);
-                self.due.raise.push(NewAlert { kind, subject, round, area, due, text });
+                self.due.raising.raise.push(NewAlert { kind, subject, round, area, due, text });
             }
         }
     }
@@ -220,26 +220,33 @@ impl Rules<'_> {
         if last.is_some_and(|alert| alert.raised + AGAIN > self.now) {
             return;
         }
-        let round = last.map_or(0, |alert| alert.round + 1);
+        let round = self.next_round(AlertKind::Stall, &subject);
         let limit = coat.product.application.stall_below;
         let below =
             limit.map(|limit| format!(" below {}", self.words.units.temperature(limit))).unwrap_or_default();
         let text = format!("{}: the cure stands still{below}. Warm the shop or wait.", area.name);
         let area = Some(area.name.clone());
-        self.due.raise.push(NewAlert { kind: AlertKind::Stall, subject, round, area, due: self.now, text });
+        self.due.raising.raise.push(NewAlert {
+            kind: AlertKind::Stall,
+            subject,
+            round,
+            area,
+            due: self.now,
+            text,
+        });
     }
 
-    /// The weather threatens a wet film, now or by forecast. Told ahead, told again where it comes sooner than
-    /// was told and when it is there, and where it was told half a day before.
+    /// The weather threatens a wet film, now or by forecast. Raised ahead; raised again when it comes sooner
+    /// than that alert said, when it is there, and after half a day.
     fn threat(&mut self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, (against, from): (Objection, Moment)) {
         let cold = matches!(against, Objection::TooCold(..) | Objection::Stalls(..));
-        // A film that stands still is told of as such.
+        // A film that does not progress has an alert of its own.
         if cold && coat.standing.stalled {
             return;
         }
         let Some(kind) = AlertKind::ALL.into_iter().find(|kind| kind.warns_of(against)) else { return };
         let subject = coat.coat.id.to_string();
-        if self.due.raise.iter().any(|new| new.kind == kind && new.subject == subject) {
+        if self.due.raising.raise.iter().any(|new| new.kind == kind && new.subject == subject) {
             return;
         }
         let due = from.max(self.now);
@@ -255,34 +262,35 @@ impl Rules<'_> {
         if last.is_some_and(known) {
             return;
         }
-        let round = last.map_or(0, |alert| alert.round + 1);
+        let round = self.next_round(kind, &subject);
         let text = self.words.threat(area, against, from, self.now);
         let area = Some(area.name.clone());
-        self.due.raise.push(NewAlert { kind, subject, round, area, due, text });
+        self.due.raising.raise.push(NewAlert { kind, subject, round, area, due, text });
     }
 
-    /// A window that moved since it was told. What lies behind both then and now is left alone.
+    /// A window that moved since it was reported. What lies in the past of both is left alone.
     fn moved(&mut self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>) {
         let Some((open, close)) = coat.standing.window() else { return };
         let as_read = |stage| coat.standing.stage(stage).and_then(|r| r.at);
-        let told =
-            Told { coat: coat.coat.id, open: as_read(Stage::RecoatOpen), close: as_read(Stage::RecoatClose) };
-        let Some(before) = self.memory.told.iter().find(|told| told.coat == coat.coat.id) else {
-            self.due.tell.push((None, told));
+        let coat_id = coat.coat.id;
+        let (opens, closes) = (as_read(Stage::RecoatOpen), as_read(Stage::RecoatClose));
+        let window = ReportedWindow { coat: coat_id, open: opens, close: closes };
+        let Some(before) = self.memory.windows.iter().find(|window| window.coat == coat_id) else {
+            self.due.raising.windows.push(window);
             return;
         };
-        let moved = [("opens", before.open, told.open), ("closes", before.close, told.close)];
+        let moved = [("opens", before.open, opens), ("closes", before.close, closes)];
         let moved: Vec<String> =
             moved.into_iter().filter_map(|(word, was, is)| self.change(word, was, is)).collect();
         if moved.is_empty() {
             return;
         }
-        self.due.tell.push((Some(*before), told));
+        self.due.raising.windows.push(window);
         if !area.minds_window() {
             return;
         }
         let subject = coat.coat.id.to_string();
-        let round = self.last_raised(AlertKind::Moved, &subject).map_or(0, |alert| alert.round + 1);
+        let round = self.next_round(AlertKind::Moved, &subject);
         let when = |moment: Option<Moment>| moment.map(|moment| self.words.when(moment, self.now));
         let window = match (when(open), when(close)) {
             (Some(open), Some(close)) => {
@@ -293,7 +301,14 @@ impl Rules<'_> {
         };
         let text = format!("{}: the window moved: it {}.{window}", area.name, moved.join(", and "));
         let area = Some(area.name.clone());
-        self.due.raise.push(NewAlert { kind: AlertKind::Moved, subject, round, area, due: self.now, text });
+        self.due.raising.raise.push(NewAlert {
+            kind: AlertKind::Moved,
+            subject,
+            round,
+            area,
+            due: self.now,
+            text,
+        });
     }
 
     /// How a moment changed, where that is worth a word: it lies ahead, and not more than a day.
@@ -329,19 +344,28 @@ impl Rules<'_> {
             air.place,
             duration_text(self.now - reading.at)
         );
-        self.due.raise.push(NewAlert {
+        let round = self.next_round(AlertKind::ReadingOld, &subject);
+        self.due.raising.raise.push(NewAlert {
             kind: AlertKind::ReadingOld,
             subject,
-            round: 0,
+            round,
             area: None,
             due,
             text,
         });
     }
 
+    /// The newest alert of this kind. What a clock that was ahead raised does not count.
     fn last_raised(&self, kind: AlertKind, subject: &str) -> Option<&Alert> {
-        let same = self.memory.alerts.iter().filter(|alert| alert.kind == kind && alert.subject == subject);
-        same.max_by_key(|alert| alert.round)
+        let raised = |alert: &&Alert| {
+            alert.kind == kind && alert.subject == subject && !clock_was_ahead(alert.raised, self.now)
+        };
+        self.memory.alerts.iter().filter(raised).max_by_key(|alert| alert.round)
+    }
+
+    fn next_round(&self, kind: AlertKind, subject: &str) -> u32 {
+        let same = |alert: &&Alert| alert.kind == kind && alert.subject == subject;
+        self.memory.alerts.iter().filter(same).map(|alert| alert.round + 1).max().unwrap_or_default()
     }
 
     fn wake_at(&mut self, moment: Moment) {

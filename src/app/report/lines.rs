@@ -9,7 +9,7 @@ use chrono::SubsecRound;
 use serde::{Deserialize, Serialize};
 
 use crate::engine::air::{Origin, OutdoorHour};
-use crate::engine::job::{Alert, AlertId, AlertKind, Told};
+use crate::engine::job::{Alert, AlertId, AlertKind, Channel, Delivery, ReportedWindow};
 use crate::engine::job::{Entry, EntryId, EntryKind};
 use crate::engine::units::{Celsius, Humidity, MetresPerSecond, Millimetres, Moment};
 use crate::io::store::{Forecast, ForecastId, KeptReading, Whole};
@@ -29,7 +29,8 @@ enum Line {
     Forecast(ForecastLine),
     Outdoor(OutdoorLine),
     Alert(AlertLine),
-    Told(Told),
+    #[serde(rename = "told")]
+    Window(ReportedWindow),
     End(End),
 }
 
@@ -104,9 +105,29 @@ struct AlertLine {
     area: Option<String>,
     due: Moment,
     raised: Moment,
-    told: Moment,
+    #[serde(default, skip_serializing_if = "is_zero")]
+    repeat: u32,
+    #[serde(rename = "told")]
+    wanted: Moment,
     acknowledged: Option<Moment>,
     text: String,
+    /// The channels that took it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    sent: Vec<SentLine>,
+}
+
+#[derive(Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SentLine {
+    channel: Channel,
+    #[serde(default, skip_serializing_if = "is_zero")]
+    repeat: u32,
+    at: Moment,
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde asks for a reference")]
+const fn is_zero(count: &u32) -> bool {
+    *count == 0
 }
 
 /// Writes a job as lines.
@@ -130,10 +151,10 @@ pub fn write_lines(whole: &Whole, program: &str, at: Moment, out: &mut dyn Write
         lines.put(&Line::Outdoor(OutdoorLine::of(hour, *forecast)))?;
     }
     for alert in &whole.alerts {
-        lines.put(&Line::Alert(AlertLine::of(alert)))?;
+        lines.put(&Line::Alert(AlertLine::of(alert, &whole.deliveries)))?;
     }
-    for told in &whole.told {
-        lines.put(&Line::Told(*told))?;
+    for window in &whole.windows {
+        lines.put(&Line::Window(*window))?;
     }
     let end = End { lines: lines.count + 1 };
     lines.put(&Line::End(end))
@@ -193,7 +214,9 @@ impl OutdoorLine {
 }
 
 impl AlertLine {
-    fn of(alert: &Alert) -> Self {
+    fn of(alert: &Alert, deliveries: &[Delivery]) -> Self {
+        let sent = deliveries.iter().filter(|delivery| delivery.alert == alert.id);
+        let sent = sent.map(|sent| SentLine { channel: sent.channel, repeat: sent.repeat, at: sent.sent });
         Self {
             id: alert.id,
             kind: alert.kind,
@@ -202,14 +225,24 @@ impl AlertLine {
             area: alert.area.clone(),
             due: alert.due,
             raised: alert.raised,
-            told: alert.told,
+            repeat: alert.repeat,
+            wanted: alert.wanted,
             acknowledged: alert.acknowledged,
             text: alert.text.clone(),
+            sent: sent.collect(),
         }
     }
 
-    fn into_alert(self) -> Alert {
-        Alert {
+    fn into_alert(self) -> (Alert, Vec<Delivery>) {
+        let alert = self.id;
+        let sent = self.sent.into_iter().map(|line| Delivery {
+            alert,
+            repeat: line.repeat,
+            channel: line.channel,
+            sent: line.at,
+        });
+        let sent = sent.collect();
+        let alert = Alert {
             id: self.id,
             kind: self.kind,
             subject: self.subject,
@@ -217,9 +250,11 @@ impl AlertLine {
             area: self.area,
             due: self.due,
             raised: self.raised,
-            told: self.told,
+            repeat: self.repeat,
+            wanted: self.wanted,
             acknowledged: self.acknowledged,
             text: self.text,
-        }
+        };
+        (alert, sent)
     }
 }

@@ -1,19 +1,11 @@
-//! Raising what is due: each alert once, however many processes have the job open.
+//! The alerts of a job: what is due, and raising it once, however many processes have the job open.
 
 use super::{Session, SessionError};
-use crate::app::alert::{Memory, due};
+use crate::app::alert::{Due, Memory, due};
 use crate::engine::assess::Survey;
-use crate::engine::job::{Alert, Told};
+use crate::engine::job::{Alert, Delivery, ReportedWindow, clock_was_ahead};
 use crate::engine::units::Moment;
-
-/// What was raised, and when to look again.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Raised {
-    /// The alerts that this process has to deliver: new ones, and those told again.
-    pub alerts: Vec<Alert>,
-    /// When something is due next, on what is known.
-    pub next: Option<Moment>,
-}
+use crate::io::store::Store;
 
 impl Session<'_> {
     /// The alerts of the job, oldest first.
@@ -21,40 +13,70 @@ impl Session<'_> {
     /// # Errors
     /// Where the job cannot be read.
     pub fn alerts(&self) -> Result<Vec<Alert>, SessionError> {
-        Ok(self.store.as_ref().map(crate::io::store::Store::alerts).transpose()?.unwrap_or_default())
+        Ok(self.store.as_ref().map(Store::alerts).transpose()?.unwrap_or_default())
     }
 
-    /// Raises what is due at `now`. An alert that another process has raised in the meantime is left to it.
+    /// What channels took of the alerts that nobody has acknowledged.
+    ///
+    /// # Errors
+    /// Where the job cannot be read.
+    pub fn open_deliveries(&self) -> Result<Vec<Delivery>, SessionError> {
+        Ok(self.store.as_ref().map(Store::open_deliveries).transpose()?.unwrap_or_default())
+    }
+
+    /// What is due at `now` and not recorded yet. Writes nothing.
+    ///
+    /// # Errors
+    /// Where the job cannot be read.
+    pub fn due(&self, survey: &Survey<'_>, now: Moment) -> Result<Due, SessionError> {
+        let Some(store) = &self.store else { return Ok(Due::default()) };
+        let (alerts, windows) = store.alert_memory()?;
+        Ok(self.due_by(survey, &alerts, &windows, now))
+    }
+
+    /// Raises what is due at `now`, all of it or nothing. What another process has raised in the meantime is
+    /// not raised twice.
     ///
     /// # Errors
     /// Where the job cannot be read or written.
-    pub fn raise_due(&mut self, survey: &Survey<'_>, now: Moment) -> Result<Raised, SessionError> {
-        let Some(store) = &self.store else { return Ok(Raised::default()) };
-        let alerts = store.alerts()?;
-        let coats = survey.areas.iter().filter_map(|area| area.newest.as_ref()).map(|coat| coat.coat.id);
-        let told: Vec<Told> =
-            coats.map(|coat| store.told(coat)).filter_map(Result::transpose).collect::<Result<_, _>>()?;
-        let memory = Memory { alerts: &alerts, told: &told };
-        let leads = self.config.leads;
-        let due = due(survey, memory, &leads, self.config.reading_old, &self.words, now);
-        let mut raised = Raised { alerts: Vec::new(), next: due.next };
-        if due.raise.is_empty() && due.again.is_empty() && due.tell.is_empty() {
-            return Ok(raised);
+    pub fn record_due(&mut self, survey: &Survey<'_>, now: Moment) -> Result<(), SessionError> {
+        if self.due(survey, now)?.raising.is_empty() {
+            return Ok(());
         }
-        let store = self.writer()?;
-        for alert in &due.raise {
-            raised.alerts.extend(store.raise(alert, now)?);
-        }
-        for id in due.again {
-            let Some(alert) = alerts.iter().find(|alert| alert.id == id) else { continue };
-            if store.tell_again(id, alert.told, now)? {
-                raised.alerts.push(Alert { told: now, ..alert.clone() });
-            }
-        }
-        for (before, after) in due.tell {
-            store.tell(before, after)?;
-        }
-        raised.next = raised.next.or_else(|| (!raised.alerts.is_empty()).then(|| now + leads.repeat));
-        Ok(raised)
+        self.writer()?;
+        // The store leaves the session for the call, since the rules need what else is in it.
+        let Some(mut store) = self.store.take() else { return Ok(()) };
+        let raised = store.raise(now, |alerts, windows| self.due_by(survey, alerts, windows, now).raising);
+        self.store = Some(store);
+        Ok(raised?)
     }
+
+    /// How many entries and alerts lie in the future of the clock: it was ahead when they were made.
+    ///
+    /// # Errors
+    /// Where the job cannot be read.
+    pub fn made_by_a_clock_ahead(&self) -> Result<ClockAhead, SessionError> {
+        let latest = self.clock.latest();
+        let is_ahead = |at: &Moment| clock_was_ahead(*at, latest);
+        let entries: Vec<_> =
+            self.entries()?.into_iter().map(|entry| entry.recorded).filter(is_ahead).collect();
+        let alerts = self.alerts()?.into_iter().map(|alert| alert.raised).filter(is_ahead).count();
+        Ok(ClockAhead { entries: entries.len(), alerts, until: entries.into_iter().max() })
+    }
+
+    fn due_by(&self, survey: &Survey<'_>, alerts: &[Alert], windows: &[ReportedWindow], now: Moment) -> Due {
+        let memory = Memory { alerts, windows };
+        due(survey, memory, &self.config.leads, self.config.reading_old, &self.words, now)
+    }
+}
+
+/// What was made by a clock that was ahead.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct ClockAhead {
+    /// How many entries.
+    pub entries: usize,
+    /// How many alerts.
+    pub alerts: usize,
+    /// When the last of the entries was recorded, by that clock.
+    pub until: Option<Moment>,
 }

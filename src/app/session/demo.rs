@@ -90,7 +90,7 @@ struct Tin {
 /// Where the job cannot be read or written.
 pub fn see_the_past(session: &mut super::Session<'_>, begins: Moment) -> Result<(), SessionError> {
     let survey = session.survey(begins, crate::engine::assess::SurveyOptions::default())?;
-    session.raise_due(&survey, begins)?;
+    session.record_due(&survey, begins)?;
     session.writer()?.acknowledge(None, begins)?;
     Ok(())
 }

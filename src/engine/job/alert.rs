@@ -30,7 +30,7 @@ pub enum AlertKind {
     FullCure,
     /// It is too cold for the film to progress.
     Stall,
-    /// A window has moved since it was last told.
+    /// A window has moved since it was last reported.
     Moved,
     /// The last reading is too old to trust.
     ReadingOld,
@@ -106,7 +106,7 @@ impl AlertKind {
         }
     }
 
-    /// Whether missing it costs a sanding, or a batch, so that it is told again until it is acknowledged.
+    /// Whether missing it costs a sanding, or a batch, so that it is sent again until it is acknowledged.
     pub const fn insists(self) -> bool {
         matches!(self, Self::RecoatClose | Self::LastCall | Self::TapeBy | Self::PotLife | Self::PotOver)
     }
@@ -152,19 +152,21 @@ pub struct Alert {
     pub due: Moment,
     /// When it was raised.
     pub raised: Moment,
-    /// When it was last told.
-    pub told: Moment,
+    /// How often it was repeated, since nobody acknowledged it: 0 the first time.
+    pub repeat: u32,
+    /// Since when this repetition is to be sent. It is sent once a channel has taken it.
+    pub wanted: Moment,
     /// When the person acknowledged it.
     pub acknowledged: Option<Moment>,
     /// The words.
     pub text: String,
 }
 
-/// What is told later than this says how long ago it fell due.
+/// An alert that is sent later than this says how long ago it fell due.
 const LATE: TimeDelta = TimeDelta::minutes(5);
 
 impl Alert {
-    /// The words as they are told at a moment: with how long ago it fell due, where that is long.
+    /// The words to send at a moment: with how long ago it fell due, where that is long.
     pub fn text_at(&self, now: Moment) -> String {
         let late = now - self.due;
         let of_the_film = !matches!(self.kind, AlertKind::ReadingOld | AlertKind::Stall | AlertKind::Moved);
@@ -176,9 +178,92 @@ impl Alert {
     }
 }
 
-/// What a person was last told of a coat's window.
+/// What can take an alert. Each channel of a job takes an alert once, whichever process serves it; only the
+/// screen of a board is its own.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Channel {
+    /// The notification service of the desktop.
+    Desktop,
+    /// The program of the settings.
+    Command,
+    /// A board: its banner and the bell of its terminal.
+    Screen,
+    /// The terminal that `watch` writes to.
+    Terminal,
+    /// The standard output of `watch` where it is no terminal.
+    Output,
+}
+
+impl Channel {
+    /// Every channel.
+    pub const ALL: [Self; 5] = [Self::Desktop, Self::Command, Self::Screen, Self::Terminal, Self::Output];
+
+    /// Its key in the job.
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::Desktop => "desktop",
+            Self::Command => "command",
+            Self::Screen => "screen",
+            Self::Terminal => "terminal",
+            Self::Output => "output",
+        }
+    }
+
+    /// The channel of this key.
+    pub fn from_key(key: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|channel| channel.key() == key)
+    }
+
+    /// Whether several processes may serve it, so that one has to claim an alert before it sends.
+    pub const fn is_shared(self) -> bool {
+        !matches!(self, Self::Screen)
+    }
+}
+
+/// That a channel took an alert.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Told {
+pub struct Delivery {
+    /// The alert.
+    pub alert: AlertId,
+    /// Which repetition of it, see [`Alert::repeat`].
+    pub repeat: u32,
+    /// What took it.
+    pub channel: Channel,
+    /// When.
+    pub sent: Moment,
+}
+
+/// A clock that is put right by less than this does not make an alert one of the future.
+pub const CLOCK_SLACK: TimeDelta = TimeDelta::minutes(1);
+
+/// Whether something happened in the future of the clock: the clock was ahead then and has been put right.
+/// What was raised or sent then counts as neither.
+pub fn clock_was_ahead(at: Moment, now: Moment) -> bool {
+    at > now + CLOCK_SLACK
+}
+
+/// What has to be recorded about alerts, all of it or nothing.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Raising {
+    /// Alerts to raise.
+    pub raise: Vec<NewAlert>,
+    /// Alerts to send again, since nobody has acknowledged them.
+    pub again: Vec<AlertId>,
+    /// Windows as the alerts above report them.
+    pub windows: Vec<ReportedWindow>,
+}
+
+impl Raising {
+    /// Whether there is nothing to record.
+    pub const fn is_empty(&self) -> bool {
+        self.raise.is_empty() && self.again.is_empty() && self.windows.is_empty()
+    }
+}
+
+/// A coat's window as it was last reported to a person.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ReportedWindow {
     /// The coat.
     pub coat: EntryId,
     /// When the window opens, by the temperatures as they were read: what narrows round this moment has

@@ -1,12 +1,22 @@
-//! What was raised and told, so that several processes tell it once.
+//! Alerts as rows: what was raised, and which channel took it.
+//!
+//! Raising is one transaction that looks and writes, so that two processes raise an alert once. Sending is
+//! claimed in another: one process at a time has an alert for a channel, and a claim that comes to nothing
+//! ends by itself.
 
-use rusqlite::{Connection, OptionalExtension, Row};
+use chrono::TimeDelta;
+use rusqlite::{Connection, Row};
 
 use super::error::Fault;
 use super::{Store, StoreError, moment};
-use crate::engine::job::EntryId;
-use crate::engine::job::{Alert, AlertId, AlertKind, NewAlert, Told};
+use crate::engine::job::{
+    Alert, AlertId, AlertKind, CLOCK_SLACK, Channel, Delivery, EntryId, NewAlert, Raising, ReportedWindow,
+};
 use crate::engine::units::Moment;
+
+/// A claim without a delivery ends after this time: whoever made it has died. It is longer than an answer may
+/// take, and a process that still waits for one renews it.
+pub const LEASE: TimeDelta = TimeDelta::minutes(2);
 
 impl Store {
     /// Every alert that was raised, oldest first.
@@ -17,57 +27,36 @@ impl Store {
         self.read(all)
     }
 
-    /// Raises an alert; None where another process did so first.
+    /// The alerts and the windows as they were last reported, at one moment.
     ///
     /// # Errors
-    /// [`StoreError`] says what is in the way.
-    pub fn raise(&mut self, alert: &NewAlert, now: Moment) -> Result<Option<Alert>, StoreError> {
-        self.write(|work| {
-            let id: Option<i64> = work
-                .query_row(
-                    "INSERT INTO alert (kind, subject, round, area, due, raised, told, text) \
-                     VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?6, ?7) ON CONFLICT DO NOTHING RETURNING id",
-                    (
-                        alert.kind.key(),
-                        &alert.subject,
-                        alert.round,
-                        &alert.area,
-                        alert.due.timestamp(),
-                        now.timestamp(),
-                        &alert.text,
-                    ),
-                    |row| row.get(0),
-                )
-                .optional()?;
-            let raised = moment(now.timestamp())?;
-            let due = moment(alert.due.timestamp())?;
-            Ok(id.map(|id| Alert {
-                id: AlertId(id),
-                kind: alert.kind,
-                subject: alert.subject.clone(),
-                round: alert.round,
-                area: alert.area.clone(),
-                due,
-                raised,
-                told: raised,
-                acknowledged: None,
-                text: alert.text.clone(),
-            }))
-        })
+    /// [`StoreError`] where the file cannot be read.
+    pub fn alert_memory(&self) -> Result<(Vec<Alert>, Vec<ReportedWindow>), StoreError> {
+        self.read(|connection| Ok((all(connection)?, all_windows(connection)?)))
     }
 
-    /// Notes that an alert is told again; false where another process did so since `told_before`, or where
-    /// the person has acknowledged it.
+    /// Records what is due, all of it or nothing. `decide` sees what the job holds inside the transaction, so
+    /// that no other process can raise the same in between.
     ///
     /// # Errors
     /// [`StoreError`] says what is in the way.
-    pub fn tell_again(&mut self, id: AlertId, told_before: Moment, now: Moment) -> Result<bool, StoreError> {
+    pub fn raise(
+        &mut self,
+        now: Moment,
+        decide: impl FnOnce(&[Alert], &[ReportedWindow]) -> Raising,
+    ) -> Result<(), StoreError> {
         self.write(|work| {
-            let told = work.execute(
-                "UPDATE alert SET told = ?3 WHERE id = ?1 AND told = ?2 AND acknowledged IS NULL",
-                (id.0, told_before.timestamp(), now.timestamp()),
-            )?;
-            Ok(told == 1)
+            let raising = decide(&all(work)?, &all_windows(work)?);
+            for alert in &raising.raise {
+                insert_new(work, alert, now)?;
+            }
+            for id in &raising.again {
+                work.execute(
+                    "UPDATE alert SET repeat = repeat + 1, told = ?2 WHERE id = ?1 AND acknowledged IS NULL",
+                    (id.0, now.timestamp()),
+                )?;
+            }
+            raising.windows.iter().try_for_each(|window| put_window(work, *window))
         })
     }
 
@@ -84,35 +73,89 @@ impl Store {
         })
     }
 
-    /// What the person was last told of a coat's window.
+    /// What channels took of the alerts that nobody has acknowledged.
     ///
     /// # Errors
     /// [`StoreError`] where the file cannot be read.
-    pub fn told(&self, coat: EntryId) -> Result<Option<Told>, StoreError> {
-        self.read(|connection| told(connection, coat))
+    pub fn open_deliveries(&self) -> Result<Vec<Delivery>, StoreError> {
+        let open = "JOIN alert ON alert.id = alert WHERE sent IS NOT NULL AND acknowledged IS NULL";
+        self.read(|connection| deliveries(connection, open))
     }
 
-    /// Notes what the person is told of a coat's window; false where it is no longer `before` that they
-    /// were told, since another process was first.
+    /// Claims alerts for a channel, each in its repetition, and gives back those that this process has to
+    /// send: not what the channel took, what another process is sending, or what was acknowledged.
     ///
     /// # Errors
     /// [`StoreError`] says what is in the way.
-    pub fn tell(&mut self, before: Option<Told>, after: Told) -> Result<bool, StoreError> {
+    pub fn claim(
+        &mut self,
+        channel: Channel,
+        alerts: &[(AlertId, u32)],
+        now: Moment,
+    ) -> Result<Vec<AlertId>, StoreError> {
+        let (second, ahead) = (now.timestamp(), (now + CLOCK_SLACK).timestamp());
+        let ended = (now - LEASE).timestamp();
         self.write(|work| {
-            let known = told(work, after.coat)?;
-            if known != before.map(whole_seconds).transpose()? {
-                return Ok(false);
+            let mut claim = work.prepare(
+                "INSERT INTO delivery (alert, channel, repeat, claimed) \
+                 SELECT id, ?2, ?3, ?4 FROM alert WHERE id = ?1 AND repeat = ?3 AND acknowledged IS NULL \
+                 ON CONFLICT (alert, channel) DO UPDATE \
+                 SET repeat = excluded.repeat, claimed = excluded.claimed, sent = NULL \
+                 WHERE delivery.repeat < excluded.repeat OR delivery.sent > ?5 \
+                 OR (delivery.sent IS NULL AND (delivery.claimed > ?5 OR delivery.claimed <= ?6))",
+            )?;
+            let mut claimed = Vec::new();
+            for (id, repeat) in alerts {
+                if claim.execute((id.0, channel.key(), repeat, second, ahead, ended))? == 1 {
+                    claimed.push(*id);
+                }
             }
-            put_told(work, after)?;
-            Ok(true)
+            Ok(claimed)
         })
+    }
+
+    /// Keeps a claim for longer, since the channel has not answered yet.
+    ///
+    /// # Errors
+    /// [`StoreError`] says what is in the way.
+    pub fn renew(&mut self, channel: Channel, alert: AlertId, now: Moment) -> Result<(), StoreError> {
+        self.write(|work| {
+            work.execute(
+                "UPDATE delivery SET claimed = ?3 WHERE alert = ?1 AND channel = ?2 AND sent IS NULL",
+                (alert.0, channel.key(), now.timestamp()),
+            )?;
+            Ok(())
+        })
+    }
+
+    /// Gives a claim back that came to nothing, so that it can be tried again.
+    ///
+    /// # Errors
+    /// [`StoreError`] says what is in the way.
+    pub fn release(&mut self, channel: Channel, alert: AlertId, repeat: u32) -> Result<(), StoreError> {
+        self.write(|work| {
+            work.execute(
+                "DELETE FROM delivery WHERE alert = ?1 AND channel = ?2 AND repeat = ?3 AND sent IS NULL",
+                (alert.0, channel.key(), repeat),
+            )?;
+            Ok(())
+        })
+    }
+
+    /// Records what channels took, claimed or not.
+    ///
+    /// # Errors
+    /// [`StoreError`] says what is in the way.
+    pub fn record_sent(&mut self, sent: &[Delivery]) -> Result<(), StoreError> {
+        self.write(|work| sent.iter().try_for_each(|delivery| insert_delivery(work, *delivery)))
     }
 }
 
 /// Every alert, by number.
 pub(super) fn all(connection: &Connection) -> Result<Vec<Alert>, Fault> {
     let mut statement = connection.prepare(
-        "SELECT id, kind, subject, round, area, due, raised, told, acknowledged, text FROM alert ORDER BY id",
+        "SELECT id, kind, subject, round, area, due, raised, repeat, told, acknowledged, text \
+         FROM alert ORDER BY id",
     )?;
     let mut rows = statement.query([])?;
     let mut alerts = Vec::new();
@@ -122,24 +165,62 @@ pub(super) fn all(connection: &Connection) -> Result<Vec<Alert>, Fault> {
     Ok(alerts)
 }
 
-/// What was told of every coat.
-pub(super) fn all_told(connection: &Connection) -> Result<Vec<Told>, Fault> {
+/// The window of every coat as it was last reported.
+pub(super) fn all_windows(connection: &Connection) -> Result<Vec<ReportedWindow>, Fault> {
     let mut statement = connection.prepare("SELECT coat, open, close FROM told ORDER BY coat")?;
     let mut rows = statement.query([])?;
     let mut all = Vec::new();
     while let Some(row) = rows.next()? {
         let (open, close): (Option<i64>, Option<i64>) = (row.get(1)?, row.get(2)?);
         let (open, close) = (open.map(moment).transpose()?, close.map(moment).transpose()?);
-        all.push(Told { coat: EntryId(row.get(0)?), open, close });
+        all.push(ReportedWindow { coat: EntryId(row.get(0)?), open, close });
     }
     Ok(all)
+}
+
+/// Every delivery.
+pub(super) fn all_deliveries(connection: &Connection) -> Result<Vec<Delivery>, Fault> {
+    deliveries(connection, "WHERE sent IS NOT NULL")
+}
+
+fn deliveries(connection: &Connection, which: &str) -> Result<Vec<Delivery>, Fault> {
+    let query =
+        format!("SELECT alert, channel, delivery.repeat, sent FROM delivery {which} ORDER BY alert, channel");
+    let mut statement = connection.prepare(&query)?;
+    let mut rows = statement.query([])?;
+    let mut all = Vec::new();
+    while let Some(row) = rows.next()? {
+        let channel = row.get_ref(1)?.as_str().map_err(rusqlite::Error::from)?;
+        // A channel that only a later version knows concerns nobody here.
+        let Some(channel) = Channel::from_key(channel) else { continue };
+        let (alert, repeat) = (AlertId(row.get(0)?), row.get(2)?);
+        all.push(Delivery { alert, repeat, channel, sent: moment(row.get(3)?)? });
+    }
+    Ok(all)
+}
+
+fn insert_new(work: &Connection, alert: &NewAlert, now: Moment) -> Result<(), Fault> {
+    work.execute(
+        "INSERT INTO alert (kind, subject, round, area, due, raised, told, text) \
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?6, ?7) ON CONFLICT DO NOTHING",
+        (
+            alert.kind.key(),
+            &alert.subject,
+            alert.round,
+            &alert.area,
+            alert.due.timestamp(),
+            now.timestamp(),
+            &alert.text,
+        ),
+    )?;
+    Ok(())
 }
 
 /// Writes an alert as it was.
 pub(super) fn insert(work: &Connection, alert: &Alert) -> Result<(), Fault> {
     work.execute(
-        "INSERT INTO alert (id, kind, subject, round, area, due, raised, told, acknowledged, text) \
-         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        "INSERT INTO alert (id, kind, subject, round, area, due, raised, repeat, told, acknowledged, text) \
+         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         (
             alert.id.0,
             alert.kind.key(),
@@ -148,7 +229,8 @@ pub(super) fn insert(work: &Connection, alert: &Alert) -> Result<(), Fault> {
             &alert.area,
             alert.due.timestamp(),
             alert.raised.timestamp(),
-            alert.told.timestamp(),
+            alert.repeat,
+            alert.wanted.timestamp(),
             alert.acknowledged.map(|seen| seen.timestamp()),
             &alert.text,
         ),
@@ -156,28 +238,25 @@ pub(super) fn insert(work: &Connection, alert: &Alert) -> Result<(), Fault> {
     Ok(())
 }
 
-/// Notes what the person was told of a coat.
-pub(super) fn put_told(work: &Connection, told: Told) -> Result<(), Fault> {
+/// Writes that a channel took an alert.
+pub(super) fn insert_delivery(work: &Connection, delivery: Delivery) -> Result<(), Fault> {
     work.execute(
-        "INSERT OR REPLACE INTO told (coat, open, close) VALUES (?, ?, ?)",
-        (told.coat.0, told.open.map(|m| m.timestamp()), told.close.map(|m| m.timestamp())),
+        "INSERT INTO delivery (alert, channel, repeat, claimed, sent) VALUES (?1, ?2, ?3, ?4, ?4) \
+         ON CONFLICT (alert, channel) DO UPDATE \
+         SET repeat = excluded.repeat, claimed = excluded.claimed, sent = excluded.sent \
+         WHERE delivery.repeat <= excluded.repeat",
+        (delivery.alert.0, delivery.channel.key(), delivery.repeat, delivery.sent.timestamp()),
     )?;
     Ok(())
 }
 
-fn told(connection: &Connection, coat: EntryId) -> Result<Option<Told>, Fault> {
-    let found: Option<(Option<i64>, Option<i64>)> = connection
-        .query_row("SELECT open, close FROM told WHERE coat = ?", [coat.0], |row| {
-            Ok((row.get(0)?, row.get(1)?))
-        })
-        .optional()?;
-    let Some((open, close)) = found else { return Ok(None) };
-    Ok(Some(Told { coat, open: open.map(moment).transpose()?, close: close.map(moment).transpose()? }))
-}
-
-fn whole_seconds(told: Told) -> Result<Told, Fault> {
-    let whole = |at: Option<Moment>| at.map(|at| moment(at.timestamp())).transpose();
-    Ok(Told { coat: told.coat, open: whole(told.open)?, close: whole(told.close)? })
+/// Writes the window of a coat as it is reported.
+pub(super) fn put_window(work: &Connection, window: ReportedWindow) -> Result<(), Fault> {
+    work.execute(
+        "INSERT OR REPLACE INTO told (coat, open, close) VALUES (?, ?, ?)",
+        (window.coat.0, window.open.map(|m| m.timestamp()), window.close.map(|m| m.timestamp())),
+    )?;
+    Ok(())
 }
 
 fn alert(row: &Row) -> Result<Alert, Fault> {
@@ -191,7 +270,8 @@ fn alert(row: &Row) -> Result<Alert, Fault> {
         area: row.get("area")?,
         due: moment(row.get("due")?)?,
         raised: moment(row.get("raised")?)?,
-        told: moment(row.get("told")?)?,
+        repeat: row.get("repeat")?,
+        wanted: moment(row.get("told")?)?,
         acknowledged: acknowledged.map(moment).transpose()?,
         text: row.get("text")?,
     })

@@ -113,6 +113,7 @@ pub(super) fn shown(path: &Path) -> String {
 #[derive(Debug)]
 pub(super) enum Fault {
     Sqlite(rusqlite::Error),
+    Io(io::Error),
     NotAJob,
     NewerVersion { found: i64, known: i64 },
     ReadOnly,
@@ -128,8 +129,12 @@ impl Fault {
     }
 
     pub(super) fn at(self, path: &Path) -> StoreError {
+        if let Self::Io(error) = &self {
+            return StoreError::from_io(path, error);
+        }
         let path = shown(path);
         match self {
+            Self::Io(error) => StoreError::CannotOpen { path, why: clean(&error.to_string()) },
             Self::Sqlite(error) => from_sqlite(path, error),
             Self::NotAJob => StoreError::NotAJob { path },
             Self::NewerVersion { found, known } => StoreError::NewerVersion { path, found, known },

@@ -40,7 +40,7 @@ fn make_folder(folder: &Path) -> io::Result<()> {
 }
 
 /// A new name is lasting only once its folder is. Some file systems have no such thing and say so.
-fn sync_folder(folder: &Path) -> io::Result<()> {
+pub(super) fn sync_folder(folder: &Path) -> io::Result<()> {
     match File::open(folder)?.sync_all() {
         Err(error) if matches!(error.kind(), io::ErrorKind::InvalidInput | io::ErrorKind::Unsupported) => {
             Ok(())
@@ -105,7 +105,7 @@ fn set_up(connection: Connection) -> rusqlite::Result<Connection> {
     Ok(connection)
 }
 
-fn beside(path: &Path, ending: &str) -> PathBuf {
+pub(super) fn beside(path: &Path, ending: &str) -> PathBuf {
     let mut name = path.as_os_str().to_owned();
     name.push(ending);
     name.into()

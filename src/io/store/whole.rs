@@ -12,7 +12,7 @@ use super::pack::{self, Packed};
 use super::{Store, StoreError, alerts, entries, readings, weather};
 use crate::engine::air::{OutdoorHour, Provenance};
 use crate::engine::cure::Reading;
-use crate::engine::job::{Alert, Told};
+use crate::engine::job::{Alert, Delivery, ReportedWindow};
 use crate::engine::job::{Entry, EntryId};
 use crate::engine::units::Moment;
 
@@ -29,8 +29,10 @@ pub struct Whole {
     pub outdoor: Vec<(OutdoorHour, ForecastId)>,
     /// The alerts that were raised.
     pub alerts: Vec<Alert>,
-    /// What the person was told of windows.
-    pub told: Vec<Told>,
+    /// Which channels took them.
+    pub deliveries: Vec<Delivery>,
+    /// The windows as they were last reported.
+    pub windows: Vec<ReportedWindow>,
 }
 
 /// A reading as it is kept.
@@ -71,7 +73,8 @@ impl Store {
                 forecasts: weather::forecasts(connection)?,
                 outdoor: weather::all_outdoor(connection)?,
                 alerts: alerts::all(connection)?,
-                told: alerts::all_told(connection)?,
+                deliveries: alerts::all_deliveries(connection)?,
+                windows: alerts::all_windows(connection)?,
             })
         })
     }
@@ -90,7 +93,8 @@ impl Store {
             whole.forecasts.iter().try_for_each(|forecast| weather::insert_kept(work, forecast))?;
             weather::insert_hours(work, &whole.outdoor)?;
             whole.alerts.iter().try_for_each(|alert| alerts::insert(work, alert))?;
-            whole.told.iter().try_for_each(|told| alerts::put_told(work, *told))
+            whole.deliveries.iter().try_for_each(|sent| alerts::insert_delivery(work, *sent))?;
+            whole.windows.iter().try_for_each(|window| alerts::put_window(work, *window))
         })
     }
 }

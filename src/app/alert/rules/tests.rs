@@ -1,7 +1,7 @@
 use super::*;
 use crate::engine::air::OutdoorHour;
 use crate::engine::config::Config;
-use crate::engine::job::StepKind;
+use crate::engine::job::{AlertId, StepKind};
 use crate::engine::profile::Library;
 use crate::engine::units::{Celsius, Humidity};
 use crate::testing::{Bench, at, words};
@@ -11,25 +11,25 @@ struct Day {
     library: Library,
     bench: Bench,
     alerts: Vec<Alert>,
-    told: Vec<Told>,
+    windows: Vec<ReportedWindow>,
 }
 
 impl Day {
     fn new(bench: Bench) -> Self {
-        Self { library: Library::built_in(), bench, alerts: Vec::new(), told: Vec::new() }
+        Self { library: Library::built_in(), bench, alerts: Vec::new(), windows: Vec::new() }
     }
 
     fn due(&self, minutes: i64) -> Due {
         let config = Config::default();
         let survey = self.bench.survey(&self.library, minutes);
-        let memory = Memory { alerts: &self.alerts, told: &self.told };
+        let memory = Memory { alerts: &self.alerts, windows: &self.windows };
         due(&survey, memory, &config.leads, config.reading_old, &words(), at(minutes))
     }
 
     /// Raises what is due, as a process that watches would.
     fn pass(&mut self, minutes: i64) -> Vec<AlertKind> {
         let due = self.due(minutes);
-        for new in &due.raise {
+        for new in &due.raising.raise {
             let id = AlertId(self.alerts.len() as i64 + 1);
             self.alerts.push(Alert {
                 id,
@@ -39,20 +39,21 @@ impl Day {
                 area: new.area.clone(),
                 due: new.due,
                 raised: at(minutes),
-                told: at(minutes),
+                repeat: 0,
+                wanted: at(minutes),
                 acknowledged: None,
                 text: new.text.clone(),
             });
         }
-        for id in &due.again {
+        for id in &due.raising.again {
             let alert = self.alerts.iter_mut().find(|alert| alert.id == *id).unwrap();
-            alert.told = at(minutes);
+            (alert.repeat, alert.wanted) = (alert.repeat + 1, at(minutes));
         }
-        for (_, told) in due.tell {
-            self.told.retain(|other| other.coat != told.coat);
-            self.told.push(told);
+        for window in due.raising.windows {
+            self.windows.retain(|other| other.coat != window.coat);
+            self.windows.push(window);
         }
-        due.raise.iter().map(|alert| alert.kind).collect()
+        due.raising.raise.iter().map(|alert| alert.kind).collect()
     }
 
     fn minutes_of(&self, kind: AlertKind) -> Vec<i64> {
@@ -96,14 +97,14 @@ fn a_day_of_varnish_rings_once_for_each_thing_and_in_order() {
 fn the_next_alert_is_awaited_at_its_very_moment() {
     let day = Day::new(Bench::default().reading(0, 20.0).coat("door", "varnish-two-part", 0, 20));
     let next = day.due(20).next.unwrap();
-    let before = day.due((next - at(0)).num_minutes()).raise;
-    let after = day.due((next - at(0)).num_minutes() + 1).raise;
+    let before = day.due((next - at(0)).num_minutes()).raising.raise;
+    let after = day.due((next - at(0)).num_minutes() + 1).raising.raise;
     assert!(before.is_empty());
     assert_eq!(after.len(), 1);
 }
 
 #[test]
-fn a_closing_window_is_told_again_until_it_is_acknowledged_or_shut() {
+fn a_closing_window_is_sent_again_until_it_is_acknowledged_or_shut() {
     let mut day = varnish_day();
     for minutes in 0..=560 {
         day.pass(minutes);
@@ -113,13 +114,46 @@ fn a_closing_window_is_told_again_until_it_is_acknowledged_or_shut() {
     for minutes in 561..=575 {
         day.pass(minutes);
     }
-    assert!(day.alerts[close].told > first, "told again after ten minutes");
-    let told = day.alerts[close].told;
+    assert!(day.alerts[close].wanted > first, "sent again after ten minutes");
+    let last = day.alerts[close].wanted;
     day.alerts.iter_mut().for_each(|alert| alert.acknowledged = Some(at(575)));
     for minutes in 576..700 {
         day.pass(minutes);
     }
-    assert_eq!(day.alerts[close].told, told);
+    assert_eq!(day.alerts[close].wanted, last);
+}
+
+#[test]
+fn what_a_clock_that_was_ahead_raised_is_raised_again_in_time() {
+    let mut day = varnish_day();
+    day.pass(30);
+    assert_eq!(day.pass(800), [AlertKind::RecoatOpen, AlertKind::RecoatClose]);
+    let mut again = Vec::new();
+    for minutes in 31..=560 {
+        again.extend(day.pass(minutes));
+    }
+    assert_eq!(again, [AlertKind::RecoatOpen, AlertKind::RecoatClose]);
+    let rounds: Vec<u32> = day.alerts.iter().map(|alert| alert.round).collect();
+    assert_eq!(rounds, [0, 0, 1, 1]);
+}
+
+#[test]
+fn a_clock_that_is_put_right_by_seconds_raises_nothing_twice() {
+    let mut day = varnish_day();
+    day.pass(30);
+    assert_eq!(day.pass(500), [AlertKind::RecoatOpen]);
+    assert_eq!(day.pass(499), [], "a minute back is within the slack");
+}
+
+#[test]
+fn a_repetition_by_a_clock_that_was_ahead_is_repeated_in_time() {
+    let mut day = varnish_day();
+    for minutes in 0..=530 {
+        day.pass(minutes);
+    }
+    let close = day.alerts.iter().position(|alert| alert.kind == AlertKind::RecoatClose).unwrap();
+    day.alerts[close].wanted = at(2000);
+    assert_eq!(day.due(531).raising.again, [day.alerts[close].id]);
 }
 
 #[test]
@@ -225,7 +259,7 @@ fn an_old_reading_is_told_once_while_a_film_depends_on_it() {
         day.pass(minutes);
     }
     assert_eq!(day.minutes_of(AlertKind::ReadingOld), [361]);
-    assert!(Day::new(Bench::default().reading(0, 20.0)).due(600).raise.is_empty());
+    assert!(Day::new(Bench::default().reading(0, 20.0)).due(600).raising.raise.is_empty());
 }
 
 #[test]
@@ -286,10 +320,10 @@ fn dew_that_is_foreseen_is_told_ahead_and_again_when_it_is_there() {
     for minutes in (20..300).step_by(10) {
         day.pass(minutes);
     }
-    let told = day.minutes_of(AlertKind::Dew);
-    assert_eq!(told.len(), 2, "{told:?}");
-    assert_eq!(told[0], 20);
-    assert!((180..240).contains(&told[1]), "{told:?}");
+    let raised = day.minutes_of(AlertKind::Dew);
+    assert_eq!(raised.len(), 2, "{raised:?}");
+    assert_eq!(raised[0], 20);
+    assert!((180..240).contains(&raised[1]), "{raised:?}");
     assert!(day.alerts[0].text.contains(" from 1"), "{}", day.alerts[0].text);
 }
 
@@ -380,6 +414,6 @@ fn a_pot_that_is_over_is_told_again_for_an_hour() {
         day.pass(minutes);
     }
     let over = day.alerts.iter().find(|alert| alert.kind == AlertKind::PotOver).unwrap();
-    let told = (over.told - over.raised).num_minutes();
-    assert!((50..60).contains(&told), "{told}");
+    let last = (over.wanted - over.raised).num_minutes();
+    assert!((50..60).contains(&last), "{last}");
 }

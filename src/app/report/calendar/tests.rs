@@ -167,11 +167,11 @@ fn the_calendar_and_the_alerts_name_the_same_moments() {
         let survey = hut(air).survey(&library, 60);
         let leads = Leads::default();
         let events = deadlines(&survey, &leads, &words(), issue(60));
-        let memory = Memory { alerts: &[], told: &[] };
+        let memory = Memory { alerts: &[], windows: &[] };
         // A month later they have all rung.
         let days = 1..=30;
         let on = |day: i64| {
-            due(&survey, memory, &leads, TimeDelta::days(99), &words(), at(60 + day * 24 * 60)).raise
+            due(&survey, memory, &leads, TimeDelta::days(99), &words(), at(60 + day * 24 * 60)).raising.raise
         };
         let rung: Vec<_> = days.flat_map(on).collect();
         for (kind, step) in [

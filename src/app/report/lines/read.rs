@@ -89,11 +89,11 @@ impl ReadingIn {
             Line::Forecast(line) => self.forecast(line),
             Line::Outdoor(line) => self.outdoor(line),
             Line::Alert(line) => self.alert(line),
-            Line::Told(told) if !self.entries.contains(&told.coat) => {
-                Some("what was told of an unknown coat")
+            Line::Window(window) if !self.entries.contains(&window.coat) => {
+                Some("the window of an unknown coat")
             }
-            Line::Told(told) => {
-                self.whole.told.push(told);
+            Line::Window(window) => {
+                self.whole.windows.push(window);
                 None
             }
             Line::End(end) if end.lines != self.line => {
@@ -206,7 +206,14 @@ impl ReadingIn {
         if !self.alerts.insert(line.id) || !self.raised.insert(raised) {
             return Some("an alert that was there before");
         }
-        self.whole.alerts.push(line.into_alert());
+        let mut channels: Vec<_> = line.sent.iter().map(|sent| sent.channel).collect();
+        channels.sort_unstable();
+        if channels.windows(2).any(|two| two[0] == two[1]) {
+            return Some("an alert that one channel took twice");
+        }
+        let (alert, sent) = line.into_alert();
+        self.whole.alerts.push(alert);
+        self.whole.deliveries.extend(sent);
         None
     }
 }

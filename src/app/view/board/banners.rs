@@ -18,13 +18,18 @@ pub fn banners(survey: &Survey<'_>, alerts: &[Alert], words: &Words, now: Moment
     };
     open.retain(|alert| !alerts.iter().any(|other| newer(other, alert)));
     open.sort_by_key(|alert| (!alert.kind.insists(), alert.due < now, (alert.due - now).abs(), alert.id));
-    let text = |alert: &Alert| {
-        let stands = threat_now(survey, alert, words, now).or_else(|| closed(alert, words, now));
-        stands.unwrap_or_else(|| alert.text_at(now))
-    };
     open.into_iter()
-        .map(|alert| Banner { id: alert.id, kind: alert.kind, text: clean(&text(alert)) })
+        .map(|alert| {
+            let text = clean(&alert_text(survey, alert, words, now));
+            Banner { id: alert.id, kind: alert.kind, text }
+        })
         .collect()
+}
+
+/// What an alert has to say at a moment that may be later than when it was raised.
+pub fn alert_text(survey: &Survey<'_>, alert: &Alert, words: &Words, now: Moment) -> String {
+    let stands = threat_now(survey, alert, words, now).or_else(|| closed(alert, words, now));
+    stands.unwrap_or_else(|| alert.text_at(now))
 }
 
 /// What an alert of the weather has to say as things stand now: the forecast, or the air, may have moved.
@@ -43,7 +48,7 @@ fn closed(alert: &Alert, words: &Words, now: Moment) -> Option<String> {
 
 /// Whether the cause of an alert is still there: not where the next coat went on, the tape is off, the ground
 /// is ready or the stove is lit.
-fn still_matters(survey: &Survey<'_>, alert: &Alert, now: Moment) -> bool {
+pub fn still_matters(survey: &Survey<'_>, alert: &Alert, now: Moment) -> bool {
     if alert.kind.is_of_a_batch() {
         return pot_matters(survey, alert, now);
     }

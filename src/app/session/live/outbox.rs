@@ -1,0 +1,394 @@
+//! What has to be sent, what is on its way, and what was sent.
+//!
+//! An alert is sent on each channel until the channel takes it, a person acknowledges it, or its cause is gone.
+//! The job says what other processes have sent; what cannot be written there is kept here until it can.
+
+use std::collections::HashMap;
+
+use chrono::TimeDelta;
+
+use super::served::Served;
+use super::{LOOK_AGAIN, Session};
+use crate::app::view::{alert_text, still_matters};
+use crate::app::wording::Words;
+use crate::engine::assess::Survey;
+use crate::engine::job::{Alert, AlertId, AlertKind, Channel, Delivery, Raising, clock_was_ahead};
+use crate::engine::units::{Moment, clean};
+use crate::io::notifier::{Message, Outlet, Ready, Ticket};
+use crate::io::store::{LEASE, StoreError};
+
+/// An alert that was raised so recently is sent without asking whether its cause is still there.
+const NEW: TimeDelta = TimeDelta::seconds(60);
+/// How often another process may hold the file up before alerts are sent without a claim.
+const PATIENCE: u32 = 2;
+
+/// What an alert is about, whatever number it has.
+type Key = (AlertKind, String, u32);
+
+fn key(alert: &Alert) -> Key {
+    (alert.kind, alert.subject.clone(), alert.round)
+}
+
+/// What this process has done with an alert on a channel.
+#[derive(Debug, Clone, Copy)]
+enum Passage {
+    /// Handed to the outlet; the claim was made or renewed at this moment.
+    Sending(Ticket, Moment),
+    /// The channel took it.
+    Sent(Moment),
+}
+
+pub(super) struct Outbox {
+    served: Vec<Served>,
+    /// Alerts that could not be recorded.
+    held: Vec<Alert>,
+    /// Repetitions that could not be recorded.
+    repeated: HashMap<AlertId, (u32, Moment)>,
+    passages: HashMap<(Key, Channel), (u32, Passage)>,
+    /// Deliveries that the job does not know yet.
+    unwritten: Vec<(Key, Delivery)>,
+    /// Whether it is known what screens have shown before this process began.
+    began: bool,
+    /// Whether something is to be sent that could not be yet.
+    waiting: bool,
+    held_up: u32,
+}
+
+impl Outbox {
+    pub(super) fn new(outlets: Vec<Box<dyn Outlet>>) -> Self {
+        Self {
+            served: outlets.into_iter().map(Served::new).collect(),
+            held: Vec::new(),
+            repeated: HashMap::new(),
+            passages: HashMap::new(),
+            unwritten: Vec::new(),
+            began: false,
+            waiting: false,
+            held_up: 0,
+        }
+    }
+
+    pub(super) fn unrecorded(&self) -> &[Alert] {
+        &self.held
+    }
+
+    pub(super) fn acknowledge(&mut self, alert: Option<AlertId>, now: Moment) -> usize {
+        let open = self.held.iter_mut().filter(|held| held.acknowledged.is_none());
+        let chosen = open.filter(|held| alert.is_none_or(|alert| alert == held.id));
+        chosen.map(|held| held.acknowledged = Some(now)).count()
+    }
+
+    pub(super) fn is_sending(&self) -> bool {
+        let sending = |(_, passage): &(u32, Passage)| matches!(passage, Passage::Sending(..));
+        self.passages.values().any(sending) || self.served.iter().any(|served| served.asked)
+    }
+
+    pub(super) fn all_gone(&self) -> Option<String> {
+        let gone = |served: &Served| served.gone.then(|| served.trouble.clone().unwrap_or_default());
+        let gone: Option<Vec<String>> = self.served.iter().map(gone).collect();
+        gone.filter(|gone| !gone.is_empty()).map(|gone| gone.join(" "))
+    }
+
+    /// Another job is followed: what was done for the last one says nothing.
+    pub(super) fn forget(&mut self) {
+        self.held.clear();
+        self.repeated.clear();
+        self.passages.clear();
+        self.unwritten.clear();
+    }
+
+    /// When there is something to do, as far as it is known.
+    pub(super) fn next(&self, now: Moment) -> Option<Moment> {
+        let soon = self.is_sending() || !self.unwritten.is_empty();
+        let retry = self.served.iter().filter_map(|served| served.rests_until(now)).min();
+        match (soon, self.waiting) {
+            (true, _) => Some(now + LOOK_AGAIN),
+            (false, true) => Some(retry.unwrap_or(now + LOOK_AGAIN)),
+            (false, false) => None,
+        }
+    }
+
+    /// Keeps what is due and cannot be recorded.
+    pub(super) fn hold(&mut self, due: &Raising, repeat: TimeDelta, recorded: &[Alert], now: Moment) {
+        for new in &due.raise {
+            let same = |held: &&mut Alert| {
+                (held.kind, &held.subject, held.round) == (new.kind, &new.subject, new.round)
+            };
+            if let Some(held) = self.held.iter_mut().find(same) {
+                if held.kind.insists() && !(held.wanted..held.wanted + repeat).contains(&now) {
+                    (held.repeat, held.wanted) = (held.repeat + 1, now);
+                }
+                continue;
+            }
+            self.held.push(Alert {
+                id: AlertId(self.held.iter().map(|held| held.id.0).min().unwrap_or(0) - 1),
+                kind: new.kind,
+                subject: new.subject.clone(),
+                round: new.round,
+                area: new.area.clone(),
+                due: new.due,
+                raised: now,
+                repeat: 0,
+                wanted: now,
+                acknowledged: None,
+                text: format!("{} (This alert could not be recorded.)", new.text),
+            });
+        }
+        for id in &due.again {
+            let Some(alert) = recorded.iter().find(|alert| alert.id == *id) else { continue };
+            let last = self.repeated.get(id).copied().unwrap_or((alert.repeat, alert.wanted));
+            if !(last.1..last.1 + repeat).contains(&now) {
+                self.repeated.insert(*id, (last.0 + 1, now));
+            }
+        }
+    }
+
+    /// Sends what is to be sent, and takes in what came of it; true where a screen has something new.
+    pub(super) fn deliver(
+        &mut self,
+        session: &mut Session<'_>,
+        survey: &Survey<'_>,
+        now: Moment,
+        troubles: &mut Vec<String>,
+    ) -> bool {
+        let read = session.alerts().and_then(|alerts| Ok((alerts, session.open_deliveries()?)));
+        let (mut alerts, deliveries) = read.unwrap_or_else(|error| {
+            troubles.push(error.to_string());
+            Default::default()
+        });
+        self.held.retain(|held| !alerts.iter().any(|alert| key(alert) == key(held)));
+        self.repeated
+            .retain(|id, (repeat, _)| alerts.iter().any(|alert| alert.id == *id && alert.repeat < *repeat));
+        for alert in &mut alerts {
+            if let Some((repeat, wanted)) = self.repeated.get(&alert.id) {
+                (alert.repeat, alert.wanted) = (*repeat, *wanted);
+            }
+        }
+        alerts.extend(self.held.iter().cloned());
+        if !std::mem::replace(&mut self.began, true) {
+            self.remember_screens(&alerts, &deliveries);
+        }
+        self.take_outcomes(session, now);
+        self.write_deliveries(session, &alerts, troubles);
+        let wanted: Vec<&Alert> =
+            alerts.iter().filter(|alert| is_wanted(survey, alert, &alerts, now)).collect();
+        self.waiting = false;
+        let mut rings = false;
+        for index in 0..self.served.len() {
+            let sent = self.serve(index, session, survey, &wanted, &deliveries, now, troubles);
+            rings |= sent && self.served[index].outlet.channel() == Channel::Screen;
+        }
+        // What is taken at once is recorded at once.
+        self.take_outcomes(session, now);
+        self.write_deliveries(session, &alerts, troubles);
+        self.renew(session, now);
+        let keys: Vec<Key> = alerts.iter().filter(|alert| alert.acknowledged.is_none()).map(key).collect();
+        self.passages
+            .retain(|(key, _), (_, passage)| matches!(passage, Passage::Sending(..)) || keys.contains(key));
+        troubles.extend(self.served.iter().filter_map(|served| served.trouble.clone()));
+        rings
+    }
+
+    /// Serves one channel; true where something was handed to it.
+    #[expect(clippy::too_many_arguments, reason = "one step of the method above")]
+    fn serve(
+        &mut self,
+        index: usize,
+        session: &mut Session<'_>,
+        survey: &Survey<'_>,
+        wanted: &[&Alert],
+        deliveries: &[Delivery],
+        now: Moment,
+        troubles: &mut Vec<String>,
+    ) -> bool {
+        let channel = self.served[index].outlet.channel();
+        let open: Vec<&Alert> =
+            wanted.iter().copied().filter(|alert| self.is_open(alert, channel, deliveries, now)).collect();
+        let served = &mut self.served[index];
+        served.asked = false;
+        served.see_whether_gone();
+        if open.is_empty() || served.gone {
+            return false;
+        }
+        self.waiting = true;
+        if served.rests_until(now).is_some() {
+            return false;
+        }
+        match served.outlet.ready() {
+            Ready::Yes => {}
+            Ready::Later => {
+                served.asked = true;
+                return false;
+            }
+            Ready::No(why) | Ready::Gone(why) => {
+                served.failed(why, now);
+                return false;
+            }
+        }
+        let claimed = self.claim(session, channel, &open, now, troubles);
+        let mut sent = false;
+        for alert in open {
+            if alert.id.0 > 0 && !claimed.contains(&alert.id) {
+                continue;
+            }
+            let ticket = Ticket { alert: alert.id, repeat: alert.repeat };
+            let message = message(survey, alert, session.words(), now);
+            self.served[index].outlet.send(ticket, message);
+            self.passages.insert((key(alert), channel), (alert.repeat, Passage::Sending(ticket, now)));
+            sent = true;
+        }
+        sent
+    }
+
+    /// The alerts that are left to this process on this channel. Where the job cannot be written, all are.
+    fn claim(
+        &mut self,
+        session: &mut Session<'_>,
+        channel: Channel,
+        open: &[&Alert],
+        now: Moment,
+        troubles: &mut Vec<String>,
+    ) -> Vec<AlertId> {
+        let recorded = open.iter().filter(|alert| alert.id.0 > 0);
+        let all: Vec<(AlertId, u32)> = recorded.map(|alert| (alert.id, alert.repeat)).collect();
+        let ids = all.iter().map(|(id, _)| *id).collect();
+        if !channel.is_shared() || all.is_empty() {
+            return ids;
+        }
+        // A repetition that the job does not know cannot be claimed there.
+        let unknown = ids_of(&all, |id| self.repeated.contains_key(&id));
+        let known: Vec<_> = all.into_iter().filter(|(id, _)| !unknown.contains(id)).collect();
+        match session.writer().and_then(|store| store.claim(channel, &known, now)) {
+            Ok(claimed) => {
+                self.held_up = 0;
+                claimed.into_iter().chain(unknown).collect()
+            }
+            Err(StoreError::Locked { .. }) if self.held_up < PATIENCE => {
+                self.held_up += 1;
+                unknown
+            }
+            Err(error) => {
+                troubles.push(format!("That alerts are sent cannot be recorded: {error}."));
+                ids
+            }
+        }
+    }
+
+    /// Whether an alert is still to be handed to a channel by this process.
+    fn is_open(&self, alert: &Alert, channel: Channel, deliveries: &[Delivery], now: Moment) -> bool {
+        let here = self.passages.get(&(key(alert), channel)).is_some_and(|(repeat, passage)| match passage {
+            Passage::Sending(..) => true,
+            Passage::Sent(at) => *repeat >= alert.repeat && !clock_was_ahead(*at, now),
+        });
+        let there = channel.is_shared()
+            && deliveries.iter().any(|delivery| {
+                (delivery.alert, delivery.channel) == (alert.id, channel)
+                    && delivery.repeat >= alert.repeat
+                    && !clock_was_ahead(delivery.sent, now)
+            });
+        !here && !there
+    }
+
+    fn take_outcomes(&mut self, session: &mut Session<'_>, now: Moment) {
+        for served in &mut self.served {
+            let channel = served.outlet.channel();
+            for (ticket, outcome) in served.outlet.outcomes() {
+                let is_it = |((_, other), (_, passage)): &(&(Key, Channel), &(u32, Passage))| {
+                    *other == channel && matches!(passage, Passage::Sending(sending, _) if *sending == ticket)
+                };
+                let Some(found) = self.passages.iter().find(is_it).map(|(found, _)| found.clone()) else {
+                    continue;
+                };
+                match outcome {
+                    Ok(()) => {
+                        served.succeeded();
+                        self.passages.insert(found.clone(), (ticket.repeat, Passage::Sent(now)));
+                        let Ticket { alert, repeat } = ticket;
+                        self.unwritten.push((found.0, Delivery { alert, repeat, channel, sent: now }));
+                    }
+                    Err(why) => {
+                        served.failed(why, now);
+                        self.passages.remove(&found);
+                        if channel.is_shared() && ticket.alert.0 > 0 {
+                            // Where this cannot be written, the claim ends by itself.
+                            let _ = session
+                                .writer()
+                                .and_then(|store| store.release(channel, ticket.alert, ticket.repeat));
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    /// Records what was sent, as soon as the job can be written and knows the alert.
+    fn write_deliveries(&mut self, session: &mut Session<'_>, alerts: &[Alert], troubles: &mut Vec<String>) {
+        if self.unwritten.is_empty() {
+            return;
+        }
+        self.unwritten.retain(|(sent, _)| alerts.iter().any(|alert| key(alert) == *sent));
+        let id = |sent: &Key| alerts.iter().find(|alert| key(alert) == *sent && alert.id.0 > 0);
+        let known: Vec<Delivery> = self
+            .unwritten
+            .iter()
+            .filter_map(|(sent, delivery)| Some(Delivery { alert: id(sent)?.id, ..*delivery }))
+            .collect();
+        if known.is_empty() {
+            return;
+        }
+        match session.writer().and_then(|store| store.record_sent(&known)) {
+            Ok(()) => self.unwritten.retain(|(sent, _)| id(sent).is_none()),
+            Err(error) => troubles.push(format!("That alerts were sent cannot be recorded: {error}.")),
+        }
+    }
+
+    /// Keeps the claims of what is still on its way.
+    fn renew(&mut self, session: &mut Session<'_>, now: Moment) {
+        for ((_, channel), (_, passage)) in &mut self.passages {
+            let Passage::Sending(ticket, since) = passage else { continue };
+            let is_fresh = (*since..*since + LEASE / 2).contains(&now);
+            if is_fresh || !channel.is_shared() || ticket.alert.0 <= 0 {
+                continue;
+            }
+            let renewed = session.writer().and_then(|store| store.renew(*channel, ticket.alert, now));
+            if renewed.is_ok() {
+                *since = now;
+            }
+        }
+    }
+
+    /// What a screen has shown before is not new to this one.
+    fn remember_screens(&mut self, alerts: &[Alert], deliveries: &[Delivery]) {
+        for delivery in deliveries.iter().filter(|delivery| delivery.channel == Channel::Screen) {
+            if let Some(alert) = alerts.iter().find(|alert| alert.id == delivery.alert) {
+                let shown = (delivery.repeat, Passage::Sent(delivery.sent));
+                self.passages.insert((key(alert), Channel::Screen), shown);
+            }
+        }
+    }
+}
+
+fn ids_of(alerts: &[(AlertId, u32)], which: impl Fn(AlertId) -> bool) -> Vec<AlertId> {
+    alerts.iter().map(|(id, _)| *id).filter(|id| which(*id)).collect()
+}
+
+/// Whether an alert is to be sent at all: nobody has seen it, and neither a newer one nor events have
+/// overtaken it.
+fn is_wanted(survey: &Survey<'_>, alert: &Alert, alerts: &[Alert], now: Moment) -> bool {
+    if alert.acknowledged.is_some() || clock_was_ahead(alert.raised, now) {
+        return false;
+    }
+    let newer = |other: &Alert| {
+        (other.kind, &other.subject) == (alert.kind, &alert.subject)
+            && other.round > alert.round
+            && !clock_was_ahead(other.raised, now)
+    };
+    !alerts.iter().any(newer) && (now - alert.raised < NEW || still_matters(survey, alert, now))
+}
+
+fn message(survey: &Survey<'_>, alert: &Alert, words: &Words, now: Moment) -> Message {
+    let title = alert.area.as_ref().map_or_else(|| "curewright".into(), |area| format!("curewright: {area}"));
+    let text = clean(&alert_text(survey, alert, words, now));
+    let line = format!("{}  {text}", words.when(now, now));
+    Message { title: clean(&title), text, line, urgent: alert.kind.insists() }
+}

@@ -1,0 +1,97 @@
+//! Standard output of `watch`, whose reader may be slow, stop reading, or leave.
+
+use std::io::{self, IsTerminal, Write};
+use std::sync::mpsc::{Sender, channel};
+use std::thread;
+
+use rustix::event::{PollFd, PollFlags, Timespec, poll};
+
+use super::{Message, Outcome, Outlet, Ready, Reports, Ticket};
+use crate::engine::job::Channel;
+
+/// Writes alerts as lines, on a thread of its own: a reader that does not read holds nothing else up.
+#[derive(Debug)]
+pub struct Output {
+    channel: Channel,
+    queue: Option<Sender<(Option<Ticket>, String)>>,
+    reports: Reports,
+    waiting: usize,
+    gone: Option<String>,
+}
+
+/// More lines do not wait for a reader.
+const MOST_WAITING: usize = 16;
+
+impl Output {
+    /// Standard output with its thread; `first` is written before anything else.
+    pub fn new(first: Option<String>) -> Self {
+        let terminal = io::stdout().is_terminal();
+        let channel_kind = if terminal { Channel::Terminal } else { Channel::Output };
+        let reports = Reports::default();
+        let (queue, lines) = channel::<(Option<Ticket>, String)>();
+        let sender = reports.sender();
+        let work = move || {
+            for (ticket, line) in lines {
+                let bell = if terminal && ticket.is_some() { "\u{7}" } else { "" };
+                let written = say(&format!("{bell}{line}"));
+                let outcome = written.map_err(|error| format!("Standard output is closed ({error})."));
+                if let Some(ticket) = ticket {
+                    // Whoever asked may have left.
+                    let _ = sender.send((ticket, outcome));
+                }
+            }
+        };
+        let started = thread::Builder::new().name("output".into()).spawn(work).is_ok();
+        if let Some(first) = first.filter(|_| started) {
+            let _ = queue.send((None, first));
+        }
+        Self { channel: channel_kind, queue: started.then_some(queue), reports, waiting: 0, gone: None }
+    }
+}
+
+impl Outlet for Output {
+    fn channel(&self) -> Channel {
+        self.channel
+    }
+
+    fn ready(&mut self) -> Ready {
+        if self.gone.is_none() && reader_left() {
+            self.gone = Some("Standard output is closed (its reader has left).".into());
+        }
+        match &self.gone {
+            Some(why) => Ready::Gone(why.clone()),
+            None if self.waiting >= MOST_WAITING => Ready::No("Nobody reads standard output.".into()),
+            None => Ready::Yes,
+        }
+    }
+
+    fn send(&mut self, ticket: Ticket, message: Message) {
+        let sent = self.queue.as_ref().map(|queue| queue.send((Some(ticket), message.line)).is_ok());
+        if sent == Some(true) {
+            self.waiting += 1;
+        } else {
+            self.reports.put(ticket, Err("Standard output cannot be written.".into()));
+        }
+    }
+
+    fn outcomes(&mut self) -> Vec<(Ticket, Outcome)> {
+        let outcomes = self.reports.take();
+        self.waiting = self.waiting.saturating_sub(outcomes.len());
+        outcomes
+    }
+}
+
+fn say(line: &str) -> io::Result<()> {
+    let mut out = io::stdout().lock();
+    writeln!(out, "{line}")?;
+    out.flush()
+}
+
+/// Whether the other end of a pipe, or the terminal, is gone.
+fn reader_left() -> bool {
+    let out = rustix::stdio::stdout();
+    let mut fds = [PollFd::new(&out, PollFlags::empty())];
+    let at_once = Timespec { tv_sec: 0, tv_nsec: 0 };
+    let said = poll(&mut fds, Some(&at_once)).is_ok_and(|ready| ready > 0);
+    said && fds[0].revents().intersects(PollFlags::HUP | PollFlags::ERR | PollFlags::NVAL)
+}
