@@ -230,6 +230,8 @@ impl Store {
     /// Writes all of it or nothing. Begun as a writer, so that what is read is still so when it is written.
     fn write<T>(&mut self, work: impl FnOnce(&Transaction) -> Result<T, Fault>) -> Result<T, StoreError> {
         let write = || {
+            #[cfg(test)]
+            faults::check()?;
             let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
             let done = work(&transaction)?;
             transaction.commit()?;
@@ -259,6 +261,33 @@ fn is_of_the_medium(error: &rusqlite::Error) -> bool {
 
 fn moment(second: i64) -> Result<Moment, Fault> {
     DateTime::from_timestamp(second, 0).ok_or_else(|| Fault::damaged("a moment outside of time"))
+}
+
+/// Writes that fail as on a full disk, for the tests of those who have to go on without them.
+#[cfg(test)]
+pub mod faults {
+    use std::cell::Cell;
+
+    use super::error::Fault;
+
+    thread_local! {
+        static EVERY: Cell<Option<u32>> = const { Cell::new(None) };
+        static COUNT: Cell<u32> = const { Cell::new(0) };
+    }
+
+    /// Every so-manieth write of this thread fails; none where it is None.
+    pub fn refuse(every: Option<u32>) {
+        EVERY.set(every);
+    }
+
+    pub(super) fn check() -> Result<(), Fault> {
+        let Some(every) = EVERY.get() else { return Ok(()) };
+        COUNT.set(COUNT.get() + 1);
+        if COUNT.get().is_multiple_of(every) {
+            return Err(Fault::Io(std::io::ErrorKind::StorageFull.into()));
+        }
+        Ok(())
+    }
 }
 
 #[cfg(test)]

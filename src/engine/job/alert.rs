@@ -166,6 +166,11 @@ pub struct Alert {
 const LATE: TimeDelta = TimeDelta::minutes(5);
 
 impl Alert {
+    /// Whether it is in the job. One that could not be written there has a number below zero.
+    pub const fn is_recorded(&self) -> bool {
+        self.id.0 > 0
+    }
+
     /// The words to send at a moment: with how long ago it fell due, where that is long.
     pub fn text_at(&self, now: Moment) -> String {
         let late = now - self.due;

@@ -132,16 +132,16 @@ fn what_a_clock_that_was_ahead_raised_is_raised_again_in_time() {
     for minutes in 31..=560 {
         again.extend(day.pass(minutes));
     }
-    assert_eq!(again, [AlertKind::RecoatOpen, AlertKind::RecoatClose]);
+    assert_eq!(again, [AlertKind::RecoatOpen, AlertKind::LastCall, AlertKind::RecoatClose]);
     let rounds: Vec<u32> = day.alerts.iter().map(|alert| alert.round).collect();
-    assert_eq!(rounds, [0, 0, 1, 1]);
+    assert_eq!(rounds, [0, 0, 1, 0, 1]);
 }
 
 #[test]
 fn a_clock_that_is_put_right_by_seconds_raises_nothing_twice() {
     let mut day = varnish_day();
     day.pass(30);
-    assert_eq!(day.pass(500), [AlertKind::RecoatOpen]);
+    assert_eq!(day.pass(500), [AlertKind::RecoatOpen, AlertKind::LastCall]);
     assert_eq!(day.pass(499), [], "a minute back is within the slack");
 }
 

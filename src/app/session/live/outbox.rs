@@ -131,7 +131,7 @@ impl Outbox {
                 repeat: 0,
                 wanted: now,
                 acknowledged: None,
-                text: format!("{} (This alert could not be recorded.)", new.text),
+                text: new.text.clone(),
             });
         }
         for id in &due.again {

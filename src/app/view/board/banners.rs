@@ -29,7 +29,8 @@ pub fn banners(survey: &Survey<'_>, alerts: &[Alert], words: &Words, now: Moment
 /// What an alert has to say at a moment that may be later than when it was raised.
 pub fn alert_text(survey: &Survey<'_>, alert: &Alert, words: &Words, now: Moment) -> String {
     let stands = threat_now(survey, alert, words, now).or_else(|| closed(alert, words, now));
-    stands.unwrap_or_else(|| alert.text_at(now))
+    let text = stands.unwrap_or_else(|| alert.text_at(now));
+    if alert.is_recorded() { text } else { format!("{text} (This alert could not be recorded.)") }
 }
 
 /// What an alert of the weather has to say as things stand now: the forecast, or the air, may have moved.
