@@ -7,7 +7,7 @@ use super::setup::Setup;
 use super::{Failure, json};
 use crate::app::json::AlertStatus;
 use crate::app::session::Order;
-use crate::engine::job::AlertId;
+use crate::engine::job::{AlertId, clock_was_ahead};
 use crate::engine::units::clean;
 
 pub fn run(setup: &Setup, ack: Option<&str>, out: &mut dyn Write) -> Result<u8, Failure> {
@@ -25,7 +25,11 @@ pub fn run(setup: &Setup, ack: Option<&str>, out: &mut dyn Write) -> Result<u8, 
     }
     let now = session.now();
     let mut alerts = session.alerts()?;
-    alerts.retain(|alert| alert.raised <= now);
+    // Behind a moment that was asked for, later alerts are not there yet; behind the clock itself they are, and
+    // it was ahead.
+    let latest = session.clock().latest();
+    let ahead = |raised| clock_was_ahead(raised, latest);
+    alerts.retain(|alert| alert.raised <= now || ahead(alert.raised));
     if setup.json {
         json(out, &alerts.iter().map(AlertStatus::of).collect::<Vec<_>>())?;
         return Ok(0);
@@ -36,7 +40,8 @@ pub fn run(setup: &Setup, ack: Option<&str>, out: &mut dyn Write) -> Result<u8, 
     for alert in alerts {
         let seen = if alert.acknowledged.is_some() { "seen  " } else { "unseen" };
         let when = session.words().when(alert.raised, now);
-        writeln!(out, "{:>5}  {seen}  {when}  {}", alert.id.0, clean(&alert.text))?;
+        let word = if ahead(alert.raised) { " (The clock was ahead then.)" } else { "" };
+        writeln!(out, "{:>5}  {seen}  {when}  {}{word}", alert.id.0, clean(&alert.text))?;
     }
     Ok(0)
 }
