@@ -385,7 +385,7 @@ fn an_alert_is_claimed_by_one_until_it_is_sent_or_the_claim_ends() {
     let (mut mine, mut other) = (shop.store(), shop.store());
     raise(&mut mine, 0, at(1));
     let id = mine.alerts().unwrap()[0].id;
-    let mut claim =
+    let claim =
         |store: &mut Store, minutes: i64| store.claim(Channel::Desktop, &[(id, 0)], at(minutes)).unwrap();
     assert_eq!(claim(&mut mine, 1), [id]);
     assert_eq!(claim(&mut other, 2), [], "it is on its way");

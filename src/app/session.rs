@@ -164,7 +164,7 @@ impl<'a> Session<'a> {
     ///
     /// # Errors
     /// Where the job cannot be read.
-    pub fn view_with(
+    fn view_with(
         &self,
         survey: &Survey<'_>,
         unrecorded: &[Alert],

@@ -130,9 +130,8 @@ impl Desk for JobDesk<'_, '_, '_, '_> {
             let weather = WeatherView::all(survey, self.session.words(), survey.at);
             self.weather = (Some(survey.at), weather);
         }
-        let survey = self.live.survey(self.session, now).map_err(|error| error.to_string())?.clone();
-        let view = self.session.view_with(&survey, self.live.unrecorded(), now);
-        Ok(View { weather: self.weather.1.clone(), ..view.map_err(|error| error.to_string())? })
+        let view = self.live.view(self.session, now).map_err(|error| error.to_string())?;
+        Ok(View { weather: self.weather.1.clone(), ..view })
     }
 
     fn enough_planned(&mut self) {

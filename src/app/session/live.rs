@@ -9,8 +9,11 @@ mod served;
 use chrono::TimeDelta;
 
 use super::{ForecastKeeper, JobVersion, SensorLog, Session, SessionError};
+use crate::app::view::View;
 use crate::engine::assess::{Survey, SurveyOptions};
-use crate::engine::job::{Alert, AlertId};
+#[cfg(test)]
+use crate::engine::job::Alert;
+use crate::engine::job::AlertId;
 use crate::engine::units::{Moment, clean};
 use crate::io::notifier::Outlet;
 use crate::io::store::Displaced;
@@ -44,6 +47,8 @@ pub struct Live<'a> {
     survey: Option<Survey<'a>>,
     version: Option<JobVersion>,
     due: Option<Moment>,
+    /// The moment of the survey by which alerts were sent last.
+    sent_by: Option<Moment>,
     clock_ahead: Option<String>,
 }
 
@@ -57,6 +62,7 @@ impl<'a> Live<'a> {
             survey: None,
             version: None,
             due: None,
+            sent_by: None,
             clock_ahead: None,
         }
     }
@@ -87,17 +93,24 @@ impl<'a> Live<'a> {
             tick.troubles.push(error.to_string());
         }
         if let Some(survey) = &self.survey {
+            let mut raised = false;
             if self.due.is_none_or(|due| due <= now) {
                 match raise(session, survey, &mut self.outbox, now, &mut tick) {
-                    Ok(next) => {
+                    Ok((any, next)) => {
+                        raised = any;
                         let latest = now + SURVEY_EVERY;
                         self.due = Some(next.map_or(latest, |next| next.min(latest)));
                     }
                     Err(error) => tick.troubles.push(error.to_string()),
                 }
             }
-            tick.rings = self.outbox.deliver(session, survey, now, &mut tick.troubles);
+            // Without news there is nothing to send.
+            if raised || self.sent_by != Some(survey.at) || self.outbox.is_busy() {
+                tick.rings = self.outbox.deliver(session, survey, now, &mut tick.troubles);
+                self.sent_by = Some(survey.at);
+            }
         }
+        tick.troubles.extend(self.outbox.troubles());
         tick.troubles.extend(self.clock_ahead.clone());
         tick.troubles.extend(self.keeper.trouble().map(str::to_owned));
         tick.next = self.next(now);
@@ -121,14 +134,28 @@ impl<'a> Live<'a> {
         Ok(self.survey.insert(survey))
     }
 
+    /// What is to be seen now. Alerts that could not be recorded are shown among the others.
+    ///
+    /// # Errors
+    /// Where the job cannot be read.
+    pub fn view(&mut self, session: &Session<'a>, now: Moment) -> Result<View, SessionError> {
+        self.survey(session, now)?;
+        let Some(survey) = &self.survey else {
+            return session.view(&session.survey(now, SurveyOptions::default())?, now);
+        };
+        session.view_with(survey, self.outbox.unrecorded(), now)
+    }
+
     /// Forgets what was derived from the job, since it has changed.
     pub fn forget(&mut self) {
         self.survey = None;
         self.due = None;
+        self.sent_by = None;
     }
 
     /// The alerts that could not be recorded. Their numbers are below zero.
-    pub fn unrecorded(&self) -> &[Alert] {
+    #[cfg(test)]
+    pub(super) fn unrecorded(&self) -> &[Alert] {
         self.outbox.unrecorded()
     }
 
@@ -185,23 +212,24 @@ impl<'a> Live<'a> {
     }
 }
 
-/// Raises what is due, and says when something is due next. What cannot be recorded is sent all the same.
+/// Raises what is due, and says whether anything was, and when something is due next. What cannot be recorded
+/// is sent all the same.
 fn raise(
     session: &mut Session<'_>,
     survey: &Survey<'_>,
     outbox: &mut Outbox,
     now: Moment,
     tick: &mut Tick,
-) -> Result<Option<Moment>, SessionError> {
+) -> Result<(bool, Option<Moment>), SessionError> {
     let due = session.due(survey, now)?;
     if !due.raising.is_empty()
         && let Err(error) = session.record_due(survey, now)
     {
         tick.troubles.push(format!("Alerts cannot be recorded: {error}."));
         outbox.hold(&due.raising, session.config().leads.repeat, &session.alerts()?, now);
-        return Ok(Some(now + LOOK_AGAIN));
+        return Ok((true, Some(now + LOOK_AGAIN)));
     }
-    Ok(due.next)
+    Ok((!due.raising.is_empty(), due.next))
 }
 
 fn clock_ahead(session: &Session<'_>) -> Result<Option<String>, SessionError> {

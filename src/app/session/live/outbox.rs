@@ -83,6 +83,17 @@ impl Outbox {
         self.passages.values().any(sending) || self.served.iter().any(|served| served.asked)
     }
 
+    /// Whether there is something to do, though nothing has changed.
+    pub(super) fn is_busy(&self) -> bool {
+        self.waiting || self.is_sending() || !self.unwritten.is_empty() || !self.held.is_empty()
+    }
+
+    /// What is wrong with the channels. A reader that has left is noticed here.
+    pub(super) fn troubles(&mut self) -> Vec<String> {
+        self.served.iter_mut().for_each(Served::see_whether_gone);
+        self.served.iter().filter_map(|served| served.trouble.clone()).collect()
+    }
+
     pub(super) fn all_gone(&self) -> Option<String> {
         let gone = |served: &Served| served.gone.then(|| served.trouble.clone().unwrap_or_default());
         let gone: Option<Vec<String>> = self.served.iter().map(gone).collect();
@@ -185,7 +196,6 @@ impl Outbox {
         let keys: Vec<Key> = alerts.iter().filter(|alert| alert.acknowledged.is_none()).map(key).collect();
         self.passages
             .retain(|(key, _), (_, passage)| matches!(passage, Passage::Sending(..)) || keys.contains(key));
-        troubles.extend(self.served.iter().filter_map(|served| served.trouble.clone()));
         rings
     }
 
@@ -206,7 +216,6 @@ impl Outbox {
             wanted.iter().copied().filter(|alert| self.is_open(alert, channel, deliveries, now)).collect();
         let served = &mut self.served[index];
         served.asked = false;
-        served.see_whether_gone();
         if open.is_empty() || served.gone {
             return false;
         }
