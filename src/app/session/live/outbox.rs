@@ -42,6 +42,8 @@ pub(super) struct Outbox {
     served: Vec<Served>,
     /// Alerts that could not be recorded.
     held: Vec<Alert>,
+    /// How many there have been.
+    counted: i64,
     /// Repetitions that could not be recorded.
     repeated: HashMap<AlertId, (u32, Moment)>,
     passages: HashMap<(Key, Channel), (u32, Passage)>,
@@ -59,6 +61,7 @@ impl Outbox {
         Self {
             served: outlets.into_iter().map(Served::new).collect(),
             held: Vec::new(),
+            counted: 0,
             repeated: HashMap::new(),
             passages: HashMap::new(),
             unwritten: Vec::new(),
@@ -131,8 +134,10 @@ impl Outbox {
                 }
                 continue;
             }
+            // Never the same number again: an answer may come when the alert has been recorded.
+            self.counted += 1;
             self.held.push(Alert {
-                id: AlertId(self.held.iter().map(|held| held.id.0).min().unwrap_or(0) - 1),
+                id: AlertId(-self.counted),
                 kind: new.kind,
                 subject: new.subject.clone(),
                 round: new.round,

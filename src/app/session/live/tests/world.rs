@@ -10,7 +10,7 @@ use tempfile::TempDir;
 use crate::app::session::{Clock, Live, Session, Tick};
 use crate::engine::config::Config;
 use crate::engine::cure::Reading;
-use crate::engine::job::{Alert, AlertKind, Channel, EntryKind};
+use crate::engine::job::{Alert, AlertId, AlertKind, Channel, EntryKind};
 use crate::engine::profile::Library;
 use crate::engine::units::{Celsius, Humidity, Moment};
 use crate::io::notifier::{Message, Outcome, Outlet, Ready, Ticket};
@@ -51,6 +51,8 @@ pub struct Hub {
     pub killed: Option<usize>,
     raw: Vec<(Channel, usize, Ticket, String)>,
     answers: HashMap<usize, Vec<(Ticket, Outcome)>>,
+    /// What the numbers of alerts stand for in each process.
+    known: HashMap<(usize, AlertId), (AlertKind, String, u32)>,
 }
 
 pub struct World {
@@ -90,6 +92,7 @@ impl World {
             killed: None,
             raw: Vec::new(),
             answers: HashMap::new(),
+            known: HashMap::new(),
         };
         let (hub, next) = (Rc::new(RefCell::new(hub)), RefCell::new(0));
         let store = RefCell::new(None);
@@ -129,17 +132,13 @@ impl World {
         let mut alerts: Vec<Alert> = process.session.alerts().unwrap_or_default();
         alerts.extend_from_slice(process.live.unrecorded());
         let mut hub = self.hub_mut();
+        for alert in alerts {
+            let what = (alert.kind, alert.subject, alert.round);
+            hub.known.insert((process.number, alert.id), what);
+        }
         for (channel, process, ticket, text) in std::mem::take(&mut hub.raw) {
-            let alert = alerts.iter().find(|alert| alert.id == ticket.alert).unwrap();
-            hub.log.push(Taken {
-                channel,
-                process,
-                kind: alert.kind,
-                subject: alert.subject.clone(),
-                round: alert.round,
-                repeat: ticket.repeat,
-                text,
-            });
+            let (kind, subject, round) = hub.known[&(process, ticket.alert)].clone();
+            hub.log.push(Taken { channel, process, kind, subject, round, repeat: ticket.repeat, text });
         }
         tick
     }
