@@ -49,7 +49,8 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         ("three points", &three, Cure::Reaction),
         ("three points, drying", &three, Cure::Drying),
     ] {
-        let law = Law { cure, reference_humidity: Humidity::from_fraction(0.5), stall_below: None };
+        let law =
+            Law { cure, reference_humidity: Humidity::from_fraction(0.5), stall_below: None, minimum: false };
         let mut times: Vec<f64> = (0..RUNS)
             .map(|_| {
                 let begun = Instant::now();

@@ -97,10 +97,11 @@ fn tables() -> impl Strategy<Value = TimeTable> {
 fn laws() -> impl Strategy<Value = Law> {
     let cures = prop_oneof![2 => Just(Cure::Reaction), 1 => Just(Cure::Drying), 1 => Just(Cure::Moisture)];
     let stalls = prop::option::of((-5..20i32).prop_map(f64::from));
-    (cures, 0.3..0.7f64, stalls).prop_map(|(cure, reference, stall)| Law {
+    (cures, 0.3..0.7f64, stalls, any::<bool>()).prop_map(|(cure, reference, stall, minimum)| Law {
         cure,
         reference_humidity: Humidity::from_fraction(reference),
         stall_below: stall.map(Celsius::new),
+        minimum,
     })
 }
 
@@ -143,6 +144,7 @@ fn level(start: i64) -> Case {
             cure: Cure::Reaction,
             reference_humidity: Humidity::from_fraction(0.5),
             stall_below: Some(Celsius::new(8.0)),
+            minimum: true,
         },
         thermometer_error: 0.0,
         start,
@@ -243,7 +245,30 @@ proptest! {
     }
 
     #[test]
-    fn a_reading_on_the_line_between_two_others_changes_nothing(
+    fn a_worse_hygrometer_never_narrows_the_window(case in cases(), worse in 0.04..0.25f64) {
+        let history = case.history();
+        let outlook = history.outlook().clone().with_hygrometer_error(Humidity::from_fraction(worse));
+        let wider = history.with_outlook(outlook);
+        for (bound, other) in [(Bound::Coolest, &wider), (Bound::Warmest, &history)] {
+            let narrow = if bound == Bound::Coolest { &history } else { &wider };
+            let (sooner, later) = (case.crossing_over(narrow, bound), case.crossing_over(other, bound));
+            prop_assert!(not_after(case.start, sooner, later), "{bound:?}: {sooner:?} {later:?}");
+        }
+        prop_assert_eq!(case.crossing_over(&history, Bound::AsRead), case.crossing_over(&wider, Bound::AsRead));
+    }
+
+    #[test]
+    fn a_minimum_time_is_never_sooner_than_a_maximum_time_of_the_same_table(case in cases()) {
+        let history = case.history();
+        let of = |minimum: bool| Case { law: Law { minimum, ..case.law }, ..case.clone() };
+        for bound in BOUNDS {
+            let (least, most) = (of(true).crossing_over(&history, bound), of(false).crossing_over(&history, bound));
+            prop_assert!(not_after(case.start, most, least), "{bound:?}: {most:?} {least:?}");
+        }
+    }
+
+    #[test]
+    fn a_reading_on_the_line_between_two_others_changes_nothing_but_the_errors_in_a_gap(
         case in cases(),
         cuts in prop::collection::vec((any::<prop::sample::Index>(), 0.0..1.0f64), 1..5),
     ) {
@@ -266,9 +291,17 @@ proptest! {
         let end = case.readings.last().map_or(0, |r| r.0) + 100_000;
         for bound in BOUNDS {
             let (a, b) = (case.progress_over(&coarse, end, bound), case.progress_over(&fine, end, bound));
-            prop_assert!((a - b).abs() <= 1e-9 * a, "{bound:?}: {a} is not {b}");
-            let (a, b) = (case.crossing_over(&coarse, bound), case.crossing_over(&fine, bound));
-            prop_assert!(not_after(case.start, a, b) && not_after(case.start, b, a), "{bound:?}: {a:?} is not {b:?}");
+            let (c, d) = (case.crossing_over(&coarse, bound), case.crossing_over(&fine, bound));
+            // The errors of a gap shrink where a reading divides it.
+            let (least, most) = match bound {
+                Bound::AsRead => (true, true),
+                Bound::Coolest => (true, false),
+                Bound::Warmest => (false, true),
+            };
+            prop_assert!(!least || a <= b * (1.0 + 1e-9), "{bound:?}: {a} is more than {b}");
+            prop_assert!(!most || b <= a * (1.0 + 1e-9), "{bound:?}: {a} is less than {b}");
+            prop_assert!(!least || not_after(case.start, d, c), "{bound:?}: {c:?} is before {d:?}");
+            prop_assert!(!most || not_after(case.start, c, d), "{bound:?}: {c:?} is after {d:?}");
         }
     }
 

@@ -6,7 +6,7 @@ use chrono::TimeDelta;
 use serde::Deserialize;
 
 use crate::engine::hours::{FreeHours, RawFree};
-use crate::engine::units::{ClockFace, KelvinDelta, Units, clean, parse_duration};
+use crate::engine::units::{ClockFace, Humidity, KelvinDelta, Units, clean, parse_duration};
 use amounts::RawAmounts;
 use sensors::{RawMqtt, RawSensor};
 use weather::RawWeather;
@@ -30,6 +30,8 @@ pub struct Config {
     pub colours: Colours,
     /// How far the thermometer may be off.
     pub thermometer_error: KelvinDelta,
+    /// The error of the hygrometer.
+    pub hygrometer_error: Humidity,
     /// How old a reading may grow before it is called too old to trust.
     pub reading_old: TimeDelta,
     /// When alerts ring.
@@ -85,6 +87,7 @@ impl Default for Config {
             clock: None,
             colours: Colours::default(),
             thermometer_error: KelvinDelta::new(1.0),
+            hygrometer_error: Humidity::from_fraction(0.04),
             reading_old: TimeDelta::hours(6),
             leads: Leads::default(),
             alert_command: Vec::new(),
@@ -127,6 +130,7 @@ struct Raw {
     #[serde(default)]
     colours: Colours,
     thermometer_error: Option<f64>,
+    hygrometer_error: Option<f64>,
     reading_old: Option<String>,
     #[serde(default)]
     alerts: RawAlerts,
@@ -168,6 +172,11 @@ impl Config {
         if !(0.0..=10.0).contains(&error) {
             return Err(wrong("thermometer_error", "it must lie between 0 and 10 K"));
         }
+        let hygrometer = match raw.hygrometer_error {
+            None => default.hygrometer_error,
+            Some(percent) if (0.0..=25.0).contains(&percent) => Humidity::from_fraction(percent / 100.0),
+            Some(_) => return Err(wrong("hygrometer_error", "it must lie between 0 and 25 % RH")),
+        };
         let time = |value: Option<String>, key: &str, default: TimeDelta| match value {
             None => Ok(default),
             Some(value) => parse_duration(&value).map_err(|error| wrong(key, &error.to_string())),
@@ -183,6 +192,7 @@ impl Config {
             clock: raw.clock,
             colours: raw.colours,
             thermometer_error: KelvinDelta::new(error),
+            hygrometer_error: hygrometer,
             reading_old: time(raw.reading_old, "reading_old", default.reading_old)?,
             leads: Leads {
                 close: time(raw.alerts.close, "alerts.close", leads.close)?,
@@ -256,6 +266,15 @@ mod tests {
         let error = Config::read("thermometer_eror = 2").unwrap_err().to_string();
         assert!(error.contains("line 1") && error.contains("thermometer_eror"), "{error}");
         assert!(Config::read("thermometer_error = 11").is_err());
+        for wrong in ["-1", "26", "nan", "inf"] {
+            let error = Config::read(&format!("\nhygrometer_error = {wrong}")).unwrap_err().to_string();
+            assert!(
+                error.starts_with("line 2: hygrometer_error: it must lie between 0 and 25 % RH"),
+                "{error}"
+            );
+        }
+        let read = Config::read("hygrometer_error = 25").unwrap();
+        assert_eq!(read.hygrometer_error, Humidity::from_fraction(0.25));
         let weather = |table: &str| Config::read(&format!("[weather]\n{table}")).unwrap_err().to_string();
         assert!(weather("latitude = 91\nlongitude = 0").contains("weather.latitude must lie between"));
         assert!(weather("latitude = nan\nlongitude = 0").contains("weather.latitude must lie between"));

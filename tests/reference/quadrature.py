@@ -5,11 +5,22 @@
 time(T) comes from a table of (degrees C, seconds): ln(time) is linear in 1/T, T in kelvin, and the
 line of the end pair goes on beyond the ends. A table of one point uses an activation energy. Below
 `stall_below` nothing progresses. Temperature and humidity are linear between the readings and held
-before the first and after the last.
+before the first and after the last. h is limited to its values at 0 and 100 % of humidity and, for the
+minimum time of a drying film, to 1.
 
-The way from the start is cut into pieces on which the integrand is smooth: at every reading, at
-every temperature of the table and where the temperature passes `stall_below`. Each piece is
-integrated on its own.
+Errors (`sign` +1 or -1): every temperature is off by 1.0 K. The error grows by g(s) = min(0.5 K sqrt(s/h),
+6 K) with the time s since the last reading and, between two readings more than two hours apart, with the
+time to the nearer of them. The humidity is off by 4 % and by 4 % more for each kelvin of g, where s counts
+from readings that carry a humidity; the error is taken at the readings and is linear between them. It errs
+to the quick side of the film where the temperature is raised, else to the slow side.
+
+A film has the temperature of the surface where that was measured (fourth value of a reading): linear
+between measured values at most two hours apart; after the last one the difference d to the air is
+d exp(-t/lag) at points lag/8 apart, linear between, until it is below 0.005 K.
+
+The way from the start is cut into pieces on which the integrand is smooth: at every reading, in the
+middle of every gap, at every temperature of the table and where the temperature passes `stall_below` or
+h meets a limit. Each piece is integrated on its own.
 """
 
 import json
@@ -28,6 +39,80 @@ THERMOMETER_ERROR = 1.0  # K
 GROWTH = 0.5  # K per square root of an hour
 GROWTH_LIMIT = 6.0  # K
 GROWTH_SECONDS = 3600.0 * (GROWTH_LIMIT / GROWTH) ** 2  # then the limit is reached
+HYGROMETER_ERROR = 0.04
+HUMIDITY_PER_KELVIN = 0.04
+NO_GAP = 2 * 3600.0
+LAG = 3600.0  # of a surface behind the air
+FADED = 0.005  # K
+
+
+def growth(seconds):
+    """How far the temperature may have moved away from a reading, in kelvin."""
+    return min(GROWTH * math.sqrt(max(seconds, 0.0) / 3600.0), GROWTH_LIMIT)
+
+
+def filled(readings):
+    """The readings with a humidity and its error each; without any, None for both."""
+    known = [(t, rh) for t, _, rh, *_ in readings if rh is not None]
+    found = []
+    for t, celsius, *_ in readings:
+        if not known:
+            found.append((t, celsius, None, 0.0))
+            continue
+        before = [k for k in known if k[0] <= t]
+        after = [k for k in known if k[0] >= t]
+        if before and after:
+            (t0, h0), (t1, h1) = before[-1], after[0]
+            humidity = h0 if t1 == t0 else h0 + (h1 - h0) * (t - t0) / (t1 - t0)
+            depth = min(t - t0, t1 - t) if t1 - t0 > NO_GAP else 0.0
+        else:
+            nearest = before[-1] if before else after[0]
+            humidity, depth = nearest[1], abs(t - nearest[0])
+        found.append((t, celsius, humidity, HYGROMETER_ERROR + HUMIDITY_PER_KELVIN * growth(depth)))
+    return found
+
+
+def filmed(readings, nodes):
+    """The nodes with the temperature of the film, and how much warmer than the air it is after the last."""
+    measured = [(r[0], r[3]) for r in readings if len(r) > 3 and r[3] is not None]
+    if not measured:
+        return nodes, []
+
+    def air(t):
+        i = max(bisect_right([n[0] for n in nodes], t), 1)
+        a, b = nodes[i - 1], nodes[min(i, len(nodes) - 1)]
+        u = 0.0 if a is b else (t - a[0]) / (b[0] - a[0])
+        return tuple(None if x is None else x + (y - x) * u for x, y in zip(a[1:], b[1:]))
+
+    def fading(t, offset):
+        count = math.ceil(8 * max(0.0, math.log(abs(offset) / FADED))) if offset else 0
+        return [t + LAG * k / 8 for k in range(1, count + 1)]
+
+    def film(t):
+        before = [m for m in measured if m[0] <= t]
+        after = [m for m in measured if m[0] > t]
+        if not before:
+            return air(t)[0]
+        (t0, c0) = before[-1]
+        if t > t0 and after and after[0][0] - t0 <= NO_GAP:
+            return c0 + (after[0][1] - c0) * (t - t0) / (after[0][0] - t0)
+        left = (c0 - air(t0)[0]) * math.exp(-(t - t0) / LAG)
+        return air(t)[0] + (left if abs(left) >= FADED or t == t0 else 0.0)
+
+    times, last = {n[0] for n in nodes}, nodes[-1][0]
+    for (t, celsius), after in zip(measured, measured[1:] + [(math.inf, 0)]):
+        if after[0] - t > NO_GAP:
+            times |= {f for f in fading(t, celsius - air(t)[0]) if f < min(last, after[0])}
+    # Up to a measured value the film goes straight from the reading before.
+    for t, _ in measured:
+        before = [n[0] for n in nodes if n[0] < t]
+        faded = [f for f in times if before and before[-1] < f < t]
+        assert not faded or [m for m in measured if m[0] <= before[-1]]
+    line = [(t, film(t)) + air(t)[1:] for t in sorted(times)]
+    left = film(last) - air(last)[0]
+    back = [(0.0, left)] + [(t, left * math.exp(-t / LAG)) for t in fading(0.0, left)]
+    back[-1] = (back[-1][0], 0.0)
+    return line, back if len(back) > 1 else []
 
 
 class TimeTable:
@@ -53,39 +138,42 @@ class TimeTable:
 
 @dataclass
 class Piece:
-    """A stretch on which temperature and humidity factor are linear in x, t = origin + x**power."""
+    """A stretch t = origin + side * x**power on which the integrand is smooth."""
 
     origin: float
     power: int
-    x: tuple  # at both ends, as the next two
-    celsius: tuple
-    factor: tuple
+    side: int  # -1: towards the origin
+    x: tuple  # at both ends
+    celsius: object  # of t
+    factor: object  # of t
     line: tuple | None  # of the time table; None: stalled
+
+    def at(self, x):
+        return self.origin + self.side * x**self.power
 
     def seconds(self):
         """When it begins and ends, in seconds from the start of the coat."""
-        return tuple(self.origin + x**self.power for x in self.x)
+        return tuple(self.at(x) for x in self.x)
 
     def progress(self, until=None):
         """The progress made on this piece, up to the moment `until`."""
-        if self.line is None or self.factor == (0.0, 0.0):
+        if self.line is None:
             return 0.0
         x0, width = self.x[0], self.x[1] - self.x[0]
-        c0, warming = self.celsius[0], self.celsius[1] - self.celsius[0]
-        f0, rise = self.factor[0], self.factor[1] - self.factor[0]
         anchor, log_time, slope = self.line
 
         def integrand(u):  # u runs from 0 to 1 over the piece
-            inverse = 1.0 / (c0 + warming * u + KELVIN)
+            x = x0 + width * u
+            t = self.at(x)
+            inverse = 1.0 / (self.celsius(t) + KELVIN)
             rate = math.exp(-log_time - slope * (inverse - anchor))
-            seconds = self.power * (x0 + width * u) ** (self.power - 1) * width
-            return (f0 + rise * u) * rate * seconds
+            return self.factor(t) * rate * self.side * self.power * x ** (self.power - 1) * width
 
         end = 1.0
         if until is not None:
-            x = (until - self.origin) ** (1.0 / self.power)
+            x = max(self.side * (until - self.origin), 0.0) ** (1.0 / self.power)
             end = min(max((x - x0) / width, 0.0), 1.0)
-        if end == 0.0:
+        if end == 0.0 or (integrand(end / 3) == 0.0 and integrand(end / 1.7) == 0.0):
             return 0.0
         return quad(integrand, 0.0, end, epsabs=0.0, epsrel=1e-12, limit=200)[0]
 
@@ -93,80 +181,149 @@ class Piece:
 class Coat:
     """One coat over the readings of a place.
 
-    `readings`: [(seconds from the start, degrees C, relative humidity 0..1 or None)], rising.
-    `sign`: 0 for the temperatures as read, +1 or -1 for all of them raised or lowered by their error.
+    `readings`: [(seconds from the start, degrees C, relative humidity 0..1 or None, surface or None)], rising.
+    `sign`: 0 for the values as measured, +1 or -1 for all of them on the quick or on the slow side.
     """
 
     def __init__(self, readings, table, activation_energy, stall_below=None,
-                 cure="reaction", reference_humidity=None, sign=0):
+                 cure="reaction", reference_humidity=None, sign=0, minimum=False):
         self.table = TimeTable(table, activation_energy)
         self.stall_below = stall_below
         self.cure = cure
         self.reference_humidity = reference_humidity
         self.sign = sign
+        self.most = 1.0 if minimum and cure == "drying" else self._free(0.0 if cure == "drying" else 1.0)
         self.values = []  # progress of the pieces, as far as it was asked for
         self.pieces = []
         self._lay_pieces(readings)
 
-    def _factor(self, humidity):
+    def _free(self, humidity, error=0.0):
+        """h before it is limited."""
+        if humidity is None or self.cure == "reaction":
+            return 1.0
         if self.cure == "drying":
-            return max(0.0, (1.0 - humidity) / (1.0 - self.reference_humidity))
-        if self.cure == "moisture":
-            return humidity / self.reference_humidity
-        return 1.0
+            return (1.0 - (humidity - self.sign * error)) / (1.0 - self.reference_humidity)
+        return (humidity + self.sign * error) / self.reference_humidity
+
+    def _limited(self, factor):
+        return min(max(factor, 0.0), self.most)
 
     def _stalled(self, celsius):
         return self.stall_below is not None and celsius < self.stall_below
 
     def _lay_pieces(self, readings):
+        nodes = filled(readings)
+        gaps = [(a[0], b[0]) for a, b in zip(nodes, nodes[1:]) if b[0] - a[0] > NO_GAP]
+        film, back = filmed(readings, nodes)
         shift = self.sign * THERMOMETER_ERROR
-        corners = [(t, c + shift, self._factor(rh)) for t, c, rh in readings]
-        first, last = corners[0], corners[-1]
+        first, last = film[0], nodes[-1]
         if first[0] > 0.0:
-            corners.insert(0, (0.0, first[1], first[2]))
-        for (t0, c0, f0), (t1, c1, f1) in zip(corners, corners[1:]):
-            if t1 > 0.0:
-                self._lay(t0, 1, (0.0, t1 - t0), (c0, c1), (f0, f1))
+            factor = self._free(first[2], first[3])
+            self._lay(0.0, 1, 1, (0.0, first[0]), lambda t: first[1] + shift, lambda t: factor)
+        for a, b in zip(film, film[1:]):
+            gap = next((g for g in gaps if g[0] <= a[0] and b[0] <= g[1]), None)
+            if b[0] <= 0.0 and (gap is None or gap[1] <= 0.0):
+                continue
+            if gap is None or not self.sign:
+                self._lay_line(a, b)
+                continue
+            middle = (gap[0] + gap[1]) / 2
+            grown = [gap[0] + GROWTH_SECONDS, gap[1] - GROWTH_SECONDS] if middle - gap[0] > GROWTH_SECONDS else []
+            cuts = sorted({a[0], b[0]} | {t for t in [middle] + grown if a[0] < t < b[0]})
+            for t0, t1 in zip(cuts, cuts[1:]):
+                self._lay_gap(a, b, gap, t0, t1)
+        self._lay_behind(readings, last, back)
 
-        end, celsius, factor = last
+    def _between(self, a, b, t):
+        u = (t - a[0]) / (b[0] - a[0])
+        return tuple(None if x is None else x + (y - x) * u for x, y in zip(a[1:], b[1:]))
+
+    def _lay_line(self, a, b):
+        shift = self.sign * THERMOMETER_ERROR
+        self._lay(a[0], 1, 1, (0.0, b[0] - a[0]),
+                  lambda t: self._between(a, b, t)[0] + shift,
+                  lambda t: self._free(*self._between(a, b, t)[1:]))
+
+    def _lay_gap(self, a, b, gap, t0, t1):
+        ahead = (t0 + t1) / 2 < (gap[0] + gap[1]) / 2
+        depth = (lambda t: t - gap[0]) if ahead else (lambda t: gap[1] - t)
+        error = lambda t: THERMOMETER_ERROR + growth(depth(t))
+        damp = lambda t: HYGROMETER_ERROR + HUMIDITY_PER_KELVIN * growth(depth(t))
+        celsius = lambda t: self._between(a, b, t)[0] + self.sign * error(t)
+        factor = lambda t: self._free(self._between(a, b, t)[1], damp(t))
+        grown = depth((t0 + t1) / 2) > GROWTH_SECONDS
+        if grown:
+            self._lay(t0, 1, 1, (0.0, t1 - t0), celsius, factor)
+        elif ahead:
+            self._lay(gap[0], 2, 1, (math.sqrt(t0 - gap[0]), math.sqrt(t1 - gap[0])), celsius, factor)
+        else:
+            self._lay(gap[1], 2, -1, (math.sqrt(gap[1] - t0), math.sqrt(gap[1] - t1)), celsius, factor)
+
+    def _lay_behind(self, readings, last, back):
+        last_seconds, held, humidity = last[:3]
+        end, celsius = last_seconds, held
+        known = [r[0] for r in readings if r[2] is not None]
+        aged = last_seconds - known[-1] if known else 0.0
+        damp = lambda s: HYGROMETER_ERROR + HUMIDITY_PER_KELVIN * growth(s + aged)
+        full = damp(GROWTH_SECONDS) if self.sign else 0.0
+
+        def offset(t):
+            i = bisect_right([p[0] for p in back], t - last_seconds)
+            if i == 0 or i == len(back):
+                return 0.0
+            (s0, o0), (s1, o1) = back[i - 1], back[i]
+            return o0 + (o1 - o0) * (t - last_seconds - s0) / (s1 - s0)
+
         if self.sign:  # linear in the square root of the time since the last reading
-            growth = self.sign * GROWTH_LIMIT
-            if end + GROWTH_SECONDS > 0.0:
-                self._lay(end, 2, (0.0, math.sqrt(GROWTH_SECONDS)),
-                          (celsius, celsius + growth), (factor, factor))
-            end, celsius = end + GROWTH_SECONDS, celsius + growth
+            corners = sorted({0.0, GROWTH_SECONDS} | {s for s, _ in back})
+            share = lambda t: math.sqrt(max(t - last_seconds, 0.0) / GROWTH_SECONDS)
+            for s0, s1 in zip(corners, corners[1:]):
+                if end + s1 > 0.0:
+                    self._lay(end, 2, 1, (math.sqrt(s0), math.sqrt(s1)),
+                              lambda t: held + offset(t) + self.sign * (THERMOMETER_ERROR + growth(t - last_seconds)),
+                              lambda t: self._free(humidity, damp(0.0) + (full - damp(0.0)) * share(t)))
+            celsius += self.sign * (THERMOMETER_ERROR + GROWTH_LIMIT)
+            end += GROWTH_SECONDS
+        else:
+            for (s0, _), (s1, _) in zip(back, back[1:]):
+                if end + s1 > 0.0:
+                    self._lay(end, 1, 1, (s0, s1), lambda t: held + offset(t), lambda t: self._free(humidity))
+            end += back[-1][0] if back else 0.0
         self.held_from = max(end, 0.0)
         self.held_rate = 0.0
         if not self._stalled(celsius):
             anchor, log_time, slope = self.table.line(celsius)
             inverse = 1.0 / (celsius + KELVIN)
+            factor = self._limited(self._free(humidity, full))
             self.held_rate = factor * math.exp(-log_time - slope * (inverse - anchor))
 
-    def _lay(self, origin, power, x, celsius, factor):
+    def _lay(self, origin, power, side, x, celsius, factor):
         """Cuts one stretch where it starts to count and where the integrand has a kink."""
-        def at(ends, u):
-            return ends[0] + (ends[1] - ends[0]) * u
-
-        begin = 0.0
-        if origin + x[0]**power < 0.0:
-            begin = ((-origin) ** (1.0 / power) - x[0]) / (x[1] - x[0])
-        kinks = list(self.table.temperatures)
+        at = lambda x: origin + side * x**power
+        if at(x[1]) <= 0.0:
+            return
+        begin = x[0]
+        if at(x[0]) < 0.0:
+            begin = max(side * -origin, 0.0) ** (1.0 / power)
+        kinks = [(celsius, level) for level in self.table.temperatures]
         if self.stall_below is not None:
-            kinks.append(self.stall_below)
-        cuts = {begin, 1.0}
-        if celsius[0] != celsius[1]:
-            for kink in kinks:
-                u = (kink - celsius[0]) / (celsius[1] - celsius[0])
-                if begin < u < 1.0:
-                    cuts.add(u)
-        cuts = sorted(cuts)
-        for u0, u1 in zip(cuts, cuts[1:]):
-            middle = at(celsius, 0.5 * (u0 + u1))
+            kinks.append((celsius, self.stall_below))
+        kinks += [(factor, 0.0), (factor, self.most)]
+        cuts = {begin, x[1]}
+        steps = [begin + (x[1] - begin) * k / 64 for k in range(65)]
+        for value, level in kinks:
+            missing = lambda x: value(at(x)) - level
+            for one, other in zip(steps, steps[1:]):
+                if missing(one) * missing(other) < 0.0:
+                    cuts.add(brentq(missing, one, other, xtol=1e-13, rtol=1e-15))
+                elif missing(other) == 0.0:
+                    cuts.add(other)
+        cuts = sorted(cuts, reverse=x[1] < begin)
+        for x0, x1 in zip(cuts, cuts[1:]):
+            middle = celsius(at(0.5 * (x0 + x1)))
             self.pieces.append(Piece(
-                origin, power,
-                (at(x, u0), at(x, u1)),
-                (at(celsius, u0), at(celsius, u1)),
-                (at(factor, u0), at(factor, u1)),
+                origin, power, side, (x0, x1), celsius,
+                lambda t: self._limited(factor(t)),
                 None if self._stalled(middle) else self.table.line(middle),
             ))
 

@@ -3,8 +3,9 @@
 //! Source: `coats.json` and `spread.json`, made with SciPy by `make_coats.py` and `make_spread.py` and
 //! computed a second time with mpmath in 30 digits by `cross_check.py`; see `SOURCES.md`.
 
-use curewright::engine::cure::{Bound, Course, History};
+use curewright::engine::cure::{Bound, Course, History, Reading};
 use curewright::engine::profile::Cure;
+use curewright::engine::units::Celsius;
 use serde::Deserialize;
 
 use super::shop::{Coat, PROMISED, after, assert_close, assert_moment, history, reading};
@@ -25,7 +26,8 @@ struct Followed {
 struct Spread {
     #[serde(flatten)]
     coat: Coat,
-    readings: Vec<(f64, f64, Option<f64>)>,
+    /// Seconds, °C, humidity, °C of the surface.
+    readings: Vec<(f64, f64, Option<f64>, Option<f64>)>,
     start_s: f64,
     earliest_s: Option<f64>,
     at_s: Option<f64>,
@@ -63,7 +65,12 @@ fn the_cases_cover_damp_cold_and_every_size_of_table() {
     assert!(cases.iter().all(|case| case.probes.len() >= 4 && case.crossings.len() == 3));
 
     let cases = spread();
-    assert!(cases.len() >= 20);
+    assert!(cases.len() >= 45);
+    let count = |holds: fn(&Spread) -> bool| cases.iter().filter(|case| holds(case)).count();
+    let gap = |case: &Spread| case.readings.windows(2).any(|pair| pair[1].0 - pair[0].0 > 7200.0);
+    assert!(count(gap) >= 15, "gaps");
+    assert!(count(|case| case.coat.cure != Cure::Reaction) >= 12, "an error of the humidity");
+    assert!(count(|case| case.readings.iter().any(|reading| reading.3.is_some())) >= 6, "a measured surface");
     let never = cases.iter().filter(|case| case.latest_s.is_none() && case.earliest_s.is_some());
     assert!(never.count() >= 2, "only the lowered temperature stalls");
 }
@@ -97,7 +104,11 @@ fn the_moments_are_those_of_adaptive_quadrature() {
 #[test]
 fn earliest_and_latest_are_those_of_adaptive_quadrature() {
     for case in spread() {
-        let (shop, table) = (shop_of(&case.readings), case.coat.table());
+        let readings = case.readings.iter().map(|&(seconds, celsius, humidity, surface)| Reading {
+            surface: surface.map(Celsius::new),
+            ..reading(seconds, celsius, humidity)
+        });
+        let (shop, table) = (history(readings), case.coat.table());
         let course = Course::new(&shop, &table, case.coat.law());
         let start = after(case.start_s);
         for (bound, expected) in

@@ -95,7 +95,12 @@ pub fn energy(kilojoules_per_mole: f64) -> ActivationEnergy {
 
 /// A law under which only the temperature counts.
 pub fn reaction() -> Law {
-    Law { cure: Cure::Reaction, reference_humidity: Humidity::from_fraction(0.5), stall_below: None }
+    Law {
+        cure: Cure::Reaction,
+        reference_humidity: Humidity::from_fraction(0.5),
+        stall_below: None,
+        minimum: false,
+    }
 }
 
 /// The progress from the start until so many seconds later.
@@ -118,6 +123,8 @@ pub struct Coat {
     table: Vec<(f64, i64)>,
     pub stall_below: Option<f64>,
     reference_humidity: Option<f64>,
+    #[serde(default)]
+    minimum: bool,
 }
 
 impl Coat {
@@ -134,6 +141,7 @@ impl Coat {
             cure: self.cure,
             reference_humidity: Humidity::from_fraction(self.reference_humidity.unwrap_or(0.5)),
             stall_below: self.stall_below.map(Celsius::new),
+            minimum: self.minimum,
         }
     }
 }

@@ -245,7 +245,11 @@ impl Session<'_> {
         let free = self.free_time(job, now, request.days)?;
         let given = request.temperature.map(|air| {
             let reading = Reading { at: now, air, humidity: None, surface: None };
-            History::new([reading], Outlook::held(self.config.thermometer_error))
+            History::new(
+                [reading],
+                Outlook::held(self.config.thermometer_error)
+                    .with_hygrometer_error(self.config.hygrometer_error),
+            )
         });
         let climates = self.climates(request, &survey, now)?;
         let places: Vec<PlaceAir<'_>> = survey

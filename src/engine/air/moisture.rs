@@ -119,17 +119,17 @@ impl Moisture {
     }
 }
 
-/// Holds the moisture content of the air where only its temperature was read after the last humidity: the
-/// relative humidity of these readings follows from the temperature.
-pub fn hold_moisture(readings: &mut [Reading]) {
-    let Some(last) = readings.iter().rposition(|reading| reading.humidity.is_some()) else { return };
+/// Holds the vapour of the last measured humidity in the readings after it: their relative humidity follows
+/// from their temperature. Returns when that humidity was measured; None where none was.
+pub fn hold_moisture(readings: &mut [Reading]) -> Option<Moment> {
+    let last = readings.iter().rposition(|reading| reading.humidity.is_some())?;
     let (before, after) = readings.split_at_mut(last + 1);
-    let Some(known) = before.last() else { return };
-    let Some(humidity) = known.humidity else { return };
-    let vapour = vapour_pressure(known.air, humidity);
+    let known = before.last()?;
+    let vapour = vapour_pressure(known.air, known.humidity?);
     for reading in after {
         reading.humidity = Some(humidity_at(vapour, reading.air));
     }
+    Some(known.at)
 }
 
 fn vapour_of(readings: &[Reading]) -> Line {
@@ -182,12 +182,12 @@ mod tests {
     fn air_that_only_warms_dries_and_its_dew_point_stays() {
         let mut readings = [reading(0, -3.0, 0.85), reading(1, 15.0, 0.0)];
         readings[1].humidity = None;
-        hold_moisture(&mut readings);
+        assert_eq!(hold_moisture(&mut readings), Some(at(0)));
         let warmed = readings[1].humidity.map(|humidity| humidity.fraction()).unwrap();
         assert!((0.22..0.26).contains(&warmed), "{warmed}");
         let mut unknown = [reading(0, 15.0, 0.5)];
         unknown[0].humidity = None;
-        hold_moisture(&mut unknown);
+        assert_eq!(hold_moisture(&mut unknown), None);
         assert_eq!(unknown[0].humidity, None);
     }
 

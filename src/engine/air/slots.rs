@@ -60,7 +60,7 @@ impl<'a> Coming<'a> {
             not_safe[step] = if rained || forbids(step, false) { step } else { not_safe[step + 1] };
         }
         let progress = task.product.stage(Stage::TackFree).map_or_else(Vec::new, |table| {
-            let course = Course::new(air.history, table, Law::of(task.product));
+            let course = Course::new(air.history, table, Law::minimum(task.product));
             let mut sum = 0.0;
             let each = (0..steps).map(|step| {
                 let before = sum;

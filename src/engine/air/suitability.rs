@@ -187,7 +187,7 @@ impl Air<'_> {
     /// From when on dew, rain and cold no longer hurt the film. A least time, so it counts at its latest.
     fn safe_from(&self, task: &Task<'_>, last_stroke: Moment) -> Moment {
         let tack_free = task.product.stage(Stage::TackFree).map(|table| {
-            let course = Course::new(self.history, table, Law::of(task.product));
+            let course = Course::new(self.history, table, Law::minimum(task.product));
             course.crossing(last_stroke, 1.0, Bound::Coolest).unwrap_or(last_stroke + AT_MOST)
         });
         let forecast = self.known_until.max(last_stroke);

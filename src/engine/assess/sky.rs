@@ -3,7 +3,7 @@
 use chrono::TimeDelta;
 
 use super::place_air::HUMIDITY_FOR;
-use crate::engine::air::{Air, NotPredicted, SurfaceLine, VapourPressure, predict_place};
+use crate::engine::air::{Air, NotPredicted, SurfaceLine, VapourPressure, hold_moisture, predict_place};
 use crate::engine::air::{OutdoorHour, Provenance};
 use crate::engine::config::Config;
 use crate::engine::cure::{History, Outlook, Reading};
@@ -27,6 +27,8 @@ pub struct Sky {
     pub forecast_at: Option<Moment>,
     /// Where the forecast comes from.
     pub forecast_from: Option<Provenance>,
+    /// How old the last measured humidity is, where it is too old to trust and no forecast replaces it.
+    pub humidity_old: Option<TimeDelta>,
     line: Vec<Reading>,
     rain: Vec<(Moment, Millimetres)>,
     outdoor: Vec<(Moment, Celsius)>,
@@ -46,23 +48,30 @@ impl Sky {
         now: Moment,
         config: &Config,
     ) -> Self {
-        if readings.iter().rev().find(|r| r.humidity.is_some()).is_none_or(|r| now - r.at > HUMIDITY_FOR) {
+        let measured = hold_moisture(&mut readings);
+        let age = measured.map(|at| now - at);
+        if age.is_some_and(|age| age > HUMIDITY_FOR) {
             readings.iter_mut().for_each(|reading| reading.humidity = None);
         }
+        let humidity_old = age.filter(|age| *age > config.reading_old);
         let forecast = predict_place(&readings, outdoor, outdoors, forecast_at.unwrap_or(now), now);
         let recent = readings.partition_point(|reading| reading.at < now - SURFACE_REMEMBERS);
         let mut line = readings[recent..].to_vec();
         let rain = outdoor.iter().filter_map(|hour| Some((hour.at, hour.rain?))).collect();
         let outdoor = outdoor.iter().map(|hour| (hour.at, hour.air)).collect();
-        let error = config.thermometer_error;
+        let held = Outlook::held(config.thermometer_error).with_hygrometer_error(config.hygrometer_error);
+        let record = History::new(readings.iter().copied(), held);
+        let record = record.with_humidity_measured_until(measured);
+        let by_record = Outlook::from_record(&record, config.thermometer_error);
+        let by_record = by_record.with_hygrometer_error(config.hygrometer_error);
         let base = readings.last().map(|reading| reading.at);
         let outlook = forecast.as_ref().ok().zip(base).and_then(|(foresight, base)| {
-            let outlook = Outlook::forecast(error, base, &foresight.points)?;
-            Some((outlook, foresight))
+            let outlook = Outlook::forecast(config.thermometer_error, base, &foresight.points)?;
+            let outlook = outlook.with_hygrometer_error(config.hygrometer_error);
+            Some((outlook.with_growth_of(&by_record), foresight))
         });
         let Some((outlook, foresight)) = outlook else {
-            let record = History::new(readings.iter().copied(), Outlook::held(error));
-            let history = record.with_outlook(Outlook::from_record(&record, error));
+            let history = record.with_outlook(by_record);
             let not_predicted = Some(forecast.err().unwrap_or(NotPredicted::NoForecast));
             return Self {
                 history,
@@ -72,6 +81,7 @@ impl Sky {
                 known_until: now,
                 forecast_at,
                 forecast_from: None,
+                humidity_old,
                 line,
                 rain,
                 outdoor,
@@ -86,7 +96,7 @@ impl Sky {
         let follows = foresight.model.as_ref().map(|model| (model.shop().tau(), model.shop().gain()));
         let exchanges = foresight.moisture.tau().zip(foresight.moisture.source());
         let known_until = foresight.points.last().map_or(now, |point| point.at);
-        let history = History::new(readings, outlook);
+        let history = record.with_outlook(outlook);
         Self {
             history,
             not_predicted: None,
@@ -95,6 +105,7 @@ impl Sky {
             known_until,
             forecast_at,
             forecast_from: None,
+            humidity_old: humidity_old.filter(|_| !outdoors && exchanges.is_none()),
             line,
             rain,
             outdoor,

@@ -4,6 +4,7 @@ use chrono::TimeDelta;
 
 use super::batches;
 use super::judgement::comes_next;
+use super::place_air::HUMIDITY_FOR;
 use crate::engine::air::{Objection, hold_moisture};
 use crate::engine::amounts::{BuildUp, WetOnWet};
 use crate::engine::assess::BatchSurvey;
@@ -13,7 +14,7 @@ use crate::engine::assess::PlaceAir;
 use crate::engine::assess::Readings;
 use crate::engine::assess::Sky;
 use crate::engine::config::Config;
-use crate::engine::cure::{CoatFacts, History, Outlook, Phase, Standing, last_call};
+use crate::engine::cure::{CoatFacts, History, Outlook, Phase, Reading, StageTimes, Standing, last_call};
 use crate::engine::job::{Area, Coat, Job, SchemeStep, StepDone, StepKind};
 use crate::engine::profile::{Library, Product, Stage};
 use crate::engine::units::Moment;
@@ -132,9 +133,8 @@ impl<'a> Survey<'a> {
         let (forecast_at, forecast_from) = (readings.forecast_at()?, readings.forecast_from()?);
         let (mut places, mut skies) = (Vec::new(), Vec::new());
         for place in job.places() {
-            let mut recent = readings.readings(&place, now - RECORD_DAYS, now)?;
+            let recent = readings.readings(&place, now - RECORD_DAYS, now)?;
             let air = PlaceAir::of(&place, &recent, now, config);
-            hold_moisture(&mut recent);
             let mut sky = Sky::make(recent, &outdoor, (is_outdoors(&place), forecast_at), now, config);
             sky.forecast_from.clone_from(&forecast_from);
             places.push(air);
@@ -207,6 +207,17 @@ fn surface_lag_of(areas: &[AreaSurvey<'_>], place: &str, now: Moment) -> TimeDel
     area.map_or(SURFACE_LAG, |area| area.surface_lag)
 }
 
+/// How slowly a surface of an area follows the air.
+fn lag_of(area: &Area) -> TimeDelta {
+    area.plan.as_ref().map_or(SURFACE_LAG, |plan| plan.surface_lag)
+}
+
+/// A humidity that was measured long before a coat says nothing of the air over it.
+fn forget_humidity_before(readings: &mut [Reading], moment: Moment) {
+    let old = readings.iter_mut().take_while(|reading| reading.at < moment);
+    old.for_each(|reading| reading.humidity = None);
+}
+
 /// Whether a place is out of doors, by its name.
 pub fn is_outdoors(place: &str) -> bool {
     ["outside", "outdoors"].iter().any(|name| place.eq_ignore_ascii_case(name))
@@ -272,7 +283,7 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
             last_reading: self.last_reading,
             trouble,
             reading_old: None,
-            surface_lag: area.plan.as_ref().map_or(SURFACE_LAG, |plan| plan.surface_lag),
+            surface_lag: lag_of(area),
             outdoors: is_outdoors(area.place()),
             fitness: None,
             film: None,
@@ -290,26 +301,30 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
     ) -> Result<CoatSurvey<'a>, R::Error> {
         let facts =
             CoatFacts { first_stroke: coat.first_stroke, last_stroke: coat.last_stroke, product, next };
-        let standing = self.standing(area.place(), facts)?;
+        let standing = self.standing(area.place(), lag_of(area), facts)?;
         let closes = standing.stage(Stage::RecoatClose).and_then(|close| close.earliest);
         let takes = area.takes().unwrap_or(TimeDelta::zero());
         let last_call = closes.map(|closes| last_call(closes, takes, self.config.leads.last_call));
         Ok(CoatSurvey { coat: coat.clone(), product, next, standing, last_call })
     }
 
-    /// An old coat was through long ago: only the readings of its own time are asked for, in growing
-    /// spans, until every stage is reached inside them.
-    fn standing(&self, place: &str, facts: CoatFacts<'_>) -> Result<Standing, R::Error> {
+    /// An old coat has cured long ago: only the readings of its own time are asked for, in growing spans, until
+    /// every stage is reached inside them. The readings of the day before tell the last humidity and surface.
+    fn standing(&self, place: &str, lag: TimeDelta, facts: CoatFacts<'_>) -> Result<Standing, R::Error> {
         let mut span = TimeDelta::days(16);
         let end = self.last_reading.map_or(self.now, |last| last.min(self.now));
         loop {
             let to = (facts.first_stroke + span).min(end);
-            let mut readings = self.readings.readings(place, facts.first_stroke, to)?;
-            hold_moisture(&mut readings);
+            let from = facts.first_stroke - HUMIDITY_FOR;
+            let mut readings = self.readings.readings(place, from, to)?;
+            forget_humidity_before(&mut readings, from);
+            let measured = hold_moisture(&mut readings);
             let history = History::new(readings, self.outlook.clone());
+            let history = history.with_humidity_measured_until(measured).with_surface_lag(lag);
             let standing = Standing::calculate(facts, &history, self.now);
-            let settled = standing.stages.iter().all(|(_, times)| !times.assumed);
-            if to >= end || settled {
+            let last = history.last_reading();
+            let settled = |(_, times): &(Stage, StageTimes)| times.latest.is_some_and(|at| Some(at) <= last);
+            if to >= end || standing.stages.iter().all(settled) {
                 return Ok(standing);
             }
             // What is reckoned by the part that was read tells how much more is needed.

@@ -82,7 +82,7 @@ impl Survey<'_> {
         let wet_until = wet_until(coat).map_or(self.at, |until| until.min(self.at)).max(from);
         let to = end(coat, next, wet_until).max(from + SHORTEST).min(from + LONGEST);
         let mut line = readings.readings(&area.place, from - REMEMBERS, (from + READ_FOR).min(self.at))?;
-        hold_moisture(&mut line);
+        let measured = hold_moisture(&mut line);
         let outlook = self.sky(&area.place).map(|sky| sky.outlook().clone()).unwrap_or_default();
         let over = Over {
             ahead: self.sky(&area.place).map(|sky| sky.surface(area.surface_lag)),
@@ -92,7 +92,9 @@ impl Survey<'_> {
                 .map(|reading| reading.at)
                 .filter(|at| (from..=wet_until).contains(at))
                 .collect(),
-            history: History::new(line.iter().copied().filter(is_number), outlook),
+            history: History::new(line.iter().copied().filter(is_number), outlook)
+                .with_humidity_measured_until(measured)
+                .with_surface_lag(area.surface_lag),
         };
         let goal = goal(coat);
         let wet = std::iter::once(from).chain(over.read.iter().copied()).chain([wet_until]);
@@ -142,7 +144,7 @@ impl Over {
             Stage::RecoatOpen => recoat.map(|recoat| &recoat.open),
             goal => coat.product.stage(goal),
         });
-        let course = table.map(|table| Course::new(&self.history, table, Law::of(coat.product)));
+        let course = table.map(|table| Course::new(&self.history, table, Law::minimum(coat.product)));
         let start = coat.coat.last_stroke.unwrap_or(to);
         let (mut done, mut before) = (0.0, start);
         let point = |step: i32| from + (to - from) * step / POINTS;

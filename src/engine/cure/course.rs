@@ -1,28 +1,30 @@
 //! The integral of the rate over a history, and the moment at which it reaches one.
 //!
-//! Exact to 1e-9 relative: where a stretch is short the two-point Hermite rule serves (its error is
-//! δ⁴/720 for a change of δ in ln(rate)), elsewhere Gauss–Legendre; stretches are cut where the table
-//! bends and where the cold stalls the film.
+//! The relative error is at most 1e-9. Short steps use the two-point Hermite rule (error δ⁴/720 for a change of
+//! δ in ln(rate)), longer ones Gauss–Legendre. Segments are cut where the table bends, where the cold stalls the
+//! film and where the humidity factor meets a limit.
 
+mod curve;
 mod segment;
 mod steps;
+mod uncertain;
 
+use curve::Curve;
 use segment::{Pace, Segment, root_of, smooth_integral};
 use steps::Smooth;
 
 use super::history::{History, Node};
-use super::outlook::Stretch;
-use crate::engine::profile::{Cure, Product, TimeTable};
+use crate::engine::profile::{Cure, Product, Stage, TimeTable};
 use crate::engine::units::{Celsius, Humidity, Moment};
 
-/// Which edge of what may be true is followed.
+/// Which edge of the errors is followed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Bound {
-    /// Every temperature lowered by its error: the latest moment.
+    /// Every temperature lowered by its error, every humidity moved to the slow side: the latest moment.
     Coolest,
-    /// As it was read.
+    /// As measured.
     AsRead,
-    /// Every temperature raised by its error: the earliest moment.
+    /// Every temperature raised by its error, every humidity moved to the quick side: the earliest moment.
     Warmest,
 }
 
@@ -36,40 +38,79 @@ impl Bound {
     }
 }
 
-/// What besides the time table governs the pace of a product.
+/// What besides the time table sets the pace of a product.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Law {
-    /// How damp acts.
+    /// How humidity acts.
     pub cure: Cure,
-    /// The humidity the tables hold for.
+    /// The humidity that the tables are for.
     pub reference_humidity: Humidity,
-    /// Colder than this, nothing progresses.
+    /// Below this temperature there is no progress.
     pub stall_below: Option<Celsius>,
+    /// Whether the time is a minimum time: drying in air drier than the reference then earns no credit.
+    pub minimum: bool,
 }
 
 impl Law {
-    /// The law of a product.
-    pub fn of(product: &Product) -> Self {
+    /// The law of a minimum time of a product: a coat may not go on, or be sanded, earlier.
+    pub fn minimum(product: &Product) -> Self {
+        Self { minimum: true, ..Self::maximum(product) }
+    }
+
+    /// The law of a maximum time of a product: a coat, or the tape, may not wait longer.
+    pub fn maximum(product: &Product) -> Self {
         Self {
             cure: product.cure,
             reference_humidity: product.reference_humidity,
             stall_below: product.application.stall_below,
+            minimum: false,
         }
     }
 
-    /// Whether damp changes the pace.
+    /// The law of a stage.
+    pub fn of_stage(product: &Product, stage: Stage) -> Self {
+        if stage.is_maximum() { Self::maximum(product) } else { Self::minimum(product) }
+    }
+
+    /// Whether humidity changes the pace.
     pub fn minds_humidity(&self) -> bool {
         self.cure != Cure::Reaction
     }
 
-    /// h(RH) = a + b·RH as (a, b).
-    fn humidity_line(&self) -> (f64, f64) {
+    /// h(RH) = a + b·RH, within limits.
+    fn humidity(&self) -> HumidityFactor {
         let reference = self.reference_humidity.fraction();
-        match self.cure {
-            Cure::Reaction => (1.0, 0.0),
-            Cure::Drying => (1.0 / (1.0 - reference), -1.0 / (1.0 - reference)),
-            Cure::Moisture => (0.0, 1.0 / reference),
+        let (a, b, most) = match self.cure {
+            Cure::Reaction => (1.0, 0.0, 1.0),
+            Cure::Drying if self.minimum => (1.0 / (1.0 - reference), -1.0 / (1.0 - reference), 1.0),
+            Cure::Drying => (1.0 / (1.0 - reference), -1.0 / (1.0 - reference), 1.0 / (1.0 - reference)),
+            Cure::Moisture => (0.0, 1.0 / reference, 1.0 / reference),
+        };
+        HumidityFactor { a, b, limits: (0.0, most) }
+    }
+}
+
+/// h(RH) = a + b·RH, not below the first of the limits and not above the second. They stand for RH of 0 and
+/// 100 %, so that an error of the humidity does not go past these.
+#[derive(Debug, Clone, Copy)]
+struct HumidityFactor {
+    a: f64,
+    b: f64,
+    limits: (f64, f64),
+}
+
+impl HumidityFactor {
+    /// The factor before it is limited, at an edge of the error; 1 where no humidity is known.
+    fn of(self, humidity: f64, error: f64, sign: f64) -> f64 {
+        if self.b == 0.0 || humidity.is_nan() {
+            1.0
+        } else {
+            self.a + self.b * humidity + sign * self.b.abs() * error
         }
+    }
+
+    fn limited(self, factor: f64) -> f64 {
+        factor.clamp(self.limits.0, self.limits.1)
     }
 }
 
@@ -79,7 +120,7 @@ pub struct Course<'a> {
     history: &'a History,
     table: &'a TimeTable,
     stall: f64,
-    humidity: (f64, f64),
+    humidity: HumidityFactor,
 }
 
 /// How far a run came.
@@ -96,7 +137,7 @@ impl<'a> Course<'a> {
             history,
             table,
             stall: law.stall_below.map_or(f64::NEG_INFINITY, Celsius::kelvin),
-            humidity: law.humidity_line(),
+            humidity: law.humidity(),
         }
     }
 
@@ -118,65 +159,74 @@ impl<'a> Course<'a> {
     }
 
     fn run(&self, from: f64, to: f64, target: f64, bound: Bound) -> Run {
-        let nodes = self.history.nodes();
+        let nodes = self.history.film_nodes();
         let (Some(first), Some(last)) = (nodes.first(), nodes.last()) else { return Run::default() };
-        let shift = bound.sign() * self.history.outlook().thermometer_error().kelvin();
+        let sign = bound.sign();
         let mut run = Run::default();
         if from < first.seconds {
             let until = to.min(first.seconds);
             let held =
-                self.segment(Node { seconds: from, ..*first }, Node { seconds: until, ..*first }, shift);
+                self.segment(Node { seconds: from, ..*first }, Node { seconds: until, ..*first }, sign);
             if self.add(&mut run, held, target) || until >= to {
                 return run;
             }
         }
-        if nodes.len() > 1 && from < last.seconds && self.over_readings(&mut run, from, to, target, shift) {
+        if nodes.len() > 1 && from < last.seconds && self.over_readings(&mut run, from, to, target, sign) {
             return run;
         }
-        for stretch in self.history.outlook().stretches() {
-            let (start, end) = (last.seconds + stretch.from, last.seconds + stretch.to);
-            if end <= from {
-                continue;
-            }
-            if start >= to {
-                break;
-            }
-            let behind = self.behind(*last, *stretch, from.max(start), to.min(end), bound.sign());
-            if self.add(&mut run, behind, target) {
-                break;
-            }
-        }
+        self.behind(&mut run, from, to, target, sign);
         run
     }
 
     /// Adds what lies between the first and the last reading; true where `target` or `to` was reached.
-    fn over_readings(&self, run: &mut Run, from: f64, to: f64, target: f64, shift: f64) -> bool {
+    fn over_readings(&self, run: &mut Run, from: f64, to: f64, target: f64, sign: f64) -> bool {
         let nodes = self.history.nodes();
+        let (first, last) = (nodes[0].seconds, nodes[nodes.len() - 1].seconds);
+        let mut at = from.max(first);
+        // Only the errors differ inside a gap.
+        let gaps = if sign == 0.0 { &[] } else { self.history.gaps_after(at) };
+        for gap in gaps {
+            if self.steadily(run, at, gap.from.min(to), target, sign) || gap.from >= to {
+                return true;
+            }
+            if self.over_gap(run, *gap, (at, to), target, sign) || gap.to >= to {
+                return true;
+            }
+            at = gap.to;
+        }
+        self.steadily(run, at, last.min(to), target, sign) || last >= to
+    }
+
+    /// Adds what lies between two moments without a gap between; true where `target` was reached.
+    fn steadily(&self, run: &mut Run, from: f64, to: f64, target: f64, sign: f64) -> bool {
+        if from >= to {
+            return false;
+        }
+        let nodes = self.history.film_nodes();
         let mut next = nodes.partition_point(|node| node.seconds <= from).max(1);
         let end = nodes.partition_point(|node| node.seconds <= to);
-        let mut before = cut(nodes[next - 1], nodes[next], from.max(nodes[0].seconds));
+        let mut before = Node::between(nodes[next - 1], nodes[next], from);
         while next < end {
-            next += self.short_steps(run, before, &nodes[next..end], shift, target);
+            next += self.short_steps(run, before, &nodes[next..end], sign, target);
             before = if nodes[next - 1].seconds > before.seconds { nodes[next - 1] } else { before };
             if next == end {
                 break;
             }
-            if self.add(run, self.segment(before, nodes[next], shift), target) {
+            if self.add(run, self.segment(before, nodes[next], sign), target) {
                 return true;
             }
             before = nodes[next];
             next += 1;
         }
-        let Some(after) = nodes.get(next) else { return before.seconds >= to };
-        let last = cut(before, *after, to);
-        self.add(run, self.segment(before, last, shift), target);
-        true
+        let Some(after) = nodes.get(next).filter(|_| before.seconds < to) else { return false };
+        let last = Node::between(before, *after, to);
+        self.add(run, self.segment(before, last, sign), target)
     }
 
-    /// Adds one short step after the other by the two-point Hermite rule, inside one piece of the table,
-    /// and tells how many: up to the first that is too long for the rule, leaves the piece or reaches the
-    /// target.
-    fn short_steps(&self, run: &mut Run, from: Node, to: &[Node], shift: f64, target: f64) -> usize {
+    /// Adds short steps by the two-point Hermite rule, inside one piece of the table, and returns how many: up
+    /// to the first that is too long for the rule, leaves the piece or reaches the target.
+    fn short_steps(&self, run: &mut Run, from: Node, to: &[Node], sign: f64, target: f64) -> usize {
+        let shift = self.shift(sign);
         let kelvin = from.kelvin + shift;
         let piece = self.table.piece_at(kelvin);
         let bends = self.table.bends();
@@ -187,64 +237,41 @@ impl<'a> Course<'a> {
         }
         let line = self.table.pieces()[piece];
         let piece = Smooth { line, lowest, highest, shift };
-        if self.humidity.1 == 0.0 {
+        if self.humidity.b == 0.0 {
             piece.steps(run, from, to, target)
         } else {
-            piece.steps_in_damp(run, from, to, target, |humidity| self.factor(humidity))
+            let factor = |node: &Node| self.humidity.of(node.humidity, node.humidity_error, sign);
+            piece.steps_in_damp(run, from, to, target, self.humidity.limits, factor)
         }
     }
 
-    fn factor(&self, humidity: f64) -> f64 {
-        let (a, b) = self.humidity;
-        if b == 0.0 || humidity.is_nan() { 1.0 } else { (a + b * humidity).max(0.0) }
+    fn shift(&self, sign: f64) -> f64 {
+        sign * self.history.outlook().thermometer_error().kelvin()
     }
 
-    fn segment(&self, a: Node, b: Node, shift: f64) -> Segment {
+    fn segment(&self, a: Node, b: Node, sign: f64) -> Segment {
+        let shift = self.shift(sign);
+        let factor = |node: Node| self.humidity.of(node.humidity, node.humidity_error, sign);
         Segment {
             pace: Pace::Even(a.seconds, b.seconds),
-            kelvin: (a.kelvin + shift, b.kelvin + shift),
-            factor: (self.factor(a.humidity), self.factor(b.humidity)),
+            kelvin: Curve::line(a.kelvin + shift, b.kelvin + shift),
+            factor: Curve::line(factor(a), factor(b)),
+            from: 0.0,
+            to: 1.0,
         }
     }
 
-    /// A part of a stretch behind the last reading, between two seconds of the history.
-    fn behind(&self, last: Node, stretch: Stretch, from: f64, to: f64, sign: f64) -> Segment {
-        let at = |seconds: f64| seconds - last.seconds;
-        let kelvin = |seconds: f64| {
-            let expected = stretch.kelvin.map_or(last.kelvin, |ends| stretch.between(ends, at(seconds)));
-            expected + sign * stretch.error_at(at(seconds))
-        };
-        let factor = |seconds: f64| {
-            self.factor(stretch.humidity.map_or(last.humidity, |ends| stretch.between(ends, at(seconds))))
-        };
-        let pace = if stretch.root && sign != 0.0 {
-            let base = last.seconds + stretch.from;
-            let root = |seconds: f64| (seconds - base).max(0.0).sqrt();
-            Pace::Root { base, from: root(from), to: root(to) }
-        } else {
-            Pace::Even(from, to)
-        };
-        Segment { pace, kelvin: (kelvin(from), kelvin(to)), factor: (factor(from), factor(to)) }
-    }
-
-    /// Adds a segment; true where the target was reached in it, or never will be.
+    /// Adds a segment; true where the target was reached in it.
     fn add(&self, run: &mut Run, segment: Segment, target: f64) -> bool {
-        if let Pace::Even(start, f64::INFINITY) = segment.pace {
-            let rate = self.rate(segment.kelvin.0) * segment.factor.0;
-            if rate > 0.0 && target.is_finite() {
-                run.crossed = Some(start + (target - run.amount) / rate);
-            }
-            return true;
-        }
-        let whole = self.integral(&segment, 1.0);
+        let whole = self.integral(&segment, segment.to);
         if run.amount + whole < target {
             run.amount += whole;
             return false;
         }
         let missing = target - run.amount;
-        let share = root_of(|u| self.integral(&segment, u) - missing);
+        let u = root_of(segment.from, segment.to, |u| self.integral(&segment, u) - missing);
         run.amount = target;
-        run.crossed = Some(segment.pace.seconds_at(share));
+        run.crossed = Some(segment.pace.seconds_at(u));
         true
     }
 
@@ -252,28 +279,32 @@ impl<'a> Course<'a> {
         if kelvin < self.stall { 0.0 } else { self.table.pieces()[self.table.piece_at(kelvin)].rate(kelvin) }
     }
 
-    /// The integral over a segment from its start to the share `until` of its `u`.
+    /// The integral over a segment from its start to `until`.
     fn integral(&self, segment: &Segment, until: f64) -> f64 {
-        let (k0, k1) = segment.kelvin;
-        let edges = || self.table.bends().iter().copied().chain([self.stall]);
-        let mut from = 0.0;
+        let (kelvin, factor, limits) = (segment.kelvin, segment.factor, self.humidity.limits);
+        let edges = || {
+            let kelvins = self.table.bends().iter().copied().chain([self.stall]);
+            let factors = [limits.0, limits.1].into_iter().flat_map(move |limit| factor.reaches(limit));
+            kelvins.flat_map(move |edge| kelvin.reaches(edge)).chain([kelvin.vertex()]).chain(factors)
+        };
+        let mut from = segment.from;
         let mut sum = 0.0;
         while from < until {
-            let to = edges().map(|edge| (edge - k0) / (k1 - k0)).filter(|u| *u > from).fold(until, f64::min);
-            let middle = k0 + (k1 - k0) * (from + to) / 2.0;
-            if middle >= self.stall {
-                sum += smooth_integral(self.table.pieces()[self.table.piece_at(middle)], segment, from, to);
+            let to = edges().filter(|u| *u > from).fold(until, f64::min);
+            let middle = (from + to) / 2.0;
+            if kelvin.at(middle) >= self.stall {
+                let piece = self.table.pieces()[self.table.piece_at(kelvin.at(middle))];
+                let free = factor.at(middle);
+                let limited = self.humidity.limited(free);
+                let factor = if free == limited { factor } else { Curve::constant(limited) };
+                if limited > 0.0 {
+                    sum += smooth_integral(piece, segment, factor, from, to);
+                }
             }
             from = to;
         }
         sum
     }
-}
-
-fn cut(a: Node, b: Node, seconds: f64) -> Node {
-    let share = (seconds - a.seconds) / (b.seconds - a.seconds);
-    let between = |x: f64, y: f64| if share == 0.0 { x } else { x + (y - x) * share };
-    Node { seconds, kelvin: between(a.kelvin, b.kelvin), humidity: between(a.humidity, b.humidity) }
 }
 
 #[cfg(test)]

@@ -1,9 +1,15 @@
-//! The temperature and humidity of one place over time, as recorded.
+//! The temperature and humidity of one place over time, as measured.
 //!
-//! Linear between readings; before the first reading the first is held. What is behind the last reading
-//! is the matter of the [`Outlook`].
+//! Linear between readings; before the first reading the first is held. After the last one the [`Outlook`]
+//! applies. Between readings further apart than two hours nobody knows the way: see [`Gap`].
 
 use chrono::TimeDelta;
+
+mod film;
+mod humidity;
+
+use film::Film;
+use humidity::HumidityGaps;
 
 use super::outlook::Outlook;
 use crate::engine::units::{Celsius, Humidity, Moment};
@@ -30,29 +36,82 @@ pub(super) struct Node {
     pub kelvin: f64,
     /// Relative humidity as a fraction; NaN where none is known.
     pub humidity: f64,
+    /// The error of the humidity.
+    pub humidity_error: f64,
 }
 
-/// The readings of one place as a line over time, and what is expected behind them.
+impl Node {
+    /// The point of the line between two nodes at a moment.
+    pub fn between(a: Self, b: Self, seconds: f64) -> Self {
+        let share = (seconds - a.seconds) / (b.seconds - a.seconds);
+        let between = |x: f64, y: f64| if share == 0.0 { x } else { x + (y - x) * share };
+        Self {
+            seconds,
+            kelvin: between(a.kelvin, b.kelvin),
+            humidity: between(a.humidity, b.humidity),
+            humidity_error: between(a.humidity_error, b.humidity_error),
+        }
+    }
+}
+
+/// A stretch between two readings further apart than [`NO_GAP`], in seconds of the history.
+///
+/// The error inside is that of the thermometer and a growth: the smaller of the growth since the reading
+/// before and of the growth, backwards, from the reading after.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Gap {
+    pub from: f64,
+    pub to: f64,
+}
+
+impl Gap {
+    /// The time to the nearer end.
+    pub fn depth(self, seconds: f64) -> f64 {
+        (seconds - self.from).min(self.to - seconds).max(0.0)
+    }
+}
+
+/// Readings up to this far apart, in seconds, leave no gap.
+pub(super) const NO_GAP: f64 = 2.0 * 3600.0;
+
+/// How slowly a surface follows the air, unless it is set.
+const SURFACE_LAG: TimeDelta = TimeDelta::hours(1);
+
+/// The readings of one place as a line over time, and what is expected after them.
 #[derive(Debug, Clone, PartialEq)]
 pub struct History {
     origin: Moment,
     nodes: Vec<Node>,
+    gaps: Vec<Gap>,
+    humidity_gaps: HumidityGaps,
+    /// The measured temperatures of the surface: seconds and kelvin.
+    measured: Vec<(f64, f64)>,
+    /// The line of the film, where the surface was ever measured.
+    film: Option<Film>,
+    lag: TimeDelta,
     outlook: Outlook,
 }
 
 impl History {
     /// A history from readings in rising order of time; of two at one moment the later one counts.
-    /// A reading that is not a number is left out.
+    /// A reading that is not a number is left out. A surface follows the air with a lag of 1 h.
     pub fn new(readings: impl IntoIterator<Item = Reading>, outlook: Outlook) -> Self {
         let mut readings = readings.into_iter().filter(|r| r.air.degrees().is_finite()).peekable();
         let origin = readings.peek().map_or(Moment::UNIX_EPOCH, |first| first.at);
         let mut nodes: Vec<Node> = Vec::with_capacity(readings.size_hint().0);
+        let mut measured: Vec<(f64, f64)> = Vec::new();
         for reading in readings {
+            let humidity = reading.humidity.map(Humidity::fraction).filter(|humidity| humidity.is_finite());
             let node = Node {
                 seconds: seconds_between(origin, reading.at),
                 kelvin: reading.air.kelvin(),
-                humidity: reading.humidity.map_or(f64::NAN, Humidity::fraction),
+                humidity: humidity.unwrap_or(f64::NAN),
+                humidity_error: 0.0,
             };
+            if let Some(surface) = reading.surface.filter(|surface| surface.degrees().is_finite()) {
+                measured.pop_if(|last| last.0 == node.seconds);
+                measured.push((node.seconds, surface.kelvin()));
+            }
             match nodes.last_mut() {
                 Some(last) if last.seconds == node.seconds => {
                     let humidity = if node.humidity.is_nan() { last.humidity } else { node.humidity };
@@ -62,16 +121,51 @@ impl History {
             }
         }
         debug_assert!(nodes.is_sorted_by(|a, b| a.seconds < b.seconds), "readings out of order");
-        fill_humidity(&mut nodes);
-        Self { origin, nodes, outlook }
+        let gaps = nodes
+            .windows(2)
+            .filter(|pair| pair[1].seconds - pair[0].seconds > NO_GAP)
+            .map(|pair| Gap { from: pair[0].seconds, to: pair[1].seconds });
+        let gaps = gaps.collect();
+        let humidity_gaps = HumidityGaps::of(&nodes);
+        humidity::fill(&mut nodes);
+        let history =
+            Self { origin, nodes, gaps, humidity_gaps, measured, film: None, lag: SURFACE_LAG, outlook };
+        history.with_errors()
     }
 
     /// The same readings with another outlook.
+    #[must_use]
     pub fn with_outlook(&self, outlook: Outlook) -> Self {
-        Self { outlook, ..self.clone() }
+        Self { outlook, ..self.clone() }.with_errors()
     }
 
-    /// What is expected behind the last reading.
+    /// The same where the humidity after a moment was not measured, but follows from an older one: its error
+    /// grows from there. None changes nothing.
+    #[must_use]
+    pub fn with_humidity_measured_until(mut self, moment: Option<Moment>) -> Self {
+        let Some(moment) = moment else { return self };
+        self.humidity_gaps.end_at(seconds_between(self.origin, moment));
+        self.with_errors()
+    }
+
+    /// The same where a surface follows the air with this lag.
+    #[must_use]
+    pub fn with_surface_lag(self, lag: TimeDelta) -> Self {
+        Self { lag, ..self }.with_errors()
+    }
+
+    /// Calculates what depends on the outlook and on the lag.
+    fn with_errors(mut self) -> Self {
+        if !self.humidity_gaps.is_unknown() {
+            for node in &mut self.nodes {
+                node.humidity_error = self.humidity_gaps.error_at(node.seconds, &self.outlook);
+            }
+        }
+        self.film = Film::of(&self.nodes, &self.measured, self.lag.as_seconds_f64());
+        self
+    }
+
+    /// What is expected after the last reading.
     pub fn outlook(&self) -> &Outlook {
         &self.outlook
     }
@@ -86,7 +180,13 @@ impl History {
         self.nodes.first().map(|node| self.moment(node.seconds))
     }
 
-    /// The temperature at a moment; held before the readings, as expected behind them, None without any.
+    /// How long before a moment the last humidity was measured; None where none was by then.
+    pub fn humidity_age(&self, moment: Moment) -> Option<TimeDelta> {
+        let last = self.humidity_gaps.last_before(self.seconds(moment))?;
+        Some(moment - self.moment(last))
+    }
+
+    /// The temperature at a moment; held before the readings, as expected after them, None without any.
     pub fn air_at(&self, moment: Moment) -> Option<Celsius> {
         self.line_at(moment).map(|(kelvin, _)| Celsius::from_kelvin(kelvin))
     }
@@ -97,7 +197,23 @@ impl History {
             .and_then(|(_, humidity)| (!humidity.is_nan()).then(|| Humidity::from_fraction(humidity)))
     }
 
-    /// The coolest and the warmest air between two moments, read, held and expected alike.
+    /// The temperature of a film at a moment: that of the surface where it was measured, else of the air.
+    pub fn film_at(&self, moment: Moment) -> Option<Celsius> {
+        let seconds = self.seconds(moment);
+        let Some(film) = &self.film else { return self.air_at(moment) };
+        let last = film.nodes().last()?.seconds;
+        if seconds > last {
+            let air = self.air_at(moment)?.kelvin();
+            return Some(Celsius::from_kelvin(air + film.offset_after(seconds - last)));
+        }
+        let after = film.nodes().partition_point(|node| node.seconds < seconds);
+        let next = *film.nodes().get(after)?;
+        let before = after.checked_sub(1).map(|index| film.nodes()[index]);
+        let kelvin = before.map_or(next.kelvin, |before| Node::between(before, next, seconds).kelvin);
+        Some(Celsius::from_kelvin(kelvin))
+    }
+
+    /// The coolest and the warmest air between two moments, measured, held and expected.
     pub fn range(&self, from: Moment, to: Moment) -> Option<(Celsius, Celsius)> {
         let ends = [self.air_at(from)?.kelvin(), self.air_at(to)?.kelvin()];
         let (from, to) = (self.seconds(from), self.seconds(to));
@@ -128,8 +244,43 @@ impl History {
         (gap.1 - gap.0 > at_least).then_some(gap)
     }
 
+    /// Whether two readings around a part of this time are further apart than two hours.
+    pub fn has_gap(&self, from: Moment, to: Moment) -> bool {
+        let (from, to) = (self.seconds(from), self.seconds(to));
+        self.gaps_after(from).first().is_some_and(|gap| gap.from < to)
+    }
+
+    /// The readings.
     pub(super) fn nodes(&self) -> &[Node] {
         &self.nodes
+    }
+
+    /// The line that a film follows: the surface where it was measured, else the air.
+    pub(super) fn film_nodes(&self) -> &[Node] {
+        self.film.as_ref().map_or(&self.nodes, Film::nodes)
+    }
+
+    /// How much warmer than the air a film is after the last reading: seconds after it and kelvin, linear
+    /// between these points; empty where it is as warm as the air.
+    pub(super) fn film_return(&self) -> &[(f64, f64)] {
+        self.film.as_ref().map_or(&[], Film::back)
+    }
+
+    /// The gaps that end after a moment.
+    pub(super) fn gaps_after(&self, seconds: f64) -> &[Gap] {
+        &self.gaps[self.gaps.partition_point(|gap| gap.to <= seconds)..]
+    }
+
+    /// The error of the humidity as a fraction, this many seconds after the last reading.
+    pub(super) fn humidity_error_behind(&self, seconds: f64) -> f64 {
+        let last = self.nodes.last().map_or(0.0, |node| node.seconds);
+        let known = self.humidity_gaps.last_before(last).unwrap_or(last);
+        self.outlook.humidity_error_after(seconds + last - known)
+    }
+
+    /// The error of the humidity as a fraction, at a moment between readings.
+    pub(super) fn humidity_error_at(&self, seconds: f64) -> f64 {
+        self.humidity_gaps.error_at(seconds, &self.outlook)
     }
 
     pub(super) fn seconds(&self, moment: Moment) -> f64 {
@@ -163,28 +314,6 @@ impl History {
 pub(super) fn seconds_between(from: Moment, to: Moment) -> f64 {
     let length = to - from;
     length.num_seconds() as f64 + f64::from(length.subsec_nanos()) * 1e-9
-}
-
-/// Humidity is a line of its own: straight between the readings that know it, held outside of them.
-fn fill_humidity(nodes: &mut [Node]) {
-    let mut known: Option<usize> = None;
-    for index in 0..nodes.len() {
-        if nodes[index].humidity.is_nan() {
-            continue;
-        }
-        let (from, to) = (known.map(|k| nodes[k]), nodes[index]);
-        for node in &mut nodes[known.map_or(0, |k| k + 1)..index] {
-            node.humidity = from.map_or(to.humidity, |from| {
-                let share = (node.seconds - from.seconds) / (to.seconds - from.seconds);
-                from.humidity + (to.humidity - from.humidity) * share
-            });
-        }
-        known = Some(index);
-    }
-    if let Some(last) = known {
-        let held = nodes[last].humidity;
-        nodes[last + 1..].iter_mut().for_each(|node| node.humidity = held);
-    }
 }
 
 #[cfg(test)]

@@ -1,8 +1,8 @@
-//! What is expected behind the last reading: which temperature, and how far it may stray.
+//! What is expected after the last reading: which temperature and humidity, and how large their errors are.
 //!
-//! Without a forecast the last reading is held. Its error then grows: by how far this place's own record
-//! strays in so many hours, or, where there is too little record, by 0.5 K·√hours, 6 K at most. What is
-//! foreseen brings its own temperatures, humidity and errors.
+//! Without a forecast the last reading is held. Its error grows with the changes in the place's own record
+//! over the same time or, where the record is too short, by 0.5 K·√(t/h), 6 K at most. A forecast brings its
+//! own temperatures, humidity and errors. The error of the humidity grows with that of the temperature.
 
 use std::sync::Arc;
 
@@ -15,24 +15,34 @@ const HOUR: f64 = 3600.0;
 
 /// Growth of the error without a record, in K/√h.
 const ROOT_GROWTH: f64 = 0.5;
-/// Where that growth ends.
+/// Upper limit of that growth, in K.
 const ROOT_LIMIT: f64 = 6.0;
-/// The record is followed so many hours ahead.
+/// The growth is taken from the record up to this number of hours.
 const RECORD_HOURS: usize = 48;
-/// The least record that says how a place strays.
+/// The shortest record that gives a growth.
 const RECORD_AT_LEAST: TimeDelta = TimeDelta::hours(72);
-/// The share of the record's strays that the growth covers.
+/// The share of the record's changes that the growth covers.
 const COVERED: f64 = 0.9;
+/// The error of a hygrometer, as a fraction of saturation, unless it is set: 4 % RH. Instrument makers state
+/// 3 to 5 % (common practice, no source).
+const HYGROMETER_ERROR: f64 = 0.04;
+/// The humidity error that comes with each kelvin of grown temperature error, as a fraction of saturation.
+/// At constant vapour 1 K changes the relative humidity by d(ln e_s)/dT = 6.2 % of itself at 20 °C (Magnus
+/// formula of WMO-No. 8): 4 % RH at 65 % RH.
+const HUMIDITY_PER_KELVIN: f64 = 0.04;
 
-/// The error of every temperature, and what is expected behind the last reading.
+/// The error of every reading, and what is expected after the last one.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Outlook {
     thermometer_error: KelvinDelta,
+    hygrometer_error: Humidity,
     stretches: Arc<[Stretch]>,
+    /// How the error grows with the time since a reading where no forecast helps: used inside gaps.
+    growth: Arc<[Stretch]>,
     forecast: bool,
 }
 
-/// A point of what is foreseen.
+/// A point of a forecast.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ForecastPoint {
     /// When.
@@ -71,15 +81,21 @@ impl Default for Outlook {
 }
 
 impl Outlook {
-    /// The last reading held, with nothing known of how the place strays.
+    /// The last reading held, without a record of the place.
     pub fn held(thermometer_error: KelvinDelta) -> Self {
-        let base = thermometer_error.kelvin();
-        Self { thermometer_error, stretches: root_growth(0.0, base, None, None).into(), forecast: false }
+        let stretches: Arc<[Stretch]> = root_growth(0.0, thermometer_error.kelvin(), None, None).into();
+        Self {
+            thermometer_error,
+            hygrometer_error: Humidity::from_fraction(HYGROMETER_ERROR),
+            growth: Arc::clone(&stretches),
+            stretches,
+            forecast: false,
+        }
     }
 
-    /// The last reading held; the error grows as this record of the same place has strayed: nine in ten
-    /// of its changes over so many hours were smaller. Falls back to [`Outlook::held`] where the record
-    /// spans less than three days or has fewer than one reading in three hours.
+    /// The last reading held; the error grows as a record of the same place has changed: nine in ten of its
+    /// changes over the same number of hours were smaller. Is [`Outlook::held`] where the record spans less
+    /// than three days or has fewer than one reading in three hours.
     pub fn from_record(record: &History, thermometer_error: KelvinDelta) -> Self {
         let hourly = hourly_line(record);
         if hourly.is_empty() {
@@ -111,12 +127,13 @@ impl Outlook {
             rising.map(|(index, pair)| plain(hour(index), hour(index + 1), pair[0], pair[1])).collect();
         let reached = growth[growth.len() - 1];
         stretches.push(plain(hour(growth.len() - 1), f64::INFINITY, reached, reached));
-        Self { thermometer_error, stretches: stretches.into(), forecast: false }
+        let stretches: Arc<[Stretch]> = stretches.into();
+        Self { growth: Arc::clone(&stretches), stretches, ..Self::held(thermometer_error) }
     }
 
-    /// What is foreseen for the place, from its last reading at `base` on; the points in rising order of
-    /// time, the first at `base`. Behind the last of them it is held, and the error grows by the root of
-    /// the hours. With fewer than two points there is nothing foreseen: None.
+    /// A forecast for the place, from its last reading at `base` on; the points in rising order of time, the
+    /// first at `base`. After the last point it is held, and the error grows by 0.5 K·√(t/h). None with fewer
+    /// than two points.
     pub fn forecast(thermometer_error: KelvinDelta, base: Moment, points: &[ForecastPoint]) -> Option<Self> {
         let ends = points.windows(2).filter(|pair| pair[1].at > pair[0].at);
         let thermometer = thermometer_error.kelvin();
@@ -137,10 +154,22 @@ impl Outlook {
         let last = *stretches.last()?;
         let (kelvin, humidity) = (last.kelvin.map(|ends| ends.1), last.humidity.map(|ends| ends.1));
         stretches.extend(root_growth(last.to, last.error_to, kelvin, humidity));
-        Some(Self { thermometer_error, stretches: stretches.into(), forecast: true })
+        Some(Self { stretches: stretches.into(), forecast: true, ..Self::held(thermometer_error) })
     }
 
-    /// Whether it rests on a forecast, and not on the last reading held.
+    /// With another error of the hygrometer than 4 % RH.
+    #[must_use]
+    pub fn with_hygrometer_error(self, hygrometer_error: Humidity) -> Self {
+        Self { hygrometer_error, ..self }
+    }
+
+    /// With the growth of another outlook inside gaps: a forecast does not tell it, the record does.
+    #[must_use]
+    pub fn with_growth_of(self, record: &Self) -> Self {
+        Self { growth: Arc::clone(&record.growth), ..self }
+    }
+
+    /// Whether it is a forecast, and not the last reading held.
     pub const fn is_forecast(&self) -> bool {
         self.forecast
     }
@@ -150,11 +179,42 @@ impl Outlook {
         self.thermometer_error
     }
 
-    /// How far the temperature may be off, so long behind the last reading.
+    /// The error of the hygrometer.
+    pub const fn hygrometer_error(&self) -> Humidity {
+        self.hygrometer_error
+    }
+
+    /// The error of the temperature at this time after the last reading.
     pub fn error_after(&self, behind: TimeDelta) -> KelvinDelta {
         let seconds = behind.as_seconds_f64().max(0.0);
         let stretch = self.stretch_at(seconds);
         KelvinDelta::new(stretch.map_or(self.thermometer_error.kelvin(), |s| s.error_at(seconds)))
+    }
+
+    /// The error of the humidity as a fraction, this many seconds after the last reading that carries one.
+    pub(super) fn humidity_error_after(&self, seconds: f64) -> f64 {
+        let grown = self.stretch_at(seconds).map_or(0.0, |stretch| stretch.error_at(seconds) - self.base());
+        self.hygrometer_error.fraction() + HUMIDITY_PER_KELVIN * grown
+    }
+
+    /// How far the temperature may have moved this many seconds away from a reading, in kelvin, where no
+    /// forecast helps.
+    pub(super) fn growth_after(&self, seconds: f64) -> f64 {
+        stretch_of(&self.growth, seconds).map_or(0.0, |stretch| stretch.error_at(seconds) - self.base())
+    }
+
+    /// The error of the humidity as a fraction, where the temperature may have moved by this much.
+    pub(super) fn humidity_error_grown(&self, kelvin: f64) -> f64 {
+        self.hygrometer_error.fraction() + HUMIDITY_PER_KELVIN * kelvin
+    }
+
+    /// The stretches of [`Outlook::growth_after`]; their errors include that of the thermometer.
+    pub(super) fn growth(&self) -> &[Stretch] {
+        &self.growth
+    }
+
+    fn base(&self) -> f64 {
+        self.thermometer_error.kelvin()
     }
 
     /// The temperature in kelvin and the humidity that are expected, so many seconds behind the last
@@ -171,8 +231,12 @@ impl Outlook {
     }
 
     fn stretch_at(&self, seconds: f64) -> Option<&Stretch> {
-        self.stretches.get(self.stretches.partition_point(|stretch| stretch.to <= seconds))
+        stretch_of(&self.stretches, seconds)
     }
+}
+
+fn stretch_of(stretches: &[Stretch], seconds: f64) -> Option<&Stretch> {
+    stretches.get(stretches.partition_point(|stretch| stretch.to <= seconds))
 }
 
 /// The last value held from `from` on, with an error that grows by the root of the hours.
@@ -198,9 +262,13 @@ impl Stretch {
         if self.to.is_infinite() {
             return self.error_from;
         }
+        self.error_from + (self.error_to - self.error_from) * self.error_share(seconds)
+    }
+
+    /// The share of the way from the error at its start to that at its end.
+    pub(super) fn error_share(&self, seconds: f64) -> f64 {
         let share = self.share_at(seconds);
-        let share = if self.root { share.sqrt() } else { share };
-        self.error_from + (self.error_to - self.error_from) * share
+        if self.root { share.sqrt() } else { share }
     }
 
     /// The value at so many seconds of what runs straight between two ends.

@@ -55,13 +55,14 @@ pub struct CoatFacts<'a> {
 pub struct StageTimes {
     /// The share of the way that is done, 0 to 1.
     pub progress: f64,
-    /// When, with the temperatures as they were read; None where never on what is known.
+    /// When, with temperature and humidity as measured; None if never.
     pub at: Option<Moment>,
-    /// When, with every temperature raised by its error.
+    /// When, with every temperature raised by its error and every humidity on the quick side.
     pub earliest: Option<Moment>,
-    /// When, with every temperature lowered by its error.
+    /// When, with every temperature lowered by its error and every humidity on the slow side.
     pub latest: Option<Moment>,
-    /// Whether it rests on temperatures that were not read: behind the last reading or before the first.
+    /// Whether it rests on temperatures that were not measured: before the first reading, after the last one,
+    /// or between two readings further apart than 2 h.
     pub assumed: bool,
     /// Whether a temperature lay beyond the points of the data sheet.
     pub extrapolated: bool,
@@ -115,13 +116,12 @@ impl Standing {
     /// Where the coat stands at `now` by this history. Without a single reading nothing is reckoned: all
     /// moments are None and the film counts as wet.
     pub fn calculate(coat: CoatFacts<'_>, history: &History, now: Moment) -> Self {
-        let law = Law::of(coat.product);
         let recoat = coat.next.and_then(|next| coat.product.recoat_before(next));
         let stages: Vec<_> = Stage::ALL
             .into_iter()
             .filter_map(|stage| {
                 let table = table_of(stage, coat.product, recoat)?;
-                Some((stage, stage_times(stage, table, law, coat, history, now)))
+                Some((stage, stage_times(stage, table, coat, history, now)))
             })
             .collect();
         let reached = |stage| stages.iter().find(|(s, _)| *s == stage).map(|(_, r): &(_, StageTimes)| *r);
@@ -148,7 +148,8 @@ impl Standing {
             stalled: !through && is_stalled(coat.product, history.air_at(now)),
             gap: history.longest_gap(coat.first_stroke, end, GAP_WORTH_TELLING),
             unread_before: history.first_reading().filter(|first| *first > coat.first_stroke),
-            humidity_unknown: law.minds_humidity() && history.humidity_at(now).is_none(),
+            humidity_unknown: Law::minimum(coat.product).minds_humidity()
+                && history.humidity_at(now).is_none(),
             stages,
             changes,
         }
@@ -231,7 +232,6 @@ fn table_of<'a>(stage: Stage, product: &'a Product, recoat: Option<&'a Recoat>) 
 fn stage_times(
     stage: Stage,
     table: &TimeTable,
-    law: Law,
     coat: CoatFacts<'_>,
     history: &History,
     now: Moment,
@@ -241,7 +241,7 @@ fn stage_times(
         (false, Some(last_stroke)) => last_stroke,
         (false, None) => now.max(coat.first_stroke),
     };
-    let course = Course::new(history, table, law);
+    let course = Course::new(history, table, Law::of_stage(coat.product, stage));
     let at = course.crossing(start, 1.0, Bound::AsRead);
     let latest = course.crossing(start, 1.0, Bound::Coolest);
     let progress = match at {
@@ -255,7 +255,9 @@ fn stage_times(
         earliest: course.crossing(start, 1.0, Bound::Warmest),
         latest,
         assumed: match (history.first_reading(), history.last_reading()) {
-            (Some(first), Some(last)) => start < first || latest.is_none_or(|latest| latest > last),
+            (Some(first), Some(last)) => {
+                start < first || latest.is_none_or(|latest| latest > last || history.has_gap(start, latest))
+            }
             _ => true,
         },
         extrapolated: history

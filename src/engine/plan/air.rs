@@ -36,6 +36,7 @@ pub struct Expected {
     /// How far each hour may stray.
     spread: Vec<HourSpread>,
     thermometer: KelvinDelta,
+    hygrometer: Humidity,
     growth: Outlook,
     from: Moment,
     heated: Option<Celsius>,
@@ -95,6 +96,7 @@ impl Expected {
             spread.push(stray);
         }
         let thermometer = history.outlook().thermometer_error();
+        let hygrometer = history.outlook().hygrometer_error();
         let sums = std::iter::once(0.0).chain(readings.iter().scan(0.0, |sum, reading| {
             *sum += reading.air.kelvin();
             Some(*sum)
@@ -108,9 +110,13 @@ impl Expected {
             damp: damp.collect(),
             sums: sums.collect(),
             spread,
-            line: History::new(readings.iter().copied(), Outlook::held(thermometer)),
+            line: History::new(
+                readings.iter().copied(),
+                Outlook::held(thermometer).with_hygrometer_error(hygrometer),
+            ),
             readings,
             thermometer,
+            hygrometer,
             growth: history.outlook().clone(),
             from: now,
             heated: heat,
@@ -204,7 +210,7 @@ impl Expected {
             humidity: first.humidity,
             surface: None,
         });
-        History::new(reading, outlook.unwrap_or_default())
+        History::new(reading, outlook.unwrap_or_default().with_hygrometer_error(self.hygrometer))
     }
 
     /// How far the air may be off, so long behind a reading: beside the thermometer's error.

@@ -47,7 +47,11 @@ impl<'a> Wanted<'a> {
     }
 
     fn moment(&self, history: &History, grid: &Grid, from: Tick) -> Tick {
-        let course = Course::new(history, self.table, Law::of(self.product));
+        let law = match self.limit {
+            Limit::Minimum | Limit::Service => Law::minimum(self.product),
+            Limit::Maximum => Law::maximum(self.product),
+        };
+        let course = Course::new(history, self.table, law);
         let start = grid.moment(from);
         match self.limit {
             Limit::Minimum | Limit::Service => {

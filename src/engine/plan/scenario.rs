@@ -39,7 +39,7 @@ pub(super) struct ExpectedDamp {
 pub(super) struct ScenarioSource {
     hours: Vec<ExpectedHour>,
     lags: Vec<TimeDelta>,
-    thermometer: KelvinDelta,
+    errors: Outlook,
 }
 
 /// The air of a place in one draw.
@@ -49,9 +49,9 @@ pub(super) struct Scenario {
 }
 
 impl Scenario {
-    pub fn of(readings: Vec<Reading>, lags: &[TimeDelta], thermometer: KelvinDelta) -> Self {
+    pub fn of(readings: Vec<Reading>, lags: &[TimeDelta], errors: Outlook) -> Self {
         let surfaces = lags.iter().map(|lag| (*lag, SurfaceLine::new(&readings, *lag))).collect();
-        Self { history: History::new(readings, Outlook::held(thermometer)), surfaces }
+        Self { history: History::new(readings, errors), surfaces }
     }
 
     /// A surface of the place that follows its air with this lag.
@@ -71,7 +71,7 @@ impl Planning<'_> {
         ScenarioSource {
             hours: air.hours(NINE_IN_TEN).take_while(|hour| hour.reading.at <= until).collect(),
             lags,
-            thermometer: air.line().outlook().thermometer_error(),
+            errors: air.line().outlook().clone(),
         }
     }
 }
@@ -94,7 +94,7 @@ impl ScenarioSource {
             let next = chance.normals();
             error = (error.0 * fade + next.0 * fresh, error.1 * fade + next.1 * fresh);
         }
-        Scenario::of(readings, &self.lags, self.thermometer)
+        Scenario::of(readings, &self.lags, self.errors.clone())
     }
 }
 

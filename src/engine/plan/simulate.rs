@@ -131,7 +131,7 @@ impl<'p, 'a> Simulation<'p, 'a> {
     }
 
     fn minimum(&self, area: usize, product: &Product, table: &TimeTable, from: Moment) -> Option<Moment> {
-        Course::new(self.history(area), table, Law::of(product)).crossing(from, 1.0, Bound::Coolest)
+        Course::new(self.history(area), table, Law::minimum(product)).crossing(from, 1.0, Bound::Coolest)
     }
 
     fn sandable(&self, area: usize) -> Option<Moment> {
@@ -160,7 +160,7 @@ impl<'p, 'a> Simulation<'p, 'a> {
         let opens = self.minimum(area, product, &recoat.open, film.last_stroke)?;
         let close = recoat.close.as_ref().or_else(|| product.stage(Stage::FullCure));
         let closes = close.and_then(|table| {
-            let course = Course::new(self.history(area), table, Law::of(product));
+            let course = Course::new(self.history(area), table, Law::maximum(product));
             course.crossing(film.first_stroke, 1.0, Bound::Warmest)
         });
         Some((opens, closes))

@@ -1,13 +1,18 @@
-//! One stretch of time over which temperature and pace factor run straight, and the integral over it.
+//! One stretch of time over which temperature and humidity factor are smooth, and the integral over it.
 
+use super::curve::Curve;
 use crate::engine::profile::Piece;
 
-/// A stretch of time over which temperature and pace factor run straight in `u` from 0 to 1.
+/// A stretch of time; temperature and factor are curves of `u`, which runs from 0 to 1 over it. Only the
+/// part of it from `from` to `to` counts.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Segment {
     pub pace: Pace,
-    pub kelvin: (f64, f64),
-    pub factor: (f64, f64),
+    pub kelvin: Curve,
+    /// The humidity factor before it is limited.
+    pub factor: Curve,
+    pub from: f64,
+    pub to: f64,
 }
 
 /// How time runs with `u`.
@@ -15,15 +20,29 @@ pub(super) struct Segment {
 pub(super) enum Pace {
     /// Evenly, between these seconds.
     Even(f64, f64),
-    /// As the square of a root that runs evenly between `from` and `to`, after `base` seconds.
-    Root { base: f64, from: f64, to: f64 },
+    /// By the square of a root that runs evenly from `from` to `to`: after `base` seconds or, `back`, before.
+    Root { base: f64, from: f64, to: f64, back: bool },
 }
 
 impl Pace {
     pub fn seconds_at(self, u: f64) -> f64 {
         match self {
             Self::Even(from, to) => from + (to - from) * u,
-            Self::Root { base, from, to } => base + (from + (to - from) * u).powi(2),
+            Self::Root { base, from, to, back } => {
+                let square = (from + (to - from) * u).powi(2);
+                if back { base - square } else { base + square }
+            }
+        }
+    }
+
+    /// The `u` of a moment.
+    pub fn u_at(self, seconds: f64) -> f64 {
+        match self {
+            Self::Even(from, to) => (seconds - from) / (to - from),
+            Self::Root { base, from, to, back } => {
+                let square = if back { base - seconds } else { seconds - base };
+                (square.max(0.0).sqrt() - from) / (to - from)
+            }
         }
     }
 
@@ -31,7 +50,10 @@ impl Pace {
     fn density_at(self, u: f64) -> f64 {
         match self {
             Self::Even(from, to) => to - from,
-            Self::Root { from, to, .. } => 2.0 * (from + (to - from) * u) * (to - from),
+            Self::Root { from, to, back, .. } => {
+                let density = 2.0 * (from + (to - from) * u) * (to - from);
+                if back { -density } else { density }
+            }
         }
     }
 }
@@ -45,11 +67,11 @@ const GAUSS_LEGENDRE: [(f64, f64); 5] = [
     (0.906_179_845_938_664, 0.236_926_885_056_189_1),
 ];
 
-/// Integrates over a part of a segment inside one piece of the table, cut so that ln(rate) changes by at
-/// most a half in each part: the rule is then exact to 1e-12.
-pub(super) fn smooth_integral(piece: Piece, segment: &Segment, from: f64, to: f64) -> f64 {
-    let at = |(a, b): (f64, f64), u: f64| a + (b - a) * u;
-    let change = piece.slope * (1.0 / at(segment.kelvin, from) - 1.0 / at(segment.kelvin, to));
+/// Integrates over a part of a segment inside one piece of the table, on which the temperature only rises or
+/// only falls. The part is cut so that ln(rate) changes by at most a half in each: the rule is then exact to
+/// 1e-11.
+pub(super) fn smooth_integral(piece: Piece, segment: &Segment, factor: Curve, from: f64, to: f64) -> f64 {
+    let change = piece.slope * (1.0 / segment.kelvin.at(from) - 1.0 / segment.kelvin.at(to));
     let parts = (change.abs() * 2.0).ceil().clamp(1.0, 1000.0);
     let half = (to - from) / parts / 2.0;
     let mut sum = 0.0;
@@ -57,16 +79,17 @@ pub(super) fn smooth_integral(piece: Piece, segment: &Segment, from: f64, to: f6
         let middle = from + half * (2 * part + 1) as f64;
         for (node, weight) in GAUSS_LEGENDRE {
             let u = middle + half * node;
-            let rate = piece.rate(at(segment.kelvin, u));
-            sum += weight * half * rate * at(segment.factor, u) * segment.pace.density_at(u);
+            let rate = piece.rate(segment.kelvin.at(u));
+            sum += weight * half * rate * factor.at(u) * segment.pace.density_at(u);
         }
     }
     sum
 }
 
-/// The root of a rising function on 0…1 that is negative at 0 and not at 1 (regula falsi, Illinois).
-pub(super) fn root_of(f: impl Fn(f64) -> f64) -> f64 {
-    let (mut low, mut high) = ((0.0, f(0.0)), (1.0, f(1.0)));
+/// The root of a rising function between two values of `u` that is negative at the first and not at the last
+/// (regula falsi, Illinois).
+pub(super) fn root_of(from: f64, to: f64, f: impl Fn(f64) -> f64) -> f64 {
+    let (mut low, mut high) = ((from, f(from)), (to, f(to)));
     let mut kept_high = None;
     for _ in 0..200 {
         let step = high.0 - (high.1 * (high.0 - low.0)) / (high.1 - low.1);

@@ -1,5 +1,5 @@
-//! Short steps from reading to reading, by the two-point Hermite rule: its error is δ⁴/720 for a change of
-//! δ in ln(rate).
+//! Short steps from reading to reading, by the two-point Hermite rule. Its error is δ⁴/720 for a change of δ
+//! in ln(rate).
 
 use super::Run;
 use crate::engine::cure::history::Node;
@@ -122,24 +122,31 @@ impl Smooth {
         to.len()
     }
 
+    /// The same where the humidity acts too: `factor` gives its factor before it is limited to `limits`. A
+    /// step over a limit is not short.
     pub fn steps_in_damp(
         &self,
         run: &mut Run,
         from: Node,
         to: &[Node],
         target: f64,
-        factor: impl Fn(f64) -> f64,
+        limits: (f64, f64),
+        factor: impl Fn(&Node) -> f64,
     ) -> usize {
         let slope = self.line.slope;
         let mut before = from;
-        let mut h0 = factor(from.humidity);
+        let mut raw = factor(&from);
         let (mut k0, mut r0) = (0.0, 0.0);
         for (index, node) in to.iter().enumerate() {
             if index % STEPS == 0 {
                 k0 = before.kelvin + self.shift;
                 r0 = self.line.rate(k0);
             }
-            let (k1, h1) = (node.kelvin + self.shift, factor(node.humidity));
+            let (k1, next) = (node.kelvin + self.shift, factor(node));
+            if leaves(raw, next, limits) {
+                return index;
+            }
+            let (h0, h1) = (raw.clamp(limits.0, limits.1), next.clamp(limits.0, limits.1));
             let (warming, damping) = (k1 - k0, h1 - h0);
             let (i0, i1) = (1.0 / k0, 1.0 / k1);
             let change = slope * (i0 - i1);
@@ -155,10 +162,16 @@ impl Smooth {
                 return index;
             }
             run.amount += part;
-            (before, k0, r0, h0) = (*node, k1, r1, h1);
+            (before, k0, r0, raw) = (*node, k1, r1, next);
         }
         to.len()
     }
+}
+
+/// Whether a value passes one of two limits between two nodes.
+fn leaves(from: f64, to: f64, (low, high): (f64, f64)) -> bool {
+    let passes = |limit: f64| (from < limit) != (to < limit);
+    passes(low) || passes(high)
 }
 
 /// e^x for |x| ≤ 0.02: what the series leaves out is below 3e-16.

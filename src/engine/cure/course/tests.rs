@@ -30,6 +30,7 @@ fn law(stall_below: Option<f64>) -> Law {
         cure: Cure::Reaction,
         reference_humidity: Humidity::from_fraction(0.5),
         stall_below: stall_below.map(Celsius::new),
+        minimum: false,
     }
 }
 

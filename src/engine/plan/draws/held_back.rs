@@ -98,7 +98,7 @@ fn rank(all: &[Reading], season: &SeasonalMeans, now: Moment, steps: &str, count
     let mut order: Vec<_> = solved.schedule.placed.iter().collect();
     order.sort_by_key(|placed| planning.problem.start(placed));
     let truth = all.iter().filter(|reading| reading.at > begin && reading.at <= end).copied();
-    let truth = Scenario::of(truth.collect(), &[areas[0].surface_lag], error);
+    let truth = Scenario::of(truth.collect(), &[areas[0].surface_lag], Outlook::held(error));
     let truth = Simulation::new(&planning, vec![truth]).through(&order, 0.0, &mut Chance::of(1))?;
     let draws = planning.draws(&solved.schedule, count, 1);
     let sooner = draws.ends.iter().filter(|end| **end < truth).count();

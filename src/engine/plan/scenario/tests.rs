@@ -1,4 +1,5 @@
 use super::*;
+
 use crate::engine::air::vapour_pressure;
 
 fn hours(count: i32, air: f64, off: f64, damp: Option<(f64, f64, f64)>) -> ScenarioSource {
@@ -19,7 +20,7 @@ fn hours(count: i32, air: f64, off: f64, damp: Option<(f64, f64, f64)>) -> Scena
     ScenarioSource {
         hours: (0..count).map(hour).collect(),
         lags: vec![TimeDelta::hours(1)],
-        thermometer: KelvinDelta::new(1.0),
+        errors: Outlook::held(KelvinDelta::new(1.0)),
     }
 }
 

@@ -1,0 +1,76 @@
+//! Which humidity a reading without one has, and how large its error is.
+//!
+//! Between two readings that carry a humidity it is linear; before the first and after the last it is held.
+
+use super::{Gap, NO_GAP, Node};
+use crate::engine::cure::outlook::Outlook;
+
+/// Where no humidity was measured for longer than [`NO_GAP`], and before the first and after the last one.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(super) struct HumidityGaps(Vec<Gap>);
+
+impl HumidityGaps {
+    /// Of readings whose humidity is NaN where none was measured; empty where none ever was.
+    pub fn of(nodes: &[Node]) -> Self {
+        let mut gaps = Vec::new();
+        let mut before = None;
+        for node in nodes.iter().filter(|node| !node.humidity.is_nan()) {
+            match before {
+                None => gaps.push(Gap { from: f64::NEG_INFINITY, to: node.seconds }),
+                Some(from) if node.seconds - from > NO_GAP => gaps.push(Gap { from, to: node.seconds }),
+                Some(_) => {}
+            }
+            before = Some(node.seconds);
+        }
+        gaps.extend(before.map(|from| Gap { from, to: f64::INFINITY }));
+        Self(gaps)
+    }
+
+    /// Whether no humidity was ever measured.
+    pub fn is_unknown(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    /// Takes what comes after a moment for not measured.
+    pub fn end_at(&mut self, seconds: f64) {
+        if self.is_unknown() {
+            return;
+        }
+        self.0.retain(|gap| gap.to <= seconds);
+        self.0.push(Gap { from: seconds, to: f64::INFINITY });
+    }
+
+    /// The last moment, not after this one, at which a humidity was measured, or between two measurements
+    /// without a gap; None before the first.
+    pub fn last_before(&self, seconds: f64) -> Option<f64> {
+        let next = self.0.get(self.0.partition_point(|gap| gap.to <= seconds))?;
+        let known = next.from.min(seconds);
+        known.is_finite().then_some(known)
+    }
+
+    /// The error of the humidity as a fraction.
+    pub fn error_at(&self, seconds: f64, outlook: &Outlook) -> f64 {
+        let gap = self.0.get(self.0.partition_point(|gap| gap.to <= seconds));
+        let depth = gap.map_or(0.0, |gap| gap.depth(seconds));
+        outlook.humidity_error_grown(outlook.growth_after(depth))
+    }
+}
+
+/// Fills in the humidity that was not measured.
+pub(super) fn fill(nodes: &mut [Node]) {
+    let mut known: Option<usize> = None;
+    for index in 0..nodes.len() {
+        if nodes[index].humidity.is_nan() {
+            continue;
+        }
+        let (from, to) = (known.map(|k| nodes[k]), nodes[index]);
+        for node in &mut nodes[known.map_or(0, |k| k + 1)..index] {
+            node.humidity = from.map_or(to.humidity, |from| Node::between(from, to, node.seconds).humidity);
+        }
+        known = Some(index);
+    }
+    if let Some(last) = known {
+        let held = nodes[last].humidity;
+        nodes[last + 1..].iter_mut().for_each(|node| node.humidity = held);
+    }
+}
