@@ -56,7 +56,7 @@ impl Judged for Night {
         let hour = |hours: &i64| (now() + TimeDelta::hours(*hours), Millimetres::new(0.8));
         let rain: Vec<_> = self.rain.iter().map(hour).collect();
         let known_until = line[line.len() - 1].at;
-        let air = Air { history: &history, surface: &surface, rain: &rain, known_until };
+        let air = Air { history: &history, surface: &surface, rain: &rain, known_until, humidity_old: None };
         let task = Task {
             product: library.get(&self.product).unwrap(),
             takes: TimeDelta::minutes(self.takes),

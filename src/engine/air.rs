@@ -18,6 +18,7 @@ mod shop;
 mod slots;
 mod suitability;
 mod surface;
+mod trend;
 
 pub use climatology::{SeasonalMeans, Spread, indoors};
 pub use dew::{DewPoint, VapourPressure, dew_point, humidity_at, margin, vapour_pressure};
@@ -31,4 +32,5 @@ pub use prediction::{NotPredicted, Prediction, predict_place};
 pub use shop::{Shop, ShopModel};
 pub use slots::{Coming, LastStart};
 pub use suitability::{Air, Objection, Objections, Task};
-pub use surface::{SurfaceLine, surface_at};
+pub use surface::{SurfaceLine, SurfaceSource, surface_at};
+pub use trend::Cooling;

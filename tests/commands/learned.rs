@@ -20,7 +20,10 @@ fn a_job_teaches_pace_and_shop() {
     hut.at("2026-05-01 08:30", "done door").well();
     hut.at("2026-05-01 11:00", "coat door").well();
     hut.at("2026-05-01 11:22", "done door").well();
-    hut.at("2026-05-01 20:00", "reading 20 --humidity 50").well();
+    // Over a gap of more than two hours a window is assumed, and teaches nothing.
+    for hour in [10, 12, 14, 16, 18, 20] {
+        hut.at(&format!("2026-05-01 {hour}:00"), "reading 20 --humidity 50").well();
+    }
     story.tell("Two coats later.");
     story.at("2026-05-01 20:00", "learned");
     hut.settings("[units]\narea = \"ft2\"\n");

@@ -239,7 +239,8 @@ impl Rules<'_> {
     /// The weather threatens a wet film, now or by forecast. Raised ahead; raised again when it comes sooner
     /// than that alert said, when it is there, and after half a day.
     fn threat(&mut self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, (against, from): (Objection, Moment)) {
-        let cold = matches!(against, Objection::TooCold(..) | Objection::Stalls(..));
+        let cold =
+            matches!(against, Objection::TooCold(..) | Objection::SurfaceTooCold(..) | Objection::Stalls(..));
         // A film that does not progress has an alert of its own.
         if cold && coat.standing.stalled {
             return;

@@ -234,8 +234,8 @@ fn later_word(air: &Air<'_>, task: &Task<'_>, start: Moment) -> &'static str {
         Some(Objection::DewMargin(..)) => "then dew",
         Some(Objection::Rain(_)) => "then rain",
         Some(Objection::TooDamp(..)) => "then damp",
-        Some(Objection::TooCold(..) | Objection::Stalls(..)) => "then cold",
-        Some(Objection::TooWarm(..)) => "then warm",
+        Some(Objection::TooCold(..) | Objection::SurfaceTooCold(..) | Objection::Stalls(..)) => "then cold",
+        Some(Objection::TooWarm(..) | Objection::SurfaceTooWarm(..)) => "then warm",
         _ => "short",
     }
 }

@@ -62,8 +62,12 @@ impl Words {
     }
 
     fn told_fit(&self, fitness: &Judgement, name: &str, now: Moment) -> Wording {
-        let unknown = fitness.air.iter().any(|(against, _)| *against == Objection::NoHumidity);
-        let unknown = if unknown { "; the humidity is not known" } else { "" };
+        let unknown = fitness.air.iter().find_map(|(against, _)| match against {
+            Objection::NoHumidity => Some("; the humidity is not known".to_owned()),
+            Objection::HumidityOld(age) => Some(format!("; the humidity is {} old", duration_text(*age))),
+            _ => None,
+        });
+        let unknown = unknown.unwrap_or_default();
         let Some(by) = fitness.begin_by().map(|by| self.when(by, now)) else {
             let forecast = if fitness.known_until > now {
                 format!(", as far as is foreseen ({})", self.when(fitness.known_until, now))

@@ -11,9 +11,9 @@ impl Objection {
     /// In a word, for a stretch of time.
     pub const fn word(self) -> &'static str {
         match self {
-            Self::NoReading | Self::OldReading(_) | Self::NoHumidity => "unread",
-            Self::TooCold(..) | Self::Stalls(..) => "cold",
-            Self::TooWarm(..) => "warm",
+            Self::NoReading | Self::OldReading(_) | Self::NoHumidity | Self::HumidityOld(_) => "unread",
+            Self::TooCold(..) | Self::SurfaceTooCold(..) | Self::Stalls(..) => "cold",
+            Self::TooWarm(..) | Self::SurfaceTooWarm(..) => "warm",
             Self::TooDamp(..) => "damp",
             Self::DewMargin(..) => "dew",
             Self::Rain(_) => "rain",
@@ -34,6 +34,9 @@ impl Words {
                 format!("the last reading is {} old; read the thermometer first", duration_text(age))
             }
             Objection::NoHumidity => "the humidity is not known, so the dew point is not either".into(),
+            Objection::HumidityOld(age) => {
+                format!("the last humidity is {} old; read the hygrometer", duration_text(age))
+            }
             Objection::TooCold(air, limit) => format!(
                 "too cold{when}: {}, the product asks for {} at least",
                 self.short_of(air, limit),
@@ -42,6 +45,16 @@ impl Words {
             Objection::TooWarm(air, limit) => format!(
                 "too warm{when}: {}, the product allows {} at most",
                 self.basis(air, limit),
+                units.temperature(limit)
+            ),
+            Objection::SurfaceTooCold(surface, limit) => format!(
+                "the surface is too cold{when}: {}, the product asks for {} at least",
+                self.short_of(surface, limit),
+                units.temperature(limit)
+            ),
+            Objection::SurfaceTooWarm(surface, limit) => format!(
+                "the surface is too warm{when}: {}, the product allows {} at most",
+                self.basis(surface, limit),
                 units.temperature(limit)
             ),
             Objection::TooDamp(humidity, limit) => {
@@ -80,11 +93,18 @@ impl Words {
             Objection::NoReading => "no temperature is known".into(),
             Objection::OldReading(age) => format!("the last reading is {} old", duration_text(age)),
             Objection::NoHumidity => "the humidity is not known".into(),
+            Objection::HumidityOld(age) => format!("the humidity is {} old", duration_text(age)),
             Objection::TooCold(air, limit) => {
                 format!("{}{when}, {} asked", self.short_of(air, limit), units.temperature(limit))
             }
             Objection::TooWarm(air, limit) => {
                 format!("{}{when}, {} allowed", self.basis(air, limit), units.temperature(limit))
+            }
+            Objection::SurfaceTooCold(surface, limit) => {
+                format!("surface {}{when}, {} asked", self.short_of(surface, limit), units.temperature(limit))
+            }
+            Objection::SurfaceTooWarm(surface, limit) => {
+                format!("surface {}{when}, {} allowed", self.basis(surface, limit), units.temperature(limit))
             }
             Objection::TooDamp(humidity, limit) => {
                 format!("humidity {}{when}, {limit} allowed", damper(humidity, limit))
@@ -103,8 +123,10 @@ impl Words {
     pub fn threat(&self, area: &AreaSurvey<'_>, against: Objection, from: Moment, now: Moment) -> String {
         let helps = match against {
             Objection::Rain(_) => "Cover it, clear of the film.",
-            Objection::TooWarm(..) => "Shade it and let air through.",
-            Objection::TooCold(..) | Objection::Stalls(..) => "Warm the place, or cover it.",
+            Objection::TooWarm(..) | Objection::SurfaceTooWarm(..) => "Shade it and let air through.",
+            Objection::TooCold(..) | Objection::SurfaceTooCold(..) | Objection::Stalls(..) => {
+                "Warm the place, or cover it."
+            }
             _ => "Warm the piece, or let drier air in.",
         };
         format!("{}, still wet: {}. {helps}", area.name, self.against(against, from, now))
@@ -118,15 +140,22 @@ impl Words {
             }
             Objection::TooCold(_, limit) => format!("it falls below {}", self.units.temperature(limit)),
             Objection::TooWarm(_, limit) => format!("it rises over {}", self.units.temperature(limit)),
+            Objection::SurfaceTooCold(_, limit) => {
+                format!("the surface falls below {}", self.units.temperature(limit))
+            }
+            Objection::SurfaceTooWarm(_, limit) => {
+                format!("the surface rises over {}", self.units.temperature(limit))
+            }
             Objection::TooDamp(_, limit) => format!("it is damper than {limit}"),
             Objection::Rain(_) => "it rains".into(),
             Objection::Stalls(_, limit) => {
                 format!("the film stands still below {}", self.units.temperature(limit))
             }
             Objection::Warming(_) => "the bare wood warms".into(),
-            Objection::NoReading | Objection::OldReading(_) | Objection::NoHumidity => {
-                "nothing is known of the air".into()
-            }
+            Objection::NoReading
+            | Objection::OldReading(_)
+            | Objection::NoHumidity
+            | Objection::HumidityOld(_) => "nothing is known of the air".into(),
         }
     }
 

@@ -7,8 +7,9 @@
 
 use chrono::TimeDelta;
 
-use super::dew::{dew_point, margin};
+use super::dew::{dew_point, humidity_at, margin, vapour_pressure};
 use super::surface::SurfaceLine;
+use super::trend::{self, Cooling};
 use crate::engine::cure::{Bound, Course, History, Law};
 use crate::engine::profile::{Product, Stage};
 use crate::engine::units::{Celsius, Humidity, KelvinDelta, Millimetres, Moment};
@@ -22,8 +23,20 @@ pub struct Air<'a> {
     pub surface: &'a SurfaceLine,
     /// Rain, in the hours that begin at these moments, in order.
     pub rain: &'a [(Moment, Millimetres)],
-    /// Until when anything is foreseen; now, where nothing is.
+    /// Until when anything is forecast; now, where nothing is.
     pub known_until: Moment,
+    /// How old the last measured humidity is, where it is too old to trust.
+    pub humidity_old: Option<TimeDelta>,
+}
+
+/// The air and the surface at one moment.
+#[derive(Debug, Clone, Copy)]
+struct Conditions {
+    air: Celsius,
+    humidity: Option<Humidity>,
+    surface: Celsius,
+    /// Whether a measured value decides the surface.
+    measured: bool,
 }
 
 /// The coat that is to go on.
@@ -46,12 +59,18 @@ pub enum Objection {
     NoReading,
     /// The last reading is so long ago that it says nothing of the air now.
     OldReading(TimeDelta),
-    /// The humidity is not known. A caution: the rest is told without it.
+    /// The humidity is not known. A caution: the rest is judged without it.
     NoHumidity,
+    /// The last humidity was measured too long ago to trust. A caution: it still counts where it forbids.
+    HumidityOld(TimeDelta),
     /// Colder than the product may be applied in.
     TooCold(Celsius, Celsius),
     /// Warmer.
     TooWarm(Celsius, Celsius),
+    /// The measured surface is colder than the product may be applied on.
+    SurfaceTooCold(Celsius, Celsius),
+    /// Warmer.
+    SurfaceTooWarm(Celsius, Celsius),
     /// Damper.
     TooDamp(Humidity, Humidity),
     /// The surface is too near the dew point.
@@ -71,8 +90,11 @@ impl Objection {
             Self::NoReading => "no_reading",
             Self::OldReading(_) => "reading_old",
             Self::NoHumidity => "no_humidity",
+            Self::HumidityOld(_) => "humidity_old",
             Self::TooCold(..) => "too_cold",
             Self::TooWarm(..) => "too_warm",
+            Self::SurfaceTooCold(..) => "surface_too_cold",
+            Self::SurfaceTooWarm(..) => "surface_too_warm",
             Self::TooDamp(..) => "too_damp",
             Self::DewMargin(..) => "dew_margin",
             Self::Rain(_) => "rain",
@@ -83,7 +105,7 @@ impl Objection {
 
     /// Whether it forbids the coat, and is not a caution alone.
     pub const fn forbids(&self) -> bool {
-        !matches!(self, Self::NoHumidity)
+        !matches!(self, Self::NoHumidity | Self::HumidityOld(_))
     }
 }
 
@@ -115,6 +137,14 @@ impl Air<'_> {
         let safe = self.safe_from(task, last_stroke);
         for at in moments(start, safe) {
             self.at(task, at, at <= last_stroke, &mut reasons);
+        }
+        if let Some(cooling) = self.cooling(start) {
+            let (least, most) = (start + trend::AT_LEAST, start + trend::CONTINUES);
+            let end = self.tack_free(task, last_stroke).clamp(least, most);
+            for at in moments(start, end) {
+                let Some(now) = self.conditions(at) else { break };
+                judge(task, at, now.cooled_by(cooling.fall_until(at)), at <= last_stroke, &mut reasons);
+            }
         }
         if task.bare_wood {
             reasons.extend(self.warming(start, last_stroke).map(|against| (against, start)));
@@ -186,47 +216,41 @@ impl Air<'_> {
 
     /// From when on dew, rain and cold no longer hurt the film. A least time, so it counts at its latest.
     fn safe_from(&self, task: &Task<'_>, last_stroke: Moment) -> Moment {
-        let tack_free = task.product.stage(Stage::TackFree).map(|table| {
-            let course = Course::new(self.history, table, Law::minimum(task.product));
-            course.crossing(last_stroke, 1.0, Bound::Coolest).unwrap_or(last_stroke + AT_MOST)
-        });
         let forecast = self.known_until.max(last_stroke);
-        tack_free.unwrap_or(last_stroke).min(last_stroke + AT_MOST).min(forecast).max(last_stroke)
+        self.tack_free(task, last_stroke).min(forecast).max(last_stroke)
+    }
+
+    /// When the film is tack-free at the latest, within three days; the last stroke, where the profile does not
+    /// say.
+    fn tack_free(&self, task: &Task<'_>, last_stroke: Moment) -> Moment {
+        let Some(table) = task.product.stage(Stage::TackFree) else { return last_stroke };
+        let course = Course::new(self.history, table, Law::minimum(task.product));
+        let at_most = last_stroke + AT_MOST;
+        course.crossing(last_stroke, 1.0, Bound::Coolest).map_or(at_most, |at| at.min(at_most))
+    }
+
+    /// How the air cools, where nothing else tells what comes.
+    fn cooling(&self, start: Moment) -> Option<Cooling> {
+        let forecast = self.known_until > start || self.history.outlook().is_forecast();
+        if forecast { None } else { Cooling::of(self.history, start) }
+    }
+
+    fn conditions(&self, at: Moment) -> Option<Conditions> {
+        let air = self.history.air_at(at)?;
+        Some(Conditions {
+            air,
+            humidity: self.history.humidity_at(at),
+            surface: self.surface.at(at).unwrap_or(air),
+            measured: self.surface.source(at).is_measured(),
+        })
     }
 
     pub(super) fn at(&self, task: &Task<'_>, at: Moment, applying: bool, reasons: &mut Objections) {
-        let allowed = task.product.application;
-        let Some(air) = self.history.air_at(at) else { return };
-        let humidity = self.history.humidity_at(at);
-        let mut add = |against: Objection| {
-            if !reasons.iter().any(|(known, _)| known.code() == against.code()) {
-                reasons.push((against, at));
-            }
-        };
-        if air < allowed.coolest {
-            add(Objection::TooCold(air, allowed.coolest));
-        }
-        if air > allowed.warmest {
-            add(Objection::TooWarm(air, allowed.warmest));
-        }
-        match allowed.stall_below {
-            Some(limit) if air < limit => add(Objection::Stalls(air, limit)),
-            _ => {}
-        }
-        let Some(humidity) = humidity else {
-            add(Objection::NoHumidity);
-            return;
-        };
-        match allowed.humidity_max {
-            Some(limit) if applying && humidity > limit => add(Objection::TooDamp(humidity, limit)),
-            _ => {}
-        }
-        let surface = self.surface.at(at).unwrap_or(air);
-        if let Some(dew) = dew_point(air, humidity) {
-            let left = margin(surface, dew);
-            if left < allowed.dew_margin {
-                add(Objection::DewMargin(left, allowed.dew_margin));
-            }
+        let Some(conditions) = self.conditions(at) else { return };
+        judge(task, at, conditions, applying, reasons);
+        if let Some(age) = self.humidity_old {
+            reasons.retain(|(against, _)| *against != Objection::NoHumidity);
+            object(reasons, Objection::HumidityOld(age), at);
         }
     }
 
@@ -240,3 +264,63 @@ impl Air<'_> {
         (pace > STEADY).then_some(Objection::Warming(KelvinDelta::new(pace)))
     }
 }
+
+impl Conditions {
+    /// The same after air and surface have cooled and kept their vapour.
+    fn cooled_by(self, fall: KelvinDelta) -> Self {
+        let cooled = |temperature: Celsius| Celsius::new(temperature.degrees() - fall.kelvin());
+        let vapour = self.humidity.map(|humidity| vapour_pressure(self.air, humidity));
+        Self {
+            air: cooled(self.air),
+            humidity: vapour.map(|vapour| humidity_at(vapour, cooled(self.air))),
+            surface: cooled(self.surface),
+            ..self
+        }
+    }
+}
+
+/// Adds an objection, unless one of its kind is known from an earlier moment.
+fn object(reasons: &mut Objections, against: Objection, at: Moment) {
+    if !reasons.iter().any(|(known, _)| known.code() == against.code()) {
+        reasons.push((against, at));
+    }
+}
+
+fn judge(task: &Task<'_>, at: Moment, now: Conditions, applying: bool, reasons: &mut Objections) {
+    let allowed = task.product.application;
+    let mut add = |against: Objection| object(reasons, against, at);
+    if now.air < allowed.coolest {
+        add(Objection::TooCold(now.air, allowed.coolest));
+    }
+    if now.air > allowed.warmest {
+        add(Objection::TooWarm(now.air, allowed.warmest));
+    }
+    if now.measured && now.surface < allowed.coolest {
+        add(Objection::SurfaceTooCold(now.surface, allowed.coolest));
+    }
+    if now.measured && now.surface > allowed.warmest {
+        add(Objection::SurfaceTooWarm(now.surface, allowed.warmest));
+    }
+    let film = if now.measured { now.surface } else { now.air };
+    match allowed.stall_below {
+        Some(limit) if film < limit => add(Objection::Stalls(film, limit)),
+        _ => {}
+    }
+    let Some(humidity) = now.humidity else {
+        add(Objection::NoHumidity);
+        return;
+    };
+    match allowed.humidity_max {
+        Some(limit) if applying && humidity > limit => add(Objection::TooDamp(humidity, limit)),
+        _ => {}
+    }
+    if let Some(dew) = dew_point(now.air, humidity) {
+        let left = margin(now.surface, dew);
+        if left < allowed.dew_margin {
+            add(Objection::DewMargin(left, allowed.dew_margin));
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;

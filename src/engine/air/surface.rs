@@ -1,8 +1,8 @@
-//! The temperature of a surface that nobody measures: it follows the air of its place through a first-order
-//! lag, so that a cold piece in warming damp air is caught.
+//! The temperature of a surface: measured, or followed from the air of its place through a first-order lag, so
+//! that a cold piece in warming damp air is caught.
 //!
 //! This module knows readings; it knows neither what is on the surface nor what the weather will do.
-//! A foretold line of air may be appended to the readings: it is followed in the same way.
+//! A forecast of the air may be appended to the readings: it is followed in the same way.
 
 use chrono::TimeDelta;
 
@@ -10,24 +10,49 @@ use super::lag::{Line, follow, seconds_between};
 use crate::engine::cure::Reading;
 use crate::engine::units::{Celsius, Moment};
 
-/// After so many lags nothing is left of a start: e^(−40) of 100 K is less than a number can hold.
+/// After this many lags nothing is left of a start: e^(−40) of 100 K is less than a number can hold.
 const FORGOTTEN_AFTER: i32 = 40;
+/// Between two measured values up to this far apart the surface is linear.
+const CONNECTED: TimeDelta = TimeDelta::hours(2);
+/// After this many lags 5 % are left of what was measured: the surface is then followed from the air.
+const COUNTS_FOR: i32 = 3;
+/// A measured value is called measured for this long.
+const MEASURED_FOR: TimeDelta = TimeDelta::minutes(30);
+
+/// Where the temperature of a surface comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SurfaceSource {
+    /// It was measured up to half an hour ago, or before and after, at most two hours apart.
+    Measured,
+    /// It was measured up to three lags ago, and follows the air since then.
+    Returning,
+    /// It is followed from the air alone.
+    Followed,
+}
+
+impl SurfaceSource {
+    /// Whether a measured value decides the temperature: the limits of a product then apply to it.
+    pub const fn is_measured(self) -> bool {
+        !matches!(self, Self::Followed)
+    }
+}
 
 /// The temperature of a surface over time.
 ///
-/// dTs/dt = (T − Ts) / lag, exact for air that runs straight between its readings. Before the first
-/// reading, and at it, the surface has the temperature of the air; after the last the air is held. A
-/// measured surface starts the line anew. A lag of zero, or less, is no lag.
+/// dTs/dt = (T − Ts) / lag, exact for air that is linear between its readings. Before the first reading, and at
+/// it, the surface has the temperature of the air; after the last the air is held. A measured value starts the
+/// line anew; between two of them at most two hours apart it is linear. A lag of zero, or less, is no lag.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SurfaceLine {
     air: Line,
     /// The surface at every reading.
     surface: Vec<(Moment, f64)>,
+    measured: Line,
     lag: f64,
 }
 
 impl SurfaceLine {
-    /// From the readings of a place in rising order of time; what is not a number, or lies before its
+    /// From the readings of a place in rising order of time; what is not a number, or is before its
     /// predecessor, is left out.
     pub fn new(readings: &[Reading], lag: TimeDelta) -> Self {
         let lag = lag.as_seconds_f64().max(0.0);
@@ -38,24 +63,19 @@ impl SurfaceLine {
                 .filter(|reading| reading.air.degrees().is_finite())
                 .filter_map(|reading| reading.surface.map(|surface| (reading.at, surface.degrees()))),
         );
-        let mut measured = measured.points().iter().copied().peekable();
         let mut surface: Vec<(Moment, f64)> = Vec::with_capacity(air.points().len());
         let mut before: Option<(Moment, f64)> = None;
         for &(at, now) in air.points() {
-            while measured.peek().is_some_and(|known| known.0 < at) {
-                measured.next();
-            }
-            let known = measured.peek().filter(|known| known.0 == at).map(|known| known.1);
             let followed = match (before, surface.last()) {
                 (Some((from, then)), Some(&(_, last))) => {
                     follow(last, then, now, lags(seconds_between(from, at), lag))
                 }
                 _ => now,
             };
-            surface.push((at, known.unwrap_or(followed)));
+            surface.push((at, connected(&measured, at).unwrap_or(followed)));
             before = Some((at, now));
         }
-        Self { air, surface, lag }
+        Self { air, surface, measured, lag }
     }
 
     /// The surface at a moment; None without any reading.
@@ -64,23 +84,65 @@ impl SurfaceLine {
         let Some(&(from, start)) = after.checked_sub(1).and_then(|index| self.surface.get(index)) else {
             return self.surface.first().map(|first| Celsius::new(first.1));
         };
+        if let Some(measured) = connected(&self.measured, moment) {
+            return Some(Celsius::new(measured));
+        }
         let (then, now) = (self.air.at(from)?, self.air.at(moment)?);
         Some(Celsius::new(follow(start, then, now, lags(seconds_between(from, moment), self.lag))))
     }
 
-    /// The surface at every reading that counts. Between two of them it is no straight line: see
+    /// Where the temperature at a moment comes from.
+    pub fn source(&self, moment: Moment) -> SurfaceSource {
+        let points = self.measured.points();
+        let after = points.partition_point(|point| point.0 <= moment);
+        let Some(last) = after.checked_sub(1).map(|index| points[index].0) else {
+            return SurfaceSource::Followed;
+        };
+        let since = moment - last;
+        let returning = since.as_seconds_f64() <= self.lag * f64::from(COUNTS_FOR);
+        if since < MEASURED_FOR || connected(&self.measured, moment).is_some() {
+            SurfaceSource::Measured
+        } else if returning {
+            SurfaceSource::Returning
+        } else {
+            SurfaceSource::Followed
+        }
+    }
+
+    /// The surface at every reading that counts. Between two of them it is not linear: see
     /// [`SurfaceLine::at`].
     pub fn points(&self) -> impl Iterator<Item = (Moment, Celsius)> + '_ {
         self.surface.iter().map(|&(at, degrees)| (at, Celsius::new(degrees)))
     }
 }
 
-/// The temperature of a surface at one moment: what [`SurfaceLine::at`] answers, from no more of the
-/// readings than matter. None without any reading.
+/// What was measured at a moment, or before and after it, not too far apart.
+fn connected(measured: &Line, at: Moment) -> Option<f64> {
+    let points = measured.points();
+    let after = points.partition_point(|point| point.0 <= at);
+    let before = points.get(after.checked_sub(1)?)?;
+    if before.0 == at {
+        return Some(before.1);
+    }
+    let next = points.get(after)?;
+    if next.0 - before.0 > CONNECTED {
+        return None;
+    }
+    let share = seconds_between(before.0, at) / seconds_between(before.0, next.0);
+    Some(before.1 + (next.1 - before.1) * share)
+}
+
+/// The temperature of a surface at one moment: that of [`SurfaceLine::at`], from no more of the readings than
+/// matter. None without any reading.
 pub fn surface_at(readings: &[Reading], lag: TimeDelta, at: Moment) -> Option<Celsius> {
     let counts = |reading: &Reading| reading.air.degrees().is_finite();
     let after = readings.partition_point(|reading| reading.at <= at);
-    let end = readings[after..].iter().position(counts).map_or(after, |next| after + next + 1);
+    let next = readings[after..].iter().position(counts).map_or(after, |next| after + next + 1);
+    // And the next measured surface, where it is near.
+    let near = readings[next..].iter().take_while(|reading| reading.at - at <= CONNECTED);
+    let end =
+        near.enumerate().filter(|(_, reading)| reading.surface.is_some()).map(|(index, _)| next + index + 1);
+    let end = end.min().unwrap_or(next);
     let forgotten = lag.max(TimeDelta::zero()).checked_mul(FORGOTTEN_AFTER);
     let begin = forgotten.and_then(|length| at.checked_sub_signed(length)).and_then(|moment| {
         let long_ago = readings[..after].partition_point(|reading| reading.at <= moment);
@@ -89,7 +151,7 @@ pub fn surface_at(readings: &[Reading], lag: TimeDelta, at: Moment) -> Option<Ce
     SurfaceLine::new(&readings[begin.unwrap_or(0)..end], lag).at(at)
 }
 
-/// How many lags fit in so many seconds; no lag at all is outlived at once.
+/// How many lags fit into this many seconds; a lag of zero ends at once.
 fn lags(seconds: f64, lag: f64) -> f64 {
     if seconds <= 0.0 { 0.0 } else { seconds / lag }
 }
@@ -151,6 +213,34 @@ mod tests {
         let later = found(&readings, HOUR, 120).unwrap();
         assert!((later - (20.0 - 9.0 * (-1.0f64).exp())).abs() < 1e-12, "{later}");
         assert_eq!(found(&[reading(0, 10.0, Some(4.0))], HOUR, -5), Some(4.0));
+    }
+
+    #[test]
+    fn measured_values_two_hours_apart_are_connected_and_a_minute_more_are_not() {
+        let readings = |second: i64| {
+            [reading(0, 20.0, Some(10.0)), reading(60, 20.0, None), reading(second, 20.0, Some(12.0))]
+        };
+        assert!((found(&readings(120), HOUR, 60).unwrap() - 11.0).abs() < 1e-12);
+        assert!((found(&readings(120), HOUR, 90).unwrap() - 11.5).abs() < 1e-12);
+        let followed = 20.0 - 10.0 * (-1.0f64).exp();
+        assert!((found(&readings(121), HOUR, 60).unwrap() - followed).abs() < 1e-9);
+    }
+
+    #[test]
+    fn it_is_said_where_the_temperature_comes_from() {
+        let readings = [
+            reading(0, 20.0, None),
+            reading(60, 20.0, Some(10.0)),
+            reading(180, 20.0, Some(12.0)),
+            reading(600, 20.0, None),
+        ];
+        let line = SurfaceLine::new(&readings, HOUR);
+        let source = |minutes| line.source(at(minutes));
+        assert_eq!([source(0), source(59), source(361)], [SurfaceSource::Followed; 3]);
+        assert_eq!([source(60), source(120), source(180), source(209)], [SurfaceSource::Measured; 4]);
+        assert_eq!([source(210), source(360)], [SurfaceSource::Returning; 2]);
+        assert!(source(210).is_measured() && !source(0).is_measured());
+        assert_eq!(SurfaceLine::new(&[], HOUR).source(at(0)), SurfaceSource::Followed);
     }
 
     #[test]

@@ -146,6 +146,12 @@ impl Sky {
 
     /// The air as fitness is judged by.
     pub fn air<'a>(&'a self, surface: &'a SurfaceLine) -> Air<'a> {
-        Air { history: &self.history, surface, rain: &self.rain, known_until: self.known_until }
+        Air {
+            history: &self.history,
+            surface,
+            rain: &self.rain,
+            known_until: self.known_until,
+            humidity_old: self.humidity_old,
+        }
     }
 }

@@ -180,6 +180,13 @@ impl History {
         self.nodes.first().map(|node| self.moment(node.seconds))
     }
 
+    /// The moment of the first reading that is not before another moment.
+    pub fn first_reading_from(&self, moment: Moment) -> Option<Moment> {
+        let from = self.seconds(moment);
+        let first = self.nodes.partition_point(|node| node.seconds < from);
+        self.nodes.get(first).map(|node| self.moment(node.seconds))
+    }
+
     /// How long before a moment the last humidity was measured; None where none was by then.
     pub fn humidity_age(&self, moment: Moment) -> Option<TimeDelta> {
         let last = self.humidity_gaps.last_before(self.seconds(moment))?;
@@ -317,82 +324,4 @@ pub(super) fn seconds_between(from: Moment, to: Moment) -> f64 {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn at(minutes: i64) -> Moment {
-        Moment::UNIX_EPOCH + TimeDelta::minutes(minutes)
-    }
-
-    fn reading(minutes: i64, air: f64, humidity: Option<f64>) -> Reading {
-        Reading {
-            at: at(minutes),
-            air: Celsius::new(air),
-            humidity: humidity.map(Humidity::from_fraction),
-            surface: None,
-        }
-    }
-
-    fn history(readings: &[Reading]) -> History {
-        History::new(readings.iter().copied(), Outlook::default())
-    }
-
-    #[test]
-    fn a_place_without_readings_knows_nothing() {
-        let nothing = history(&[]);
-        assert_eq!(nothing.air_at(at(0)), None);
-        assert_eq!(nothing.last_reading(), None);
-        assert_eq!(nothing.longest_gap(at(0), at(9), TimeDelta::zero()), None);
-    }
-
-    #[test]
-    fn one_reading_holds_before_and_after() {
-        let one = history(&[reading(60, 15.0, None)]);
-        for minutes in [0, 60, 600] {
-            assert!((one.air_at(at(minutes)).unwrap().degrees() - 15.0).abs() < 1e-9);
-        }
-    }
-
-    #[test]
-    fn between_readings_the_line_is_straight() {
-        let two = history(&[reading(0, 10.0, Some(0.4)), reading(60, 20.0, Some(0.6))]);
-        assert!((two.air_at(at(15)).unwrap().degrees() - 12.5).abs() < 1e-9);
-        assert!((two.humidity_at(at(15)).unwrap().fraction() - 0.45).abs() < 1e-12);
-    }
-
-    #[test]
-    fn a_reading_without_humidity_takes_it_from_its_neighbours() {
-        let readings = [
-            reading(0, 10.0, None),
-            reading(10, 10.0, Some(0.4)),
-            reading(20, 10.0, None),
-            reading(30, 10.0, Some(0.6)),
-            reading(40, 10.0, None),
-        ];
-        let filled = history(&readings);
-        for (minutes, expected) in [(0, 0.4), (20, 0.5), (40, 0.6)] {
-            assert!((filled.humidity_at(at(minutes)).unwrap().fraction() - expected).abs() < 1e-12);
-        }
-    }
-
-    #[test]
-    fn of_two_readings_at_one_moment_the_later_counts() {
-        let corrected = history(&[reading(0, 10.0, Some(0.5)), reading(0, 12.0, None)]);
-        assert!((corrected.air_at(at(0)).unwrap().degrees() - 12.0).abs() < 1e-9);
-        assert!((corrected.humidity_at(at(0)).unwrap().fraction() - 0.5).abs() < 1e-12);
-    }
-
-    #[test]
-    fn what_is_not_a_number_is_left_out() {
-        let broken = history(&[reading(0, f64::NAN, None), reading(5, 12.0, None)]);
-        assert_eq!(broken.first_reading(), Some(at(5)));
-    }
-
-    #[test]
-    fn the_longest_gap_is_found_only_where_it_matters() {
-        let readings = [reading(0, 10.0, None), reading(600, 10.0, None), reading(610, 10.0, None)];
-        let gappy = history(&readings);
-        assert_eq!(gappy.longest_gap(at(100), at(620), TimeDelta::hours(6)), Some((at(0), at(600))));
-        assert_eq!(gappy.longest_gap(at(600), at(620), TimeDelta::hours(6)), None);
-    }
-}
+mod tests;

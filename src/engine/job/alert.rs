@@ -99,7 +99,11 @@ impl AlertKind {
         match against {
             Objection::DewMargin(..) => matches!(self, Self::Dew),
             Objection::Rain(_) => matches!(self, Self::Rain),
-            Objection::TooCold(..) | Objection::TooWarm(..) | Objection::Stalls(..) => {
+            Objection::TooCold(..)
+            | Objection::TooWarm(..)
+            | Objection::SurfaceTooCold(..)
+            | Objection::SurfaceTooWarm(..)
+            | Objection::Stalls(..) => {
                 matches!(self, Self::OutOfRange)
             }
             _ => false,

@@ -147,7 +147,8 @@ impl Expected {
 
     /// The air as fitness is judged by.
     pub fn air<'a>(&'a self, place: &PlaceAir<'a>, surface: &'a SurfaceLine) -> Air<'a> {
-        Air { history: &self.line, surface, rain: place.rain, known_until: self.known_until }
+        let known_until = self.known_until;
+        Air { history: &self.line, surface, rain: place.rain, known_until, humidity_old: None }
     }
 
     /// The hours as they are drawn: how far each may stray is one part in `spreads` of what nine in ten keep to.

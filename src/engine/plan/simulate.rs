@@ -176,7 +176,7 @@ impl<'p, 'a> Simulation<'p, 'a> {
         let Some(surface) = drawn.surface(now.surface_lag) else { return true };
         let rain = planning.input().places[now.place].rain;
         let known_until = planning.air[now.place].known_until;
-        let air = Air { history: &drawn.history, surface, rain, known_until };
+        let air = Air { history: &drawn.history, surface, rain, known_until, humidity_old: None };
         !is_forbidden(&air, &task, first_stroke)
     }
 

@@ -22,8 +22,8 @@ impl Tell<'_> {
             }
             Assumption::Humidity => "The humidity was not known, and taken as the data sheet's.".into(),
             Assumption::Ahead(ahead) => format!(
-                "Not all temperatures on the way were read; what lies behind the last reading was held or \
-                 foreseen: {}.",
+                "Not all temperatures on the way were measured: after the last reading, and between readings \
+                 more than 2 h apart, they are assumed: {}.",
                 stages(ahead)
             ),
             Assumption::Extrapolated(basis) => format!(

@@ -69,6 +69,55 @@ fn a_stall_cut_in_the_middle_of_a_stretch_counts_its_warm_part_only() {
 }
 
 #[test]
+fn the_cold_stalls_a_film_in_the_lowest_piece_of_its_table_and_in_small_steps_too() {
+    let table = table(&[(10.0, 400), (20.0, 150), (30.0, 80)]);
+    for stall in [2.0, 5.0, 12.0] {
+        let fine: Vec<(f64, f64)> = (0..=600).map(|i| (f64::from(i), 15.0 - f64::from(i) / 40.0)).collect();
+        let shop = history(&fine);
+        let progress =
+            |to: f64| Course::new(&shop, &table, law(Some(stall))).progress(at(0.0), at(to), Bound::AsRead);
+        // It falls 1 K in 40 min from 15 °C on.
+        let stalls = (15.0 - stall) * 40.0;
+        assert!(progress(stalls) > 0.0);
+        assert!((progress(600.0) / progress(stalls) - 1.0).abs() < 1e-9, "below {stall} °C");
+    }
+}
+
+#[test]
+fn a_humidity_that_is_not_a_number_is_none() {
+    let reading = Reading {
+        at: at(0.0),
+        air: Celsius::new(20.0),
+        humidity: Some(Humidity::from_fraction(f64::NAN)),
+        surface: Some(Celsius::new(f64::NAN)),
+    };
+    let (shop, table) = (History::new([reading], Outlook::default()), table(&[(20.0, 120)]));
+    let course = Course::new(&shop, &table, Law { cure: Cure::Drying, ..law(None) });
+    assert_eq!(course.crossing(at(0.0), 1.0, Bound::AsRead), Some(at(120.0)));
+    assert_eq!((shop.humidity_at(at(0.0)), shop.humidity_age(at(60.0))), (None, None));
+}
+
+#[test]
+fn a_measured_surface_sets_the_pace() {
+    let shop = |surface| {
+        let reading = |hour: i32| Reading {
+            at: at(f64::from(hour) * 60.0),
+            air: Celsius::new(20.0),
+            humidity: None,
+            surface,
+        };
+        History::new((0..9).map(reading), Outlook::held(KelvinDelta::new(1.0)))
+    };
+    let table = table(&[(10.0, 240), (20.0, 120)]);
+    let minutes = |surface: Option<f64>| {
+        let shop = shop(surface.map(Celsius::new));
+        let crossed = Course::new(&shop, &table, law(None)).crossing(at(0.0), 1.0, Bound::AsRead);
+        (crossed.unwrap() - at(0.0)).num_minutes()
+    };
+    assert_eq!([minutes(None), minutes(Some(20.0)), minutes(Some(10.0))], [120, 120, 240]);
+}
+
+#[test]
 fn cutting_the_way_into_parts_changes_nothing() {
     let shop = history(&[(0.0, 12.0), (33.0, 18.5), (34.0, 18.6), (35.0, 18.6), (90.0, 31.0), (200.0, 4.0)]);
     let table = table(&[(10.0, 400), (20.0, 150), (30.0, 80)]);

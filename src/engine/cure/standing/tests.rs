@@ -1,6 +1,7 @@
 use super::super::{Outlook, Reading};
 use super::*;
 use crate::engine::profile::{Library, Origin, read_profile};
+use crate::engine::units::Humidity;
 
 const VARNISH: &str = r#"
 schema = 1
@@ -118,11 +119,108 @@ fn without_a_reading_the_film_counts_as_wet_and_no_moment_is_told() {
 }
 
 #[test]
-fn a_moment_behind_the_last_reading_is_assumed() {
-    let history = shop(&[(0.0, 20.0), (4.0, 20.0)]);
+fn a_moment_after_the_last_reading_is_assumed() {
+    let history = shop(&[(0.0, 20.0), (2.0, 20.0), (4.0, 20.0)]);
     let standing = standing(Some(0.0), true, &history, 4.0);
     assert!(!standing.stage(Stage::RecoatOpen).unwrap().assumed);
     assert!(standing.stage(Stage::RecoatClose).unwrap().assumed);
+}
+
+#[test]
+fn a_moment_that_rests_on_a_gap_of_more_than_two_hours_is_assumed() {
+    let opens = |gap: f64| {
+        let history = shop(&[(-9.0, 20.0), (0.0, 20.0), (gap, 20.0), (3.9, 20.0), (5.8, 20.0)]);
+        *standing(Some(0.0), true, &history, 5.8).stage(Stage::RecoatOpen).unwrap()
+    };
+    let (read, gap) = (opens(2.0), opens(2.0 + 1.0 / 3600.0));
+    assert!(!read.assumed, "the gap before the coat does not count, nor one of two hours");
+    assert!(gap.assumed);
+    assert!(gap.earliest < read.earliest && gap.latest > read.latest && gap.at == read.at);
+}
+
+#[test]
+fn one_reading_an_evening_leaves_the_night_uncertain() {
+    let evenings = |hours: &[f64]| {
+        let history = shop(&hours.iter().map(|hour| (*hour, 15.0)).collect::<Vec<_>>());
+        let times = *standing(Some(0.0), true, &history, 24.0).stage(Stage::Sandable).unwrap();
+        (times.latest.unwrap() - times.earliest.unwrap()).num_minutes()
+    };
+    let hourly: Vec<f64> = (0..50).map(f64::from).collect();
+    assert!(evenings(&[0.0, 24.0, 48.0]) > 2 * evenings(&hourly));
+}
+
+const ALKYD: &str = r#"
+schema = 1
+id = "test-alkyd"
+name = "Test alkyd"
+family = "alkyd"
+cure = "drying"
+basis = "invented for a test"
+[application]
+air = [8, 30]
+[stages]
+full_cure = [{ at = 20, time = "7 d" }]
+[[recoat]]
+next = ["alkyd"]
+open = [{ at = 20, time = "16 h" }]
+close = [{ at = 20, time = "48 h" }]
+wash = true
+"#;
+
+fn alkyd(readings: &[(f64, Option<f64>)], measured_until: Option<f64>) -> Standing {
+    let alkyd = read_profile(ALKYD, Origin::BuiltIn).unwrap();
+    let readings = readings.iter().map(|&(hours, humidity)| Reading {
+        at: at(hours),
+        air: Celsius::new(20.0),
+        humidity: humidity.map(Humidity::from_fraction),
+        surface: None,
+    });
+    let history = History::new(readings, Outlook::default());
+    let history = history.with_humidity_measured_until(measured_until.map(at));
+    let coat =
+        CoatFacts { first_stroke: at(0.0), last_stroke: Some(at(0.0)), product: &alkyd, next: Some(&alkyd) };
+    Standing::calculate(coat, &history, at(0.5))
+}
+
+#[test]
+fn the_last_humidity_before_the_coat_counts() {
+    let opens = |readings: &[(f64, Option<f64>)]| {
+        alkyd(readings, None).stage(Stage::RecoatOpen).unwrap().at.map(|at| at.timestamp() / 3600)
+    };
+    // 16 h at 50 % are 40 h at 80 %: h = (1 − 0.8) / (1 − 0.5).
+    assert_eq!(opens(&[(-1.5, Some(0.8)), (-0.5, None)]), Some(40));
+    assert_eq!(opens(&[(-1.5, None), (-0.5, None)]), Some(16));
+    assert!(alkyd(&[(-1.5, None)], None).humidity_unknown);
+    assert!(!alkyd(&[(-1.5, Some(0.8)), (-0.5, None)], None).humidity_unknown);
+}
+
+#[test]
+fn a_humidity_that_is_older_than_the_last_reading_has_a_larger_error() {
+    let width = |measured_until: Option<f64>| {
+        let readings = [(-4.0, Some(0.6)), (-2.0, Some(0.6)), (0.0, Some(0.6)), (2.0, Some(0.6))];
+        let times = *alkyd(&readings, measured_until).stage(Stage::RecoatOpen).unwrap();
+        times.latest.zip(times.earliest).map(|(latest, earliest)| latest - earliest)
+    };
+    assert!(width(Some(-4.0)) > width(Some(0.0)) && width(Some(0.0)) > width(None));
+    assert_eq!(width(Some(2.0)), width(None));
+}
+
+#[test]
+fn dry_air_moves_a_closing_time_forward_and_no_opening() {
+    let hours = |humidity: f64, stage| {
+        let readings: Vec<_> = (0..100).map(|hour| (f64::from(hour), Some(humidity))).collect();
+        let at = alkyd(&readings, None).stage(stage).unwrap().at.unwrap();
+        (at.timestamp() as f64 / 360.0).round() / 10.0
+    };
+    assert_eq!([hours(0.5, Stage::RecoatOpen), hours(0.2, Stage::RecoatOpen)], [16.0, 16.0]);
+    assert_eq!([hours(0.5, Stage::RecoatClose), hours(0.2, Stage::RecoatClose)], [48.0, 30.0]);
+    assert_eq!([hours(0.5, Stage::FullCure), hours(0.2, Stage::FullCure)], [168.0, 168.0]);
+}
+
+#[test]
+fn the_wash_that_the_window_asks_for_is_owed() {
+    assert!(alkyd(&[(0.0, Some(0.5))], None).wash);
+    assert!(!standing(Some(0.0), true, &steady(), 1.0).wash);
 }
 
 #[test]
@@ -137,6 +235,10 @@ fn a_cold_beyond_the_data_sheet_is_extrapolated() {
     let cold = standing(Some(0.0), true, &shop(&[(0.0, 9.0)]), 1.0);
     assert!(!warm.stage(Stage::RecoatOpen).unwrap().extrapolated);
     assert!(cold.stage(Stage::RecoatOpen).unwrap().extrapolated);
+    for (air, extrapolated) in [(10.0, false), (20.0, false), (20.1, true)] {
+        let standing = standing(Some(0.0), true, &shop(&[(0.0, air)]), 1.0);
+        assert_eq!(standing.stage(Stage::RecoatOpen).unwrap().extrapolated, extrapolated, "{air} °C");
+    }
 }
 
 #[test]
@@ -148,9 +250,25 @@ fn a_film_that_stalls_in_the_cold_never_opens_on_what_is_known() {
 }
 
 #[test]
+fn a_film_that_has_cured_does_not_stall_in_the_cold() {
+    let mut readings: Vec<(f64, f64)> = (0..300).map(|hour| (f64::from(hour), 20.0)).collect();
+    readings.push((300.0, 2.0));
+    let cured = standing(Some(0.0), true, &shop(&readings), 300.0);
+    assert_eq!((cured.phase, cured.stalled), (Phase::Cured, false));
+}
+
+#[test]
 fn a_day_without_readings_is_told() {
     let standing = standing(Some(0.0), true, &shop(&[(0.0, 15.0), (30.0, 15.0)]), 31.0);
     assert_eq!(standing.gap, Some((at(0.0), at(30.0))));
+}
+
+#[test]
+fn a_gap_after_full_cure_is_not_told() {
+    let mut readings: Vec<(f64, f64)> = (0..300).map(|hour| (f64::from(hour), 20.0)).collect();
+    readings.push((340.0, 20.0));
+    let cured = standing(Some(0.0), true, &shop(&readings), 340.0);
+    assert_eq!((cured.phase, cured.gap), (Phase::Cured, None));
 }
 
 #[test]

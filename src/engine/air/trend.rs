@@ -1,0 +1,101 @@
+//! How the air cools by its last readings, where no forecast tells what comes.
+//!
+//! The trend of the last hours is continued for a few hours more (common practice, no source). Only cooling
+//! counts: warming would promise what nobody knows.
+
+use chrono::TimeDelta;
+
+use crate::engine::cure::History;
+use crate::engine::units::{KelvinDelta, Moment};
+
+/// Readings of this time before the last one give the trend.
+const TREND_OVER: TimeDelta = TimeDelta::hours(3);
+/// They have to be this far apart.
+const TREND_AT_LEAST: TimeDelta = TimeDelta::minutes(20);
+/// A smaller fall between them, in kelvin, is none: thermometers show tenths.
+const FALL_AT_LEAST: f64 = 0.2;
+/// The trend is continued for this long at most: an evening's cooling does not last through the night.
+pub(super) const CONTINUES: TimeDelta = TimeDelta::hours(6);
+/// And for this long at least.
+pub(super) const AT_LEAST: TimeDelta = TimeDelta::hours(2);
+
+/// Air that cools since its last reading.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Cooling {
+    /// The last reading.
+    pub since: Moment,
+    /// How much colder the air is after an hour.
+    pub per_hour: KelvinDelta,
+}
+
+impl Cooling {
+    /// By the readings up to a moment; None where the air does not cool, or too few readings show it.
+    pub fn of(history: &History, now: Moment) -> Option<Self> {
+        let since = history.last_reading().filter(|last| *last <= now)?;
+        let first = history.first_reading_from(since - TREND_OVER)?;
+        let over = since - first;
+        if over < TREND_AT_LEAST {
+            return None;
+        }
+        let warming = history.air_at(since)?.degrees() - history.air_at(first)?.degrees();
+        let per_hour = KelvinDelta::new(-warming / (over.as_seconds_f64() / 3600.0));
+        (-warming >= FALL_AT_LEAST).then_some(Self { since, per_hour })
+    }
+
+    /// How much colder the air is at a moment than at the last reading.
+    pub fn fall_until(&self, at: Moment) -> KelvinDelta {
+        let passed = (at - self.since).clamp(TimeDelta::zero(), CONTINUES);
+        KelvinDelta::new(self.per_hour.kelvin() * passed.as_seconds_f64() / 3600.0)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::cure::{Outlook, Reading};
+    use crate::engine::units::Celsius;
+
+    fn at(minutes: i64) -> Moment {
+        Moment::UNIX_EPOCH + TimeDelta::minutes(minutes)
+    }
+
+    fn cooling(readings: &[(i64, f64)], now: i64) -> Option<Cooling> {
+        let readings = readings.iter().map(|&(minutes, air)| Reading {
+            at: at(minutes),
+            air: Celsius::new(air),
+            humidity: None,
+            surface: None,
+        });
+        Cooling::of(&History::new(readings, Outlook::default()), at(now))
+    }
+
+    #[test]
+    fn it_needs_two_readings_of_the_last_three_hours_twenty_minutes_apart() {
+        assert_eq!(cooling(&[], 0), None);
+        assert_eq!(cooling(&[(0, 10.0)], 0), None);
+        assert_eq!(cooling(&[(0, 10.0), (19, 9.0)], 19), None);
+        assert!(cooling(&[(0, 10.0), (20, 9.0)], 20).is_some());
+        assert!(cooling(&[(0, 10.0), (180, 9.0)], 180).is_some());
+        assert_eq!(cooling(&[(0, 10.0), (181, 9.0)], 181), None);
+    }
+
+    #[test]
+    fn warming_and_steady_air_do_not_cool() {
+        assert_eq!(cooling(&[(0, 10.0), (60, 10.0)], 60), None);
+        assert_eq!(cooling(&[(0, 10.0), (60, 11.0)], 60), None);
+        assert_eq!(cooling(&[(0, 10.0), (60, 9.9)], 60), None);
+    }
+
+    #[test]
+    fn it_goes_on_from_the_last_reading_for_six_hours() {
+        let cooling = cooling(&[(0, 9.1), (60, 8.3)], 70).unwrap();
+        for (minutes, fall) in [(0, 0.0), (60, 0.0), (120, 0.8), (420, 4.8), (4000, 4.8)] {
+            assert!((cooling.fall_until(at(minutes)).kelvin() - fall).abs() < 1e-9, "{minutes} min");
+        }
+    }
+
+    #[test]
+    fn a_reading_in_the_future_shows_no_trend() {
+        assert_eq!(cooling(&[(0, 9.1), (60, 8.3)], 30), None);
+    }
+}
