@@ -182,13 +182,24 @@ impl Humidity {
     /// [`UnitError`] where it is no humidity, or a fraction.
     pub fn parse_typed(text: &str) -> Result<Self, UnitError> {
         match split_number(text) {
-            Some((percent, "")) if percent > 0.0 && percent < 1.0 => Err(UnitError::OutOfRange {
+            Some((percent, "")) => Self::from_number(percent),
+            _ => Self::parse(text),
+        }
+    }
+
+    /// From a number without a unit, in per cent: no shop is drier than 1 %, so that a fraction is refused.
+    ///
+    /// # Errors
+    /// [`UnitError::OutOfRange`] outside 0…100 %, for a fraction, and for what is not a number.
+    pub fn from_number(percent: f64) -> Result<Self, UnitError> {
+        if percent > 0.0 && percent < 1.0 {
+            return Err(UnitError::OutOfRange {
                 value: format!("{percent} %"),
                 range: "1…100 %",
                 advice: "write 60 for 60 %, not 0.6",
-            }),
-            _ => Self::parse(text),
+            });
         }
+        Self::from_percent(percent)
     }
 
     /// Reads "62", "62%" or "62 %".

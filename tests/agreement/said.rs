@@ -156,7 +156,7 @@ fn figures_agree(
     let most = allowed.humidity_max.map_or(200.0, |humidity| humidity.percent());
     let damp = held(figure("relative_humidity"), most, true, "too_damp");
     ensure!(cold && warm && dew && damp, "status {air}, check {:?}", check.reasons);
-    let unknown = against("no_humidity");
+    let unknown = against("no_humidity") || figure("relative_humidity").is_none() && against("humidity_old");
     let unread = against("no_reading");
     ensure!(
         unread || unknown == figure("relative_humidity").is_none(),

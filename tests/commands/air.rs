@@ -39,7 +39,7 @@ fn air_says_of_recorded_figures_what_the_check_and_the_board_say() {
         // Bare wood that warms.
         ("2026-05-03 10:10", false),
         ("2026-05-03 16:00", true),
-        ("2026-05-04 03:00", false),
+        ("2026-05-04 03:00", true),
     ] {
         let (air, fit) = told(&hut, moment, "air --json");
         let status = hut.at(moment, "status --json").json();

@@ -94,7 +94,7 @@ fn air(hut: &Hut, moment: &str) -> String {
 #[test]
 fn the_demo_has_a_night_that_is_unfit_and_a_morning_that_is_fit() {
     let hut = Hut::new();
-    assert!(air(&hut, "2026-05-02 17:00").starts_with("Fit to coat the roof, begun by 18:43"));
+    assert!(air(&hut, "2026-05-02 17:00").starts_with("Fit to coat the roof, begun by 19:02"));
     for night in ["2026-05-03 00:30", "2026-05-03 03:00", "2026-05-03 06:30", "2026-05-03 09:00"] {
         let line = air(&hut, night);
         assert!(line.starts_with("Not fit to coat the floor: "), "{night}: {line}");

@@ -41,24 +41,109 @@ NODES = gauss_nodes(NODES_WANTED)
 class Model:
     def __init__(self, case, readings, sign=0):
         self.case, self.sign = case, sign
-        self.readings = [(mpf(t), mpf(c), None if rh is None else mpf(rh)) for t, c, rh in readings]
+        self.readings = [(mpf(r[0]), mpf(r[1]), None if r[2] is None else mpf(r[2])) for r in readings]
         self.times = [t for t, _, _ in self.readings]
+        self.damp = [(t, h) for t, _, h in self.readings if h is not None]
+        self.surface = [(mpf(r[0]), mpf(r[3])) for r in readings if len(r) > 3 and r[3] is not None]
         self.points = [(mpf(c) + KELVIN, mpf(s)) for c, s in case["table"]]
+        self.corners = self.times + self.film_corners()
 
-    def air(self, t):
-        i = bisect_right(self.times, t)
-        if i == 0 or i == len(self.times):
-            return self.readings[max(i - 1, 0)][1:]
-        (t0, c0, h0), (t1, c1, h1) = self.readings[i - 1], self.readings[i]
-        u = (t - t0) / (t1 - t0)
-        return c0 + (c1 - c0) * u, None if h0 is None else h0 + (h1 - h0) * u
+    @staticmethod
+    def line(points, t):
+        """Linear between the points, held outside."""
+        i = bisect_right([p for p, _ in points], t)
+        if i == 0 or i == len(points):
+            return points[max(i - 1, 0)][1]
+        (t0, a), (t1, b) = points[i - 1 : i + 1]
+        return a + (b - a) * (t - t0) / (t1 - t0)
+
+    def measured_air(self, t):
+        return self.line([(t, c) for t, c, _ in self.readings], t)
+
+    def film_corners(self):
+        """An eighth of an hour apart while the difference to the air fades, after every measured surface."""
+        found, self.fades = [], []
+        for (t, c), end in zip(self.surface, [s for s, _ in self.surface[1:]] + [mpf("inf")]):
+            left = c - self.measured_air(t)
+            if end - t <= 7200 or left == 0:
+                continue
+            count = int(mp.ceil(8 * max(mpf(0), log(abs(left) / mpf("0.005")))))
+            steps = [t + mpf(450) * k for k in range(count + 1)]
+            self.fades.append((t, left, steps))
+            found += [step for step in steps if step < end]
+        return found
+
+    def film(self, t):
+        """The surface where it was measured, else the air."""
+        if not self.surface:
+            return self.measured_air(t)
+        nodes = sorted({u for u in self.corners if u <= self.times[-1]})
+        i = bisect_right(nodes, t)
+        if 0 < i < len(nodes):
+            a, b = nodes[i - 1 : i + 1]
+            one, other = self.at_corner(a), self.at_corner(b)
+            return one + (other - one) * (t - a) / (b - a)
+        if i == 0:
+            return self.at_corner(nodes[0])
+        # Behind the last reading: what is left there fades from there.
+        left = self.at_corner(self.times[-1]) - self.measured_air(self.times[-1])
+        count = int(mp.ceil(8 * max(mpf(0), log(abs(left) / mpf("0.005"))))) if left else 0
+        steps = [(mpf(450) * k, left * exp(-mpf(k) / 8) if k < count else mpf(0)) for k in range(count + 1)]
+        return self.measured_air(t) + (self.line(steps, t - self.times[-1]) if count else 0)
+
+    def at_corner(self, t):
+        before = [s for s in self.surface if s[0] <= t]
+        after = [s for s in self.surface if s[0] > t]
+        if not before:
+            return self.measured_air(t)
+        (t0, c0) = before[-1]
+        if t > t0 and after and after[0][0] - t0 <= 7200:
+            return c0 + (after[0][1] - c0) * (t - t0) / (after[0][0] - t0)
+        left = (c0 - self.measured_air(t0)) * exp(-(t - t0) / 3600)
+        return self.measured_air(t) + (left if t == t0 or abs(left) >= mpf("0.005") else 0)
+
+    def growth(self, times, t):
+        """0.5 K for the root of an hour to the nearer reading, where they are more than two hours apart."""
+        i = bisect_right(times, t)
+        if i == 0:
+            depth = times[0] - t
+        elif i == len(times):
+            depth = t - times[-1]
+        else:
+            depth = min(t - times[i - 1], times[i] - t) if times[i] - times[i - 1] > 7200 else mpf(0)
+        return min(sqrt(depth / 3600) / 2, mpf(6))
 
     def celsius(self, t):
-        hours = max(t - self.times[-1], 0) / 3600
-        return self.air(t)[0] + self.sign * (1 + min(sqrt(hours) / 2, 6))
+        if t < self.times[0]:
+            return self.film(t) + self.sign
+        return self.film(t) + self.sign * (1 + self.growth(self.times, t))
+
+    def damp_error(self, t):
+        return (4 + 4 * self.growth([u for u, _ in self.damp], t)) / mpf(100)
+
+    def humidity(self, t):
+        """With its error, not kept within 0 to 100 %; the error is linear between the readings unless they are gaps of both."""
+        humidity = self.line(self.damp, t)
+        last = self.times[-1]
+        if not self.sign:
+            return humidity
+        i = bisect_right(self.times, t)
+        if i == len(self.times):  # by the root of the time, from its value at the last reading to its limit
+            root = min(sqrt((t - last) / 3600) / 12, mpf(1))
+            first = self.damp_error(last)
+            error = first + (mpf("0.28") - first) * root
+        elif i == 0:
+            error = self.damp_error(self.times[0])
+        elif self.times[i] - self.times[i - 1] > 7200:
+            error = self.damp_error(t)
+        else:
+            a, b = self.times[i - 1 : i + 1]
+            error = self.line([(a, self.damp_error(a)), (b, self.damp_error(b))], t)
+        return humidity + (-1 if self.case["cure"] == "drying" else 1) * self.sign * error
 
     def rate(self, t):
-        celsius, humidity = self.celsius(t) if self.sign else self.air(t)[0], self.air(t)[1]
+        celsius = self.celsius(t)
+        humidity = self.humidity(t) if self.damp and self.case["cure"] != "reaction" else None
         stall = self.case["stall_below"]
         if stall is not None and celsius < stall:
             return mpf(0)
@@ -71,33 +156,46 @@ class Model:
             (anchor, seconds), (other, less) = self.points[i : i + 2]
             slope = log(less / seconds) / (1 / other - 1 / anchor)
         factor, reference = mpf(1), self.case["reference_humidity"]
-        if self.case["cure"] == "drying":
-            factor = max(1 - humidity, mpf(0)) / (1 - mpf(reference))
-        elif self.case["cure"] == "moisture":
+        humidity = None if humidity is None else min(max(humidity, mpf(0)), mpf(1))
+        if self.case["cure"] == "drying" and humidity is not None:
+            factor = (1 - humidity) / (1 - mpf(reference))
+            factor = min(factor, mpf(1)) if self.case.get("minimum") else factor
+        elif self.case["cure"] == "moisture" and humidity is not None:
             factor = humidity / mpf(reference)
         return factor / seconds * exp(-slope * (1 / kelvin - 1 / anchor))
 
     def kinks(self, t0, t1):
-        """Where, between two corners, the temperature passes a kink; by bisection, as it is monotone there."""
-        levels = [mpf(c) for c, _ in self.case["table"]]
+        """Where, between two corners, temperature or humidity passes a kink; by bisection in eight parts."""
+        levels = [(self.celsius, mpf(c)) for c, _ in self.case["table"]]
         if self.case["stall_below"] is not None:
-            levels.append(mpf(self.case["stall_below"]))
-        sided = lambda t, level: (self.celsius(t) if self.sign else self.air(t)[0]) - level
-        for level in levels:
-            low, high = t0, t1
-            first = sided(low, level)
-            if first * sided(high, level) < 0:
-                for _ in range(95):
-                    middle = (low + high) / 2
-                    low, high = (middle, high) if first * sided(middle, level) > 0 else (low, middle)
-                yield low
+            levels.append((self.celsius, mpf(self.case["stall_below"])))
+        if self.damp and self.case["cure"] != "reaction":
+            levels += [(self.humidity, mpf(0)), (self.humidity, mpf(1))]
+            levels.append((self.humidity, mpf(self.case["reference_humidity"])))
+        steps = [t0 + (t1 - t0) * k / 8 for k in range(9)]
+        for value, level in levels:
+            found = [value(t) - level for t in steps]
+            yield from (t for t, off in zip(steps, found) if off == 0)
+            for low, high, first, last in zip(steps, steps[1:], found, found[1:]):
+                if first * last < 0:
+                    for _ in range(95):
+                        middle = (low + high) / 2
+                        low, high = (middle, high) if first * (value(middle) - level) > 0 else (low, middle)
+                    yield low
 
     def progress_at(self, wanted):
         """The progress at each of the rising moments `wanted`, in one sweep."""
         last, final = self.times[-1], wanted[-1]
-        corners = {mpf(0), *wanted} | {t for t in self.times if 0 < t < final}
-        if self.sign:  # shrinking panels towards the last reading
+        corners = {mpf(0), *wanted} | {t for t in self.corners if 0 < t < final}
+        if self.surface:  # it fades after the last reading too
+            corners |= {t for k in range(100) if 0 < (t := last + mpf(450) * k) < final}
+        if self.sign:  # shrinking panels towards the last reading, and towards both ends of a gap
             grown = [last + mpf(144 * 3600) / 2**k for k in range(70)]
+            for a, b in zip(self.times, self.times[1:]):
+                if b - a > 7200:
+                    half = (b - a) / 2
+                    near = [half / 2**k for k in range(70)] + [mpf(144 * 3600)] * (half > 144 * 3600)
+                    grown += [a + s for s in near] + [b - s for s in near]
             corners |= {t for t in grown if 0 < t < final}
         corners = sorted(corners)
         cuts = set(corners)

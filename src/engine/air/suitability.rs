@@ -143,7 +143,7 @@ impl Air<'_> {
             let end = self.tack_free(task, last_stroke).clamp(least, most);
             for at in moments(start, end) {
                 let Some(now) = self.conditions(at) else { break };
-                judge(task, at, now.cooled_by(cooling.fall_until(at)), at <= last_stroke, &mut reasons);
+                judge(task, at, now.cooled_by(cooling.fall_in(at - start)), at <= last_stroke, &mut reasons);
             }
         }
         if task.bare_wood {

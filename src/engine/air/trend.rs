@@ -22,8 +22,6 @@ pub(super) const AT_LEAST: TimeDelta = TimeDelta::hours(2);
 /// Air that cools since its last reading.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Cooling {
-    /// The last reading.
-    pub since: Moment,
     /// How much colder the air is after an hour.
     pub per_hour: KelvinDelta,
 }
@@ -39,12 +37,12 @@ impl Cooling {
         }
         let warming = history.air_at(since)?.degrees() - history.air_at(first)?.degrees();
         let per_hour = KelvinDelta::new(-warming / (over.as_seconds_f64() / 3600.0));
-        (-warming >= FALL_AT_LEAST).then_some(Self { since, per_hour })
+        (-warming >= FALL_AT_LEAST).then_some(Self { per_hour })
     }
 
-    /// How much colder the air is at a moment than at the last reading.
-    pub fn fall_until(&self, at: Moment) -> KelvinDelta {
-        let passed = (at - self.since).clamp(TimeDelta::zero(), CONTINUES);
+    /// How much colder the air is after this time.
+    pub fn fall_in(&self, time: TimeDelta) -> KelvinDelta {
+        let passed = time.clamp(TimeDelta::zero(), CONTINUES);
         KelvinDelta::new(self.per_hour.kelvin() * passed.as_seconds_f64() / 3600.0)
     }
 }
@@ -87,10 +85,11 @@ mod tests {
     }
 
     #[test]
-    fn it_goes_on_from_the_last_reading_for_six_hours() {
+    fn it_goes_on_for_six_hours() {
         let cooling = cooling(&[(0, 9.1), (60, 8.3)], 70).unwrap();
-        for (minutes, fall) in [(0, 0.0), (60, 0.0), (120, 0.8), (420, 4.8), (4000, 4.8)] {
-            assert!((cooling.fall_until(at(minutes)).kelvin() - fall).abs() < 1e-9, "{minutes} min");
+        for (minutes, fall) in [(-9, 0.0), (0, 0.0), (60, 0.8), (360, 4.8), (4000, 4.8)] {
+            let found = cooling.fall_in(TimeDelta::minutes(minutes)).kelvin();
+            assert!((found - fall).abs() < 1e-9, "{minutes} min: {found}");
         }
     }
 

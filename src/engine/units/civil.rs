@@ -3,7 +3,7 @@
 use std::fmt;
 use std::sync::Arc;
 
-use chrono::{DateTime, Datelike, FixedOffset, LocalResult, NaiveDateTime, TimeZone};
+use chrono::{DateTime, Datelike, FixedOffset, LocalResult, NaiveDateTime, TimeDelta, TimeZone};
 
 use super::Moment;
 
@@ -62,8 +62,32 @@ impl Civil {
     }
 
     /// The moment, or moments, at which the wall clock shows this.
+    ///
+    /// What the zone's library answers is checked against the clock: at the very end of a doubled hour, and in a
+    /// skipped one, some libraries answer a moment at which the clock shows another time.
     pub fn moments(&self, naive: NaiveDateTime) -> LocalResult<Moment> {
-        (self.from_local)(naive)
+        let around = [-1, 1].map(|days| {
+            let offset = *self.local(naive.and_utc() + TimeDelta::days(days)).offset();
+            naive.and_utc() - TimeDelta::seconds(i64::from(offset.local_minus_utc()))
+        });
+        let told = match (self.from_local)(naive) {
+            LocalResult::Single(moment) => [Some(moment), None],
+            LocalResult::Ambiguous(one, other) => [Some(one), Some(other)],
+            LocalResult::None => [None, None],
+        };
+        let mut shown: Vec<Moment> = told
+            .into_iter()
+            .flatten()
+            .chain(around)
+            .filter(|moment| self.local(*moment).naive_local() == naive)
+            .collect();
+        shown.sort_unstable();
+        shown.dedup();
+        match shown[..] {
+            [] => LocalResult::None,
+            [moment] => LocalResult::Single(moment),
+            [first, .., last] => LocalResult::Ambiguous(first, last),
+        }
     }
 
     /// The time of day: "16:40" or "4:40 pm"; with its offset in the hour that a clock change shows twice.
@@ -135,6 +159,51 @@ mod tests {
         assert!(matches!(berlin.moments(twice), LocalResult::Ambiguous(..)));
         let never = chrono::NaiveDate::from_ymd_opt(2026, 3, 29).unwrap().and_hms_opt(2, 30, 0).unwrap();
         assert!(matches!(berlin.moments(never), LocalResult::None));
+    }
+
+    /// How many moments of the night of a clock change show this.
+    fn shown(zone: chrono_tz::Tz, date: (i32, u32, u32), time: (u32, u32, u32)) -> usize {
+        let date = chrono::NaiveDate::from_ymd_opt(date.0, date.1, date.2).unwrap();
+        let naive = date.and_hms_opt(time.0, time.1, time.2).unwrap();
+        match Civil::new(zone, ClockFace::TwentyFour).moments(naive) {
+            LocalResult::None => 0,
+            LocalResult::Single(_) => 1,
+            LocalResult::Ambiguous(..) => 2,
+        }
+    }
+
+    #[test]
+    fn only_the_doubled_hour_itself_is_shown_twice_in_autumn() {
+        let (berlin, new_york) = (chrono_tz::Europe::Berlin, chrono_tz::America::New_York);
+        let autumn = |hour, minute, second| shown(berlin, (2026, 10, 25), (hour, minute, second));
+        assert_eq!([autumn(1, 59, 59), autumn(2, 0, 0), autumn(2, 59, 59), autumn(3, 0, 0)], [1, 2, 2, 1]);
+        let autumn = |hour, minute, second| shown(new_york, (2026, 11, 1), (hour, minute, second));
+        assert_eq!([autumn(0, 59, 59), autumn(1, 0, 0), autumn(1, 59, 59), autumn(2, 0, 0)], [1, 2, 2, 1]);
+    }
+
+    #[test]
+    fn the_skipped_hour_of_spring_is_never_shown() {
+        let (berlin, new_york) = (chrono_tz::Europe::Berlin, chrono_tz::America::New_York);
+        let spring = |hour, minute, second| shown(berlin, (2026, 3, 29), (hour, minute, second));
+        assert_eq!([spring(1, 59, 59), spring(2, 0, 0), spring(2, 59, 59), spring(3, 0, 0)], [1, 0, 0, 1]);
+        let spring = |hour, minute, second| shown(new_york, (2026, 3, 8), (hour, minute, second));
+        assert_eq!([spring(1, 59, 59), spring(2, 0, 0), spring(2, 59, 59), spring(3, 0, 0)], [1, 0, 0, 1]);
+    }
+
+    #[test]
+    fn a_library_that_answers_wrongly_at_the_edges_is_not_believed() {
+        // It says that 03:00 is shown twice, and that the skipped 02:30 of spring is a moment.
+        let honest = Civil::new(chrono_tz::Europe::Berlin, ClockFace::TwentyFour);
+        let from = |naive: NaiveDateTime| match naive.format("%m-%d %H:%M").to_string().as_str() {
+            "10-25 03:00" => {
+                LocalResult::Ambiguous(moment("2026-10-25T01:00:00Z"), moment("2026-10-25T02:00:00Z"))
+            }
+            _ => LocalResult::Single(moment("2026-03-29T01:30:00Z")),
+        };
+        let civil = Civil { from_local: Arc::new(from), ..honest };
+        let at = |text: &str| civil.moments(NaiveDateTime::parse_from_str(text, "%Y-%m-%d %H:%M").unwrap());
+        assert_eq!(at("2026-10-25 03:00"), LocalResult::Single(moment("2026-10-25T02:00:00Z")));
+        assert_eq!(at("2026-03-29 02:30"), LocalResult::None);
     }
 
     #[test]

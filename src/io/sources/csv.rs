@@ -13,9 +13,12 @@ use crate::engine::cure::Reading;
 use crate::engine::units::{Celsius, Civil, Humidity, Moment, TemperatureUnit, clean};
 use columns::Columns;
 use dates::Shown;
+use doubled::{Doubled, DoubledHours};
+use time::TimeFault;
 
 mod columns;
 mod dates;
+mod doubled;
 mod options;
 mod time;
 
@@ -144,22 +147,62 @@ pub fn read_logger_with(
         None => shown_dates(behind(bytes, options.skip), &columns, civil)?,
     };
     let mut places = Places::new(default_place);
+    let (mut hours, mut asked) = (DoubledHours::default(), HashMap::new());
     let mut file = LoggerFile { recognised: columns.recognised.clone(), dates, ..LoggerFile::default() };
     while rows.read_byte_record(&mut row).map_err(malformed)? {
         if row.iter().all(|field| field.trim_ascii().is_empty()) {
             continue;
         }
         match read_row(&row, &columns, dates, civil, now) {
-            Ok((place, reading)) => file.readings.push((places.named(place), reading)),
-            Err(what) => {
-                file.bad_rows += 1;
-                if file.faults.len() < FAULTS {
-                    file.faults.push(RowFault { line: options.skip + lines.of(&row), what });
+            Ok((place, reading, doubled)) => {
+                let place = places.named(place);
+                match doubled {
+                    None => hours.other(&place),
+                    Some((time, what)) => {
+                        let row_of_file = file.readings.len();
+                        hours.doubled(&place, row_of_file, time);
+                        asked.insert(row_of_file, RowFault { line: options.skip + lines.of(&row), what });
+                    }
                 }
+                file.readings.push((place, reading));
             }
+            Err(what) => file.refuse(RowFault { line: options.skip + lines.of(&row), what }),
         }
     }
+    file.settle(hours, &mut asked, now);
     Ok(file)
+}
+
+const IN_THE_FUTURE: &str = "is in the future; check the logger's clock";
+
+impl LoggerFile {
+    fn refuse(&mut self, fault: RowFault) {
+        self.bad_rows += 1;
+        if self.faults.len() < FAULTS {
+            self.faults.push(fault);
+        }
+    }
+
+    /// Gives the rows of a doubled hour their moments; those that nothing tells apart are refused.
+    fn settle(&mut self, hours: DoubledHours, asked: &mut HashMap<usize, RowFault>, now: Moment) {
+        let mut refused = Vec::new();
+        for (row, moment) in hours.settled() {
+            match moment {
+                Some(moment) if moment <= now => self.readings[row].1.at = moment,
+                told => refused.push((row, told.is_some())),
+            }
+        }
+        refused.sort_unstable_by(|one, other| other.0.cmp(&one.0));
+        for (row, future) in refused.iter().rev() {
+            let Some(fault) = asked.remove(row) else { continue };
+            let what = if *future { IN_THE_FUTURE.into() } else { fault.what };
+            self.refuse(RowFault { what, ..fault });
+        }
+        for (row, _) in refused {
+            self.readings.remove(row);
+        }
+        self.faults.sort_by_key(|fault| fault.line);
+    }
 }
 
 /// What stands behind so many lines.
@@ -191,19 +234,25 @@ pub(super) fn rows(bytes: &[u8]) -> Option<(Reader<&[u8]>, Lines<'_>)> {
     Some((rows, Lines { bytes, offset: 0, line: 1 }))
 }
 
-/// The place that a row names, and its reading.
+/// The place that a row names, its reading and, where the clock showed its time twice, what to ask.
+type Row<'a> = (Option<&'a str>, Reading, Option<(Doubled, String)>);
+
 fn read_row<'a>(
     row: &'a ByteRecord,
     columns: &Columns,
     dates: Option<DateOrder>,
     civil: &Civil,
     now: Moment,
-) -> Result<(Option<&'a str>, Reading), String> {
+) -> Result<Row<'a>, String> {
     check_shape(row, columns.count)?;
     let text = |index: Option<usize>, what: &str| field_text(row, index, what);
-    let at = dates::parse(&time_text(row, columns)?, dates, civil)?;
+    let (at, doubled) = match dates::parse(&time_text(row, columns)?, dates, civil) {
+        Ok(at) => (at, None),
+        Err(TimeFault::Twice(time, what)) => (time.first, Some((time, what))),
+        Err(fault) => return Err(fault.into()),
+    };
     if at > now {
-        return Err("is in the future; check the logger's clock".into());
+        return Err(IN_THE_FUTURE.into());
     }
     let air = text(Some(columns.temperature), "temperature")?.ok_or("has no temperature")?;
     let surface = text(columns.surface, "surface temperature")?;
@@ -213,7 +262,7 @@ fn read_row<'a>(
         humidity: text(columns.humidity, "humidity")?.map(humidity).transpose()?,
         surface: surface.map(|text| temperature(text, columns.surface_unit)).transpose()?,
     };
-    Ok((text(columns.place, "place")?, reading))
+    Ok((text(columns.place, "place")?, reading, doubled))
 }
 
 /// The time of a row, with the date before it where that has a column of its own.
@@ -286,7 +335,7 @@ pub(super) fn temperature(text: &str, unit: TemperatureUnit) -> Result<Celsius, 
 }
 
 pub(super) fn humidity(text: &str) -> Result<Humidity, String> {
-    let read = plain_number(text).map_or_else(|| Humidity::parse(text), Humidity::from_percent);
+    let read = plain_number(text).map_or_else(|| Humidity::parse_typed(text), Humidity::from_number);
     read.map_err(|error| error.to_string())
 }
 

@@ -7,7 +7,7 @@ use std::str::FromStr;
 use chrono::{NaiveDate, NaiveDateTime, NaiveTime};
 
 use super::time;
-use crate::engine::units::{Civil, Moment, local_moment};
+use crate::engine::units::{Civil, Moment};
 
 /// What comes first in a date that does not begin with the year.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -74,8 +74,8 @@ pub(super) fn shown_by(text: &str) -> Shown {
 }
 
 /// Reads a time of whatever order.
-pub(super) fn parse(text: &str, order: Option<DateOrder>, civil: &Civil) -> Result<Moment, String> {
-    let local = |naive| local_moment(naive, civil).map_err(|error| error.to_string());
+pub(super) fn parse(text: &str, order: Option<DateOrder>, civil: &Civil) -> Result<Moment, time::TimeFault> {
+    let local = |naive| time::local(naive, civil);
     // Where an order is known nearly every row is written in it.
     if let Some(naive) = order.and_then(|_| naive(text, order)) {
         return local(naive);

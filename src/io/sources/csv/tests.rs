@@ -92,6 +92,65 @@ fn what_is_no_time_is_told() {
     }
 }
 
+/// The moments of the rows of one night, in UTC, by the hours and minutes that the clock showed.
+fn night(date: &str, zone: chrono_tz::Tz, times: &[&str]) -> (Vec<String>, usize) {
+    let rows: String = times.iter().map(|time| format!("{date} {time},9\n")).collect();
+    let civil = Civil::new(zone, ClockFace::TwentyFour);
+    let later = "2026-12-01T00:00:00Z".parse().unwrap();
+    let file = read_logger(format!("time,temperature\n{rows}").as_bytes(), "shop", &civil, later).unwrap();
+    let shown = |(_, reading): &(Arc<str>, Reading)| reading.at.format("%H:%M").to_string();
+    (file.readings.iter().map(shown).collect(), file.bad_rows)
+}
+
+#[test]
+fn the_rows_of_both_passes_of_the_doubled_hour_are_told_apart_by_their_order() {
+    let times = ["01:30", "02:00", "02:30", "02:00", "02:30", "03:00"];
+    let (moments, bad) = night("2026-10-25", chrono_tz::Europe::Berlin, &times);
+    assert_eq!((moments.join(" "), bad), ("23:30 00:00 00:30 01:00 01:30 02:00".into(), 0));
+    let times = ["00:00", "01:00", "01:00", "02:00", "03:00"];
+    let (moments, bad) = night("2026-11-01", chrono_tz::America::New_York, &times);
+    assert_eq!((moments.join(" "), bad), ("04:00 05:00 06:00 07:00 08:00".into(), 0));
+}
+
+#[test]
+fn a_doubled_hour_that_the_rows_show_once_is_asked_about() {
+    for times in
+        [&["01:30", "02:30", "03:30"][..], &["02:00", "02:30"], &["02:30", "02:00", "02:30", "02:00"]]
+    {
+        let (moments, bad) = night("2026-10-25", chrono_tz::Europe::Berlin, times);
+        let doubled = times.iter().filter(|time| time.starts_with("02")).count();
+        assert_eq!((moments.len(), bad), (times.len() - doubled, doubled), "{times:?}");
+    }
+}
+
+#[test]
+fn places_have_doubled_hours_of_their_own() {
+    let rows = "time,temperature,place\n2026-10-25 02:30,9,shop\n2026-10-25 02:30,9,attic\n\
+        2026-10-25 02:10,9,shop\n2026-10-25 03:10,9,attic\n2026-10-25 03:10,9,shop\n";
+    let later = "2026-12-01T00:00:00Z".parse().unwrap();
+    let file = read_logger(rows.as_bytes(), "shop", &berlin(), later).unwrap();
+    assert_eq!((file.readings.len(), file.bad_rows, file.faults[0].line), (4, 1, 3));
+}
+
+#[test]
+fn the_skipped_hour_of_spring_is_refused_and_its_edges_are_not() {
+    let (moments, bad) =
+        night("2026-03-29", chrono_tz::Europe::Berlin, &["01:59", "02:00", "02:30", "02:59", "03:00"]);
+    assert_eq!((moments.join(" "), bad), ("00:59 01:00".into(), 3));
+}
+
+#[test]
+fn a_humidity_that_is_a_fraction_is_refused() {
+    let time = "2026-05-02 18:00";
+    for fraction in ["0.92", "0.5", "0,5", "0.999"] {
+        let what = fault(&format!("{time};17;{fraction}"));
+        assert!(what.contains("not 0.6") || what.contains("column"), "{fraction}: {what}");
+    }
+    assert!(fault(&format!("{time},17,0.92")).contains("write 60 for 60 %, not 0.6"));
+    let file = read(format!("time,temperature,humidity\n{time},17,0\n{time},17,1\n"));
+    assert_eq!(file.bad_rows, 0);
+}
+
 #[test]
 fn on_the_night_of_a_clock_change_the_offset_is_asked_for() {
     let skipped = fault("2026-03-29 02:30,17");

@@ -1,19 +1,49 @@
 //! The times that loggers write: RFC 3339, local time, or seconds of Unix time.
 
-use chrono::{DateTime, NaiveDate, NaiveDateTime, TimeDelta};
+use chrono::{DateTime, LocalResult, NaiveDate, NaiveDateTime, TimeDelta};
 
-use crate::engine::units::{Civil, Moment, clean, local_moment};
+use super::doubled::Doubled;
+use crate::engine::units::{Civil, Moment, WhenError, clean, local_moment};
+
+/// Why a time was not taken.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub(in crate::io::sources) enum TimeFault {
+    /// It is no time, or one that did not exist.
+    #[error("{0}")]
+    NotATime(String),
+    /// The clock showed it twice, and no offset tells which one it is.
+    #[error("{1}")]
+    Twice(Doubled, String),
+}
+
+impl From<TimeFault> for String {
+    fn from(fault: TimeFault) -> Self {
+        fault.to_string()
+    }
+}
+
+/// The moment at which the wall clock shows this.
+pub(super) fn local(naive: NaiveDateTime, civil: &Civil) -> Result<Moment, TimeFault> {
+    local_moment(naive, civil).map_err(|error| match (&error, civil.moments(naive)) {
+        (WhenError::Twice(..), LocalResult::Ambiguous(first, second)) => {
+            TimeFault::Twice(Doubled { shown: naive, first, second }, error.to_string())
+        }
+        _ => TimeFault::NotATime(error.to_string()),
+    })
+}
 
 /// Reads a time in whole seconds; what is left over of a second is dropped.
-pub(in crate::io::sources) fn parse(text: &str, civil: &Civil) -> Result<Moment, String> {
+pub(in crate::io::sources) fn parse(text: &str, civil: &Civil) -> Result<Moment, TimeFault> {
     let not_a_time = || {
         let text = clean(text);
-        format!("\"{text}\" is not a time such as 2026-05-02T18:00:00Z, 2026-05-02 18:00 or 1777744800")
+        TimeFault::NotATime(format!(
+            "\"{text}\" is not a time such as 2026-05-02T18:00:00Z, 2026-05-02 18:00 or 1777744800"
+        ))
     };
     if let Some((naive, rest)) = civil_part(text.as_bytes()) {
         match offset(rest.trim_ascii_start()) {
             Some(Some(east)) => return Ok((naive - east).and_utc()),
-            Some(None) => return local_moment(naive, civil).map_err(|error| error.to_string()),
+            Some(None) => return local(naive, civil),
             None => {}
         }
     }

@@ -144,8 +144,11 @@ impl Reader {
         Ok(Step {
             at,
             air,
-            humidity: kept(percent, 100.0, &mut self.bad_humidity)
-                .map(|percent| Humidity::from_fraction(percent / 100.0)),
+            humidity: percent.and_then(|percent| {
+                let humidity = Humidity::from_number(percent).ok();
+                self.bad_humidity += usize::from(humidity.is_none());
+                humidity
+            }),
             wind: kept(wind, MOST_WIND, &mut self.bad_wind).map(MetresPerSecond::new),
             rain,
         })

@@ -43,7 +43,8 @@ pub(super) fn read(bytes: &[u8], civil: &Civil, now: Moment) -> Result<Forecast,
 fn read_row(row: &ByteRecord, columns: &Columns, civil: &Civil, now: Moment) -> Result<Step, String> {
     check_shape(row, columns.count)?;
     let text = |index: Option<usize>, what: &str| field_text(row, index, what);
-    let at = parse_time(text(Some(columns.time), "time")?.ok_or("has no time")?, civil)?;
+    let at =
+        parse_time(text(Some(columns.time), "time")?.ok_or("has no time")?, civil).map_err(String::from)?;
     if at > now + HORIZON {
         return Err("lies more than 30 days ahead; check the year".into());
     }

@@ -228,6 +228,7 @@ fn variables_may_be_missing_and_figures_that_are_none_are_left_out_and_told() {
         step(&at(18), r#""air_temperature":12"#, ""),
         step(&at(19), r#""air_temperature":12,"relative_humidity":100.7,"wind_speed":-1"#, &rain(1, -3.0)),
         step(&at(20), r#""relative_humidity":50"#, ""),
+        step(&at(17), r#""air_temperature":12,"relative_humidity":0.92"#, ""),
         step(&at(21), r#""air_temperature":null"#, ""),
         step(&at(22), r#""air_temperature":85"#, ""),
         step("22:00", r#""air_temperature":12"#, ""),
@@ -235,12 +236,15 @@ fn variables_may_be_missing_and_figures_that_are_none_are_left_out_and_told() {
         r#"{"time":"2026-05-02T23:00:00Z","data":{}}"#.into(),
     ];
     let forecast = read_forecast_json(document(UNITS, &steps).as_bytes(), now()).unwrap();
-    assert_eq!(said(&forecast), ["02T18:00:00Z 12.0 - - -", "02T19:00:00Z 12.0 - - -"]);
+    assert_eq!(
+        said(&forecast),
+        ["02T17:00:00Z 12.0 - - -", "02T18:00:00Z 12.0 - - -", "02T19:00:00Z 12.0 - - -"]
+    );
     assert_eq!(
         notes(&forecast),
         [
             "6 steps were left out; the first: step 3 has no air_temperature.",
-            "One hour has a humidity that is none; it was left out.",
+            "2 hours have a humidity that is none; it was left out.",
             "One hour has a wind that is none; it was left out.",
             "One hour has a rain that is none; it was left out.",
         ]

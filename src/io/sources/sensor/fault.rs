@@ -48,7 +48,7 @@ pub enum SensorFault {
     #[error("{0} °C is outside −40…60 °C")]
     OutOfRange(String),
     /// No air is like this.
-    #[error("a humidity of {0} % is outside 0…100 %")]
+    #[error("a humidity of {0} % is outside 1…100 %; a fraction such as 0.6 has to be given as 60")]
     HumidityOutOfRange(String),
     /// What a sensor says before it has measured.
     #[error("85 °C is what this kind of sensor says before it has measured; check its supply")]

@@ -69,6 +69,7 @@ fn what_is_no_shop_temperature_is_refused() {
         assert!(matches!(kernel(text), Err(SensorFault::NotThat(..))), "{text}");
     }
     assert!(matches!(kernel_humidity("101000", 0.001), Err(SensorFault::HumidityOutOfRange(_))));
+    assert!(matches!(kernel_humidity("920", 0.001), Err(SensorFault::HumidityOutOfRange(_))));
 }
 
 #[test]
@@ -101,6 +102,10 @@ fn a_payload_is_json_with_a_pointer_a_value() {
     assert!(matches!(odd, Err(SensorFault::NotThat(..))), "{odd:?}");
     let damp = payload(r#"{"air": [{"t": 17.5}], "a/b": 162, "s": 15}"#, &all);
     assert_eq!(damp, Err(SensorFault::HumidityOutOfRange("162.0".into())));
+    for fraction in ["0.62", "\"0.62\""] {
+        let damp = payload(&format!(r#"{{"air": [{{"t": 17.5}}], "a/b": {fraction}, "s": 15}}"#), &all);
+        assert_eq!(damp, Err(SensorFault::HumidityOutOfRange("0.62".into())), "{fraction}");
+    }
     for text in ["{", "{\"air\": NaN}", "17.5 17.5", &"[".repeat(LIMIT)] {
         assert!(matches!(payload(text, &all), Err(SensorFault::NotJson(_))), "{:.20}", text);
     }

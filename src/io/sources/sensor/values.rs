@@ -103,7 +103,7 @@ pub(super) fn spoken(text: &str, sensor: &Sensor) -> Result<Measured, SensorFaul
     };
     let humidity = |pointer: &String| match at(&json, pointer)? {
         Said::Number(number) => percent(number),
-        Said::Text(text) => Humidity::parse(text).map_err(|error| match error {
+        Said::Text(text) => Humidity::parse_typed(text).map_err(|error| match error {
             UnitError::OutOfRange { value, .. } => {
                 SensorFault::HumidityOutOfRange(value.trim_end_matches(" %").into())
             }
@@ -159,7 +159,10 @@ fn in_range(degrees: f64) -> Result<Celsius, SensorFault> {
 }
 
 fn percent(number: f64) -> Result<Humidity, SensorFault> {
-    Humidity::from_percent(number).map_err(|_| SensorFault::HumidityOutOfRange(format!("{number:.1}")))
+    Humidity::from_number(number).map_err(|_| {
+        let places = if (0.0..1.0).contains(&number) { 2 } else { 1 };
+        SensorFault::HumidityOutOfRange(format!("{number:.places$}"))
+    })
 }
 
 fn number(text: &str) -> Result<f64, SensorFault> {
