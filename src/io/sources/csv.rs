@@ -192,7 +192,7 @@ impl LoggerFile {
                 told => refused.push((row, told.is_some())),
             }
         }
-        refused.sort_unstable_by(|one, other| other.0.cmp(&one.0));
+        refused.sort_unstable_by_key(|row| std::cmp::Reverse(row.0));
         for (row, future) in refused.iter().rev() {
             let Some(fault) = asked.remove(row) else { continue };
             let what = if *future { IN_THE_FUTURE.into() } else { fault.what };

@@ -225,10 +225,10 @@ fn the_documented_json_gives_hours_and_its_six_hour_steps_are_filled_in() {
 fn variables_may_be_missing_and_figures_that_are_none_are_left_out_and_told() {
     let at = |hour: u8| format!("2026-05-02T{hour}:00:00Z");
     let steps = [
+        step(&at(17), r#""air_temperature":12,"relative_humidity":0.92"#, ""),
         step(&at(18), r#""air_temperature":12"#, ""),
         step(&at(19), r#""air_temperature":12,"relative_humidity":100.7,"wind_speed":-1"#, &rain(1, -3.0)),
         step(&at(20), r#""relative_humidity":50"#, ""),
-        step(&at(17), r#""air_temperature":12,"relative_humidity":0.92"#, ""),
         step(&at(21), r#""air_temperature":null"#, ""),
         step(&at(22), r#""air_temperature":85"#, ""),
         step("22:00", r#""air_temperature":12"#, ""),
@@ -243,7 +243,7 @@ fn variables_may_be_missing_and_figures_that_are_none_are_left_out_and_told() {
     assert_eq!(
         notes(&forecast),
         [
-            "6 steps were left out; the first: step 3 has no air_temperature.",
+            "6 steps were left out; the first: step 4 has no air_temperature.",
             "2 hours have a humidity that is none; it was left out.",
             "One hour has a wind that is none; it was left out.",
             "One hour has a rain that is none; it was left out.",
