@@ -11,7 +11,7 @@ use super::out::{is_stdout, write_private};
 use super::setup::Setup;
 use super::{Failure, json};
 use crate::app::session::Clock;
-use crate::engine::job::{Corrections, Entry, voided};
+use crate::engine::job::{Corrections, Entry, clock_was_ahead, voided};
 use crate::engine::units::{clean, rfc3339};
 
 #[derive(Debug, Args)]
@@ -109,9 +109,12 @@ fn show(setup: &Setup, area: Option<&str>, out: &mut dyn Write) -> Result<u8, Fa
     let voided = voided(&entries);
     let corrections = Corrections::of(&entries);
     let area = area.map(|area| session.known_area(area)).transpose()?;
+    // Entries that are later than the clock itself were made by a clock that was ahead.
+    let latest = session.clock().latest();
+    let ahead = |entry: &Entry| clock_was_ahead(entry.recorded, latest);
     let wanted = |entry: &&Entry| {
         let of_area = |area: &String| entry.kind.area().is_some_and(|known| known.eq_ignore_ascii_case(area));
-        entry.at <= now && area.as_ref().is_none_or(of_area)
+        (entry.at <= now || ahead(entry)) && area.as_ref().is_none_or(of_area)
     };
     let mut shown: Vec<&Entry> = entries.iter().filter(wanted).collect();
     shown.sort_by_key(|entry| (entry.at, entry.id));
@@ -142,7 +145,9 @@ fn show(setup: &Setup, area: Option<&str>, out: &mut dyn Write) -> Result<u8, Fa
             None => String::new(),
         };
         let when = session.words().civil.local(entry.at).format("%Y-%m-%d %H:%M");
-        writeln!(out, "{:>5}  {when}  {}{back}", entry.id, clean(&entry.summary(&session.words().units)))?;
+        let summary = clean(&entry.summary(&session.words().units));
+        let word = if ahead(entry) { "  (the clock was ahead)" } else { "" };
+        writeln!(out, "{:>5}  {when}  {summary}{back}{word}", entry.id)?;
     }
     Ok(0)
 }

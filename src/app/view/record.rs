@@ -7,7 +7,9 @@ use crate::app::wording::{Words, money_text};
 use crate::engine::amounts::Practice;
 use crate::engine::assess::CoatTrace;
 use crate::engine::assess::{HoursReport, MoneyReport};
-use crate::engine::job::{Corrections, Detail, Entry, EntryId, EntryKind, Job, Running, voided};
+use crate::engine::job::{
+    Corrections, Detail, Entry, EntryId, EntryKind, Job, Running, clock_was_ahead, voided,
+};
 use crate::engine::profile::Library;
 use crate::engine::units::{Moment, capital, clean, hours_text};
 
@@ -63,7 +65,7 @@ pub struct CoatView {
 }
 
 impl RecordView {
-    /// The record of a job as of `now`.
+    /// The record of a job as of `now`. Entries that a clock recorded that was ahead are shown with a word.
     pub fn of(
         entries: &[Entry],
         words: &Words,
@@ -77,8 +79,14 @@ impl RecordView {
             None => voided.contains(&id).then(|| "taken back".to_owned()),
         };
         let spelled = |name: &str| job.area(name).map_or(name, |area| area.name.as_str()).to_owned();
-        let mut shown: Vec<&Entry> = entries.iter().filter(|entry| entry.at <= now).collect();
+        let ahead = |entry: &Entry| clock_was_ahead(entry.recorded, now);
+        let shown = |entry: &&Entry| entry.at <= now || ahead(entry);
+        let mut shown: Vec<&Entry> = entries.iter().filter(shown).collect();
         shown.sort_by_key(|entry| std::cmp::Reverse((entry.at, entry.id)));
+        let text = |entry: &Entry| {
+            let text = clean(&entry.summary(&words.units));
+            if ahead(entry) { format!("{text} (the clock was ahead)") } else { text }
+        };
         let lines: Vec<RecordLine> = shown
             .into_iter()
             .map(|entry| {
@@ -91,7 +99,7 @@ impl RecordView {
                     day: local.format("%a %-d %b %Y").to_string(),
                     time: words.civil.time_of_day(entry.at),
                     area: entry.kind.area().map(|area| clean(&spelled(area))),
-                    text: clean(&entry.summary(&words.units)),
+                    text: text(entry),
                     coat: struck.is_none() && matches!(entry.kind, EntryKind::Coat { .. }),
                     details: correctable.then(|| entry.kind.details(&words.units)),
                     typed: local.format("%Y-%m-%d %H:%M:%S").to_string(),
@@ -197,6 +205,14 @@ mod tests {
         assert_eq!(view.of_area(None).count(), 4);
         assert_eq!(view.work, ["Worked 1 h 30 min."]);
         assert_eq!(view.area_work, ["Roof: worked 1 h.", "Shed: worked 30 min."]);
+    }
+
+    #[test]
+    fn what_a_clock_that_was_ahead_recorded_is_shown_with_a_word() {
+        let view = view(&sanded(Bench::default()), 30);
+        let ahead = |line: &RecordLine| line.text.ends_with("(the clock was ahead)");
+        let told: Vec<_> = view.lines.iter().map(|line| (line.id.0, ahead(line))).collect();
+        assert_eq!(told, [(3, true), (2, false), (1, false)]);
     }
 
     #[test]
