@@ -11,11 +11,12 @@ mod check;
 mod costs;
 mod objections;
 mod substrate;
+mod verdict;
 mod words;
 
 pub use air::Wording;
 pub use amounts::{AmountsPage, PageLine, count, listed};
-pub use area::{Countdown, PRESSING, Rank, Said};
+pub use area::{Countdown, Rank, Said};
 pub use assumptions::NO_READING;
 pub use check::{Check, Reason};
 pub use words::{Words, money_text, ordinal_coat, sentence, the, uncapital};

@@ -10,7 +10,7 @@ use super::{Failure, json};
 use crate::app::json::AirStatus;
 use crate::app::session::SessionError;
 use crate::engine::air::{dew_point, margin};
-use crate::engine::assess::{PlaceAir, SurveyOptions, Verdict};
+use crate::engine::assess::{Answer, PlaceAir, SurveyOptions};
 use crate::engine::units::{Celsius, Humidity, KelvinDelta};
 
 /// What is asked for where no product says otherwise (ISO 8502-4 is commonly quoted for it).
@@ -36,13 +36,13 @@ pub fn run(setup: &Setup, arguments: &AirArguments, out: &mut dyn Write) -> Resu
     let film = survey.areas.iter().filter(|area| recorded && area.place == air.place);
     let film: Vec<bool> =
         film.filter_map(|area| area.film.as_ref()).map(|film| film.threats.is_empty()).collect();
-    let verdict = match next.and_then(|area| area.fitness.as_ref()) {
-        Some(fitness) => fitness.air_verdict(),
+    let verdict = match next.and_then(|area| area.judgement.as_ref()) {
+        Some(judgement) => judgement.air_answer(),
         // Where nothing is to come, what lies there counts.
-        None if dry && film.iter().all(|suits| *suits) => Verdict::Go,
-        None => Verdict::No,
+        None if dry && film.iter().all(|suits| *suits) => Answer::Go,
+        None => Answer::No,
     };
-    let says = line.into_iter().flat_map(|line| [&line.film, &line.fitness]);
+    let says = line.into_iter().flat_map(|line| [&line.film, &line.coat]);
     let says: Vec<&str> = says.filter(|told| !told.is_empty()).map(|told| told.full.as_str()).collect();
     if setup.json {
         let mut value = serde_json::to_value(AirStatus::of(&air, now)).map_err(std::io::Error::from)?;
@@ -58,7 +58,7 @@ pub fn run(setup: &Setup, arguments: &AirArguments, out: &mut dyn Write) -> Resu
         figures(setup, &air, asked, dry, out)?;
         says.iter().try_for_each(|sentence| writeln!(out, "{sentence}"))?;
     }
-    Ok(u8::from(verdict != Verdict::Go))
+    Ok(u8::from(verdict != Answer::Go))
 }
 
 fn figures(
@@ -86,16 +86,16 @@ fn figures(
     }
     let asked = units.difference(asked);
     match air.margin {
-        None => writeln!(out, "Without humidity the dew point cannot be told.")?,
+        None => writeln!(out, "Without humidity the dew point is unknown.")?,
         Some(margin) if dry => {
             let margin = units.difference(margin);
-            writeln!(out, "The surface is {margin} over the dew point: dry enough ({asked} are asked for).")?;
+            writeln!(out, "The surface is {margin} above the dew point: dry enough ({asked} needed).")?;
         }
         Some(margin) => {
-            let over = if margin.kelvin() < 0.0 { "under" } else { "over" };
+            let over = if margin.kelvin() < 0.0 { "below" } else { "above" };
             let margin = units.difference(margin.abs());
             let margin = if margin == asked { format!("just under {margin}") } else { margin };
-            writeln!(out, "The surface is {margin} {over} the dew point: not fit, {asked} are asked for.")?;
+            writeln!(out, "The surface is {margin} {over} the dew point: {asked} above it needed.")?;
         }
     }
     Ok(())

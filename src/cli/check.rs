@@ -7,8 +7,8 @@ use serde_json::json;
 use super::setup::Setup;
 use super::{Failure, json};
 use crate::app::wording::Check;
-use crate::engine::assess::Verdict;
-use crate::engine::units::{clean, rfc3339};
+use crate::engine::assess::Answer;
+use crate::engine::units::rfc3339;
 
 pub fn run(setup: &Setup, area: &str, product: Option<&str>, out: &mut dyn Write) -> Result<u8, Failure> {
     let session = setup.session()?;
@@ -23,7 +23,7 @@ pub fn run(setup: &Setup, area: &str, product: Option<&str>, out: &mut dyn Write
     } else {
         as_text(&check, out)?;
     }
-    Ok(u8::from(check.verdict != Verdict::Go))
+    Ok(u8::from(check.answer != Answer::Go))
 }
 
 fn as_json(check: &Check, out: &mut dyn Write) -> Result<(), Failure> {
@@ -31,18 +31,22 @@ fn as_json(check: &Check, out: &mut dyn Write) -> Result<(), Failure> {
     let reasons = reasons.map(|r| json!({ "code": r.code, "text": r.text, "from": rfc3339(r.from) }));
     let slots = check.slots.iter().map(|(from, to)| json!({ "from": rfc3339(*from), "to": rfc3339(*to) }));
     let (reasons, slots): (Vec<_>, Vec<_>) = (reasons.collect(), slots.collect());
-    json(out, &json!({ "verdict": check.verdict, "reasons": reasons, "slots": slots }))
+    let moment = |moment: Option<_>| moment.map(rfc3339);
+    let value = json!({
+        "verdict": check.answer,
+        "do": check.verdict.key(),
+        "until": moment(check.until),
+        "from": moment(check.from),
+        "reasons": reasons,
+        "slots": slots,
+    });
+    json(out, &value)
 }
 
 fn as_text(check: &Check, out: &mut dyn Write) -> Result<(), Failure> {
     writeln!(out, "{}", check.says)?;
-    if let Some(until) = &check.until {
-        writeln!(out, "{until}")?;
-    }
-    for reason in &check.reasons {
-        writeln!(out, "- {}", clean(&reason.text))?;
-    }
-    if check.slots.len() > 1 || (check.verdict == Verdict::Wait && !check.slots.is_empty()) {
+    check.why.iter().try_for_each(|why| writeln!(out, "- {why}"))?;
+    if check.slots.len() > 1 || (check.answer == Answer::Wait && !check.slots.is_empty()) {
         let (now, sanded) = check.slots_by_ground();
         for (title, slots) in [("Slots:", now), ("Slots, once it is sanded:", sanded)] {
             if !slots.is_empty() {
@@ -51,8 +55,8 @@ fn as_text(check: &Check, out: &mut dyn Write) -> Result<(), Failure> {
             slots.iter().try_for_each(|slot| writeln!(out, "  {slot}"))?;
         }
     }
-    if let Some(not_predicted) = &check.not_predicted {
-        writeln!(out, "{not_predicted}")?;
+    if let Some(unforecast) = &check.unforecast {
+        writeln!(out, "{unforecast}")?;
     }
     Ok(())
 }

@@ -53,19 +53,13 @@ fn text(view: &View, columns: u16, out: &mut dyn Write) -> Result<(), Failure> {
     for air in &view.air {
         let figures: Vec<&str> = air.figures.iter().map(String::as_str).chain([air.age.as_str()]).collect();
         paragraph(out, "", &format!("{}: {}", air.place, figures.join(", ")), columns)?;
-        for told in [&air.film, &air.fitness].into_iter().filter(|told| !told.is_empty()) {
+        for told in [&air.film, &air.coat].into_iter().filter(|told| !told.is_empty()) {
             paragraph(out, "  ", &told.full, columns)?;
         }
     }
     for ribbon in &view.ribbons {
-        let phase = match ribbon.phase {
-            _ if ribbon.applying => "being coated",
-            Some(phase) => phase.word(),
-            None if ribbon.layer.is_empty() => "bare",
-            None => "not known",
-        };
         let layer = if ribbon.layer.is_empty() { String::new() } else { format!(" ({})", ribbon.layer) };
-        writeln!(out, "\n{}: {phase}{layer}", ribbon.area)?;
+        writeln!(out, "\n{}: {}{layer}", ribbon.area, ribbon.head)?;
         paragraph(out, "  ", &ribbon.says, columns)?;
         if !ribbon.range.is_empty() {
             paragraph(out, "  ", &ribbon.range, columns)?;
@@ -90,7 +84,7 @@ fn text(view: &View, columns: u16, out: &mut dyn Write) -> Result<(), Failure> {
     }
     let area = view.next.area.as_ref().map(|area| format!("{area}: ")).unwrap_or_default();
     writeln!(out)?;
-    paragraph(out, "Next: ", &format!("{area}{}", view.next.says), columns)?;
+    paragraph(out, "Next: ", &format!("{area}{}", view.next.line()), columns)?;
     if let Some(countdown) = &view.next.countdown {
         writeln!(out, "      {} {}", countdown.digits(view.now), countdown.label)?;
     }

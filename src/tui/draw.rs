@@ -46,7 +46,7 @@ pub struct Sight<'a> {
 
 /// What the driver has to know of what was drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct Scenario {
+pub struct Drawn {
     /// Where the person types.
     pub cursor: Option<Position>,
     /// How far the page can be scrolled.
@@ -93,10 +93,10 @@ impl Columns {
 const LEAST: (u16, u16) = (40, 12);
 
 /// Draws the whole screen.
-pub fn screen(sight: &Sight<'_>, buf: &mut Buffer) -> Scenario {
+pub fn screen(sight: &Sight<'_>, buf: &mut Buffer) -> Drawn {
     let area = buf.area;
     if area.is_empty() {
-        return Scenario::default();
+        return Drawn::default();
     }
     let small = area.width < LEAST.0 || area.height < LEAST.1;
     let drawn = match sight.app.page {

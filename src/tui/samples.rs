@@ -75,7 +75,8 @@ pub fn roof() -> Ribbon {
             mark(-75, MarkKind::Coat(2)),
             mark(145, MarkKind::LastCall),
         ],
-        says: "Third coat, primer-two-part, from 16:40, at the latest 19:10; start by 18:25 to finish Roof in time."
+        head: "WAIT until 16:40".into(),
+        says: "The film is not ready. Then third coat, primer-two-part, begun by 18:25 to finish before the window closes 19:10."
             .into(),
         range: "opens 16:22 … 16:40 · closes 19:10 … 20:05".into(),
         assumed: vec!["rests on 17.8 °C held since 15:48 (12 min)".into()],
@@ -83,7 +84,7 @@ pub fn roof() -> Ribbon {
             "Wet film 60, 80, 40 µm: spot 3 is thin (50 to 100 µm asked); 30 µm dry (25 to 50 µm asked).".into(),
             "1 more coat of epoxy-sealer may go on wet on wet (3 at most).".into(),
         ],
-        countdown: Some(Countdown { to: at(40), label: "until the window opens".into() }),
+        countdown: Some(Countdown { to: at(40), label: "until the next coat".into() }),
     }
 }
 
@@ -105,8 +106,8 @@ pub fn door() -> Ribbon {
             mark(-700, MarkKind::Coat(1)),
             mark(-100, MarkKind::Step(StepKind::TapeOff)),
         ],
-        says: "Too late for another coat as it is. Hands off until it can be sanded (grit 240), from 20:40; then second coat."
-            .into(),
+        head: "TOO LATE, SAND from 20:40".into(),
+        says: "The window has closed. Leave it alone until then; sand (grit 240), then second coat.".into(),
         range: "sandable 20:05 … 20:40".into(),
         assumed: vec![
             "rests on 17.8 °C held since 15:48 (12 min)".into(),
@@ -127,9 +128,9 @@ pub fn floor() -> Ribbon {
         applying: true,
         bands,
         marks: vec![mark(-20, MarkKind::Coat(1))],
-        says:
-            "Being coated since 15:40 (20 min); press f at the last stroke. Second coat not before Sun 00:20."
-                .into(),
+        head: "COATING".into(),
+        says: "Since 15:40 (20 min). Enter the last stroke when it is done (f, or curewright done). Second coat: not before Sun 00:20."
+            .into(),
         range: "opens not before Sat 23:40 … Sun 00:20".into(),
         assumed: Vec::new(),
         film: Vec::new(),
@@ -145,7 +146,8 @@ pub fn bare(area: &str) -> Ribbon {
         applying: false,
         bands: Vec::new(),
         marks: Vec::new(),
-        says: "No coat yet; the scheme begins with epoxy-sealer.".into(),
+        head: "GO".into(),
+        says: "First coat, epoxy-sealer. Only the air now was judged: there is no forecast.".into(),
         range: String::new(),
         assumed: Vec::new(),
         film: Vec::new(),
@@ -164,6 +166,7 @@ pub fn view(ribbons: Vec<Ribbon>) -> View {
         },
         |ribbon| NextThing {
             area: Some(ribbon.area.clone()),
+            head: ribbon.head.clone(),
             says: ribbon.says.clone(),
             countdown: ribbon.countdown.clone(),
         },
@@ -180,7 +183,7 @@ pub fn view(ribbons: Vec<Ribbon>) -> View {
             age_brief: "12 min old".into(),
             old: false,
             film: Wording::default(),
-            fitness: Wording::default(),
+            coat: Wording::default(),
         }],
         ribbons,
         next,
@@ -215,11 +218,11 @@ pub fn damp_hut() -> View {
         word: "wet: dew 22:10".into(),
         warns: true,
     };
-    view.air[0].fitness = Wording {
-        full: "Not fit to coat Roof: the surface is 2.1 K over the dew point from 22:10 on; 3.0 K are asked for. Fit from Sun 10:30."
+    view.air[0].coat = Wording {
+        full: "Roof: WAIT until Sun 10:30. Dew from 22:10: the surface is only 2.1 K above the dew point; it has to be 3.0 K above."
             .into(),
-        brief: "Not fit (Roof): 2.1 K over dew point 22:10. Fit from Sun 10:30.".into(),
-        word: "not fit: dew; fit Sun 10:30".into(),
+        brief: "Roof: WAIT until Sun 10:30 (dew 22:10: 2.1 K above).".into(),
+        word: "WAIT until Sun 10:30".into(),
         warns: true,
     };
     let outside = AirLine {
@@ -230,7 +233,7 @@ pub fn damp_hut() -> View {
         age_brief: "3 min old".into(),
         old: false,
         film: Wording::default(),
-        fitness: Wording { word: "fit, begin by 17:30".into(), full: "Fit.".into(), ..Wording::default() },
+        coat: Wording { word: "GO until 17:30".into(), full: "GO until 17:30.".into(), ..Wording::default() },
     };
     view.air.push(outside);
     view
@@ -271,7 +274,8 @@ pub fn mixed() -> View {
         countdown: Some(Countdown { to: at(19), label: "until batch 13 may be used".into() }),
         hot: true,
     };
-    let next = NextThing { area: None, says: sealer.says.clone(), countdown: sealer.countdown.clone() };
+    let next =
+        NextThing { says: sealer.says.clone(), countdown: sealer.countdown.clone(), ..NextThing::default() };
     View { pots: vec![sealer, primer], next, ..hut() }
 }
 
@@ -291,7 +295,7 @@ pub fn empty() -> View {
         age_brief: "no reading yet: press t".into(),
         old: true,
         film: Wording::default(),
-        fitness: Wording::default(),
+        coat: Wording::default(),
     };
     View { piece: None, air: vec![air], ..view(Vec::new()) }
 }

@@ -4,7 +4,7 @@ use curewright::app::alert::{Memory, due};
 use curewright::app::json::Status;
 use curewright::app::view::{View, WeatherView};
 use curewright::app::wording::{Check, Words};
-use curewright::engine::assess::{Substrate, Survey, SurveyOptions, Verdict};
+use curewright::engine::assess::{Answer, Survey, SurveyOptions};
 use curewright::engine::config::Config;
 use curewright::engine::job::Job;
 use curewright::engine::job::{Alert, AlertId, AlertKind};
@@ -67,65 +67,75 @@ pub fn agree(world: &World, now: Moment, library: &Library) -> Result<Option<Str
     let status = serde_json::to_value(Status::of(&survey, &alerts)).map_err(|error| error.to_string())?;
     film_agrees(&survey, &view, &alerts)?;
     let area = &survey.areas[0];
-    let Some(fitness) = &area.fitness else { return Ok(None) };
+    let Some(judgement) = &area.judgement else { return Ok(None) };
     let product = area.next.ok_or("a coat is to come, but nobody knows which")?;
     let check = survey.check_text(area, product, &words).ok_or("no check")?;
-    ensure!(check.verdict == fitness.verdict, "check {:?}, area {:?}", check.verdict, fitness.verdict);
-    line_agrees(&view, &check, fitness)?;
+    ensure!(check.answer == judgement.answer, "check {:?}, area {:?}", check.answer, judgement.answer);
+    every_voice_begins_with_the_verdict(&view, &check, &words, now)?;
+    no_voice_is_surer(&view, &check, judgement, &words)?;
     figures_agree(&status["air"], &check, product, now)?;
     page_agrees(&view, &WeatherView::all(&survey, &words, now)[0], &check, now)?;
-    let says = &view.ribbons[0].says;
-    let refused = fitness.under.is_none_or(Substrate::is_owed) && fitness.against().is_some();
-    ensure!(says.contains("But not in this air") == refused, "the ribbon says \"{says}\": {check:?}");
     begun_agrees(world, now, library, &check)?;
-    let verdict = serde_json::to_value(check.verdict).map_err(|error| error.to_string())?;
-    Ok(verdict.as_str().map(str::to_owned))
+    let answer = serde_json::to_value(check.answer).map_err(|error| error.to_string())?;
+    Ok(answer.as_str().map(str::to_owned))
 }
 
-/// The air line, the check and their three lengths.
-fn line_agrees(
+/// The check, the line of the air and the area begin with the same verdict. A coat in progress and tape come
+/// before the coat to come.
+fn every_voice_begins_with_the_verdict(
     view: &View,
     check: &Check,
-    fitness: &curewright::engine::assess::Judgement,
+    words: &Words,
+    now: Moment,
 ) -> Result<(), String> {
-    let told = &view.air[0].fitness;
-    let said = match (fitness.against(), fitness.under) {
-        (Some(_), _) => ("Not fit to coat", "Not fit", "not fit"),
-        (None, None) => ("Fit to coat", "Fit to coat", "fit"),
-        (None, Some(_)) => ("The air suits", "The air would do", "air fit, film not ready"),
-    };
-    let begins =
-        told.full.starts_with(said.0) && told.brief.starts_with(said.1) && told.word.starts_with(said.2);
-    ensure!(begins, "{said:?} expected, told {told:?}");
-    ensure!(told.warns == fitness.against().is_some(), "{told:?}");
-    ensure!((check.verdict == Verdict::Go) == told.full.starts_with("Fit to coat"), "{told:?} and {check:?}");
-    let begins = match check.verdict {
-        Verdict::Go => "Go: ",
-        Verdict::Wait => "Wait until ",
-        Verdict::No => "No: ",
-    };
-    ensure!(check.says.starts_with(begins), "{check:?}");
+    let head = words.headline(check.verdict, now);
+    let line = &view.air[0].coat;
+    ensure!(check.says.starts_with(&head), "{check:?}");
+    ensure!(line.word == head, "the line says {line:?}, the check {head}");
+    ensure!(line.full.starts_with(&head) && line.brief.starts_with(&head), "{line:?}, {head}");
+    let ribbon = &view.ribbons[0];
+    let other = ["PULL THE TAPE", "COATING"].iter().any(|other| ribbon.head.starts_with(other));
+    ensure!(other || ribbon.head == head, "the area says {}, the check {head}", ribbon.head);
+    ensure!(
+        view.next.head.is_empty() || !view.next.head.starts_with("GO") || view.next.head == head,
+        "{:?}",
+        view.next
+    );
+    Ok(())
+}
+
+/// No voice says go where the judgement does not, and none earlier or longer than it does.
+fn no_voice_is_surer(
+    view: &View,
+    check: &Check,
+    judgement: &curewright::engine::assess::Judgement,
+    words: &Words,
+) -> Result<(), String> {
+    let go = check.answer == Answer::Go;
+    let heads = [&check.says, &view.air[0].coat.word, &view.ribbons[0].head, &view.next.head];
+    for head in heads {
+        ensure!(go || !head.starts_with("GO"), "{head} beside {check:?}");
+    }
+    ensure!(view.air[0].coat.warns == judgement.against().is_some(), "{:?}", view.air[0].coat);
     for reason in &check.reasons {
         ensure!(!reason.text.is_empty() && reason.from >= view.now, "{reason:?}");
+        let said = go || check.why.contains(&reason.text);
+        ensure!(said, "{reason:?} is not among {:?}", check.why);
     }
     if let Some(slot) = check.slots.first() {
-        let from = words().when(slot.0, view.now);
-        ensure!(slot.0 >= view.now, "a slot in the past: {from}");
-        if told.warns {
-            ensure!(told.full.contains(&format!("Fit from {from}.")), "{told:?}: the slot is {from}");
-        }
-        let goes = check.verdict == Verdict::Go || owed(check) && fitness.against().is_none();
-        ensure!(goes == (slot.0 == view.now), "{:?}, and the first slot is from {from}", check.verdict);
-        if let (Verdict::Go, Some(by)) = (check.verdict, fitness.begin_by()) {
-            let by = words().when(by, view.now);
-            ensure!(told.full.contains(&format!("begun by {by}")), "{told:?}, by {by}");
-            ensure!(check.until.as_ref().is_some_and(|until| until.contains(&by)), "{check:?}, by {by}");
-        }
+        ensure!(slot.0 >= view.now, "a slot in the past: {}", words.when(slot.0, view.now));
+        let goes = go || owed(check) && judgement.against().is_none();
+        ensure!(goes == (slot.0 == view.now), "{:?}, and the first slot is from {}", check.answer, slot.0);
     }
-    if let (Some((against, _)), true) = (fitness.against(), told.warns) {
+    if let (true, Some(by)) = (go, judgement.begin_by()) {
+        let by = words.when(by, view.now);
+        ensure!(check.says.contains(&format!(" until {by}")), "{check:?}, by {by}");
+    }
+    if let Some((against, _)) = judgement.against() {
         let text = check.reasons.iter().find(|reason| reason.code == against.code());
         let text = text.map(|reason| reason.text.as_str()).unwrap_or_default();
-        ensure!(told.full.contains(text), "the line says {told:?}, the check \"{text}\"");
+        let line = &view.air[0].coat;
+        ensure!(line.full.contains(text), "the line says {line:?}, the check \"{text}\"");
     }
     Ok(())
 }
@@ -170,11 +180,11 @@ fn figures_agree(
 /// The weather page and the check.
 fn page_agrees(view: &View, page: &WeatherView, check: &Check, now: Moment) -> Result<(), String> {
     let line = &view.air[0];
-    ensure!(page.verdict.contains(&line.fitness.full), "{} and {:?}", page.verdict, line.fitness);
+    ensure!(page.verdict.contains(&line.coat.full), "{} and {:?}", page.verdict, line.coat);
     ensure!(page.film == line.film, "{:?} and {:?}", page.film, line.film);
     let Some(first) = page.stretches.first() else { return Ok(()) };
     ensure!(first.from == now, "{first:?}");
-    let goes = check.verdict == Verdict::Go || owed(check) && check.slots.first().is_some_and(|s| s.0 <= now);
+    let goes = check.answer == Answer::Go || owed(check) && check.slots.first().is_some_and(|s| s.0 <= now);
     ensure!(first.fits == goes, "{first:?} and {check:?}");
     // Two slots that touch are one stretch.
     let slot = |part: &&curewright::app::view::Stretch| {
@@ -219,14 +229,14 @@ fn film_agrees(survey: &Survey<'_>, view: &View, alerts: &[Alert]) -> Result<(),
 
 /// A coat begun on a "go" is told of no danger, and one begun in a danger that meets it while it is wet is.
 fn begun_agrees(world: &World, now: Moment, library: &Library, check: &Check) -> Result<(), String> {
-    if check.reasons.iter().any(|reason| reason.code == "film_wet" && reason.text.contains("applied")) {
+    if check.reasons.iter().any(|reason| reason.code == "film_wet" && reason.text.contains("going on")) {
         return Ok(());
     }
     let begun = world.coated(now);
     let survey = survey(&begun, now, library);
     let alerts = raised(&survey, now);
     let threats: Vec<&Alert> = alerts.iter().filter(|alert| OF_THE_WEATHER.contains(&alert.kind)).collect();
-    if check.verdict == Verdict::Go {
+    if check.answer == Answer::Go {
         ensure!(threats.is_empty(), "go, and then {threats:?}");
         return Ok(());
     }

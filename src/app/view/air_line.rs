@@ -27,7 +27,7 @@ pub struct AirLine {
     /// Whether the air suits what is on the surfaces here now; empty where no film is wet.
     pub film: Wording,
     /// Whether it suits what goes on next here; empty where no coat is to come.
-    pub fitness: Wording,
+    pub coat: Wording,
 }
 
 impl AirLine {
@@ -50,8 +50,8 @@ impl AirLine {
             age,
             age_brief,
             old: air.old,
-            film: words.told_film(survey, &air.place, now),
-            fitness: words.told_next(survey, &air.place, now),
+            film: words.film_at(survey, &air.place, now),
+            coat: words.next_at(survey, &air.place, now),
         }
     }
 }

@@ -1,6 +1,6 @@
 //! The stretches of a ribbon: which phase from when to when, and where that is not sure.
 
-use crate::engine::assess::CoatSurvey;
+use crate::engine::assess::{AreaSurvey, CoatSurvey};
 use crate::engine::cure::{Phase, Standing};
 use crate::engine::job::{Coat, StepDone, StepKind};
 use crate::engine::profile::Stage;
@@ -80,6 +80,28 @@ pub fn bands(coat: &Coat, standing: &Standing, now: Moment) -> Vec<Band> {
         }
     }
     bands
+}
+
+/// The stretches of an area's newest coat. A film that is sanded before the next coat is left alone until then,
+/// though its window is open.
+pub fn area_bands(area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> Vec<Band> {
+    let bands = coat.bands(now);
+    let waits = area.wants_coat() && area.sands_next() && !area.prepared;
+    let mut joined: Vec<Band> = Vec::with_capacity(bands.len());
+    for mut band in bands {
+        if waits && band.phase == Phase::Open {
+            band.phase = Phase::Wet;
+        }
+        match joined.last_mut() {
+            Some(last)
+                if (last.phase, last.sure, last.applying) == (band.phase, band.sure, band.applying) =>
+            {
+                last.to = band.to;
+            }
+            _ => joined.push(band),
+        }
+    }
+    joined
 }
 
 /// Whether reaching this stage would change this phase: full cure is near a sandable film, not a wet one.

@@ -7,10 +7,10 @@ use chrono::TimeDelta;
 use crate::app::view::AirLine;
 use crate::app::view::PotRibbon;
 use crate::app::view::WeatherView;
-use crate::app::view::{Band, Mark, bands, marks};
+use crate::app::view::{Band, Mark, area_bands, marks};
 use crate::app::wording::Words;
 use crate::app::wording::{Countdown, Rank, Said};
-use crate::engine::assess::{AreaSurvey, Survey};
+use crate::engine::assess::{AreaSurvey, Survey, Verdict};
 use crate::engine::cure::Phase;
 use crate::engine::job::{Alert, AlertId, AlertKind};
 use crate::engine::units::{Moment, clean, duration_text};
@@ -58,7 +58,9 @@ pub struct Ribbon {
     pub bands: Vec<Band>,
     /// What happened and what is due.
     pub marks: Vec<Mark>,
-    /// What to do, in a sentence or two.
+    /// The verdict: "WAIT until 08:46".
+    pub head: String,
+    /// Why, and what follows, in sentences.
     pub says: String,
     /// The moments with their earliest and latest.
     pub range: String,
@@ -80,6 +82,7 @@ impl Ribbon {
             applying: false,
             bands: Vec::new(),
             marks: Vec::new(),
+            head: String::new(),
             says: String::new(),
             range: String::new(),
             assumed: Vec::new(),
@@ -94,7 +97,9 @@ impl Ribbon {
 pub struct NextThing {
     /// The area it is about.
     pub area: Option<String>,
-    /// The sentence.
+    /// The verdict.
+    pub head: String,
+    /// Why, and what follows.
     pub says: String,
     /// Its countdown.
     pub countdown: Option<Countdown>,
@@ -125,7 +130,7 @@ impl View {
         // A pot does not wait for a thermometer.
         let pressing =
             |(rank, pot): &(Rank, PotRibbon)| *rank == Rank::Deadline && pot.due() - now <= AT_ONCE;
-        let read = read_first(survey, now).filter(|_| !pots.iter().any(pressing));
+        let read = read_first(survey, words, now).filter(|_| !pots.iter().any(pressing));
         let next = read.unwrap_or_else(|| next_thing(&said, &pots));
         Self {
             now,
@@ -160,8 +165,9 @@ fn ribbon(area: &AreaSurvey<'_>, said: Said, now: Moment) -> Ribbon {
         layer: clean(&layer),
         phase: area.phase_at(now),
         applying: coat.is_some_and(|coat| coat.coat.last_stroke.is_none()),
-        bands: coat.map(|coat| bands(&coat.coat, &coat.standing, now)).unwrap_or_default(),
+        bands: coat.map(|coat| area_bands(area, coat, now)).unwrap_or_default(),
         marks: marks(&area.strokes, &area.steps, last_call),
+        head: said.head,
         says: said.says,
         range: said.range,
         assumed: said.assumed,
@@ -171,15 +177,16 @@ fn ribbon(area: &AreaSurvey<'_>, said: Said, now: Moment) -> Ribbon {
 }
 
 /// Where films depend on a reading that is too old to trust, that comes first.
-fn read_first(survey: &Survey<'_>, now: Moment) -> Option<NextThing> {
+fn read_first(survey: &Survey<'_>, words: &Words, now: Moment) -> Option<NextThing> {
     let depends = |area: &&AreaSurvey<'_>| {
         let coat = area.newest.as_ref();
         coat.is_some_and(|coat| coat.standing.is_assumed() && coat.standing.phase_at(now) != Phase::Cured)
     };
     let area = survey.areas.iter().filter(depends).find(|area| area.reading_old.is_some())?;
     let age = duration_text(area.reading_old?);
-    let says = format!("Read the thermometer: the last reading of the {} is {age} old.", clean(&area.place));
-    Some(NextThing { area: None, says, countdown: None })
+    let head = words.headline(Verdict::ReadThermometer, now);
+    let says = format!("The last reading of the {} is {age} old.", clean(&area.place));
+    Some(NextThing { area: None, head, says, countdown: None })
 }
 
 fn next_thing(said: &[(&AreaSurvey<'_>, Said)], pots: &[(Rank, PotRibbon)]) -> NextThing {
@@ -189,20 +196,29 @@ fn next_thing(said: &[(&AreaSurvey<'_>, Said)], pots: &[(Rank, PotRibbon)]) -> N
     let area = first.map(|(_, said)| (said.rank, soonest(said)));
     let pot = pots.first().filter(|(rank, pot)| area.is_none_or(|area| (*rank, pot.due()) < area));
     if let Some((_, pot)) = pot {
-        return NextThing { area: None, says: pot.says.clone(), countdown: pot.countdown.clone() };
+        let (says, countdown) = (pot.says.clone(), pot.countdown.clone());
+        return NextThing { says, countdown, ..NextThing::default() };
     }
     match first {
         Some((area, said)) if said.rank != Rank::Nothing => NextThing {
             area: Some(clean(&area.name)),
+            head: said.head.clone(),
             says: said.says.clone(),
             countdown: said.countdown.clone(),
         },
-        Some(_) => NextThing { says: "Nothing waits for you.".into(), ..NextThing::default() },
+        Some(_) => NextThing { says: "Nothing to do.".into(), ..NextThing::default() },
         None => NextThing {
             says: "Nothing has been coated yet: c when the first stroke goes on, t for the temperature."
                 .into(),
             ..NextThing::default()
         },
+    }
+}
+
+impl NextThing {
+    /// The verdict and the sentences, in one line.
+    pub fn line(&self) -> String {
+        if self.head.is_empty() { self.says.clone() } else { format!("{}. {}", self.head, self.says) }
     }
 }
 

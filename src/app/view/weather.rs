@@ -101,17 +101,13 @@ impl WeatherView {
         let dew_margin = coat.map_or(DEW_MARGIN, |(_, product)| product.application.dew_margin);
         let surface = sky.surface(lag);
         let air = sky.air(&surface);
-        let fitness = area.and_then(|area| area.fitness.as_ref());
-        let slots = fitness.map_or(&[][..], |fitness| &fitness.slots);
-        let verdict = match fitness {
+        let judgement = area.and_then(|area| area.judgement.as_ref());
+        let slots = judgement.map_or(&[][..], |judgement| &judgement.slots);
+        let verdict = match judgement {
             None => "No coat is to come here.".into(),
-            Some(fitness) => {
-                let under = fitness.under.filter(|_| fitness.against().is_some());
-                let under = under.map(|under| format!(" And {}.", words.substrate(under, now).text));
-                format!("{}{}", words.told_next(survey, place, now).full, under.unwrap_or_default())
-            }
+            Some(_) => words.next_at(survey, place, now).full,
         };
-        let film = words.told_film(survey, place, now);
+        let film = words.film_at(survey, place, now);
         let about = coat.map(|(area, product)| format!("{}, {}", area.name.trim(), product.id));
         Self {
             place: clean(place),
@@ -252,21 +248,21 @@ fn rests_on(sky: &Sky, place: &str, words: &Words, now: Moment) -> Vec<String> {
                 _ => String::new(),
             };
             format!(
-                "Foreseen until {until} from the forecast: the {place} follows the outdoors within {}{ends_up}.",
+                "The forecast reaches until {until}: the {place} follows the outdoors within {}{ends_up}.",
                 duration_text(lag)
             )
         }
-        (None, None) => format!("Foreseen until {until}: out of doors the forecast itself is the air."),
+        (None, None) => format!("The forecast reaches until {until}; outdoors it is the air itself."),
         (Some(NotPredicted::NoForecast), _) if sky.forecast_at.is_some() => {
-            "Nothing is foreseen: the forecast has come to its end (curewright forecast).".into()
+            "The forecast has ended (curewright forecast).".into()
         }
-        (Some(NotPredicted::NoForecast), _) => {
-            "Nothing is foreseen: no forecast is known (curewright forecast).".into()
-        }
+        (Some(NotPredicted::NoForecast), _) => "There is no forecast (curewright forecast).".into(),
         (Some(NotPredicted::NoReading), _) => {
-            "Nothing is foreseen: no temperature was read to start from (t, or curewright reading).".into()
+            "No forecast for this place: no temperature was read (t, or curewright reading).".into()
         }
-        (Some(NotPredicted::TooLittle(why)), _) => format!("The {place} is not foreseen: {why}."),
+        (Some(NotPredicted::TooLittle(why)), _) => {
+            format!("The air of the {place} cannot be forecast: {why}.")
+        }
     };
     forecast_told(sky, now).into_iter().chain([clean(&sentence)]).collect()
 }
@@ -276,7 +272,7 @@ fn forecast_told(sky: &Sky, now: Moment) -> Option<String> {
     let made = sky.forecast_at.filter(|made| *made <= now)?;
     let name = sky.forecast_from.as_ref().map(|from| format!(" of {}", from.origin.name()));
     let age = match now - made {
-        age if age < TimeDelta::minutes(1) => "has just been taken in".into(),
+        age if age < TimeDelta::minutes(1) => "was just taken in".into(),
         age => format!("is {} old", duration_text(age)),
     };
     let credit = sky.forecast_from.as_ref().and_then(Provenance::credit);

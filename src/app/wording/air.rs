@@ -1,11 +1,11 @@
-//! Whether the air of a place suits what is on its surfaces now, and what goes on next, each in three lengths:
-//! the screen takes the longest that it has room for, and all three say the same.
+//! The air of a place: whether it suits what is on the surfaces now, and the verdict on what goes on next.
+//! Each in three lengths that say the same; a screen takes the longest that has room.
 
-use crate::app::wording::{Words, sentence, the};
-use crate::engine::air::Objection;
+use crate::app::wording::{Words, sentence};
 use crate::engine::assess::FilmAir;
 use crate::engine::assess::Judgement;
 use crate::engine::assess::{AreaSurvey, Survey};
+use crate::engine::profile::Product;
 use crate::engine::units::{Moment, capital, clean, duration_text};
 
 /// So many letters of an area's name stand in a line.
@@ -36,103 +36,44 @@ impl Wording {
 }
 
 impl Words {
-    /// Whether the air of a place suits what goes on there next; empty where no coat is to come.
-    pub fn told_next(&self, survey: &Survey<'_>, place: &str, now: Moment) -> Wording {
+    /// The verdict on what comes next at a place; empty where no coat is to come.
+    pub fn next_at(&self, survey: &Survey<'_>, place: &str, now: Moment) -> Wording {
         let Some(area) = survey.comes_next(place) else { return Wording::default() };
-        let Some(fitness) = &area.fitness else { return Wording::default() };
-        let several = survey.areas.iter().filter(|other| other.place == place && other.fitness.is_some());
-        let name = if several.count() > 1 { named(&area.name) } else { String::new() };
-        let told = match (fitness.against(), fitness.under) {
-            (Some((against, from)), _) => self.told_unfit(fitness, &name, against, from, now),
-            (None, None) => self.told_fit(fitness, &name, now),
-            (None, Some(under)) => {
-                let reason = self.substrate(under, now).text;
-                let of = if name.is_empty() { String::new() } else { format!(" for{name}") };
-                let until = fitness.last_start.map(|last| format!(", begun by {}", self.when(last.at, now)));
-                let until = until.unwrap_or_default();
-                Wording {
-                    full: format!("The air suits the next coat{of}{until}, but {reason}."),
-                    brief: format!("The air would do{until}, but {reason}."),
-                    word: "air fit, film not ready".into(),
-                    warns: false,
-                }
-            }
-        };
-        told.cleaned()
+        let (Some(judgement), Some(next)) = (&area.judgement, area.next) else { return Wording::default() };
+        let several = survey.areas.iter().filter(|other| other.place == place && other.judgement.is_some());
+        let name = if several.count() > 1 { capital(area.name.trim()) } else { String::new() };
+        self.judged(area, judgement, next, &name, now).cleaned()
     }
 
-    fn told_fit(&self, fitness: &Judgement, name: &str, now: Moment) -> Wording {
-        let unknown = fitness.air.iter().find_map(|(against, _)| match against {
-            Objection::NoHumidity => Some("; the humidity is not known".to_owned()),
-            Objection::HumidityOld(age) => Some(format!("; the humidity is {} old", duration_text(*age))),
-            _ => None,
-        });
-        let unknown = unknown.unwrap_or_default();
-        let Some(by) = fitness.begin_by().map(|by| self.when(by, now)) else {
-            let forecast = if fitness.known_until > now {
-                format!(", as far as is foreseen ({})", self.when(fitness.known_until, now))
-            } else {
-                " now; what comes is not foreseen".into()
-            };
-            return Wording {
-                full: format!("Fit to coat{name}{forecast}{unknown}."),
-                brief: format!("Fit to coat{name}{unknown}."),
-                word: "fit".into(),
-                warns: false,
-            };
-        };
-        let word = format!("fit, begin by {by}");
-        let Some(last) = fitness.met_later() else {
-            let full =
-                format!("Fit to coat{name}, begun by {by} to finish before the window closes{unknown}.");
-            let brief = format!("Fit to coat{name}, begun by {by}: then the window closes{unknown}.");
-            return Wording { full, brief, word, warns: false };
-        };
-        let (from, meets) = (self.when(last.from, now), self.meets(last.against));
-        Wording {
-            full: format!(
-                "Fit to coat{name}, begun by {by}{unknown}. One begun later is wet when {meets}: {from}."
-            ),
-            brief: format!("Fit to coat{name}, begun by {by}{unknown}; {} {from}.", last.against.word()),
-            word,
-            warns: false,
-        }
-    }
-
-    fn told_unfit(
+    fn judged(
         &self,
-        fitness: &Judgement,
+        area: &AreaSurvey<'_>,
+        judgement: &Judgement,
+        next: &Product,
         name: &str,
-        against: Objection,
-        from: Moment,
         now: Moment,
     ) -> Wording {
-        let slot = fitness.slots.first().map(|slot| self.when(slot.0, now));
-        let then = match &slot {
-            // What is to come cannot be told from there.
-            _ if matches!(against, Objection::NoReading | Objection::OldReading(_)) => String::new(),
-            Some(slot) => format!(" Fit from {slot}."),
-            None if fitness.known_until > now => {
-                format!(" No fit time until {}, as far as is foreseen.", self.when(fitness.known_until, now))
-            }
-            None => String::new(),
-        };
-        let in_brief = slot.as_ref().map(|slot| format!(" Fit from {slot}.")).unwrap_or_default();
-        let in_words = slot.map(|slot| format!("; fit {slot}")).unwrap_or_default();
-        let about = match name.trim().trim_start_matches("the ") {
-            "" => String::new(),
-            name => format!(" ({})", shortened(name)),
+        let head = self.headline(judgement.verdict(), now);
+        let lead = |name: &str| if name.is_empty() { String::new() } else { format!("{name}: ") };
+        let why = self.why(area, judgement, next, now).join(" ");
+        let briefly = match (judgement.against(), judgement.ground) {
+            (Some((against, from)), _) => format!(" ({})", self.briefly(against, from, now)),
+            (None, Some(ground)) => format!(" ({})", ground.word()),
+            (None, None) => judgement
+                .met_later()
+                .map(|last| format!(" (then {})", last.against.word()))
+                .unwrap_or_default(),
         };
         Wording {
-            full: format!("Not fit to coat{name}: {}.{then}", self.against(against, from, now)),
-            brief: format!("Not fit{about}: {}.{in_brief}", self.briefly(against, from, now)),
-            word: format!("not fit: {}{in_words}", against.word()),
-            warns: true,
+            full: format!("{}{head}. {why}", lead(name)),
+            brief: format!("{}{head}{briefly}.", lead(&shortened(name))),
+            word: head,
+            warns: judgement.against().is_some(),
         }
     }
 
     /// Whether the air of a place suits what is on its surfaces now; empty where no film is wet.
-    pub fn told_film(&self, survey: &Survey<'_>, place: &str, now: Moment) -> Wording {
+    pub fn film_at(&self, survey: &Survey<'_>, place: &str, now: Moment) -> Wording {
         let here = survey.areas.iter().filter(|area| area.place == place);
         let films: Vec<(&AreaSurvey<'_>, &FilmAir)> =
             here.filter_map(|area| Some((area, area.film.as_ref()?))).collect();
@@ -145,10 +86,10 @@ impl Words {
         let Some((area, film)) = first else { return Wording::default() };
         let more = films.len() - 1;
         let more = if more > 0 { format!(" (and {more} more)") } else { String::new() };
-        self.told_one(area, film, &more, now).cleaned()
+        self.film(area, film, &more, now).cleaned()
     }
 
-    fn told_one(&self, area: &AreaSurvey<'_>, film: &FilmAir, more: &str, now: Moment) -> Wording {
+    fn film(&self, area: &AreaSurvey<'_>, film: &FilmAir, more: &str, now: Moment) -> Wording {
         let name = capital(area.name.trim());
         let first = film.threats.iter().min_by_key(|(_, from)| *from);
         if let Some(&(against, from)) = first {
@@ -168,9 +109,9 @@ impl Words {
         }
         if !film.wet || film.stalled {
             return Wording {
-                full: format!("{name}{more}: too cold, the film stands still."),
-                brief: format!("{name}{more}: too cold, the film stands still."),
-                word: "stands still".into(),
+                full: format!("{name}{more}: too cold, the film does not cure."),
+                brief: format!("{name}{more}: too cold, the film does not cure."),
+                word: "wet: too cold".into(),
                 warns: true,
             };
         }
@@ -178,36 +119,37 @@ impl Words {
             let age = duration_text(age);
             return Wording {
                 full: format!(
-                    "{name}, still wet{more}: the last reading is {age} old, too old to tell whether the air suits it."
+                    "{name}, still wet{more}: the last reading is {age} old. Read the thermometer."
                 ),
                 brief: format!("{name}, wet{more}: the last reading is {age} old."),
-                word: "wet: unread".into(),
+                word: "wet: read the thermometer".into(),
                 warns: true,
             };
         }
-        let damp = if film.humidity_unknown { "; the humidity is not known, so neither is dew" } else { "" };
+        let damp =
+            if film.humidity_unknown { "; the humidity is unknown, so dew cannot be ruled out" } else { "" };
         let until = match film.safe {
             Some(safe) if safe <= film.known_until => {
                 format!(" until it is tack-free ({} at the latest)", self.when(safe, now))
             }
             _ if film.known_until > now => {
-                format!(" until {}, as far as is foreseen", self.when(film.known_until, now))
+                format!(" until {}, where the forecast ends", self.when(film.known_until, now))
             }
-            _ => " now; what comes is not foreseen".into(),
+            _ => " now; there is no forecast".into(),
         };
         let brief = match film.safe {
             Some(safe) if safe <= film.known_until => {
                 format!(" until it is tack-free ({})", self.when(safe, now))
             }
-            _ => String::new(),
+            _ => " now".into(),
         };
         Wording {
             full: format!("{name}, still wet{more}: the air suits it{until}{damp}."),
             brief: format!(
                 "{name}, wet{more}: the air suits it{brief}{}.",
-                if damp.is_empty() { "" } else { ", dew unknown" }
+                if damp.is_empty() { "" } else { ", humidity unknown" }
             ),
-            word: "wet: air suits".into(),
+            word: if damp.is_empty() { "wet: air suits now" } else { "wet: humidity unknown" }.into(),
             warns: false,
         }
     }
@@ -220,13 +162,6 @@ fn shortened(name: &str) -> String {
         short = format!("{}…", short.trim_end());
     }
     short
-}
-
-/// " the roof", and " Roof" where the name does not go with an article.
-fn named(area: &str) -> String {
-    let area = area.trim();
-    let with_article = the(area);
-    format!(" {}", if with_article.is_empty() { area } else { with_article.trim_end() })
 }
 
 #[cfg(test)]

@@ -1,23 +1,21 @@
-//! What is said of an area: what it needs next, and when.
+//! What is said of an area: the verdict, why, and when that changes.
 
 use chrono::TimeDelta;
 
-use crate::app::wording::NO_READING;
-use crate::app::wording::{Words, ordinal_coat, sentence, the, uncapital};
-use crate::engine::assess::Judgement;
-use crate::engine::assess::PlaceAir;
-use crate::engine::assess::Sky;
-use crate::engine::assess::Substrate;
-use crate::engine::assess::{AreaSurvey, CoatSurvey};
+use super::Words;
+use super::assumptions::NO_READING;
+use super::words::sentence;
+use crate::engine::assess::{AreaSurvey, CoatSurvey, PRESSING, PlaceAir, Sky, Substrate, Verdict};
 use crate::engine::cure::{Phase, StageTimes};
-use crate::engine::job::SchemeStep;
 use crate::engine::profile::Stage;
 use crate::engine::units::{Moment, duration_text};
 
 /// What is said of one area.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Said {
-    /// What to do, in a sentence or two.
+    /// The verdict: "WAIT until 08:46".
+    pub head: String,
+    /// Why, and what follows, in sentences.
     pub says: String,
     /// The moments with their earliest and latest.
     pub range: String,
@@ -54,7 +52,7 @@ impl Countdown {
 /// What comes first when several areas want something.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub enum Rank {
-    /// A window or a tape that will not wait.
+    /// A window or a tape that does not wait.
     Deadline,
     /// Something can be done now.
     Now,
@@ -65,9 +63,6 @@ pub enum Rank {
     Nothing,
 }
 
-/// A deadline further off than this does not come before what can be done now.
-pub const PRESSING: TimeDelta = TimeDelta::hours(4);
-
 impl Words {
     /// What is said of an area at `now`.
     pub fn area(
@@ -77,293 +72,150 @@ impl Words {
         sky: Option<&Sky>,
         now: Moment,
     ) -> Said {
-        if let Some(trouble) = &area.trouble {
-            return Said { says: sentence(trouble), rank: Rank::Now, ..Said::default() };
-        }
-        let Some(coat) = &area.newest else {
-            let mut said = self.bare(area);
-            self.in_this_air(area, now, &mut said);
-            return said;
-        };
-        let unread = air.is_none_or(|air| air.reading.is_none());
-        let mut said = match coat.coat.last_stroke {
-            None => self.applying(area, coat, now),
-            Some(_) if unread => Said { says: sentence(NO_READING), rank: Rank::Now, ..Said::default() },
-            Some(_) if area.prepared => self.prepared(area, coat, now),
-            Some(_) if !area.wants_coat() => self.last_of_all(area, coat, now),
-            Some(_) => self.waiting(area, coat, now),
-        };
-        if coat.standing.stalled {
-            said.says = format!("{} {}", self.stalled(coat, air), said.says);
-        }
-        self.in_this_air(area, now, &mut said);
-        self.tape(area, coat, now, &mut said);
+        let verdict = area.verdict(now);
+        let mut said =
+            Said { head: self.headline(verdict, now), rank: rank(verdict, now), ..Said::default() };
+        said.countdown = self.countdown(area, verdict, now);
+        said.says = self.sentences(area, verdict, air, now).join(" ");
+        let Some(coat) = &area.newest else { return said };
+        said.range = self.range(coat, &stages(area, coat, now), now);
         said.assumed = self.assumed(area, coat, (air, sky), now);
         said
     }
 
-    fn bare(&self, area: &AreaSurvey<'_>) -> Said {
-        let says = match area.to_do.first() {
-            None => "No coat yet.".into(),
-            Some(SchemeStep::Coat { product, .. }) => {
-                format!("No coat yet; the scheme begins with {product}.")
-            }
-            Some(step) => format!("No coat yet; first {}.", self.step(step)),
+    fn sentences(
+        &self,
+        area: &AreaSurvey<'_>,
+        verdict: Verdict,
+        air: Option<&PlaceAir>,
+        now: Moment,
+    ) -> Vec<String> {
+        let mut says = Vec::new();
+        let Some(coat) = &area.newest else {
+            says.extend(self.first_of_all(area, verdict, now));
+            return says;
         };
-        Said { says, rank: Rank::Now, ..Said::default() }
+        if let Verdict::UnknownProduct = verdict {
+            return area.trouble.iter().map(|trouble| sentence(trouble)).collect();
+        }
+        says.extend(self.tape(area, verdict, now));
+        if coat.standing.stalled {
+            says.push(self.stalled(coat, air));
+        }
+        match verdict {
+            Verdict::Coating => says.extend(self.coating(area, coat, now)),
+            Verdict::ReadThermometer => says.extend(self.unread(area, now)),
+            Verdict::Curing => says.extend(self.curing(area, coat, now)),
+            Verdict::Done if coat.standing.phase_at(now) == Phase::Cured => {
+                says.push("Full cure: ready for service.".into());
+            }
+            Verdict::Done => says.push("Every step of the scheme is entered.".into()),
+            _ => says.extend(self.coat_to_come(area, coat, now)),
+        }
+        says
     }
 
-    fn applying(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> Said {
+    /// An area without a coat.
+    fn first_of_all(&self, area: &AreaSurvey<'_>, verdict: Verdict, now: Moment) -> Vec<String> {
+        match (verdict, area.to_do.first(), area.next, &area.judgement) {
+            (Verdict::UnknownProduct, ..) => area.trouble.iter().map(|trouble| sentence(trouble)).collect(),
+            (_, Some(step), ..) if step.product().is_none() => {
+                vec![format!("The scheme begins with it: {}.", self.step(step))]
+            }
+            (_, _, Some(next), Some(judgement)) => {
+                let mut says = vec![sentence(&self.next_coat(area, next))];
+                says.extend(self.why(area, judgement, next, now));
+                says
+            }
+            _ => Vec::new(),
+        }
+    }
+
+    /// What comes next on a film, and why now or not.
+    fn coat_to_come(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> Vec<String> {
+        let (Some(judgement), Some(next)) = (&area.judgement, area.next) else { return Vec::new() };
+        let mut says = Vec::new();
+        if matches!(judgement.verdict(), Verdict::Go { .. }) {
+            says.push(sentence(&self.next_coat(area, next)));
+        }
+        says.extend(self.why(area, judgement, next, now));
+        if area.prepared && matches!(coat.standing.phase_at(now), Phase::Wet | Phase::Shut) {
+            says.push(self.sanded_too_soon(coat, now));
+        }
+        says
+    }
+
+    fn sanded_too_soon(&self, coat: &CoatSurvey<'_>, now: Moment) -> String {
+        let from = coat.standing.stage(Stage::Sandable).and_then(|times| times.latest);
+        let from = from.map(|from| format!(" ({})", self.when(from, now))).unwrap_or_default();
+        format!("It was sanded before it could be{from}: uncured dust harms skin and lungs.")
+    }
+
+    fn coating(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> Vec<String> {
         let begun = coat.coat.first_stroke;
-        let mut says = if now - begun < TimeDelta::minutes(1) {
-            "Tell when the last stroke is done (f, or curewright done).".to_owned()
+        let since = if now - begun < TimeDelta::minutes(1) {
+            String::new()
         } else {
-            format!(
-                "Being coated since {} ({}); tell when the last stroke is done (f, or curewright done).",
-                self.when(begun, now),
-                duration_text(now - begun)
-            )
+            format!("Since {} ({}). ", self.when(begun, now), duration_text(now - begun))
         };
+        let mut says = vec![format!("{since}Enter the last stroke when it is done (f, or curewright done).")];
         let full = area.next.is_some_and(|next| area.is_full_for(next));
-        if area.wants_coat()
-            && !full
-            && let Some((open, close)) = coat.standing.window()
+        if let (true, false, Some((Some(open), close)), Some(next)) =
+            (area.wants_coat(), full, coat.standing.window(), area.next)
         {
-            let next = self.next_coat(area, coat);
-            match (open, close) {
-                (Some(open), Some(close)) => {
-                    says += &format!(
-                        " {next} not before {}, at the latest {}.",
-                        self.when(open, now),
-                        self.when(close, now)
-                    );
-                }
-                (Some(open), None) => says += &format!(" {next} not before {}.", self.when(open, now)),
-                _ => {}
-            }
+            let next = sentence(&self.next_coat(area, next));
+            let next = next.trim_end_matches('.');
+            let open = self.when(open, now);
+            says.push(match close {
+                Some(close) => format!("{next}: not before {open}, at the latest {}.", self.when(close, now)),
+                None => format!("{next}: not before {open}."),
+            });
         }
-        let stages = [Stage::RecoatOpen, Stage::RecoatClose];
-        Said { says, range: self.range(coat, &stages, now), rank: Rank::Now, ..Said::default() }
+        says
     }
 
-    fn prepared(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> Said {
-        let phase = coat.standing.phase_at(now);
-        if matches!(phase, Phase::Wet | Phase::Shut) {
-            let from = coat.standing.stage(Stage::Sandable).and_then(|r| r.latest);
-            let safe = from.map(|from| format!(" before {}, when it can be", self.when(from, now)));
-            let says = format!("Sanded{}: uncured dust harms skin and lungs.", safe.unwrap_or_default());
-            return Said { says, rank: Rank::Now, ..Said::default() };
+    fn unread(&self, area: &AreaSurvey<'_>, now: Moment) -> Vec<String> {
+        let Some(age) = area.reading_old else { return vec![sentence(NO_READING)] };
+        let mut says = vec![format!(
+            "The last reading is {} old: what was calculated from it may be wrong.",
+            duration_text(age)
+        )];
+        let ground = area.judgement.as_ref().and_then(|judgement| judgement.ground);
+        if let Some(Substrate::Shut(_) | Substrate::Late { .. }) = ground {
+            says.push("The window may have closed.".into());
+        } else if let Some(until) = ground.and_then(Substrate::until) {
+            says.push(format!("If the air has not changed, wait until {}.", self.when(until, now)));
         }
-        if !area.wants_coat() {
-            return Said { says: "The scheme is done.".into(), ..Said::default() };
-        }
-        let says = format!("The ground is ready: {} may go on now.", uncapital(&self.next_coat(area, coat)));
-        Said { says, rank: Rank::Now, ..Said::default() }
+        says
     }
 
-    fn last_of_all(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> Said {
-        let stages = [Stage::TackFree, Stage::Handle, Stage::FullCure];
-        let range = self.range(coat, &stages, now);
-        if coat.standing.phase_at(now) == Phase::Cured {
-            return Said { says: "Full cure: ready for service.".into(), range, ..Said::default() };
-        }
-        let latest = |stage| coat.standing.stage(stage).map(|r: &StageTimes| r.latest);
-        let mut parts = vec![
-            if area.planned.is_some() { "The last coat of the scheme" } else { "No coat to follow" }
-                .to_owned(),
-        ];
-        let mut countdown = None;
+    fn curing(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> Vec<String> {
+        let latest = |stage| coat.standing.stage(stage).map(|times: &StageTimes| times.latest);
+        let mut parts = Vec::new();
         for (stage, words) in [(Stage::Handle, "dry to handle"), (Stage::FullCure, "full cure")] {
             match latest(stage) {
                 Some(Some(moment)) if moment > now => {
-                    parts.push(format!("{words} {}", self.when(moment, now)));
-                    countdown.get_or_insert(Countdown { to: moment, label: words.into() });
+                    parts.push(format!("{words} {}", self.when(moment, now)))
                 }
                 Some(Some(_)) => parts.push(format!("{words} reached")),
-                Some(None) => parts.push(format!("{words} never at this temperature")),
+                Some(None) => parts.push(format!("{words} not reached at this temperature")),
                 None => {}
             }
         }
-        let says = format!("{}.", parts.join("; "));
-        Said { says, range, countdown, rank: Rank::Later, ..Said::default() }
-    }
-
-    fn waiting(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> Said {
-        let phase = coat.standing.phase_at(now);
-        match phase {
-            Phase::Wet | Phase::Open if area.sands_next() => {
-                let mut said = self.until_sandable(area, coat, now);
-                if !area.scheme_sands() {
-                    let most = area.wet_on_wet.map_or(1, |wet| wet.most);
-                    said.says = format!("{} No more wet on wet: {most} coats are the most.", said.says);
-                } else if phase == Phase::Open && said.rank == Rank::Later {
-                    said.says = format!("The scheme sands next. {}", said.says);
-                }
-                said
-            }
-            Phase::Wet | Phase::Open if coat.standing.window().is_none() => {
-                self.until_sandable(area, coat, now)
-            }
-            Phase::Wet => self.until_open(area, coat, now),
-            Phase::Open => self.while_open(area, coat, now),
-            Phase::Shut => {
-                let mut said = self.until_sandable(area, coat, now);
-                said.says = format!("Too late for another coat as it is. {}", said.says);
-                said
-            }
-            Phase::Sandable => self.sand_now(area, coat, "", now),
-            Phase::Cured => self.sand_now(area, coat, "Full cure. ", now),
-        }
-    }
-
-    fn sand_now(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, before: &str, now: Moment) -> Said {
-        let wash = if coat.standing.wash && !area.washed { "Wash, then sand" } else { "Sand" };
-        let next = uncapital(&self.next_coat(area, coat));
-        let says = format!("{before}{wash}{}, then {next}.", self.grit(area));
-        let range = self.range(coat, &[Stage::Sandable, Stage::FullCure], now);
-        Said { says, range, rank: Rank::Now, ..Said::default() }
-    }
-
-    fn until_open(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> Said {
-        let next = self.next_coat(area, coat);
-        let (open, close) = coat.standing.window().unwrap_or_default();
-        let range = self.range(coat, &[Stage::RecoatOpen, Stage::RecoatClose], now);
-        let Some(open) = open else {
-            let says = self.perhaps_never(coat, Stage::RecoatOpen, "the window opens", now);
-            return Said { says, range, rank: Rank::Later, ..Said::default() };
-        };
-        let countdown = Some(Countdown { to: open, label: "until the window opens".into() });
-        let at = self.when(open, now);
-        let says = match close {
-            None => format!("{next} from {at}; no upper limit in the profile."),
-            Some(close) if close <= open => format!(
-                "The window may close {} before it is sure to be open {at}: read the temperature again, or wait and sand.",
-                self.when(close, now)
-            ),
-            Some(close) => {
-                format!(
-                    "{next} from {at}, at the latest {}; {}",
-                    self.when(close, now),
-                    self.start_by(area, coat, now)
-                )
-            }
-        };
-        Said { says, range, countdown, rank: Rank::Later, ..Said::default() }
-    }
-
-    fn while_open(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> Said {
-        let next = self.next_coat(area, coat);
-        let range = self.range(coat, &[Stage::RecoatClose, Stage::Sandable], now);
-        let Some(close) = coat.standing.window().and_then(|(_, close)| close) else {
-            let says = format!("{next} may go on now; no upper limit in the profile.");
-            return Said { says, range, rank: Rank::Now, ..Said::default() };
-        };
-        let last_call = coat.last_call.unwrap_or(close);
-        let (says, countdown) = if last_call <= now && area.takes.is_none() {
-            let says = format!("{next} at once: the window closes {}.", self.when(close, now));
-            (says, Countdown { to: close, label: "until the window closes".into() })
-        } else if last_call > now {
-            let says = format!(
-                "{next} now, at the latest {}; {}",
-                self.when(close, now),
-                self.start_by(area, coat, now)
-            );
-            (says, Countdown { to: last_call, label: "to start the next coat".into() })
-        } else {
-            let says = format!(
-                "Too late to finish {}before the window closes {}: have a helper, or let it cure and sand.",
-                the(&area.name),
-                self.when(close, now)
-            );
-            (says, Countdown { to: close, label: "until the window closes".into() })
-        };
-        let rank = if countdown.to - now <= PRESSING { Rank::Deadline } else { Rank::Now };
-        Said { says, range, countdown: Some(countdown), rank, ..Said::default() }
-    }
-
-    fn until_sandable(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> Said {
-        let range = self.range(coat, &[Stage::Sandable], now);
-        let next = uncapital(&self.next_coat(area, coat));
-        let silent = match (coat.standing.silent, coat.next) {
-            (true, Some(next)) => format!("The profile does not say when {} may follow. ", next.id),
-            _ => String::new(),
-        };
-        let wash = if coat.standing.wash { "washed and sanded" } else { "sanded" };
-        match coat.standing.stage(Stage::Sandable).map(|r| r.latest) {
-            Some(Some(from)) if from <= now => self.sand_now(area, coat, &silent, now),
-            Some(Some(from)) => Said {
-                says: format!(
-                    "{silent}Hands off until it can be {wash}{}, from {}; then {next}.",
-                    self.grit(area),
-                    self.when(from, now)
-                ),
-                range,
-                countdown: Some(Countdown { to: from, label: "until it can be sanded".into() }),
-                rank: Rank::Later,
-                ..Said::default()
-            },
-            Some(None) => Said {
-                says: format!(
-                    "{silent}It can never be sanded on what is known: too cold, too damp or not read."
-                ),
-                range,
-                rank: Rank::Later,
-                ..Said::default()
-            },
-            None => Said {
-                says: format!("{silent}The profile does not say when it can be sanded; ask the data sheet."),
-                range,
-                rank: Rank::Later,
-                ..Said::default()
-            },
-        }
-    }
-
-    /// For a stage that is not reached for certain: it is too cold or too damp for it.
-    fn perhaps_never(&self, coat: &CoatSurvey<'_>, stage: Stage, what: &str, now: Moment) -> String {
-        match coat.standing.stage(stage).and_then(|r| r.earliest) {
-            Some(earliest) => format!(
-                "As the air is, {what} {} at the earliest, perhaps never: too cold or too damp. Warm the shop.",
-                self.when(earliest, now)
-            ),
-            None => "As the air is, it gets no further: too cold or too damp. Warm the shop.".into(),
-        }
-    }
-
-    fn start_by(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> String {
-        match coat.last_call {
-            Some(call) if call > now => {
-                format!("start by {} to finish {}in time.", self.when(call, now), the(&area.name))
-            }
-            _ => format!("too short to finish {}inside it.", the(&area.name)),
-        }
-    }
-
-    /// A coat that the film allows and the air does not.
-    fn in_this_air(&self, area: &AreaSurvey<'_>, now: Moment, said: &mut Said) {
-        let ready = |fitness: &&Judgement| fitness.under.is_none_or(Substrate::is_owed);
-        let Some(fitness) = area.fitness.as_ref().filter(ready) else { return };
-        let Some((against, from)) = fitness.against() else { return };
-        let what = self.against(against, from, now);
-        let slot = fitness.slots.first().map(|slot| format!(" Fit from {}.", self.when(slot.0, now)));
-        said.says = format!("{} But not in this air: {what}.{}", said.says, slot.unwrap_or_default());
+        let last = if area.planned.is_some() { "The last coat of the scheme" } else { "No coat to follow" };
+        vec![if parts.is_empty() { format!("{last}.") } else { format!("{last}: {}.", parts.join("; ")) }]
     }
 
     /// Tape has its own deadline beside the coat's.
-    fn tape(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment, said: &mut Said) {
-        let due = coat.standing.stage(Stage::TapeBy).and_then(|r| r.earliest);
-        let (true, Some(due)) = (area.taped, due) else { return };
-        if due > now {
-            said.says += &format!(" Pull the tape by {}.", self.when(due, now));
-            if coat.coat.last_stroke.is_some() && said.countdown.as_ref().is_none_or(|c| due < c.to) {
-                said.countdown = Some(Countdown { to: due, label: "to pull the tape".into() });
-                said.rank = if due - now <= PRESSING { Rank::Deadline } else { said.rank };
+    fn tape(&self, area: &AreaSurvey<'_>, verdict: Verdict, now: Moment) -> Option<String> {
+        let by = area.tape_by()?;
+        match verdict {
+            Verdict::PullTape { .. } if by <= now => {
+                Some(format!("It should have been off by {}; pull it with care.", self.when(by, now)))
             }
-        } else {
-            said.says =
-                format!("Pull the tape: it should have been off by {}. {}", self.when(due, now), said.says);
-            said.rank = Rank::Deadline;
-            said.countdown = None;
+            Verdict::PullTape { .. } => Some("Later it tears the edge.".into()),
+            _ if by > now => Some(format!("Pull the tape by {}.", self.when(by, now))),
+            _ => Some("The tape should be off.".into()),
         }
     }
 
@@ -371,28 +223,64 @@ impl Words {
         let limit = coat.product.application.stall_below;
         let now = air.and_then(|air| air.reading).map(|reading| self.units.temperature(reading.air));
         match (now, limit) {
-            (Some(now), Some(limit)) => {
-                format!(
-                    "Too cold: at {now}, below {}, the film does not progress.",
-                    self.units.temperature(limit)
-                )
+            (Some(now), Some(limit)) => format!(
+                "Too cold: at {now}, below {}, the film does not cure.",
+                self.units.temperature(limit)
+            ),
+            _ => "Too cold: the film does not cure.".into(),
+        }
+    }
+
+    fn countdown(&self, area: &AreaSurvey<'_>, verdict: Verdict, now: Moment) -> Option<Countdown> {
+        let coat = area.newest.as_ref();
+        let (to, label) = match verdict {
+            Verdict::Go { until: Some(to), .. } if area.takes.is_some() || coat.is_none() => {
+                (to, "to begin the coat")
             }
-            _ => "Too cold: the film does not progress.".into(),
-        }
+            Verdict::Go { until: Some(to), .. } => (to, "until the window closes"),
+            Verdict::PullTape { by: Some(to) } => (to, "to pull the tape"),
+            Verdict::TooLate { until: Some(to) } => (to, "until it can be sanded"),
+            Verdict::Wait { until: Some(to) } => {
+                let ground = area.judgement.as_ref().and_then(|judgement| judgement.ground);
+                let sands = matches!(ground, Some(Substrate::Hardening(..)));
+                (to, if sands { "until it can be sanded" } else { "until the next coat" })
+            }
+            Verdict::Curing => {
+                let ahead = |stage, label| {
+                    let moment = coat?.standing.stage(stage)?.latest?;
+                    Some((moment, label)).filter(|(moment, _)| *moment > now)
+                };
+                ahead(Stage::Handle, "dry to handle").or_else(|| ahead(Stage::FullCure, "full cure"))?
+            }
+            _ => return None,
+        };
+        (to > now).then(|| Countdown { to, label: label.into() })
     }
+}
 
-    fn next_coat(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>) -> String {
-        let ordinal = ordinal_coat(area.coats + 1);
-        match coat.next {
-            Some(next) if next.id != coat.product.id => format!("{ordinal}, {},", next.id),
-            _ => ordinal,
-        }
+fn rank(verdict: Verdict, now: Moment) -> Rank {
+    match verdict {
+        Verdict::PullTape { .. } => Rank::Deadline,
+        Verdict::Go { until: Some(until), .. } if until - now <= PRESSING => Rank::Deadline,
+        Verdict::Wait { .. } | Verdict::TooLate { .. } | Verdict::Curing | Verdict::No => Rank::Later,
+        Verdict::Done => Rank::Nothing,
+        _ => Rank::Now,
     }
+}
 
-    fn grit(&self, area: &AreaSurvey<'_>) -> String {
-        match area.to_do.iter().find(|step| !matches!(step, SchemeStep::Wash)) {
-            Some(SchemeStep::Sand { grit, .. }) => format!(" (grit {grit})"),
-            _ => String::new(),
-        }
+/// The stages whose range is worth a line now.
+fn stages(area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> Vec<Stage> {
+    let ground = area.judgement.as_ref().and_then(|judgement| judgement.ground);
+    match (coat.standing.phase_at(now), ground) {
+        _ if area.last_reading.is_none() || area.trouble.is_some() => Vec::new(),
+        _ if coat.coat.last_stroke.is_none() => vec![Stage::RecoatOpen, Stage::RecoatClose],
+        _ if !area.wants_coat() => vec![Stage::TackFree, Stage::Handle, Stage::FullCure],
+        _ if area.prepared => Vec::new(),
+        (_, Some(Substrate::Hardening(..) | Substrate::Shut(_))) => vec![Stage::Sandable],
+        (Phase::Wet, _) => vec![Stage::RecoatOpen, Stage::RecoatClose],
+        (Phase::Open, Some(Substrate::Unsanded { .. })) => vec![Stage::Sandable],
+        (Phase::Open, _) => vec![Stage::RecoatClose, Stage::Sandable],
+        (Phase::Shut, _) => vec![Stage::Sandable],
+        (Phase::Sandable | Phase::Cured, _) => vec![Stage::Sandable, Stage::FullCure],
     }
 }

@@ -4,9 +4,10 @@ use chrono::TimeDelta;
 
 use crate::app::wording::Countdown;
 use crate::app::wording::NO_READING;
-use crate::app::wording::{PRESSING, Rank, Said};
+use crate::app::wording::{Rank, Said};
 use crate::app::wording::{Words, sentence, the};
 use crate::engine::assess::BatchSurvey;
+use crate::engine::assess::PRESSING;
 use crate::engine::job::Batch;
 use crate::engine::pot::{Hazard, Outside, PotStanding, Safer, Vessel};
 use crate::engine::units::{Celsius, Grams, Moment, TemperatureUnit, capital, clean};
@@ -27,7 +28,14 @@ impl Words {
         let says =
             format!("{}: {by_when}{}", capital(&self.batch(&pot.batch)), self.hazard(pot, standing, now));
         let range = self.pot_range(standing, now);
-        Said { says, range, assumed: self.pot_rests_on(pot, standing, now), countdown, rank }
+        Said {
+            head: String::new(),
+            says,
+            range,
+            assumed: self.pot_rests_on(pot, standing, now),
+            countdown,
+            rank,
+        }
     }
 
     /// What comes of a batch, in answer to who mixes it: until when it is usable, how warm it gets, what to weigh;

@@ -1,12 +1,10 @@
-//! What a check tells, in words: the verdict, every reason, the next slots, and on what that rests. The
-//! command and the form of a coat show the same.
+//! A check in words: the verdict, every reason, the next slots, and what that rests on. The command and the form of
+//! a coat show the same.
 
-use crate::app::wording::Words;
+use super::Words;
+use super::words::sentence;
 use crate::engine::air::NotPredicted;
-use crate::engine::assess::Sky;
-use crate::engine::assess::Substrate;
-use crate::engine::assess::{AreaSurvey, Survey};
-use crate::engine::assess::{Judgement, Verdict};
+use crate::engine::assess::{Answer, AreaSurvey, Sky, Substrate, Survey, Verdict};
 use crate::engine::profile::Product;
 use crate::engine::units::{Moment, clean};
 
@@ -15,7 +13,7 @@ use crate::engine::units::{Moment, clean};
 pub struct Reason {
     /// Its key in JSON.
     pub code: &'static str,
-    /// In words and figures.
+    /// A sentence with its figures.
     pub text: String,
     /// From when on.
     pub from: Moment,
@@ -25,27 +23,33 @@ pub struct Reason {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Check {
     /// Yes, not yet, or no.
+    pub answer: Answer,
+    /// The verdict.
     pub verdict: Verdict,
-    /// The verdict in a sentence.
+    /// The verdict with the area and the product.
     pub says: String,
-    /// Until when the air suits it, in a sentence, where it does now and the end is foreseen.
-    pub until: Option<String>,
+    /// Why, and until when, the strongest reason first, each a sentence.
+    pub why: Vec<String>,
+    /// Until when it may be begun, or wait; None where that has no end that is known.
+    pub until: Option<Moment>,
+    /// When it may be begun next, where it may not now.
+    pub from: Option<Moment>,
     /// Everything that speaks against it now.
     pub reasons: Vec<Reason>,
     /// The next stretches long enough for it, soonest first.
     pub slots: Vec<(Moment, Moment)>,
     /// The same with weekday and times.
-    pub slots_told: Vec<String>,
+    pub slot_texts: Vec<String>,
     /// From which of them on what is under the coat has to be sanded first.
     pub sanded_from: usize,
-    /// Why nothing is foreseen, in a sentence, where nothing is.
-    pub not_predicted: Option<String>,
+    /// Why only the air now was judged, where it was.
+    pub unforecast: Option<String>,
 }
 
 impl Check {
-    /// The slots that a coat may go on in as things are, and those in which it may once it is sanded.
+    /// The slots for a coat as things are, and those for it once it is sanded.
     pub fn slots_by_ground(&self) -> (&[String], &[String]) {
-        self.slots_told.split_at(self.sanded_from.min(self.slots_told.len()))
+        self.slot_texts.split_at(self.sanded_from.min(self.slot_texts.len()))
     }
 }
 
@@ -54,49 +58,26 @@ impl Survey<'_> {
     /// place.
     pub fn check_text(&self, area: &AreaSurvey<'_>, product: &Product, words: &Words) -> Option<Check> {
         let now = self.at;
-        let fitness = self.check(area, product)?;
-        let name = clean(&area.name);
-        let id = &product.id;
-        let says = match (fitness.verdict, fitness.slots.first()) {
-            (Verdict::Go, _) => format!("Go: {name} may take a coat of {id} now."),
-            (Verdict::Wait, Some(slot)) if fitness.under.is_some_and(Substrate::is_owed) && slot.0 <= now => {
-                format!("Wait until it is sanded: then {name} may take a coat of {id}.")
-            }
-            (Verdict::Wait, Some(slot)) => {
-                let when = words.when(slot.0, now);
-                let sanded = if owed(area, product, *slot) { ", once it is sanded," } else { "" };
-                format!("Wait until {when}: then{sanded} {name} may take a coat of {id}.")
-            }
-            _ => format!("No: {name} may not take a coat of {id} on what is known."),
-        };
+        let judgement = self.check(area, product)?;
+        let verdict = judgement.verdict();
+        let (name, id) = (clean(&area.name), &product.id);
+        let says = sentence(&format!("{}: {name}, {id}", words.headline(verdict, now)));
+        let why = words.why(area, &judgement, product, now).iter().map(|why| clean(why)).collect();
+        let go = judgement.answer == Answer::Go;
         let sky = self.sky(&area.place);
         Some(Check {
-            verdict: fitness.verdict,
+            answer: judgement.answer,
+            verdict,
             says,
-            until: until(&fitness, words, now),
-            reasons: words
-                .reasons(&fitness, now)
-                .into_iter()
-                .chain(not_listed(area, product, words, now))
-                .collect(),
-            slots_told: fitness.slots.iter().map(|slot| words.slot(*slot, now)).collect(),
-            sanded_from: fitness.slots.iter().take_while(|slot| !owed(area, product, **slot)).count(),
-            slots: fitness.slots,
-            not_predicted: sky.and_then(|sky| unforeseen_told(sky, &area.place)),
+            why,
+            until: judgement.begin_by().filter(|_| go),
+            from: judgement.next_start().filter(|_| !go),
+            reasons: words.reasons(area, &judgement, product, now),
+            slot_texts: judgement.slots.iter().map(|slot| words.slot(*slot, now)).collect(),
+            sanded_from: judgement.slots.iter().take_while(|slot| !owed(area, product, **slot)).count(),
+            slots: judgement.slots,
+            unforecast: sky.and_then(|sky| unforecast(sky, &area.place)),
         })
-    }
-}
-
-impl Words {
-    /// What speaks against a coat now: what is under it first, then the air.
-    pub fn reasons(&self, judgement: &Judgement, now: Moment) -> Vec<Reason> {
-        let under = judgement.under.map(|under| self.substrate(under, now));
-        let air = judgement.air.iter().map(|(against, from)| Reason {
-            code: against.code(),
-            text: self.against(*against, *from, now),
-            from: *from,
-        });
-        under.into_iter().chain(air).collect()
     }
 }
 
@@ -105,36 +86,17 @@ fn owed(area: &AreaSurvey<'_>, product: &Product, slot: (Moment, Moment)) -> boo
     Substrate::forbids(area, product, slot.0).is_some_and(Substrate::is_owed)
 }
 
-/// That the profile of the film under a coat does not name it, sanded or not.
-fn not_listed(area: &AreaSurvey<'_>, product: &Product, words: &Words, now: Moment) -> Option<Reason> {
-    let text = words.not_listed(area.not_listed(product)?);
-    Some(Reason { code: "not_named", text, from: now })
-}
-
-fn until(fitness: &Judgement, words: &Words, now: Moment) -> Option<String> {
-    let by = words.when(fitness.begin_by().filter(|_| fitness.verdict == Verdict::Go)?, now);
-    Some(match fitness.met_later() {
-        Some(last) => {
-            let from = words.when(last.from, now);
-            format!("Begin by {by}: one begun later is wet when {}, {from}.", words.meets(last.against))
-        }
-        None => format!("Begin by {by}, to finish before the window closes."),
-    })
-}
-
-fn unforeseen_told(sky: &Sky, place: &str) -> Option<String> {
+fn unforecast(sky: &Sky, place: &str) -> Option<String> {
     let sentence = match sky.not_predicted.as_ref()? {
         NotPredicted::NoForecast if sky.forecast_at.is_some() => {
-            "The forecast has come to its end, so only the air as it is now was judged: curewright forecast"
-                .into()
+            "The forecast has ended, so only the air now was judged: curewright forecast".into()
         }
         NotPredicted::NoForecast => {
-            "No forecast is known, so only the air as it is now was judged: curewright forecast".into()
+            "There is no forecast, so only the air now was judged: curewright forecast".into()
         }
         NotPredicted::TooLittle(why) => {
-            clean(&format!("Nothing is foreseen for {place}: {why}. The air as it is now was judged."))
+            clean(&format!("The air of {place} cannot be forecast: {why}. Only the air now was judged."))
         }
-        // That is the first reason already.
         NotPredicted::NoReading => return None,
     };
     Some(sentence)

@@ -1,4 +1,4 @@
-//! What speaks against a coat, in words and figures: in a sentence, in a line, in a word.
+//! What speaks against a coat, in words and figures: a sentence, a line, a word.
 
 use chrono::TimeDelta;
 
@@ -26,59 +26,58 @@ impl Words {
     /// What speaks against a coat, in words and figures, with its moment where that is not now.
     pub fn against(&self, against: Objection, from: Moment, now: Moment) -> String {
         let units = &self.units;
-        let when =
-            if is_now(from, now) { String::new() } else { format!(" from {} on", self.when(from, now)) };
+        let when = if is_now(from, now) { String::new() } else { format!(" from {}", self.when(from, now)) };
         match against {
-            Objection::NoReading => "no temperature is known; read the thermometer first".into(),
+            Objection::NoReading => "no temperature is known: read the thermometer first".into(),
             Objection::OldReading(age) => {
-                format!("the last reading is {} old; read the thermometer first", duration_text(age))
+                format!("the last reading is {} old: read the thermometer first", duration_text(age))
             }
-            Objection::NoHumidity => "the humidity is not known, so the dew point is not either".into(),
+            Objection::NoHumidity => "the humidity is unknown, so dew cannot be ruled out: measure it".into(),
             Objection::HumidityOld(age) => {
-                format!("the last humidity is {} old; read the hygrometer", duration_text(age))
+                format!("the last humidity is {} old, so dew cannot be ruled out: measure it", duration_text(age))
             }
             Objection::TooCold(air, limit) => format!(
-                "too cold{when}: {}, the product asks for {} at least",
+                "too cold{when}: {}, the product needs at least {}",
                 self.short_of(air, limit),
                 units.temperature(limit)
             ),
             Objection::TooWarm(air, limit) => format!(
-                "too warm{when}: {}, the product allows {} at most",
+                "too warm{when}: {}, the product allows at most {}",
                 self.basis(air, limit),
                 units.temperature(limit)
             ),
             Objection::SurfaceTooCold(surface, limit) => format!(
-                "the surface is too cold{when}: {}, the product asks for {} at least",
+                "the surface is too cold{when}: {}, the product needs at least {}",
                 self.short_of(surface, limit),
                 units.temperature(limit)
             ),
             Objection::SurfaceTooWarm(surface, limit) => format!(
-                "the surface is too warm{when}: {}, the product allows {} at most",
+                "the surface is too warm{when}: {}, the product allows at most {}",
                 self.basis(surface, limit),
                 units.temperature(limit)
             ),
             Objection::TooDamp(humidity, limit) => {
-                format!("too damp{when}: {}, the product allows {limit}", damper(humidity, limit))
+                format!("too damp{when}: {}, the product allows at most {limit}", damper(humidity, limit))
             }
             Objection::DewMargin(margin, limit) if margin.kelvin() < 0.0 => format!(
-                "the surface is {} under the dew point{when}: it sweats; {} over it are asked for",
+                "condensation{when}: the surface is {} below the dew point; it has to be {} above",
                 units.difference(margin.abs()),
                 units.difference(limit)
             ),
             Objection::DewMargin(margin, limit) => format!(
-                "the surface is {} over the dew point{when}; {} are asked for",
+                "dew{when}: the surface is only {} above the dew point; it has to be {} above",
                 self.nearer(margin, limit),
                 units.difference(limit)
             ),
             Objection::Rain(fallen) => {
-                format!("rain{when} ({:.1} mm an hour) before the film is safe", fallen.millimetres())
+                format!("rain{when} ({:.1} mm an hour) before the film is tack-free", fallen.millimetres())
             }
             Objection::Warming(pace) => format!(
-                "the air warms by {}/h: bare wood breathes out bubbles; coat it while it cools",
+                "the air warms by {}/h: bare wood gives off air and makes bubbles; coat it while it cools",
                 units.difference(pace)
             ),
             Objection::Stalls(air, limit) => format!(
-                "the film stands still{when}: {}, below {}, before it is tack-free",
+                "the film does not cure{when}: {}, below {}, before it is tack-free",
                 self.short_of(air, limit),
                 units.temperature(limit)
             ),
@@ -95,27 +94,27 @@ impl Words {
             Objection::NoHumidity => "the humidity is not known".into(),
             Objection::HumidityOld(age) => format!("the humidity is {} old", duration_text(age)),
             Objection::TooCold(air, limit) => {
-                format!("{}{when}, {} asked", self.short_of(air, limit), units.temperature(limit))
+                format!("{}{when}, needs {}", self.short_of(air, limit), units.temperature(limit))
             }
             Objection::TooWarm(air, limit) => {
-                format!("{}{when}, {} allowed", self.basis(air, limit), units.temperature(limit))
+                format!("{}{when}, at most {}", self.basis(air, limit), units.temperature(limit))
             }
             Objection::SurfaceTooCold(surface, limit) => {
-                format!("surface {}{when}, {} asked", self.short_of(surface, limit), units.temperature(limit))
+                format!("surface {}{when}, needs {}", self.short_of(surface, limit), units.temperature(limit))
             }
             Objection::SurfaceTooWarm(surface, limit) => {
-                format!("surface {}{when}, {} allowed", self.basis(surface, limit), units.temperature(limit))
+                format!("surface {}{when}, at most {}", self.basis(surface, limit), units.temperature(limit))
             }
             Objection::TooDamp(humidity, limit) => {
-                format!("humidity {}{when}, {limit} allowed", damper(humidity, limit))
+                format!("humidity {}{when}, at most {limit}", damper(humidity, limit))
             }
-            Objection::DewMargin(margin, _) if margin.kelvin() < 0.0 => format!("sweats{when}"),
+            Objection::DewMargin(margin, _) if margin.kelvin() < 0.0 => format!("condensation{when}"),
             Objection::DewMargin(margin, limit) => {
-                format!("{} over dew point{when}", self.nearer(margin, limit))
+                format!("dew{when}: {} above", self.nearer(margin, limit))
             }
             Objection::Rain(_) => format!("rain{when}"),
             Objection::Warming(pace) => format!("bare wood, warming by {}/h", units.difference(pace)),
-            Objection::Stalls(air, _) => format!("stands still{when} at {}", units.temperature(air)),
+            Objection::Stalls(air, _) => format!("does not cure{when} at {}", units.temperature(air)),
         }
     }
 
@@ -149,13 +148,13 @@ impl Words {
             Objection::TooDamp(_, limit) => format!("it is damper than {limit}"),
             Objection::Rain(_) => "it rains".into(),
             Objection::Stalls(_, limit) => {
-                format!("the film stands still below {}", self.units.temperature(limit))
+                format!("the film does not cure below {}", self.units.temperature(limit))
             }
             Objection::Warming(_) => "the bare wood warms".into(),
             Objection::NoReading
             | Objection::OldReading(_)
             | Objection::NoHumidity
-            | Objection::HumidityOld(_) => "nothing is known of the air".into(),
+            | Objection::HumidityOld(_) => "the air is unknown".into(),
         }
     }
 

@@ -3,6 +3,7 @@
 
 use chrono::TimeDelta;
 
+use super::verdict::Verdict;
 use crate::engine::air::{Coming, LastStart, Objection, Objections, Task};
 use crate::engine::assess::AreaSurvey;
 use crate::engine::assess::Sky;
@@ -13,7 +14,7 @@ use crate::engine::units::Moment;
 /// Yes, not yet, or no.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
 #[serde(rename_all = "lowercase")]
-pub enum Verdict {
+pub enum Answer {
     /// Now.
     Go,
     /// From the first slot on.
@@ -25,10 +26,10 @@ pub enum Verdict {
 /// Whether a coat may go on an area.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Judgement {
-    /// The verdict.
-    pub verdict: Verdict,
+    /// The answer in a word.
+    pub answer: Answer,
     /// What is under it and can take no coat now.
-    pub under: Option<Substrate>,
+    pub ground: Option<Substrate>,
     /// What speaks against it in the air.
     pub air: Objections,
     /// The next stretches long enough for it, soonest first.
@@ -51,7 +52,7 @@ impl Judgement {
         let surface = sky.surface(area.surface_lag);
         let air = sky.air(&surface);
         let task = task_of(area, product);
-        let under = Substrate::forbids(area, product, now);
+        let ground = Substrate::forbids(area, product, now);
         let mut reasons = air.against(&task, now);
         if let Some(age) = area.reading_old {
             reasons.insert(0, (Objection::OldReading(age), now));
@@ -59,19 +60,69 @@ impl Judgement {
         let coming = Coming::new(&air, &task, now);
         let ready = |at: Moment| {
             area.reading_old.is_none()
-                && Substrate::forbids(area, product, at).is_none_or(|under| under.is_owed())
+                && Substrate::forbids(area, product, at).is_none_or(|ground| ground.is_owed())
         };
         let mut slots = coming.slots(ready);
+        slots.truncate(SLOTS);
         let air_fits = reasons.iter().all(|(against, _)| !against.forbids());
         let last_start = if air_fits { coming.last_start() } else { None };
-        let verdict = match (under.is_none() && air_fits, slots.is_empty()) {
-            (true, _) => Verdict::Go,
-            (false, false) => Verdict::Wait,
-            (false, true) => Verdict::No,
+        let window = Substrate::limit(area).filter(|_| ground.is_none());
+        let known_until = sky.known_until;
+        let mut judged =
+            Self { answer: Answer::No, ground, air: reasons, slots, last_start, window, known_until };
+        judged.answer = judged.answer_at(now);
+        judged
+    }
+
+    fn answer_at(&self, now: Moment) -> Answer {
+        let air_fits = self.against().is_none();
+        // Behind what is known of the air anything may come: a film that is ready only then is waited for.
+        let later = |ground: Substrate| {
+            let until = ground.until();
+            air_fits || self.known_until <= now || until.is_some_and(|until| until > self.known_until)
         };
-        slots.truncate(SLOTS);
-        let window = Substrate::limit(area).filter(|_| under.is_none());
-        Self { verdict, under, air: reasons, slots, last_start, window, known_until: sky.known_until }
+        match self.ground {
+            None if air_fits => Answer::Go,
+            Some(Substrate::NotListed) => Answer::No,
+            _ if !self.slots.is_empty() => Answer::Wait,
+            _ if self.is_unread() => Answer::No,
+            Some(ground) if later(ground) => Answer::Wait,
+            _ => Answer::No,
+        }
+    }
+
+    /// Whether no reading says what the air is now.
+    pub fn is_unread(&self) -> bool {
+        let unread = |against: &Objection| matches!(against, Objection::NoReading | Objection::OldReading(_));
+        self.air.iter().any(|(against, _)| unread(against))
+    }
+
+    /// The verdict that every voice begins with.
+    pub fn verdict(&self) -> Verdict {
+        match (self.answer, self.ground) {
+            (_, Some(Substrate::Applying)) => Verdict::Coating,
+            (_, Some(Substrate::NotListed)) => Verdict::AskDataSheets,
+            _ if self.is_unread() => Verdict::ReadThermometer,
+            (Answer::Go, _) => Verdict::Go { until: self.begin_by(), if_dry: self.is_damp_unknown() },
+            (_, Some(Substrate::Unsanded { wash, .. })) => Verdict::Sand { wash },
+            (_, Some(ground @ (Substrate::Late { .. } | Substrate::Shut(_)))) => {
+                Verdict::TooLate { until: ground.until() }
+            }
+            (_, Some(Substrate::Hardening(until, _))) => Verdict::Wait { until },
+            (Answer::No, _) => Verdict::No,
+            (Answer::Wait, _) => Verdict::Wait { until: self.next_start() },
+        }
+    }
+
+    /// When the coat may be begun next; None where the air to come is not known.
+    pub fn next_start(&self) -> Option<Moment> {
+        let film = || self.ground.and_then(Substrate::until).filter(|_| self.against().is_none());
+        self.slots.first().map(|slot| slot.0).or_else(film)
+    }
+
+    /// Whether dew cannot be ruled out, since nothing says how damp the air is.
+    pub fn is_damp_unknown(&self) -> bool {
+        self.air.iter().any(|(against, _)| *against == Objection::NoHumidity)
     }
 
     /// The last moment at which it may be begun, by what is under it and by the air; None where neither ends.
@@ -79,7 +130,7 @@ impl Judgement {
         self.window.into_iter().chain(self.last_start.map(|last| last.at)).min()
     }
 
-    /// What is met by a coat that is begun later, where that is the air and not the window.
+    /// What a coat that is begun later meets, where that is the air and not the window.
     pub fn met_later(&self) -> Option<LastStart> {
         self.last_start.filter(|last| self.window.is_none_or(|window| last.at <= window))
     }
@@ -89,12 +140,12 @@ impl Judgement {
         self.air.iter().find(|(against, _)| against.forbids()).copied()
     }
 
-    /// The verdict of the air alone, whatever is under the coat.
-    pub fn air_verdict(&self) -> Verdict {
-        match self.verdict {
-            _ if self.against().is_none() => Verdict::Go,
-            Verdict::Wait => Verdict::Wait,
-            _ => Verdict::No,
+    /// The answer of the air alone, whatever is under the coat.
+    pub fn air_answer(&self) -> Answer {
+        match self.answer {
+            _ if self.against().is_none() => Answer::Go,
+            Answer::Wait => Answer::Wait,
+            _ => Answer::No,
         }
     }
 }
@@ -112,15 +163,15 @@ pub fn comes_next<'s, 'a>(
     place: &str,
     now: Moment,
 ) -> Option<&'s AreaSurvey<'a>> {
-    let here = areas.iter().filter(|area| area.place == place && area.fitness.is_some());
+    let here = areas.iter().filter(|area| area.place == place && area.judgement.is_some());
     here.min_by_key(|area| {
-        let under = area.fitness.as_ref().and_then(|fitness| fitness.under);
+        let ground = area.judgement.as_ref().and_then(|judgement| judgement.ground);
         let closes = || area.newest.as_ref().and_then(|coat| coat.last_call).filter(|_| area.minds_window());
-        let moment = match under {
+        let moment = match ground {
             None => closes(),
-            Some(under) if under.is_owed() => Some(now),
-            Some(under) => under.until(),
+            Some(ground) if ground.is_owed() => Some(now),
+            Some(ground) => ground.until(),
         };
-        (under.is_some(), moment.unwrap_or(Moment::MAX_UTC).max(now))
+        (ground.is_some(), moment.unwrap_or(Moment::MAX_UTC).max(now))
     })
 }

@@ -13,9 +13,21 @@ pub struct NotListed<'a> {
 }
 
 impl<'a> AreaSurvey<'a> {
-    /// Where the profile of the newest film does not list `next`; None where it does, or where nothing is below.
+    /// Where the profile of the newest film does not list `next`, and nobody has confirmed the pair. A profile
+    /// that lists nothing at all is silent, not against it.
     pub fn not_listed(&self, next: &'a Product) -> Option<NotListed<'a>> {
         let under = self.newest.as_ref()?.product;
-        (under.id != next.id && under.recoat_before(next).is_none()).then_some(NotListed { under, next })
+        self.is_not_listed(next).then_some(NotListed { under, next })
+    }
+
+    /// Whether [`AreaSurvey::not_listed`] finds something.
+    pub fn is_not_listed(&self, next: &Product) -> bool {
+        self.newest.as_ref().is_some_and(|newest| {
+            let under = newest.product;
+            let listed = under.id == next.id || under.recoat_before(next).is_some();
+            let silent = under.recoat.is_empty();
+            let confirmed = self.confirmed.iter().any(|pair| pair.0 == under.id && pair.1 == next.id);
+            !listed && !silent && !confirmed
+        })
     }
 }

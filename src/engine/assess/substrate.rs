@@ -1,6 +1,6 @@
-//! What is under the next coat, and whether it can take one.
+//! What is under the next coat, and why it can take none.
 
-use crate::engine::assess::AreaSurvey;
+use super::AreaSurvey;
 use crate::engine::cure::Phase;
 use crate::engine::profile::{Product, Stage};
 use crate::engine::units::Moment;
@@ -10,19 +10,22 @@ use crate::engine::units::Moment;
 pub enum Substrate {
     /// It is still being applied.
     Applying,
-    /// It is not ready for the next before this moment; None where that is not known.
+    /// Its profile does not list the product to come, and nobody has confirmed the pair.
+    NotListed,
+    /// It takes the next coat as it is from this moment on; None where that is not reached.
     Wet(Option<Moment>),
+    /// It takes the next coat only once it is sanded, which it can be from this moment on; None where that is not
+    /// reached.
+    Hardening(Option<Moment>, Hardening),
     /// A coat begun now would not be finished before its window closes at this moment.
-    Late(Option<Moment>),
+    Late {
+        /// When the window closes, at its earliest.
+        closes: Option<Moment>,
+        /// When it can be sanded.
+        sandable: Option<Moment>,
+    },
     /// Its window has closed, and it cannot be sanded before this moment.
     Shut(Option<Moment>),
-    /// No more coats of the product may go on wet on wet; it can be sanded from this moment on.
-    Full {
-        /// How many its profile allows.
-        most: usize,
-        /// When it can be sanded, where that is known.
-        until: Option<Moment>,
-    },
     /// It has to be sanded first, and washed where that is owed.
     Unsanded {
         /// Whether it has to be washed.
@@ -30,6 +33,19 @@ pub enum Substrate {
         /// Whether the scheme alone wants it.
         planned: bool,
     },
+}
+
+/// Why a film is left to harden and sanded, and not coated as it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Hardening {
+    /// The scheme sands before the next coat.
+    Planned,
+    /// So many coats wet on wet are the most that the profile allows.
+    Full(usize),
+    /// The profile gives no window for the product to come.
+    NoWindow,
+    /// The window may close at the first moment before it is sure to be open at the second.
+    Unsure(Moment, Moment),
 }
 
 impl Substrate {
@@ -40,27 +56,25 @@ impl Substrate {
         if coat.coat.last_stroke.is_none() {
             return Some(Self::Applying);
         }
-        let sandable = || standing.stage(Stage::Sandable).and_then(|times| times.latest);
-        let close = || standing.window().and_then(|(_, close)| close);
-        let sands = area.scheme_sands() && !area.prepared;
-        let full = area.wet_on_wet.filter(|_| area.is_full_for(product));
-        match (standing.phase_at(at), full) {
-            (Phase::Open | Phase::Wet, _) if sands => match sandable() {
-                Some(from) if from <= at => Some(Self::Unsanded { wash: false, planned: true }),
-                from => Some(Self::Wet(from)),
+        if area.is_not_listed(product) {
+            return Some(Self::NotListed);
+        }
+        let sandable = standing.stage(Stage::Sandable).and_then(|times| times.latest);
+        let wash = standing.wash && !area.washed;
+        match standing.phase_at(at) {
+            Phase::Sandable | Phase::Cured if area.prepared => None,
+            Phase::Sandable | Phase::Cured => Some(Self::Unsanded { wash, planned: false }),
+            Phase::Shut => Some(Self::Shut(sandable)),
+            Phase::Wet | Phase::Open => match (why_hardening(area, product), standing.window()) {
+                (Some(why), _) => Some(hardening(sandable, why, at)),
+                (None, None) => Some(hardening(sandable, Hardening::NoWindow, at)),
+                (None, Some((Some(open), Some(close)))) if close <= open => {
+                    Some(hardening(sandable, Hardening::Unsure(close, open), at))
+                }
+                (None, Some((open, _))) if open.is_none_or(|open| at < open) => Some(Self::Wet(open)),
+                (None, Some(_)) if Self::limit(area).is_none_or(|limit| at <= limit) => None,
+                (None, Some((_, closes))) => Some(Self::Late { closes, sandable }),
             },
-            (Phase::Wet | Phase::Open, Some(wet)) => match sandable() {
-                Some(from) if from <= at => Some(Self::Unsanded { wash: false, planned: false }),
-                until => Some(Self::Full { most: wet.most, until }),
-            },
-            (Phase::Open, None) if Self::limit(area).is_none_or(|limit| at <= limit) => None,
-            (Phase::Open, None) => Some(Self::Late(close())),
-            (Phase::Sandable | Phase::Cured, _) if area.prepared => None,
-            (Phase::Sandable | Phase::Cured, _) => {
-                Some(Self::Unsanded { wash: standing.wash && !area.washed, planned: false })
-            }
-            (Phase::Wet, None) => Some(Self::Wet(standing.window().map_or_else(sandable, |(open, _)| open))),
-            (Phase::Shut, _) => Some(Self::Shut(sandable())),
         }
     }
 
@@ -77,11 +91,29 @@ impl Substrate {
         matches!(self, Self::Unsanded { .. })
     }
 
-    /// From when on it would not forbid any more, by itself.
+    /// From when on it would not forbid any more, by itself or once it is sanded.
     pub const fn until(self) -> Option<Moment> {
         match self {
-            Self::Wet(until) | Self::Shut(until) | Self::Full { until, .. } => until,
-            Self::Applying | Self::Late(_) | Self::Unsanded { .. } => None,
+            Self::Wet(until) | Self::Shut(until) | Self::Hardening(until, _) => until,
+            Self::Late { sandable, .. } => sandable,
+            Self::Applying | Self::NotListed | Self::Unsanded { .. } => None,
         }
+    }
+}
+
+/// Why the film is not coated as it is while it still could be.
+fn why_hardening(area: &AreaSurvey<'_>, product: &Product) -> Option<Hardening> {
+    if area.scheme_sands() && !area.prepared {
+        return Some(Hardening::Planned);
+    }
+    area.wet_on_wet.filter(|_| area.is_full_for(product)).map(|wet| Hardening::Full(wet.most))
+}
+
+fn hardening(sandable: Option<Moment>, why: Hardening, at: Moment) -> Substrate {
+    match sandable {
+        Some(from) if from <= at => {
+            Substrate::Unsanded { wash: false, planned: matches!(why, Hardening::Planned) }
+        }
+        from => Substrate::Hardening(from, why),
     }
 }

@@ -83,7 +83,9 @@ pub struct AreaSurvey<'a> {
     /// Whether rain can fall on it.
     pub outdoors: bool,
     /// Whether the next coat may go on.
-    pub fitness: Option<Judgement>,
+    pub judgement: Option<Judgement>,
+    /// The pairs of products, the film and what goes on it, that the person has confirmed with both data sheets.
+    pub confirmed: Vec<(String, String)>,
     /// The air over the newest coat, while that can be hurt by it.
     pub film: Option<FilmAir>,
     /// The films of its coats, where any was measured.
@@ -149,7 +151,7 @@ impl<'a> Survey<'a> {
             let mut surveyed = surveyor.area(area, options)?;
             surveyed.reading_old = places[index].age(now).filter(|_| places[index].old);
             let wanted = surveyed.next.filter(|_| surveyed.wants_coat());
-            surveyed.fitness = wanted.map(|next| Judgement::judge(&surveyed, next, &skies[index], now));
+            surveyed.judgement = wanted.map(|next| Judgement::judge(&surveyed, next, &skies[index], now));
             surveyed.film = FilmAir::over(&surveyed, &skies[index], now);
             areas.push(surveyed);
         }
@@ -285,7 +287,8 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
             reading_old: None,
             surface_lag: lag_of(area),
             outdoors: is_outdoors(area.place()),
-            fitness: None,
+            judgement: None,
+            confirmed: Vec::new(),
             film: None,
             films: (!area.films.is_empty()).then(|| BuildUp::of(area, self.library)),
             wet_on_wet,
@@ -358,7 +361,8 @@ impl AreaSurvey<'_> {
             reading_old: None,
             surface_lag: SURFACE_LAG,
             outdoors: is_outdoors(place),
-            fitness: None,
+            judgement: None,
+            confirmed: Vec::new(),
             film: None,
             films: None,
             wet_on_wet: None,

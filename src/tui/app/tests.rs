@@ -135,10 +135,10 @@ fn the_form_of_a_coat_tells_whether_it_may_go_on_as_the_choice_moves() {
         let Some(Sheet::Form(form)) = app.sheet else { panic!("{keys}: the form is gone") };
         form.check.map(|check| check.says)
     };
-    let wait = "Wait until Sun 10:30: then Roof may take a coat of primer-two-part.";
+    let wait = "WAIT until Sun 10:30: Roof, primer-two-part.";
     assert_eq!(told("c").as_deref(), Some(wait));
     assert_eq!(told("c<Tab><Tab>-20m").as_deref(), Some(wait));
-    let go = |area: &str, product: &str| Some(format!("Go: {area} may take a coat of {product} now."));
+    let go = |area: &str, product: &str| Some(format!("GO until 18:30: {area}, {product}."));
     assert_eq!(told("c<Down>"), go("Door, outside", "varnish-two-part"), "another area, and its product");
     assert_eq!(told("c<Tab>alk"), go("Roof", "varnish-alkyd"), "another product");
     assert_eq!(told("cBench<Enter>alk"), go("Bench", "varnish-alkyd"), "an area that is not there yet");

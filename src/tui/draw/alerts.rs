@@ -4,11 +4,11 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::text::{Line, Span};
 
-use super::{Scenario, Sight, banner, pages};
+use super::{Drawn, Sight, banner, pages};
 use crate::tui::text::wrap;
 
 /// Draws the list with one alert chosen.
-pub fn page(sight: &Sight<'_>, chosen: usize, area: Rect, buf: &mut Buffer) -> Scenario {
+pub fn page(sight: &Sight<'_>, chosen: usize, area: Rect, buf: &mut Buffer) -> Drawn {
     let theme = sight.theme;
     let top = pages::title(sight, "Alerts that nobody has seen yet", area, buf);
     let mut lines = Vec::new();

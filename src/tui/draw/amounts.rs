@@ -4,13 +4,13 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::text::Line;
 
-use super::{Scenario, Sight, pages};
+use super::{Drawn, Sight, pages};
 use crate::app::wording::AmountsPage;
 use crate::tui::app::Amounts;
 use crate::tui::text::{fit, wrap};
 
 /// Draws the page.
-pub fn page(sight: &Sight<'_>, shown: Amounts, area: Rect, buf: &mut Buffer) -> Scenario {
+pub fn page(sight: &Sight<'_>, shown: Amounts, area: Rect, buf: &mut Buffer) -> Drawn {
     let all = &sight.app.amounts;
     let at = shown.page.min(all.len().saturating_sub(1));
     let Some(page) = all.get(at) else {

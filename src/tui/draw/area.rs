@@ -76,15 +76,6 @@ pub fn assumed(ribbon: &Ribbon) -> Option<String> {
     (!ribbon.assumed.is_empty()).then(|| format!("assumed: {}", ribbon.assumed.join("; ")))
 }
 
-/// The phase in a word.
-pub fn phase_word(ribbon: &Ribbon) -> &'static str {
-    match ribbon.phase {
-        _ if ribbon.applying => "being coated",
-        Some(phase) => phase.word(),
-        None => "no coat yet",
-    }
-}
-
 fn layer(ribbon: &Ribbon, columns: &Columns) -> Vec<String> {
     if ribbon.layer.is_empty() {
         return Vec::new();
@@ -155,11 +146,11 @@ pub fn draw(
     }
 }
 
-/// The name, the phase and the countdown.
+/// The name, the verdict and the countdown.
 fn title(sight: &Sight<'_>, block: &Block<'_>, columns: &Columns, y: u16, bare: bool, buf: &mut Buffer) {
     let (ribbon, theme) = (block.ribbon, sight.theme);
     let end = columns.width.saturating_sub(1);
-    let word = phase_word(ribbon);
+    let word = ribbon.head.as_str();
     let room = if columns.wide() { columns.left() } else { end * 2 / 5 };
     let name_end = put(buf, 1, y, room, &fit(&ribbon.area, room), theme.strong());
     let x = if columns.wide() { columns.text } else { name_end + 2 };
@@ -197,6 +188,6 @@ fn slim(sight: &Sight<'_>, ribbon: &Ribbon, axis: &Axis, columns: &Columns, y: u
     put(buf, 1, y, room, &fit(&ribbon.area, room), sight.theme.strong());
     strip::draw(sight, ribbon, axis, columns, (columns.rule, y, 1), buf);
     if ribbon.bands.is_empty() {
-        put(buf, columns.rule + 2, y, columns.text_width, phase_word(ribbon), sight.theme.quiet());
+        put(buf, columns.rule + 2, y, columns.text_width, &ribbon.head, sight.theme.quiet());
     }
 }

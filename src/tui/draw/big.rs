@@ -3,7 +3,7 @@
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use super::{Columns, Scenario, Sight, board, digits, header};
+use super::{Columns, Drawn, Sight, board, digits, header};
 use crate::app::view::View;
 use crate::app::wording::Countdown;
 use crate::tui::text::{fit, put, width};
@@ -28,7 +28,7 @@ fn without_seconds(digits: &str) -> &str {
 }
 
 /// Draws the big digits with what they count down to; where nothing is counted down, the clock.
-pub fn page(sight: &Sight<'_>, area: Rect, buf: &mut Buffer) -> Scenario {
+pub fn page(sight: &Sight<'_>, area: Rect, buf: &mut Buffer) -> Drawn {
     let (view, theme) = (&sight.app.view, sight.theme);
     header::piece(sight, 0, area, buf);
     let (bottom, drawn) = board::lower(sight, &Columns::of(area.width), 2, area, buf);

@@ -5,12 +5,12 @@ use ratatui::layout::Rect;
 
 use super::area::{self, Block, Place};
 use super::share::{Wish, share};
-use super::{Columns, Scenario, Sight, axis, banner, foot, header, help, pot, sheet};
+use super::{Columns, Drawn, Sight, axis, banner, foot, header, help, pot, sheet};
 use crate::tui::app::Page;
 use crate::tui::text::put;
 
 /// Draws the board.
-pub fn page(sight: &Sight<'_>, area: Rect, buf: &mut Buffer) -> Scenario {
+pub fn page(sight: &Sight<'_>, area: Rect, buf: &mut Buffer) -> Drawn {
     let columns = Columns::of(area.width);
     header::piece(sight, 0, area, buf);
     let air = header::air_lines(sight, area);
@@ -70,13 +70,7 @@ fn areas(
 }
 
 /// Everything below the areas, laid out from the bottom up; gives the row at which it begins.
-pub fn lower(
-    sight: &Sight<'_>,
-    columns: &Columns,
-    top: u16,
-    area: Rect,
-    buf: &mut Buffer,
-) -> (u16, Scenario) {
+pub fn lower(sight: &Sight<'_>, columns: &Columns, top: u16, area: Rect, buf: &mut Buffer) -> (u16, Drawn) {
     let end = area.width.saturating_sub(1);
     let footer = area.height - 1;
     foot::keys(sight, footer, end, buf);
@@ -86,7 +80,7 @@ pub fn lower(
         let y = footer.saturating_sub(u16::try_from(lines.len()).unwrap_or(u16::MAX)).max(top);
         line(sight, columns, y.saturating_sub(1), buf);
         let cursor = sheet::draw(lines, y, footer, end, buf);
-        return (y.saturating_sub(1).max(top), Scenario { cursor, scroll: 0 });
+        return (y.saturating_sub(1).max(top), Drawn { cursor, scroll: 0 });
     }
     let roomy = area.height >= 16;
     let message = foot::message(sight, end.saturating_sub(1), room / 3);
@@ -106,7 +100,7 @@ pub fn lower(
         y = y.saturating_sub(1);
         line(sight, columns, y, buf);
     }
-    (y.max(top), Scenario::default())
+    (y.max(top), Drawn::default())
 }
 
 /// The sheet that lies over a page, or what was just said there; gives the row at which that begins.
@@ -116,7 +110,7 @@ pub fn lower_part(
     top: u16,
     area: Rect,
     buf: &mut Buffer,
-) -> (u16, Scenario) {
+) -> (u16, Drawn) {
     if sight.app.sheet.is_some() {
         return lower(sight, columns, top, area, buf);
     }
@@ -127,7 +121,7 @@ pub fn lower_part(
     for (y, (text, style)) in (y..).zip(&message) {
         put(buf, 1, y, end.saturating_sub(1), text, *style);
     }
-    (y.max(top), Scenario::default())
+    (y.max(top), Drawn::default())
 }
 
 /// The line under the areas; the rule of now stands on it.

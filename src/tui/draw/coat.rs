@@ -7,7 +7,7 @@ use ratatui::style::{Color, Style};
 use ratatui::text::Line;
 
 use super::braille::Dots;
-use super::{Columns, Scenario, Sight, axis, pages, strip};
+use super::{Columns, Drawn, Sight, axis, pages, strip};
 use crate::app::view::{Axis, CoatView, Ribbon};
 use crate::engine::assess::{AirSample, TraceSample};
 use crate::engine::units::{Celsius, TemperatureUnit};
@@ -21,7 +21,7 @@ const LEAST: (u16, u16) = (50, 5);
 const AROUND: u16 = 7;
 
 /// Draws the coat that was looked at.
-pub fn page(sight: &Sight<'_>, scroll: u16, area: Rect, buf: &mut Buffer) -> Scenario {
+pub fn page(sight: &Sight<'_>, scroll: u16, area: Rect, buf: &mut Buffer) -> Drawn {
     let Some(coat) = &sight.app.coat else {
         return pages::lines(sight, &[Line::from("No coat was chosen.")], 0, 0, area, buf);
     };

@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 
-use super::{Columns, Scenario, Sight, area as block, axis, pages, strip};
+use super::{Columns, Drawn, Sight, axis, pages, strip};
 use crate::app::view::{Band, MarkKind, Ribbon};
 use crate::tui::text::wrap;
 
@@ -13,13 +13,13 @@ use crate::tui::text::wrap;
 const LABEL: usize = 12;
 
 /// Draws the details of the chosen area.
-pub fn page(sight: &Sight<'_>, scroll: u16, area: Rect, buf: &mut Buffer) -> Scenario {
+pub fn page(sight: &Sight<'_>, scroll: u16, area: Rect, buf: &mut Buffer) -> Drawn {
     let Some(ribbon) = sight.app.chosen_ribbon() else {
         return pages::lines(sight, &[Line::from("No area is chosen.")], scroll, 0, area, buf);
     };
     let title = match ribbon.layer.as_str() {
-        "" => format!("{}: {}", ribbon.area, block::phase_word(ribbon)),
-        layer => format!("{}: {}, {layer}", ribbon.area, block::phase_word(ribbon)),
+        "" => format!("{}: {}", ribbon.area, ribbon.head),
+        layer => format!("{}: {} ({layer})", ribbon.area, ribbon.head),
     };
     let mut top = pages::title(sight, &title, area, buf);
     if area.height >= 12 {

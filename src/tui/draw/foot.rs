@@ -19,7 +19,7 @@ pub fn next(sight: &Sight<'_>, y: u16, lines: u16, end: u16, buf: &mut Buffer) {
     };
     let digits = view.next.countdown.as_ref().map(|countdown| countdown.digits(view.now));
     let beside = digits.as_ref().map_or(0, |digits| width(digits) + 3);
-    let text = format!("{about} {}", view.next.says);
+    let text = format!("{about} {}", view.next.line());
     let text = wrap_beside(&text, room.saturating_sub(beside), room, usize::from(lines));
     for (y, line) in (y..).zip(&text) {
         put(buf, 1, y, room, line, theme.plain());

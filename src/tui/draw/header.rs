@@ -103,7 +103,7 @@ pub fn words(air: &AirLine) -> String {
 }
 
 fn told(air: &AirLine) -> impl Iterator<Item = &Wording> {
-    [&air.film, &air.fitness].into_iter().filter(|told| !told.is_empty())
+    [&air.film, &air.coat].into_iter().filter(|told| !told.is_empty())
 }
 
 /// How many lines the air takes.

@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 use ratatui::style::Modifier;
 use ratatui::text::{Line, Span};
 
-use super::{Scenario, Sight, pages};
+use super::{Drawn, Sight, pages};
 use crate::app::view::PotPhase;
 use crate::engine::cure::Phase;
 use crate::tui::keys::{Binding, Scene, bindings};
@@ -80,7 +80,7 @@ fn keys(sight: &Sight<'_>, scene: Scene) -> Vec<Line<'static>> {
 const BESIDE: u16 = 66;
 
 /// Draws the help; where the screen is wide, the signs stand beside the keys.
-pub fn page(sight: &Sight<'_>, scroll: u16, area: Rect, buf: &mut Buffer) -> Scenario {
+pub fn page(sight: &Sight<'_>, scroll: u16, area: Rect, buf: &mut Buffer) -> Drawn {
     let head = |text: &'static str| {
         Line::from(Span::styled(text, sight.theme.strong().add_modifier(Modifier::UNDERLINED)))
     };

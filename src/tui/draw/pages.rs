@@ -4,7 +4,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::text::Line;
 
-use super::{Scenario, Sight, foot};
+use super::{Drawn, Sight, foot};
 use crate::tui::text::{put, put_right};
 
 /// Draws lines between row `top` and the footer, scrolled; an arrow says that there is more.
@@ -15,7 +15,7 @@ pub fn lines(
     top: u16,
     area: Rect,
     buf: &mut Buffer,
-) -> Scenario {
+) -> Drawn {
     let end = area.width.saturating_sub(1);
     let footer = area.height - 1;
     let room = footer.saturating_sub(top);
@@ -31,7 +31,7 @@ pub fn lines(
     if scroll < most && room > 0 {
         put_right(buf, end, footer, 6, "more ↓", sight.theme.strong());
     }
-    Scenario { cursor: None, scroll: most }
+    Drawn { cursor: None, scroll: most }
 }
 
 /// The name of a page, where there is a row for it; gives the row under it.

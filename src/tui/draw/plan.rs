@@ -4,12 +4,12 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
 
-use super::{Scenario, Sight, foot};
+use super::{Drawn, Sight, foot};
 use crate::app::view::PlanView;
 use crate::tui::text::{fit, put, put_right, width, wrap, wrap_to};
 
 /// Draws the page with one step chosen.
-pub fn page(sight: &Sight<'_>, chosen: usize, area: Rect, buf: &mut Buffer) -> Scenario {
+pub fn page(sight: &Sight<'_>, chosen: usize, area: Rect, buf: &mut Buffer) -> Drawn {
     let theme = sight.theme;
     let (end, footer) = (area.width.saturating_sub(1), area.height.saturating_sub(1));
     let plan = &sight.app.plan;
@@ -21,14 +21,14 @@ pub fn page(sight: &Sight<'_>, chosen: usize, area: Rect, buf: &mut Buffer) -> S
         Some(Err(trouble)) => {
             let text = format!("No plan: {trouble}");
             say(&wrap(&text, room), theme.plain(), (top, footer), room, buf);
-            return Scenario::default();
+            return Drawn::default();
         }
         None => {
             let busy = plan.busy.as_ref().map_or_else(String::new, |busy| format!(": {busy}"));
             let text =
                 format!("Working it out{busy} … Enter takes the best so far, Esc goes back and stops it.");
             say(&wrap(&text, room), theme.plain(), (top, footer), room, buf);
-            return Scenario::default();
+            return Drawn::default();
         }
     };
     let most = usize::from(area.height / 3).saturating_sub(1).max(1);
@@ -47,7 +47,7 @@ pub fn page(sight: &Sight<'_>, chosen: usize, area: Rect, buf: &mut Buffer) -> S
     let under = footer.saturating_sub(u16::try_from(why.len()).unwrap_or(0));
     steps(sight, view, chosen, (y, under), room, buf);
     say(&why, theme.plain(), (under, footer), room, buf);
-    Scenario::default()
+    Drawn::default()
 }
 
 /// The name of the page, the clock, and whether it is being worked out; gives the row under it.

@@ -6,13 +6,13 @@ use ratatui::layout::Rect;
 use ratatui::style::{Modifier, Style};
 use ratatui::text::{Line, Span};
 
-use super::{Columns, Scenario, Sight, board, pages};
+use super::{Columns, Drawn, Sight, board, pages};
 use crate::app::view::RecordLine;
 use crate::tui::app::Record;
 use crate::tui::text::{fit, width, wrap_to};
 
 /// Draws the record.
-pub fn page(sight: &Sight<'_>, shown: Record, area: Rect, buf: &mut Buffer) -> Scenario {
+pub fn page(sight: &Sight<'_>, shown: Record, area: Rect, buf: &mut Buffer) -> Drawn {
     let app = sight.app;
     let about = match (app.record_area(shown), app.record.areas.len()) {
         (Some(area), count) => format!("Record, {area} ({} of {count})", shown.area),

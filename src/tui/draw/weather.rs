@@ -10,7 +10,7 @@ use ratatui::layout::Rect;
 use ratatui::style::Style;
 use ratatui::text::Line;
 
-use super::{Columns, Scenario, Sight, axis, foot, header, pages};
+use super::{Columns, Drawn, Sight, axis, foot, header, pages};
 use crate::app::view::{Axis, WeatherView};
 use crate::engine::units::{Celsius, TemperatureUnit};
 use crate::tui::app::Weather;
@@ -25,7 +25,7 @@ const SCALE: u16 = 8;
 const AROUND: u16 = 6;
 
 /// Draws the page.
-pub fn page(sight: &Sight<'_>, shown: Weather, area: Rect, buf: &mut Buffer) -> Scenario {
+pub fn page(sight: &Sight<'_>, shown: Weather, area: Rect, buf: &mut Buffer) -> Drawn {
     let places = &sight.app.view.weather;
     let Some(weather) = places.get(shown.place.min(places.len().saturating_sub(1))) else {
         let none = [Line::from("No place is known yet: t for the temperature.")];
@@ -59,7 +59,7 @@ pub fn page(sight: &Sight<'_>, shown: Weather, area: Rect, buf: &mut Buffer) -> 
         put(buf, 1, y, room, text, *style);
     }
     foot::keys(sight, area.height - 1, area.width.saturating_sub(1), buf);
-    Scenario::default()
+    Drawn::default()
 }
 
 /// The place and the clock, where there is a row for them; gives the row under it.

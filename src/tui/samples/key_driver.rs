@@ -7,7 +7,7 @@ use super::{at, now};
 use crate::app::session::{Done, Order, Refused};
 use crate::app::view::{PlanShown, View};
 use crate::app::wording::{AmountsPage, Check, PageLine, Reason};
-use crate::engine::assess::Verdict;
+use crate::engine::assess::{Answer, Verdict};
 use crate::engine::units::{Civil, Moment, Units};
 use crate::tui::Desk;
 use crate::tui::app::{App, Effect, Event, Known};
@@ -40,37 +40,39 @@ pub fn next_product(area: &str) -> Option<String> {
 
 /// A primer has to wait for a dry morning; anything else may go on.
 pub fn check(area: &str, product: &str) -> Option<Check> {
-    let reason = |code, text: &str| Reason { code, text: text.into(), from: now() };
-    let slots = vec![(at(1110), at(1620)), (at(2600), at(3200))];
-    let slots_told = vec!["Sun 10:30 … 19:00".into(), "Mon 11:20 … 21:20".into()];
     if product != "primer-two-part" {
         return Some(Check {
-            verdict: Verdict::Go,
-            says: format!("Go: {area} may take a coat of {product} now."),
-            until: Some("The air suits it until about 18:30; then it rains.".into()),
+            answer: Answer::Go,
+            verdict: Verdict::Go { until: Some(at(150)), if_dry: false },
+            says: format!("GO until 18:30: {area}, {product}."),
+            why: vec!["A coat begun later is still wet when it rains, 19:10.".into()],
+            until: Some(at(150)),
+            from: None,
             reasons: Vec::new(),
             slots: Vec::new(),
-            slots_told: Vec::new(),
+            slot_texts: Vec::new(),
             sanded_from: 0,
-            not_predicted: None,
+            unforecast: None,
         });
     }
+    let why = [
+        "The film is not ready. Then third coat, primer-two-part.",
+        "Dew from 22:10: the surface is only 2.1 K above the dew point; it has to be 3.0 K above.",
+        "Too cold from Sun 02:30: 7.4 °C, the product needs at least 8.0 °C.",
+    ];
+    let reason = |(code, text): (&'static str, &&str)| Reason { code, text: (*text).into(), from: now() };
     Some(Check {
-        verdict: Verdict::Wait,
-        says: format!("Wait until Sun 10:30: then {area} may take a coat of {product}."),
+        answer: Answer::Wait,
+        verdict: Verdict::Wait { until: Some(at(1110)) },
+        says: format!("WAIT until Sun 10:30: {area}, {product}."),
+        why: why.iter().map(|why| (*why).into()).collect(),
         until: None,
-        reasons: vec![
-            reason("film_wet", "the coat under it is not ready for the next before 16:40"),
-            reason(
-                "dew_margin",
-                "the surface is 2.1 K over the dew point from 22:10 on; 3.0 K are asked for",
-            ),
-            reason("too_cold", "too cold from Sun 02:30 on: 7.4 °C, the product asks for 8.0 °C at least"),
-        ],
-        slots,
-        slots_told,
+        from: Some(at(1110)),
+        reasons: ["film_wet", "dew_margin", "too_cold"].into_iter().zip(&why).map(reason).collect(),
+        slots: vec![(at(1110), at(1620)), (at(2600), at(3200))],
+        slot_texts: vec!["Sun 10:30 … 19:00".into(), "Mon 11:20 … 21:20".into()],
         sanded_from: 1,
-        not_predicted: None,
+        unforecast: None,
     })
 }
 

@@ -60,7 +60,7 @@ fn four_days_on_one_grid() {
 fn the_stretches_have_no_gaps_and_their_slots_are_those_of_the_check() {
     let (bench, library) = (bench(96), Library::built_in());
     let survey = bench.survey(&library, 7);
-    let fitness = survey.areas[0].fitness.clone();
+    let fitness = survey.areas[0].judgement.clone();
     let weather = WeatherView::all(&survey, &words(), at(7)).remove(0);
     let stretches = &weather.stretches;
     assert_eq!(stretches.first().map(|part| part.from), Some(at(7)));
@@ -78,7 +78,7 @@ fn nothing_is_shown_of_what_is_not_known() {
     let ahead = |sample: &&Sample| sample.at > at(7);
     assert!(alone.samples.iter().filter(ahead).all(|sample| sample.air.is_none() && !sample.near_dew));
     assert!(alone.stretches.is_empty() && alone.slots.is_empty());
-    assert_eq!(alone.rests_on, ["Nothing is foreseen: no forecast is known (curewright forecast)."]);
+    assert_eq!(alone.rests_on, ["There is no forecast (curewright forecast)."]);
     let unread = seen(&Bench::default().coat("Roof", "epoxy-sealer", -2880, -2820), 7);
     assert!(unread.samples.iter().all(|sample| sample.air.is_none() && sample.forecast));
     let nothing = Bench::default();
@@ -105,8 +105,8 @@ fn what_speaks_against_it_has_its_word() {
     );
     assert_eq!(weather.about, "Roof, epoxy-sealer");
     assert_eq!(weather.slots[0], "Sat 09:37 … 16:57");
-    assert!(weather.verdict.starts_with("Not fit to coat: too cold"), "{}", weather.verdict);
-    let lag = "Foreseen until Wed 08:00 from the forecast: the shop follows the outdoors within 3 h ";
+    assert!(weather.verdict.starts_with("WAIT until 09:37. Too cold"), "{}", weather.verdict);
+    let lag = "The forecast reaches until Wed 08:00: the shop follows the outdoors within 3 h ";
     assert!(weather.rests_on[0].starts_with(lag), "{:?}", weather.rests_on);
 }
 
@@ -114,9 +114,9 @@ fn what_speaks_against_it_has_its_word() {
 fn a_film_that_is_not_ready_is_told_beside_the_air() {
     let weather = seen(&bench(96).coat("Roof", "epoxy-sealer", -10, -5), 300);
     let verdict = &weather.verdict;
-    assert!(verdict.starts_with("The air suits the next coat, begun by 16:00, but "), "{verdict}");
-    assert!(verdict.contains(" but the coat under it is not ready before 14:"), "{verdict}");
-    assert_eq!(weather.stretches[0].word, "wet");
+    assert!(verdict.starts_with("WAIT until "), "{verdict}");
+    assert!(verdict.contains("The film is not ready. Then second coat"), "{verdict}");
+    assert_eq!(weather.stretches[0].word, "not ready");
 }
 
 #[test]
@@ -129,6 +129,6 @@ fn the_forecast_is_named_with_its_age_and_the_credit_that_is_due() {
     let service = told(Origin::Service("api.example.org".into()), true);
     assert_eq!(service, "The forecast of api.example.org is 3 h old. Data: MET Norway (CC BY 4.0).");
     let ended = seen(&bench(0).forecast(-1500, Origin::File("week.csv".into()), false), 7).rests_on;
-    assert!(ended[1].starts_with("Nothing is foreseen: the forecast has come to its end"), "{ended:?}");
+    assert!(ended[1].starts_with("The forecast has ended"), "{ended:?}");
     assert_eq!(ended[0], "The forecast of week.csv is 1 d 1 h old.");
 }

@@ -66,7 +66,7 @@ fn a_pot_does_not_wait_for_a_thermometer() {
     );
     assert!(view(&old, 0).next.says.contains("batch") || view(&old, 0).next.says.contains("Batch"));
     let later = Bench::default().reading(-400, 20.0).coat("door", "varnish-two-part", -410, -405);
-    assert!(view(&later, 0).next.says.contains("thermometer"));
+    assert!(view(&later, 0).next.head.contains("THERMOMETER"));
 }
 
 #[test]

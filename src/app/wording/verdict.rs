@@ -1,0 +1,255 @@
+//! The verdict in words, and why: the part that every voice begins with.
+
+use super::words::{ordinal_coat, sentence, the, uncapital};
+use super::{Reason, Words};
+use crate::engine::assess::{AreaSurvey, Hardening, Judgement, Substrate, Verdict};
+use crate::engine::cure::Phase;
+use crate::engine::job::SchemeStep;
+use crate::engine::profile::{Product, Stage};
+use crate::engine::units::Moment;
+
+impl Words {
+    /// "GO until 19:24", "WAIT until 08:46", "SAND": a verdict in the fewest words that keep its meaning.
+    pub fn headline(&self, verdict: Verdict, now: Moment) -> String {
+        let until = |word: &str, until: Option<Moment>| match until.filter(|until| *until > now) {
+            Some(until) => format!("{word} until {}", self.when(until, now)),
+            None => word.to_owned(),
+        };
+        match verdict {
+            Verdict::Go { until: by, if_dry } => until(if if_dry { "GO IF DRY" } else { "GO" }, by),
+            Verdict::Wait { until: by } => until("WAIT", by),
+            Verdict::Sand { wash: true } => "WASH AND SAND".into(),
+            Verdict::Sand { wash: false } => "SAND".into(),
+            Verdict::Wash => "WASH".into(),
+            Verdict::PutTape => "PUT THE TAPE ON".into(),
+            Verdict::PullTape { by: Some(by) } if by > now => {
+                format!("PULL THE TAPE by {}", self.when(by, now))
+            }
+            Verdict::PullTape { .. } => "PULL THE TAPE NOW".into(),
+            Verdict::TooLate { until: Some(from) } if from > now => {
+                format!("TOO LATE, SAND from {}", self.when(from, now))
+            }
+            Verdict::TooLate { .. } => "TOO LATE".into(),
+            Verdict::Coating => "COATING".into(),
+            Verdict::ReadThermometer => "READ THE THERMOMETER".into(),
+            Verdict::AskDataSheets => "ASK THE DATA SHEETS".into(),
+            Verdict::UnknownProduct => "UNKNOWN PRODUCT".into(),
+            Verdict::No => "NO".into(),
+            Verdict::Curing => "CURING".into(),
+            Verdict::Done => "DONE".into(),
+            Verdict::Empty => "NO COAT YET".into(),
+        }
+    }
+
+    /// Why a coat of `product` may or may not go on an area, the strongest reason first, each a sentence.
+    pub fn why(
+        &self,
+        area: &AreaSurvey<'_>,
+        judgement: &Judgement,
+        product: &Product,
+        now: Moment,
+    ) -> Vec<String> {
+        let reasons = self.reasons(area, judgement, product, now).into_iter();
+        if let Verdict::Go { .. } = judgement.verdict() {
+            return self
+                .go(area, judgement, now)
+                .into_iter()
+                .chain(reasons.map(|reason| reason.text))
+                .collect();
+        }
+        let slot = judgement.against().and_then(|_| self.next_slot(judgement, now));
+        reasons.map(|reason| reason.text).chain(slot).collect()
+    }
+
+    /// What speaks against a coat of `product` on an area now, the strongest reason first.
+    pub fn reasons(
+        &self,
+        area: &AreaSurvey<'_>,
+        judgement: &Judgement,
+        product: &Product,
+        now: Moment,
+    ) -> Vec<Reason> {
+        let next = self.next_coat(area, product);
+        let ground = judgement.ground.map(|ground| Reason {
+            code: ground.code(),
+            text: match area.not_listed(product).filter(|_| ground == Substrate::NotListed) {
+                Some(pair) => sentence(&self.not_listed(pair)),
+                None => self.ground(area, ground, &next, now),
+            },
+            from: now,
+        });
+        let air = judgement.air.iter().map(|(against, from)| Reason {
+            code: against.code(),
+            text: sentence(&self.against(*against, *from, now)),
+            from: *from,
+        });
+        if judgement.is_unread() {
+            air.chain(ground).collect()
+        } else {
+            ground.into_iter().chain(air).collect()
+        }
+    }
+
+    /// When the air suits the coat next, where it does not now.
+    fn next_slot(&self, judgement: &Judgement, now: Moment) -> Option<String> {
+        let waits_for_film = judgement.ground.is_some_and(|ground| !ground.is_owed());
+        match judgement.slots.first() {
+            Some((from, _)) => {
+                let closes = judgement.window.filter(|window| window < from);
+                let from = self.when(*from, now);
+                Some(match closes {
+                    Some(closes) => format!(
+                        "The window closes {} before that: the coat suits {from}, once it is sanded.",
+                        self.when(closes, now)
+                    ),
+                    None if waits_for_film || judgement.ground.is_some() => format!("The coat suits {from}."),
+                    None => return None,
+                })
+            }
+            None if judgement.is_unread() => None,
+            None if judgement.known_until > now => Some(format!(
+                "No suitable time before {}, where the forecast ends.",
+                self.when(judgement.known_until, now)
+            )),
+            None => Some("No forecast says when that changes.".to_owned()),
+        }
+    }
+
+    /// Until when a coat may be begun, and what ends that.
+    fn go(&self, area: &AreaSurvey<'_>, judgement: &Judgement, now: Moment) -> Vec<String> {
+        let mut why = Vec::new();
+        if let Some(SchemeStep::Tape { on: true }) = area.to_do.first() {
+            why.push("Put the tape on first.".into());
+        }
+        why.push(match (judgement.met_later(), judgement.window) {
+            (Some(last), _) => format!(
+                "A coat begun later is still wet when {}, {}.",
+                self.meets(last.against),
+                self.when(last.from, now)
+            ),
+            (None, Some(window)) => {
+                let closes =
+                    area.newest.as_ref().and_then(|coat| coat.standing.window()?.1).unwrap_or(window);
+                if area.takes.is_some() && closes > window {
+                    format!(
+                        "Begin by then to finish {}before the window closes {}.",
+                        the(&area.name),
+                        self.when(closes, now)
+                    )
+                } else {
+                    "Then the window closes.".into()
+                }
+            }
+            (None, None) if judgement.known_until > now => {
+                format!(
+                    "The air suits it as far as the forecast goes ({}).",
+                    self.when(judgement.known_until, now)
+                )
+            }
+            (None, None) => "Only the air now was judged: there is no forecast.".into(),
+        });
+        why
+    }
+
+    fn ground(&self, area: &AreaSurvey<'_>, ground: Substrate, next: &str, now: Moment) -> String {
+        let grit = self.grit(area);
+        let sanded = |from: Option<Moment>| match from {
+            Some(from) => format!("from {}", self.when(from, now)),
+            None => "which it cannot be at this temperature".into(),
+        };
+        match ground {
+            Substrate::Applying => "The coat under it is still going on.".into(),
+            Substrate::NotListed => String::new(),
+            Substrate::Wet(Some(_)) => {
+                let closes = area.newest.as_ref().and_then(|coat| coat.standing.window()?.1);
+                match (closes, area.newest.as_ref().and_then(|coat| coat.last_call)) {
+                    (Some(closes), Some(call)) if area.takes.is_some() && call > now => format!(
+                        "The film is not ready. Then {next}, begun by {} to finish {}before the window closes {}.",
+                        self.when(call, now),
+                        the(&area.name),
+                        self.when(closes, now)
+                    ),
+                    (Some(closes), _) => format!(
+                        "The film is not ready. Then {next}, before the window closes {}.",
+                        self.when(closes, now)
+                    ),
+                    _ => format!("The film is not ready. Then {next}."),
+                }
+            }
+            Substrate::Wet(None) => self.perhaps_never(area, now),
+            Substrate::Hardening(from, why) => {
+                let why = match why {
+                    Hardening::Planned => "The scheme sands it first".to_owned(),
+                    Hardening::Full(most) => format!("{most} coats wet on wet are the most"),
+                    Hardening::NoWindow => {
+                        format!("The profile gives no time for {} on the unsanded film", uncapital(next))
+                    }
+                    Hardening::Unsure(close, open) => format!(
+                        "The window may close {} before it is sure to be open {}: read the thermometer again, or",
+                        self.when(close, now),
+                        self.when(open, now)
+                    ),
+                };
+                let joint = if why.ends_with("or") { " " } else { ": " };
+                match from {
+                    Some(_) => format!("{why}{joint}leave it alone, then sand{grit}, then {next}."),
+                    None => format!("{why}{joint}it cannot be sanded at this temperature. Warm the shop."),
+                }
+            }
+            Substrate::Late { closes, sandable } => {
+                let closes = closes.map(|closes| format!(" {}", self.when(closes, now))).unwrap_or_default();
+                let name = the(&area.name);
+                let what = if name.is_empty() { "the coat " } else { &name };
+                format!(
+                    "The window closes{closes}, before {what}is finished. Get help, or let it cure and sand it {}.",
+                    sanded(sandable)
+                )
+            }
+            Substrate::Shut(from) => match from {
+                Some(_) => {
+                    format!("The window has closed. Leave it alone until then; sand{grit}, then {next}.")
+                }
+                None => "The window has closed, and it cannot be sanded at this temperature. Warm the shop."
+                    .into(),
+            },
+            Substrate::Unsanded { planned, .. } => {
+                let phase = area.phase_at(now);
+                let why = match (planned, phase) {
+                    (true, _) => "The scheme sands it first",
+                    (_, Some(Phase::Cured)) => "The film is at full cure",
+                    _ if area.scheme_sands() => "The film is hard enough",
+                    _ => "The film takes no coat as it is any more",
+                };
+                format!("{why}. Sand{grit}, then {next}.")
+            }
+        }
+    }
+
+    /// That a stage is not sure to be reached: it is too cold or too damp for it.
+    fn perhaps_never(&self, area: &AreaSurvey<'_>, now: Moment) -> String {
+        let coat = area.newest.as_ref();
+        match coat.and_then(|coat| coat.standing.stage(Stage::RecoatOpen)?.earliest) {
+            Some(earliest) => format!(
+                "The window opens {} at the earliest, and perhaps not at all: too cold or too damp. Warm the shop.",
+                self.when(earliest, now)
+            ),
+            None => "In this air the film does not get ready: too cold or too damp. Warm the shop.".into(),
+        }
+    }
+
+    /// The coat to come: "second coat", or "second coat, primer-two-part" where it changes the product.
+    pub fn next_coat(&self, area: &AreaSurvey<'_>, product: &Product) -> String {
+        let ordinal = uncapital(&ordinal_coat(area.coats + 1));
+        match &area.newest {
+            Some(coat) if coat.product.id == product.id => ordinal,
+            _ => format!("{ordinal}, {}", product.id),
+        }
+    }
+
+    pub(super) fn grit(&self, area: &AreaSurvey<'_>) -> String {
+        match area.to_do.iter().find(|step| !matches!(step, SchemeStep::Wash)) {
+            Some(SchemeStep::Sand { grit, .. }) => format!(" (grit {grit})"),
+            _ => String::new(),
+        }
+    }
+}

@@ -1,0 +1,135 @@
+//! The verdict on an area: what may be done there now, and until or from when.
+
+use chrono::TimeDelta;
+
+use super::AreaSurvey;
+use crate::engine::cure::Phase;
+use crate::engine::job::SchemeStep;
+use crate::engine::profile::Stage;
+use crate::engine::units::Moment;
+
+/// What may be done on an area now. Every voice begins with it, and none says more.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Verdict {
+    /// The next coat may be begun, until this moment where there is a limit.
+    Go {
+        /// The last moment to begin.
+        until: Option<Moment>,
+        /// Whether that holds in dry air only: the humidity is not known.
+        if_dry: bool,
+    },
+    /// Nothing may be done before this moment; None where it is not known.
+    Wait {
+        /// When that changes.
+        until: Option<Moment>,
+    },
+    /// Sand now, then coat.
+    Sand {
+        /// Whether it is washed first.
+        wash: bool,
+    },
+    /// Wash now.
+    Wash,
+    /// Put the tape on.
+    PutTape,
+    /// Pull the tape.
+    PullTape {
+        /// The last moment for it.
+        by: Option<Moment>,
+    },
+    /// Too late to coat it as it is, and too soon to sand it.
+    TooLate {
+        /// When it can be sanded.
+        until: Option<Moment>,
+    },
+    /// A coat is going on.
+    Coating,
+    /// No reading says what the air is.
+    ReadThermometer,
+    /// The profile of the film does not list the product to come.
+    AskDataSheets,
+    /// The product is not known.
+    UnknownProduct,
+    /// Not in this air, and no suitable time is known.
+    No,
+    /// No coat is to follow; it cures.
+    Curing,
+    /// Full cure, or every step of the scheme is done.
+    Done,
+    /// Nothing is recorded, and nothing is planned.
+    Empty,
+}
+
+impl Verdict {
+    /// Its key in JSON.
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::Go { .. } => "coat",
+            Self::Wait { .. } => "wait",
+            Self::Sand { wash: true } => "wash_and_sand",
+            Self::Sand { wash: false } => "sand",
+            Self::Wash => "wash",
+            Self::PutTape => "tape_on",
+            Self::PullTape { .. } => "tape_off",
+            Self::TooLate { .. } => "too_late",
+            Self::Coating => "finish",
+            Self::ReadThermometer => "read",
+            Self::AskDataSheets => "ask",
+            Self::UnknownProduct => "unknown_product",
+            Self::No => "no",
+            Self::Curing => "cure",
+            Self::Done => "done",
+            Self::Empty => "nothing",
+        }
+    }
+}
+
+/// A deadline further off than this does not come before what can be done now.
+pub const PRESSING: TimeDelta = TimeDelta::hours(4);
+
+impl AreaSurvey<'_> {
+    /// The verdict at a moment, which may be a little later than the survey's own.
+    pub fn verdict(&self, now: Moment) -> Verdict {
+        if self.trouble.is_some() {
+            return Verdict::UnknownProduct;
+        }
+        let judged = || self.judgement.as_ref().map_or(Verdict::Empty, super::Judgement::verdict);
+        let Some(coat) = &self.newest else {
+            return self.first_step().unwrap_or_else(judged);
+        };
+        if coat.coat.last_stroke.is_none() {
+            return Verdict::Coating;
+        }
+        if let Some(by) = self.tape_by().filter(|by| *by - now <= PRESSING) {
+            return Verdict::PullTape { by: Some(by) };
+        }
+        if self.last_reading.is_none() {
+            return Verdict::ReadThermometer;
+        }
+        let cured = coat.standing.phase_at(now) == Phase::Cured;
+        if !self.wants_coat() {
+            return if cured || self.prepared { Verdict::Done } else { Verdict::Curing };
+        }
+        if self.reading_old.is_some() && coat.standing.is_assumed() && !cured {
+            return Verdict::ReadThermometer;
+        }
+        judged()
+    }
+
+    /// What the scheme does before the first coat.
+    fn first_step(&self) -> Option<Verdict> {
+        match self.to_do.first()? {
+            SchemeStep::Coat { .. } => None,
+            SchemeStep::Sand { .. } => Some(Verdict::Sand { wash: false }),
+            SchemeStep::Wash => Some(Verdict::Wash),
+            SchemeStep::Tape { on: true } => Some(Verdict::PutTape),
+            SchemeStep::Tape { on: false } => Some(Verdict::PullTape { by: None }),
+        }
+    }
+
+    /// When the tape has to be off, where tape is on.
+    pub fn tape_by(&self) -> Option<Moment> {
+        let coat = self.newest.as_ref().filter(|_| self.taped)?;
+        coat.standing.stage(Stage::TapeBy)?.earliest
+    }
+}
