@@ -21,5 +21,5 @@ pub use correction::{Corrections, voided};
 pub use entry::{Amount, Entry, EntryId, EntryKind, StepKind, Vessel};
 pub use fold::{Job, Refusal};
 pub use hours::{Hours, IN_ONE_GO, Running, Source, Stretch, left_running};
-pub use scheme::{Scheme, SchemeArea, SchemeError, SchemeStep, WetOnWet};
+pub use scheme::{Ground, Scheme, SchemeArea, SchemeError, SchemeStep, WetOnWet};
 pub use state::{Area, Batch, Coat, Note, StepDone, Stock, WetFilm};

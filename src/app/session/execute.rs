@@ -290,9 +290,9 @@ impl Session<'_> {
             format!("The air does not suit it: {}.", self.words.against(against, from, at))
         });
         let full = survey.area(area).and_then(|area| self.one_too_many(area, product, at));
-        let not_listed = survey.area(area).and_then(|area| area.not_listed(product));
-        let not_listed = not_listed.map(|not_listed| capital(&self.words.not_listed(not_listed)));
-        let ground = self.ground(&survey, area, at).into_iter().chain(not_listed);
+        let not_allowed = survey.area(area).and_then(|area| area.not_allowed(product));
+        let not_allowed = not_allowed.map(|pair| capital(&self.words.not_allowed(pair)));
+        let ground = self.ground(&survey, area, at).into_iter().chain(not_allowed);
         cautions.splice(0..0, ground.chain(full).chain(air));
         Ok(cautions)
     }

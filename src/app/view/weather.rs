@@ -230,6 +230,7 @@ fn later_word(air: &Air<'_>, task: &Task<'_>, start: Moment) -> &'static str {
         Some(Objection::DewMargin(..)) => "then dew",
         Some(Objection::Rain(_)) => "then rain",
         Some(Objection::TooDamp(..)) => "then damp",
+        Some(Objection::TooDry(..)) => "then dry",
         Some(Objection::TooCold(..) | Objection::SurfaceTooCold(..) | Objection::Stalls(..)) => "then cold",
         Some(Objection::TooWarm(..) | Objection::SurfaceTooWarm(..)) => "then warm",
         _ => "short",

@@ -15,6 +15,7 @@ impl Objection {
             Self::TooCold(..) | Self::SurfaceTooCold(..) | Self::Stalls(..) => "cold",
             Self::TooWarm(..) | Self::SurfaceTooWarm(..) => "warm",
             Self::TooDamp(..) => "damp",
+            Self::TooDry(..) => "dry",
             Self::DewMargin(..) => "dew",
             Self::Rain(_) => "rain",
             Self::Warming(_) => "warming",
@@ -34,7 +35,10 @@ impl Words {
             }
             Objection::NoHumidity => "the humidity is unknown, so dew cannot be ruled out: measure it".into(),
             Objection::HumidityOld(age) => {
-                format!("the last humidity is {} old, so dew cannot be ruled out: measure it", duration_text(age))
+                format!(
+                    "the last humidity is {} old, so dew cannot be ruled out: measure it",
+                    duration_text(age)
+                )
             }
             Objection::TooCold(air, limit) => format!(
                 "too cold{when}: {}, the product needs at least {}",
@@ -59,6 +63,9 @@ impl Words {
             Objection::TooDamp(humidity, limit) => {
                 format!("too damp{when}: {}, the product allows at most {limit}", damper(humidity, limit))
             }
+            Objection::TooDry(humidity, limit) => format!(
+                "too dry{when}: {humidity}, the product needs at least {limit}: it cures by the moisture of the air"
+            ),
             Objection::DewMargin(margin, limit) if margin.kelvin() < 0.0 => format!(
                 "condensation{when}: the surface is {} below the dew point; it has to be {} above",
                 units.difference(margin.abs()),
@@ -108,6 +115,7 @@ impl Words {
             Objection::TooDamp(humidity, limit) => {
                 format!("humidity {}{when}, at most {limit}", damper(humidity, limit))
             }
+            Objection::TooDry(humidity, limit) => format!("humidity {humidity}{when}, needs {limit}"),
             Objection::DewMargin(margin, _) if margin.kelvin() < 0.0 => format!("condensation{when}"),
             Objection::DewMargin(margin, limit) => {
                 format!("dew{when}: {} above", self.nearer(margin, limit))
@@ -146,6 +154,7 @@ impl Words {
                 format!("the surface rises over {}", self.units.temperature(limit))
             }
             Objection::TooDamp(_, limit) => format!("it is damper than {limit}"),
+            Objection::TooDry(_, limit) => format!("it is drier than {limit}"),
             Objection::Rain(_) => "it rains".into(),
             Objection::Stalls(_, limit) => {
                 format!("the film does not cure below {}", self.units.temperature(limit))

@@ -1,7 +1,7 @@
 //! Why what is under the next coat can take none, in words.
 
 use super::Words;
-use crate::engine::assess::{Hardening, NotListed, Substrate};
+use crate::engine::assess::{Hardening, NotAllowed, Substrate};
 use crate::engine::units::clean;
 
 impl Substrate {
@@ -10,6 +10,7 @@ impl Substrate {
         match self {
             Self::Applying => "being coated",
             Self::NotListed => "not listed",
+            Self::Forbidden => "forbidden",
             Self::Wet(_) | Self::Hardening(..) => "not ready",
             Self::Late { .. } => "too late",
             Self::Shut(_) => "shut",
@@ -23,6 +24,7 @@ impl Substrate {
             Self::Hardening(_, Hardening::Full(_)) => "film_full",
             Self::Applying | Self::Wet(_) | Self::Hardening(..) => "film_wet",
             Self::NotListed => "not_listed",
+            Self::Forbidden => "forbidden",
             Self::Late { .. } | Self::Shut(_) => "film_shut",
             Self::Unsanded { .. } => "not_sanded",
         }
@@ -30,14 +32,18 @@ impl Substrate {
 }
 
 impl Words {
-    /// That the profile of a film does not list the coat to come, and what it notes.
-    pub fn not_listed(&self, NotListed { under, next }: NotListed<'_>) -> String {
-        let note = under.notes.as_deref().map(|note| format!(" It notes: {}", clean(note)));
-        format!(
-            "the profile of {} does not list {} on top of it, sanded or not. Ask both data sheets; then confirm with --yes.{}",
-            under.id,
-            next.id,
-            note.unwrap_or_default()
-        )
+    /// Why the profiles do not allow a product on a film.
+    pub fn not_allowed(&self, pair: NotAllowed<'_>) -> String {
+        let (under, next) = (&pair.under.id, &pair.next.id);
+        match pair.because {
+            Some(because) => format!("{next} must not go on {under}: {}", clean(because)),
+            None => {
+                let note = pair.under.notes.as_deref().map(|note| format!(" It notes: {}", clean(note)));
+                format!(
+                    "the profile of {under} does not list {next} among what may go on it, sanded or not: ask both data sheets.{}",
+                    note.unwrap_or_default()
+                )
+            }
+        }
     }
 }

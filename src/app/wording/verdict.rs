@@ -72,9 +72,11 @@ impl Words {
         let next = self.next_coat(area, product);
         let ground = judgement.ground.map(|ground| Reason {
             code: ground.code(),
-            text: match area.not_listed(product).filter(|_| ground == Substrate::NotListed) {
-                Some(pair) => sentence(&self.not_listed(pair)),
-                None => self.ground(area, ground, &next, now),
+            text: match area.not_allowed(product) {
+                Some(pair) if matches!(ground, Substrate::NotListed | Substrate::Forbidden) => {
+                    sentence(&self.not_allowed(pair))
+                }
+                _ => self.ground(area, ground, &next, now),
             },
             from: now,
         });
@@ -159,7 +161,7 @@ impl Words {
         };
         match ground {
             Substrate::Applying => "The coat under it is still going on.".into(),
-            Substrate::NotListed => String::new(),
+            Substrate::NotListed | Substrate::Forbidden => String::new(),
             Substrate::Wet(Some(_)) => {
                 let closes = area.newest.as_ref().and_then(|coat| coat.standing.window()?.1);
                 match (closes, area.newest.as_ref().and_then(|coat| coat.last_call)) {

@@ -124,7 +124,9 @@ impl<'a> Coming<'a> {
         let safe = self.safe_from(last_stroke).min(last);
         let warms = || {
             let begin = self.at(start);
-            self.task.bare_wood && self.air.warming(begin, begin + self.task.takes).is_some()
+            self.task.bare_wood
+                && self.task.product.seals
+                && self.air.warming(begin, begin + self.task.takes).is_some()
         };
         self.not_applied[start] > last_stroke.min(last) && self.not_safe[start] > safe && !warms()
     }

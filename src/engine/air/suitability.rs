@@ -46,7 +46,7 @@ pub struct Task<'a> {
     pub product: &'a Product,
     /// From the first stroke to the last.
     pub takes: TimeDelta,
-    /// Whether it goes on bare wood.
+    /// Whether it goes on bare ground with pores.
     pub bare_wood: bool,
     /// Whether rain can fall on it.
     pub outdoors: bool,
@@ -73,11 +73,13 @@ pub enum Objection {
     SurfaceTooWarm(Celsius, Celsius),
     /// Damper.
     TooDamp(Humidity, Humidity),
+    /// Drier than a film that cures by moisture needs.
+    TooDry(Humidity, Humidity),
     /// The surface is too near the dew point.
     DewMargin(KelvinDelta, KelvinDelta),
     /// Rain falls on the film.
     Rain(Millimetres),
-    /// Bare wood warms, kelvin an hour.
+    /// Bare wood warms under a product that closes its pores, kelvin an hour.
     Warming(KelvinDelta),
     /// The film stands still in the cold before it is tack-free.
     Stalls(Celsius, Celsius),
@@ -96,6 +98,7 @@ impl Objection {
             Self::SurfaceTooCold(..) => "surface_too_cold",
             Self::SurfaceTooWarm(..) => "surface_too_warm",
             Self::TooDamp(..) => "too_damp",
+            Self::TooDry(..) => "too_dry",
             Self::DewMargin(..) => "dew_margin",
             Self::Rain(_) => "rain",
             Self::Warming(_) => "warming",
@@ -146,7 +149,7 @@ impl Air<'_> {
                 judge(task, at, now.cooled_by(cooling.fall_in(at - start)), at <= last_stroke, &mut reasons);
             }
         }
-        if task.bare_wood {
+        if task.bare_wood && task.product.seals {
             reasons.extend(self.warming(start, last_stroke).map(|against| (against, start)));
         }
         if task.outdoors {
@@ -312,6 +315,10 @@ fn judge(task: &Task<'_>, at: Moment, now: Conditions, applying: bool, reasons: 
     };
     match allowed.humidity_max {
         Some(limit) if applying && humidity > limit => add(Objection::TooDamp(humidity, limit)),
+        _ => {}
+    }
+    match allowed.humidity_min {
+        Some(limit) if applying && humidity < limit => add(Objection::TooDry(humidity, limit)),
         _ => {}
     }
     if let Some(dew) = dew_point(now.air, humidity) {

@@ -8,6 +8,7 @@ use crate::engine::air::{Coming, LastStart, Objection, Objections, Task};
 use crate::engine::assess::AreaSurvey;
 use crate::engine::assess::Sky;
 use crate::engine::assess::Substrate;
+use crate::engine::job::Ground;
 use crate::engine::profile::Product;
 use crate::engine::units::Moment;
 
@@ -83,7 +84,7 @@ impl Judgement {
         };
         match self.ground {
             None if air_fits => Answer::Go,
-            Some(Substrate::NotListed) => Answer::No,
+            Some(Substrate::NotListed | Substrate::Forbidden) => Answer::No,
             _ if !self.slots.is_empty() => Answer::Wait,
             _ if self.is_unread() => Answer::No,
             Some(ground) if later(ground) => Answer::Wait,
@@ -102,6 +103,7 @@ impl Judgement {
         match (self.answer, self.ground) {
             (_, Some(Substrate::Applying)) => Verdict::Coating,
             (_, Some(Substrate::NotListed)) => Verdict::AskDataSheets,
+            (_, Some(Substrate::Forbidden)) => Verdict::No,
             _ if self.is_unread() => Verdict::ReadThermometer,
             (Answer::Go, _) => Verdict::Go { until: self.begin_by(), if_dry: self.is_damp_unknown() },
             (_, Some(Substrate::Unsanded { wash, .. })) => Verdict::Sand { wash },
@@ -122,7 +124,9 @@ impl Judgement {
 
     /// Whether dew cannot be ruled out, since nothing says how damp the air is.
     pub fn is_damp_unknown(&self) -> bool {
-        self.air.iter().any(|(against, _)| *against == Objection::NoHumidity)
+        self.air
+            .iter()
+            .any(|(against, _)| matches!(against, Objection::NoHumidity | Objection::HumidityOld(_)))
     }
 
     /// The last moment at which it may be begun, by what is under it and by the air; None where neither ends.
@@ -153,7 +157,12 @@ impl Judgement {
 /// The coat that would go on an area.
 pub fn task_of<'a>(area: &AreaSurvey<'_>, product: &'a Product) -> Task<'a> {
     let takes = area.takes.unwrap_or(TimeDelta::minutes(30));
-    Task { product, takes, bare_wood: area.coats == 0, outdoors: area.outdoors }
+    Task {
+        product,
+        takes,
+        bare_wood: area.coats == 0 && area.ground.is_none_or(Ground::is_porous),
+        outdoors: area.outdoors,
+    }
 }
 
 /// The area of a place that comes next there: one that can take its coat now before those that cannot, the

@@ -12,6 +12,8 @@ pub enum Substrate {
     Applying,
     /// Its profile does not list the product to come, and nobody has confirmed the pair.
     NotListed,
+    /// A profile forbids the product to come on it, and nobody has confirmed the pair.
+    Forbidden,
     /// It takes the next coat as it is from this moment on; None where that is not reached.
     Wet(Option<Moment>),
     /// It takes the next coat only once it is sanded, which it can be from this moment on; None where that is not
@@ -56,8 +58,10 @@ impl Substrate {
         if coat.coat.last_stroke.is_none() {
             return Some(Self::Applying);
         }
-        if area.is_not_listed(product) {
-            return Some(Self::NotListed);
+        match area.pair_is_forbidden(product) {
+            Some(true) => return Some(Self::Forbidden),
+            Some(false) => return Some(Self::NotListed),
+            None => {}
         }
         let sandable = standing.stage(Stage::Sandable).and_then(|times| times.latest);
         let wash = standing.wash && !area.washed;
@@ -96,7 +100,7 @@ impl Substrate {
         match self {
             Self::Wet(until) | Self::Shut(until) | Self::Hardening(until, _) => until,
             Self::Late { sandable, .. } => sandable,
-            Self::Applying | Self::NotListed | Self::Unsanded { .. } => None,
+            Self::Applying | Self::NotListed | Self::Forbidden | Self::Unsanded { .. } => None,
         }
     }
 }

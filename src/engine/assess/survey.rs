@@ -15,7 +15,7 @@ use crate::engine::assess::Readings;
 use crate::engine::assess::Sky;
 use crate::engine::config::Config;
 use crate::engine::cure::{CoatFacts, History, Outlook, Phase, Reading, StageTimes, Standing, last_call};
-use crate::engine::job::{Area, Coat, Job, SchemeStep, StepDone, StepKind};
+use crate::engine::job::{Area, Coat, Ground, Job, SchemeStep, StepDone, StepKind};
 use crate::engine::profile::{Library, Product, Stage};
 use crate::engine::units::Moment;
 
@@ -80,6 +80,8 @@ pub struct AreaSurvey<'a> {
     pub reading_old: Option<TimeDelta>,
     /// How slowly its surface follows the air.
     pub surface_lag: TimeDelta,
+    /// What it is made of, where the scheme says so.
+    pub ground: Option<Ground>,
     /// Whether rain can fall on it.
     pub outdoors: bool,
     /// Whether the next coat may go on.
@@ -286,6 +288,7 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
             trouble,
             reading_old: None,
             surface_lag: lag_of(area),
+            ground: area.plan.as_ref().and_then(|plan| plan.ground),
             outdoors: is_outdoors(area.place()),
             judgement: None,
             confirmed: Vec::new(),
@@ -360,6 +363,7 @@ impl AreaSurvey<'_> {
             trouble: None,
             reading_old: None,
             surface_lag: SURFACE_LAG,
+            ground: None,
             outdoors: is_outdoors(place),
             judgement: None,
             confirmed: Vec::new(),
