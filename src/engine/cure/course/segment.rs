@@ -67,12 +67,15 @@ const GAUSS_LEGENDRE: [(f64, f64); 5] = [
     (0.906_179_845_938_664, 0.236_926_885_056_189_1),
 ];
 
+/// A segment is cut into this many parts for a change of ln(rate) by 1.
+const PARTS: f64 = 8.0;
+
 /// Integrates over a part of a segment inside one piece of the table, on which the temperature only rises or
-/// only falls. The part is cut so that ln(rate) changes by at most a half in each: the rule is then exact to
-/// 1e-11.
+/// only falls. The part is cut so that ln(rate) changes by at most an eighth in each: the rule is then exact to
+/// 1e-12, also where the temperature is of second degree.
 pub(super) fn smooth_integral(piece: Piece, segment: &Segment, factor: Curve, from: f64, to: f64) -> f64 {
     let change = piece.slope * (1.0 / segment.kelvin.at(from) - 1.0 / segment.kelvin.at(to));
-    let parts = (change.abs() * 2.0).ceil().clamp(1.0, 1000.0);
+    let parts = (change.abs() * PARTS).ceil().clamp(1.0, 1000.0);
     let half = (to - from) / parts / 2.0;
     let mut sum = 0.0;
     for part in 0..parts as usize {
