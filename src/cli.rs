@@ -140,7 +140,9 @@ fn run(arguments: Arguments) -> Result<u8, Failure> {
         Some(Command::Scheme { file }) => scheme::run(&setup, file.as_deref(), &mut out),
         Some(Command::Status { all }) => status::run(&setup, all, &mut out),
         Some(Command::Air(air)) => air::run(&setup, &air, &mut out),
-        Some(Command::Check { area, product }) => check::run(&setup, &area, product.as_deref(), &mut out),
+        Some(Command::Check { area, product, yes }) => {
+            check::run(&setup, &area, product.as_deref(), yes, &mut out)
+        }
         Some(Command::Quantity(quantity)) => quantity::run(&setup, &quantity, &mut out),
         Some(Command::Stock(stock)) => stock::run(&setup, stock, &mut out),
         Some(Command::Film(film)) => film::run(&setup, &film, &mut out),

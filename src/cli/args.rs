@@ -97,6 +97,9 @@ pub enum Command {
         area: String,
         /// The product; left out: what goes on next
         product: Option<String>,
+        /// Both data sheets allow it on the film below, though no profile lists it: record that
+        #[arg(long)]
+        yes: bool,
     },
     /// How much the coats to come need: what to weigh out, in how many batches, and what to buy
     Quantity(QuantityArguments),

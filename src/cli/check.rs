@@ -10,13 +10,22 @@ use crate::app::wording::Check;
 use crate::engine::assess::Answer;
 use crate::engine::units::rfc3339;
 
-pub fn run(setup: &Setup, area: &str, product: Option<&str>, out: &mut dyn Write) -> Result<u8, Failure> {
-    let session = setup.session()?;
+pub fn run(
+    setup: &Setup,
+    area: &str,
+    product: Option<&str>,
+    yes: bool,
+    out: &mut dyn Write,
+) -> Result<u8, Failure> {
+    let mut session = setup.session()?;
     // What is not recorded yet is bare; with a product it can be judged all the same.
     let name = match product {
         Some(_) => session.area_name(area, false)?,
         None => session.known_area(area)?,
     };
+    if yes {
+        session.confirm_pair(&name, product)?;
+    }
     let check = session.check(&name, product, session.now())?;
     if setup.json {
         as_json(&check, out)?;

@@ -22,7 +22,7 @@ pub use batches::BatchSurvey;
 pub use judgement::{Answer, Judgement, SLOTS, task_of};
 pub use learned::{Learned, Pace, PlaceLearned, WindowLearned};
 pub use ledger::{AreaHours, HoursReport, MoneyReport, Purchase};
-pub use not_allowed::NotAllowed;
+pub use not_allowed::{NotAllowed, pair_objection};
 pub use place_air::PlaceAir;
 pub use portions::PotByModel;
 pub use readings::Readings;

@@ -76,7 +76,7 @@ pub fn roof() -> Ribbon {
             mark(145, MarkKind::LastCall),
         ],
         head: "WAIT until 16:40".into(),
-        says: "The film is not ready. Then third coat, primer-two-part, begun by 18:25 to finish before the window closes 19:10."
+        says: "The film is not ready before 16:40. Then third coat, primer-two-part, begun by 18:25 to finish before the window closes 19:10."
             .into(),
         range: "opens 16:22 … 16:40 · closes 19:10 … 20:05".into(),
         assumed: vec!["rests on 17.8 °C held since 15:48 (12 min)".into()],

@@ -188,7 +188,7 @@ fn one_coat_more_than_may_go_on_wet_on_wet_is_told_by_every_voice() {
         |moment: &str| hut.at(moment, "status --json").json()["coats"][0]["wet_on_wet"]["left"].clone();
     assert_eq!(left("2026-05-02 08:01"), 1);
     let second = varnish("2026-05-02 12:00");
-    assert!(second.out.contains("No more wet on wet: 2 coats are the most"), "{second}");
+    assert!(second.out.contains("2 coats wet on wet are the most"), "{second}");
     assert_eq!(left("2026-05-02 12:01"), 0);
     hut.at("2026-05-02 16:00", "reading 17 --humidity 55").well();
     let check = hut.at("2026-05-02 16:05", r#"check "door, outside""#);
@@ -211,7 +211,7 @@ fn another_product_may_follow_where_no_more_of_the_same_may() {
     }
     hut.at("2026-05-03 02:00", "reading 17 --humidity 55").well();
     let sealer = hut.at("2026-05-03 02:05", "check shelf epoxy-sealer");
-    assert!(sealer.out.contains("no more coats may go on wet on wet (3 are the most)"), "{sealer}");
+    assert!(sealer.out.contains("3 coats wet on wet are the most"), "{sealer}");
     assert_eq!(sealer.status, Some(1));
     assert_eq!(hut.at("2026-05-03 02:05", "check shelf primer-two-part").status, Some(0));
 }

@@ -76,13 +76,15 @@ fn without_a_terminal_the_board_prints_the_status() {
     hut.at("2026-05-01 08:00", "coat door hut-varnish --done").well();
     let board = hut.run_words(&["--at", "2026-05-01 09:00"]).well();
     assert_eq!(board.out, hut.at("2026-05-01 09:00", "status").well().out);
-    assert!(hut.run("").well().out.contains("door: cured"));
+    assert!(hut.run("").well().out.contains("door: READ THE THERMOMETER"));
 }
 
 /// What the demo says of the air at a moment: the line of what goes on next.
 fn air(hut: &Hut, moment: &str) -> String {
     let ran = hut.at(moment, "demo").well();
-    let line = |line: &&str| line.contains("to coat") || line.contains("The air suits");
+    let line = |line: &&str| {
+        line.starts_with("  ") && [": GO", ": WAIT", ": NO"].iter().any(|head| line.contains(head))
+    };
     ran.out
         .lines()
         .find(line)
@@ -94,15 +96,15 @@ fn air(hut: &Hut, moment: &str) -> String {
 #[test]
 fn the_demo_has_a_night_that_is_unfit_and_a_morning_that_is_fit() {
     let hut = Hut::new();
-    assert!(air(&hut, "2026-05-02 17:00").starts_with("Fit to coat the roof, begun by 19:02"));
+    assert!(air(&hut, "2026-05-02 17:00").starts_with("Roof: GO until 19:02"));
     for night in ["2026-05-03 00:30", "2026-05-03 03:00", "2026-05-03 06:30", "2026-05-03 09:00"] {
         let line = air(&hut, night);
-        assert!(line.starts_with("Not fit to coat the floor: "), "{night}: {line}");
-        assert!(line.contains(" Fit from 09:"), "{night}: {line}");
+        assert!(line.starts_with("Floor: WAIT until 09:"), "{night}: {line}");
+        assert!(line.contains("dew") || line.contains("Dew"), "{night}: {line}");
     }
-    assert!(air(&hut, "2026-05-03 03:00").contains("over the dew point from 06:"));
+    assert!(air(&hut, "2026-05-03 03:00").contains("Dew from 06:"));
     for morning in ["2026-05-03 10:00", "2026-05-03 11:30"] {
         let line = air(&hut, morning);
-        assert!(line.starts_with("Fit to coat the floor, begun by "), "{morning}: {line}");
+        assert!(line.starts_with("Floor: GO until "), "{morning}: {line}");
     }
 }

@@ -87,11 +87,19 @@ fn a_film_that_was_sanded_too_soon_and_a_coat_that_its_profile_does_not_name_are
     let sanded = hut.at("2026-05-04 08:00", "step wheels sand").well();
     assert!(!sanded.out.contains("too soft"), "{sanded}");
     let asked = hut.at("2026-05-04 08:10", "check wheels paint-two-part");
-    assert!(asked.out.contains("Not under two-part coatings"), "{asked}");
-    let coat = hut.at("2026-05-04 08:20", "coat wheels paint-two-part").well();
-    assert!(coat.out.contains("Not under two-part coatings"), "{coat}");
+    assert!(asked.out.starts_with("NO: wheels") || asked.out.contains("NO: wheels"), "{asked}");
+    assert_eq!(asked.status, Some(1), "{asked}");
+    assert!(asked.out.contains("must not go on primer-alkyd: its solvents lift"), "{asked}");
+    let refused = hut.at("2026-05-04 08:20", "coat wheels paint-two-part");
+    assert!(refused.status != Some(0) && refused.err.contains("--yes"), "{refused}");
     let named = hut.at("2026-05-04 08:10", "check wheels enamel-alkyd");
-    assert!(!named.out.contains("does not name"), "{named}");
+    assert!(!named.out.contains("does not list"), "{named}");
+    // A person who has asked both data sheets says so, and the record keeps it.
+    let yes = hut.at("2026-05-04 08:10", "check wheels paint-two-part --yes");
+    assert_eq!(yes.status, Some(0), "{yes}");
+    let record = hut.at("2026-05-04 08:20", "record").well();
+    assert!(record.out.contains("both data sheets allow paint-two-part on primer-alkyd"), "{record}");
+    hut.at("2026-05-04 08:20", "coat wheels paint-two-part --done").well();
 }
 
 #[test]

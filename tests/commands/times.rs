@@ -136,5 +136,5 @@ fn the_same_job_is_shown_by_the_clock_of_the_place() {
     assert!(shown(&hut).contains("Fri 08:30"), "{}", shown(&hut));
     let hut = hut.with("TZ", "America/New_York");
     let away = shown(&hut);
-    assert!(away.contains("Fri 02:30") && away.contains("Second coat from 04:00"), "{away}");
+    assert!(away.contains("Fri 02:30") && away.contains("WAIT until 04:00"), "{away}");
 }

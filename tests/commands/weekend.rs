@@ -114,7 +114,7 @@ fn a_piece_without_a_scheme_is_timed_all_the_same() {
     story.at("2026-05-02 09:00", "reading 20 --humidity 50");
     story.at("2026-05-02 09:01", "status");
     story.at("2026-05-02 09:30", "coat FLOOR --done");
-    story.at("2026-05-03 09:00", "coat step --done");
+    story.at("2026-05-03 09:00", "coat step --done --yes");
     story.at("2026-05-03 09:01", "record");
     story.ends("a_piece_without_a_scheme");
 }

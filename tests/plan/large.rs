@@ -66,6 +66,8 @@ pub fn planned(areas: usize, days: u32, evening_ends: i64, draws: usize) -> Larg
         washed: false,
         taped: false,
         to_do: area.steps.clone(),
+        porous: true,
+        confirmed: Vec::new(),
     };
     let areas: Vec<AreaNow<'_>> = scheme.areas.iter().map(area).collect();
     let input = Input {

@@ -127,6 +127,8 @@ impl Piece {
                     washed: false,
                     taped: false,
                     to_do,
+                    porous: true,
+                    confirmed: Vec::new(),
                 }
             })
             .collect();

@@ -4,7 +4,7 @@ use super::{Done, Order, Session, SessionError};
 use crate::app::view::View;
 use crate::app::wording::Words;
 use crate::engine::air::Objection;
-use crate::engine::assess::{AreaSurvey, CoatSurvey, Survey, SurveyOptions};
+use crate::engine::assess::{AreaSurvey, CoatSurvey, Survey, SurveyOptions, pair_objection};
 use crate::engine::cure::Phase;
 use crate::engine::job::{Entry, EntryId, EntryKind, Job, Scheme, StepKind};
 use crate::engine::profile::{COMES_FIRST, Product, Stage};
@@ -208,10 +208,49 @@ impl Session<'_> {
         let next = next.map(|id| self.library.get(id.trim()).map(|next| next.id.clone())).transpose()?;
         let (batch, of_the_batch) = self.batch_for(profile, batch, at, sure)?;
         let mut cautions = self.coat_cautions(profile, &job, &area, at)?;
+        self.ask_pair(&job, &area, profile, sure, at)?;
         cautions.splice(0..0, of_the_batch);
         let kind = EntryKind::Coat { area, product: profile.id.clone(), next, finished, batch };
         let done = self.append(at, kind)?;
         Ok(Done { cautions, ..done })
+    }
+
+    /// Asks about a product that no profile allows on the film below. A person who is sure has that recorded.
+    fn ask_pair(
+        &mut self,
+        job: &Job,
+        area: &str,
+        product: &Product,
+        sure: bool,
+        at: Moment,
+    ) -> Result<(), SessionError> {
+        let film =
+            job.area(area).and_then(crate::engine::job::Area::newest).map(|coat| coat.product.as_str());
+        let Some(film) = film.and_then(|film| self.library.get(film).ok()) else { return Ok(()) };
+        let Some(pair) = pair_objection(film, product, &job.confirmed) else { return Ok(()) };
+        if !sure {
+            return Err(SessionError::Ask(format!(
+                "{}.",
+                self.words.not_allowed(pair).trim_end_matches('.')
+            )));
+        }
+        let (film, coat) = (film.id.clone(), product.id.clone());
+        self.note_down(at, EntryKind::PairConfirmed { film, coat })?;
+        Ok(())
+    }
+
+    /// Records that a person asked both data sheets about a product on the film of an area, where no profile
+    /// allows it.
+    ///
+    /// # Errors
+    /// Where the job cannot be read or written, or the product is unknown.
+    pub fn confirm_pair(&mut self, area: &str, product: Option<&str>) -> Result<(), SessionError> {
+        let now = self.now();
+        let job = self.job(now)?;
+        let next = job.area(area).and_then(|area| area.next_product().map(str::to_owned));
+        let Some(product) = product.map(str::to_owned).or(next) else { return Ok(()) };
+        let product = self.library.get(product.trim())?;
+        self.ask_pair(&job, area, product, true, now)
     }
 
     fn finish(&mut self, area: Option<&str>, at: Moment) -> Result<Done, SessionError> {
@@ -403,5 +442,5 @@ pub(super) fn unknown_place(job: &Job, place: &str) -> Vec<String> {
 fn what_follows(view: &View, area: Option<&AreaSurvey<'_>>) -> Option<String> {
     let area = area?;
     let ribbon = view.ribbons.iter().find(|ribbon| ribbon.area == clean(&area.name))?;
-    Some(ribbon.says.clone())
+    Some(format!("{}. {}", ribbon.head, ribbon.says).trim_end().to_owned())
 }

@@ -11,7 +11,7 @@ use crate::app::wording::Words;
 use crate::engine::amounts::{ProductNeed, planned_needs};
 use crate::engine::assess::{AreaSurvey, Sky, Survey, SurveyOptions};
 use crate::engine::cure::{History, Outlook, Reading};
-use crate::engine::job::{Area, Entry, EntryId, EntryKind, Job, Scheme, StepKind};
+use crate::engine::job::{Area, Entry, EntryId, EntryKind, Ground, Job, Scheme, StepKind};
 use crate::engine::plan::{
     Aim, AirBasis, AreaNow, Climate, Draws, Effort, FreeTime, Infeasible, Input, NewestCoat, PlaceAir, Plan,
     PlanProgress, Planning, ProgressSink, What, walk,
@@ -349,6 +349,8 @@ fn area_now<'a>(
         washed: surveyed.washed,
         taped: surveyed.taped,
         to_do: surveyed.to_do.clone(),
+        porous: surveyed.ground.is_none_or(Ground::is_porous),
+        confirmed: surveyed.confirmed.clone(),
     })
 }
 

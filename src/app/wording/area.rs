@@ -263,6 +263,7 @@ fn rank(verdict: Verdict, now: Moment) -> Rank {
         Verdict::PullTape { .. } => Rank::Deadline,
         Verdict::Go { until: Some(until), .. } if until - now <= PRESSING => Rank::Deadline,
         Verdict::Wait { .. } | Verdict::TooLate { .. } | Verdict::Curing | Verdict::No => Rank::Later,
+        Verdict::AskDataSheets | Verdict::Empty => Rank::Later,
         Verdict::Done => Rank::Nothing,
         _ => Rank::Now,
     }

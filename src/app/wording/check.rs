@@ -76,7 +76,7 @@ impl Survey<'_> {
             slot_texts: judgement.slots.iter().map(|slot| words.slot(*slot, now)).collect(),
             sanded_from: judgement.slots.iter().take_while(|slot| !owed(area, product, **slot)).count(),
             slots: judgement.slots,
-            unforecast: sky.and_then(|sky| unforecast(sky, &area.place)),
+            unforecast: sky.filter(|_| !go).and_then(|sky| unforecast(sky, &area.place)),
         })
     }
 }

@@ -57,8 +57,10 @@ impl Words {
                 .chain(reasons.map(|reason| reason.text))
                 .collect();
         }
+        // What is only a caution matters to who coats now.
+        let caution = |reason: &Reason| matches!(reason.code, "no_humidity" | "humidity_old");
         let slot = judgement.against().and_then(|_| self.next_slot(judgement, now));
-        reasons.map(|reason| reason.text).chain(slot).collect()
+        reasons.filter(|reason| !caution(reason)).map(|reason| reason.text).chain(slot).collect()
     }
 
     /// What speaks against a coat of `product` on an area now, the strongest reason first.
@@ -162,20 +164,21 @@ impl Words {
         match ground {
             Substrate::Applying => "The coat under it is still going on.".into(),
             Substrate::NotListed | Substrate::Forbidden => String::new(),
-            Substrate::Wet(Some(_)) => {
+            Substrate::Wet(Some(ready)) => {
+                let ready = self.when(ready, now);
                 let closes = area.newest.as_ref().and_then(|coat| coat.standing.window()?.1);
                 match (closes, area.newest.as_ref().and_then(|coat| coat.last_call)) {
                     (Some(closes), Some(call)) if area.takes.is_some() && call > now => format!(
-                        "The film is not ready. Then {next}, begun by {} to finish {}before the window closes {}.",
+                        "The film is not ready before {ready}. Then {next}, begun by {} to finish {}before the window closes {}.",
                         self.when(call, now),
                         the(&area.name),
                         self.when(closes, now)
                     ),
                     (Some(closes), _) => format!(
-                        "The film is not ready. Then {next}, before the window closes {}.",
+                        "The film is not ready before {ready}. Then {next}, before the window closes {}.",
                         self.when(closes, now)
                     ),
-                    _ => format!("The film is not ready. Then {next}."),
+                    _ => format!("The film is not ready before {ready}. Then {next}."),
                 }
             }
             Substrate::Wet(None) => self.perhaps_never(area, now),
@@ -194,7 +197,10 @@ impl Words {
                 };
                 let joint = if why.ends_with("or") { " " } else { ": " };
                 match from {
-                    Some(_) => format!("{why}{joint}leave it alone, then sand{grit}, then {next}."),
+                    Some(from) => {
+                        let from = self.when(from, now);
+                        format!("{why}{joint}leave it alone until {from}, then sand{grit}, then {next}.")
+                    }
                     None => format!("{why}{joint}it cannot be sanded at this temperature. Warm the shop."),
                 }
             }

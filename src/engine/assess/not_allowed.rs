@@ -14,32 +14,56 @@ pub struct NotAllowed<'a> {
     pub because: Option<&'a str>,
 }
 
+/// What speaks against a product on a film, unless a person has confirmed the pair. A profile that lists nothing
+/// at all is silent, not against it.
+pub fn pair_objection<'a>(
+    under: &'a Product,
+    next: &'a Product,
+    confirmed: &[(String, String)],
+) -> Option<NotAllowed<'a>> {
+    if confirmed.iter().any(|(film, coat)| *film == under.id && *coat == next.id) {
+        return None;
+    }
+    match may_follow(under, next) {
+        Following::Forbidden { because, .. } => Some(NotAllowed { under, next, because: Some(because) }),
+        Following::NotListed(_) if !under.recoat.is_empty() => {
+            Some(NotAllowed { under, next, because: None })
+        }
+        _ => None,
+    }
+}
+
 impl<'a> AreaSurvey<'a> {
-    /// Where the profiles do not allow `next` on the newest film, and nobody has confirmed the pair. A profile
-    /// that lists nothing at all is silent, not against it.
-    pub fn not_allowed(&self, next: &'a Product) -> Option<NotAllowed<'a>> {
-        self.against_pair(next).map(|(under, because)| NotAllowed { under, next, because })
+    /// [`pair_objection`] for the newest film of the area.
+    pub fn not_allowed<'p>(&self, next: &'p Product) -> Option<NotAllowed<'p>>
+    where
+        'a: 'p,
+    {
+        pair_objection(self.newest.as_ref()?.product, next, &self.confirmed)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::profile::Library;
+
+    fn objection(under: &str, next: &str, confirmed: &[(String, String)]) -> Option<bool> {
+        let library = Library::built_in();
+        let (under, next) = (library.get(under).unwrap(), library.get(next).unwrap());
+        pair_objection(under, next, confirmed).map(|pair| pair.because.is_some())
     }
 
-    /// Whether [`AreaSurvey::not_allowed`] finds something, and whether a profile forbids the pair.
-    pub(super) fn pair_is_forbidden(&self, next: &Product) -> Option<bool> {
-        let under = self.newest.as_ref()?.product;
-        if self.confirmed.iter().any(|(film, coat)| *film == under.id && *coat == next.id) {
-            return None;
-        }
-        match may_follow(under, next) {
-            Following::Forbidden { .. } => Some(true),
-            Following::NotListed(_) if !under.recoat.is_empty() => Some(false),
-            _ => None,
-        }
+    #[test]
+    fn a_two_part_varnish_over_an_alkyd_is_not_allowed_until_a_person_confirms_it() {
+        assert!(objection("varnish-alkyd", "varnish-two-part", &[]).is_some());
+        let pair = ("varnish-alkyd".to_owned(), "varnish-two-part".to_owned());
+        assert_eq!(objection("varnish-alkyd", "varnish-two-part", &[pair]), None);
     }
 
-    fn against_pair(&self, next: &'a Product) -> Option<(&'a Product, Option<&'a str>)> {
-        self.pair_is_forbidden(next)?;
-        let under = self.newest.as_ref()?.product;
-        match may_follow(under, next) {
-            Following::Forbidden { because, .. } => Some((under, Some(because))),
-            _ => Some((under, None)),
-        }
+    #[test]
+    fn the_same_product_again_and_what_a_profile_lists_are_allowed() {
+        assert_eq!(objection("varnish-two-part", "varnish-two-part", &[]), None);
+        assert_eq!(objection("epoxy-sealer", "primer-two-part", &[]), None);
     }
 }

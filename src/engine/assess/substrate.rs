@@ -58,10 +58,8 @@ impl Substrate {
         if coat.coat.last_stroke.is_none() {
             return Some(Self::Applying);
         }
-        match area.pair_is_forbidden(product) {
-            Some(true) => return Some(Self::Forbidden),
-            Some(false) => return Some(Self::NotListed),
-            None => {}
+        if let Some(pair) = area.not_allowed(product) {
+            return Some(if pair.because.is_some() { Self::Forbidden } else { Self::NotListed });
         }
         let sandable = standing.stage(Stage::Sandable).and_then(|times| times.latest);
         let wash = standing.wash && !area.washed;

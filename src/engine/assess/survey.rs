@@ -151,6 +151,7 @@ impl<'a> Survey<'a> {
             let outlook = skies[index].outlook();
             let surveyor = Surveyor { library, readings, config, outlook, last_reading, now };
             let mut surveyed = surveyor.area(area, options)?;
+            surveyed.confirmed.clone_from(&job.confirmed);
             surveyed.reading_old = places[index].age(now).filter(|_| places[index].old);
             let wanted = surveyed.next.filter(|_| surveyed.wants_coat());
             surveyed.judgement = wanted.map(|next| Judgement::judge(&surveyed, next, &skies[index], now));

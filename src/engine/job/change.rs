@@ -111,7 +111,11 @@ impl EntryKind {
             Self::Note { area, text: words, photo, .. } => {
                 vec![(Detail::Text, words.clone()), (Detail::Area, text(area)), (Detail::Photo, text(photo))]
             }
-            Self::ClockOff | Self::Import { .. } | Self::Scheme { .. } | Self::Void { .. } => Vec::new(),
+            Self::ClockOff
+            | Self::Import { .. }
+            | Self::Scheme { .. }
+            | Self::PairConfirmed { .. }
+            | Self::Void { .. } => Vec::new(),
         }
     }
 
@@ -123,6 +127,7 @@ impl EntryKind {
         let (what, instead) = match self {
             Self::Import { .. } => ("took a file in", "take the right file in"),
             Self::Void { .. } => ("took another entry back", "take back the right one"),
+            Self::PairConfirmed { .. } => ("confirmed a pair of products", "take it back"),
             _ => return Ok(()),
         };
         Err(ChangeError::NotThat { entry, what, instead })

@@ -197,6 +197,13 @@ pub enum EntryKind {
         /// The text of the scheme file.
         text: String,
     },
+    /// Both data sheets were asked: this product may go on that film, though no profile says so.
+    PairConfirmed {
+        /// The product of the film.
+        film: String,
+        /// The product that may go on it.
+        coat: String,
+    },
     /// An earlier entry no longer counts.
     Void {
         /// Which one.
@@ -244,6 +251,7 @@ impl EntryKind {
         match self {
             Self::Coat { product, next, .. } => std::iter::once(product).chain(next).collect(),
             Self::Batch { product, .. } | Self::Stock { product, .. } => vec![product],
+            Self::PairConfirmed { film, coat } => vec![film, coat],
             _ => Vec::new(),
         }
     }
@@ -314,6 +322,9 @@ impl Entry {
             }
             EntryKind::ClockOn { area } => format!("{}work begun", prefix(area.as_deref())),
             EntryKind::ClockOff => "work ended".into(),
+            EntryKind::PairConfirmed { film, coat } => {
+                format!("both data sheets allow {coat} on {film}")
+            }
             EntryKind::Note { area, entry, text, photo } => {
                 let on = entry.map(|entry| format!(" (on entry {entry})")).unwrap_or_default();
                 let photo = photo.as_ref().map(|photo| format!(" [photo: {photo}]")).unwrap_or_default();

@@ -25,6 +25,8 @@ pub struct Job {
     pub notes: Vec<Note>,
     /// When the person is free for it, where the scheme says so.
     pub free: FreeHours,
+    /// The pairs, film and coat, that a person confirmed with both data sheets.
+    pub confirmed: Vec<(String, String)>,
 }
 
 /// Why an entry cannot be taken.
@@ -274,6 +276,7 @@ impl Job {
                 price: price.clone(),
                 lot: lot.clone(),
             }),
+            EntryKind::PairConfirmed { film, coat } => self.confirmed.push((film.clone(), coat.clone())),
             EntryKind::Note { area, entry: about, text, photo } => self.notes.push(Note {
                 id: entry.id,
                 at: entry.at,

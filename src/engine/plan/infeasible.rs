@@ -62,6 +62,18 @@ pub enum SchemeFault {
         /// The product under it.
         under: String,
     },
+    /// A coat that no profile allows on the one below, and that nobody has confirmed.
+    #[error(
+        "area \"{area}\": no profile lists {product} on {under}; ask both data sheets, then curewright check \"{area}\" {product} --yes"
+    )]
+    NotAllowed {
+        /// The area.
+        area: String,
+        /// The product.
+        product: String,
+        /// The product under it.
+        under: String,
+    },
     /// A film that can never be sanded on what its profile says.
     #[error(
         "area \"{area}\": {product} goes on sanded {under}, whose profile does not say when it can be sanded; add `sandable` or `full_cure` to it"

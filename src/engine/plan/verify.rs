@@ -187,7 +187,7 @@ impl<'a> Walker<'a, '_> {
         let task = Task {
             product,
             takes: step.to - step.from,
-            bare_wood: self.film.is_none(),
+            bare_wood: self.film.is_none() && self.area.porous,
             outdoors: self.area.outdoors,
         };
         let surface = self.air.surface(self.area.surface_lag);

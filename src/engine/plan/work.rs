@@ -6,6 +6,7 @@ use super::films::{Films, Limit, Wanted};
 use super::grid::Grid;
 use super::infeasible::SchemeFault;
 use super::precedence::{CoatTask, Follows, Ground, Prep, Stack};
+use crate::engine::assess::pair_objection;
 use crate::engine::cure::Standing;
 use crate::engine::job::{SchemeStep, WetOnWet};
 use crate::engine::profile::{Library, Product, Stage};
@@ -38,6 +39,17 @@ pub struct AreaNow<'a> {
     pub taped: bool,
     /// The steps of the scheme that are left.
     pub to_do: Vec<SchemeStep>,
+    /// Whether its bare ground has pores.
+    pub porous: bool,
+    /// The pairs, film and coat, that a person confirmed with both data sheets.
+    pub confirmed: Vec<(String, String)>,
+}
+
+impl AreaNow<'_> {
+    /// Whether the profiles or a person allow a product on a film, as the judgement sees it.
+    fn allows(&self, film: &Product, coat: &Product) -> bool {
+        pair_objection(film, coat, &self.confirmed).is_none()
+    }
 }
 
 /// The newest coat of an area.
@@ -198,6 +210,10 @@ impl<'a> Work<'a> {
             Some(coat) => Some(coat.product),
             None => area.newest.as_ref().map(|newest| newest.product),
         };
+        if let Some(under) = under.filter(|under| !area.allows(under, product)) {
+            let (area, product, under) = (area.name.clone(), product.id.clone(), under.id.clone());
+            return Err(SchemeFault::NotAllowed { area, product, under });
+        }
         let recoat = under.and_then(|under| under.recoat_before(product));
         let planned = !between.preps.is_empty();
         let ready = first && (area.prepared || under.is_none()) && !planned;
@@ -263,7 +279,7 @@ impl<'a> Work<'a> {
         self.coats.push(PlannedCoat {
             product,
             layer: area.coats + self.coats.len() + 1,
-            bare_wood: under.is_none(),
+            bare_wood: under.is_none() && area.porous,
             open: None,
             close: None,
             tape_by: product

@@ -56,7 +56,7 @@ pub fn check(area: &str, product: &str) -> Option<Check> {
         });
     }
     let why = [
-        "The film is not ready. Then third coat, primer-two-part.",
+        "The film is not ready before 16:40. Then third coat, primer-two-part.",
         "Dew from 22:10: the surface is only 2.1 K above the dew point; it has to be 3.0 K above.",
         "Too cold from Sun 02:30: 7.4 °C, the product needs at least 8.0 °C.",
     ];

@@ -115,7 +115,7 @@ fn a_film_that_is_not_ready_is_told_beside_the_air() {
     let weather = seen(&bench(96).coat("Roof", "epoxy-sealer", -10, -5), 300);
     let verdict = &weather.verdict;
     assert!(verdict.starts_with("WAIT until "), "{verdict}");
-    assert!(verdict.contains("The film is not ready. Then second coat"), "{verdict}");
+    assert!(verdict.contains("The film is not ready before "), "{verdict}");
     assert_eq!(weather.stretches[0].word, "not ready");
 }
 

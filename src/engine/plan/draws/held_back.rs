@@ -78,6 +78,8 @@ fn rank(all: &[Reading], season: &SeasonalMeans, now: Moment, steps: &str, count
         washed: false,
         taped: false,
         to_do: area.steps.clone(),
+        porous: true,
+        confirmed: Vec::new(),
     });
     let areas: Vec<AreaNow<'_>> = areas.collect();
     let input = Input {
