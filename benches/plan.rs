@@ -1,11 +1,11 @@
 //! The search of a plan beside another solver's time on the same pieces (`tests/reference/plan`), and large pieces of
 //! real products over ninety days.
 
-#[path = "../tests/plan/large.rs"]
+#[path = "../tests/library/plan/large.rs"]
 mod large;
-#[path = "../tests/plan/medium.rs"]
+#[path = "../tests/library/plan/medium.rs"]
 mod medium;
-#[path = "../tests/plan/model.rs"]
+#[path = "../tests/library/plan/model.rs"]
 mod model;
 
 use std::ops::ControlFlow;

@@ -6,7 +6,7 @@
 //!
 //! Holding is right for an hour or two. On the record of an unheated, ventilated attic the relative
 //! humidity, foretold with its own temperature known, was off by more than so much one time in ten
-//! (measured in `tests/climate/attic.rs`): after 3 hours 6 % exchanged and 11 % held, after 24 hours 6 %
+//! (measured in `tests/library/air/attic.rs`): after 3 hours 6 % exchanged and 11 % held, after 24 hours 6 %
 //! and 27 %. A tighter place exchanges more slowly, which its own readings show.
 //!
 //! This module knows vapour and moments; it knows neither films nor limits.

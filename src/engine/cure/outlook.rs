@@ -29,7 +29,7 @@ const HYGROMETER_ERROR: f64 = 0.04;
 /// The humidity error that comes with each kelvin of grown temperature error, as a fraction of saturation.
 /// At constant vapour 1 K changes the relative humidity by d(ln e_s)/dT = 6.2 % of itself at 20 °C (Magnus
 /// formula of WMO-No. 8): 4 % RH at 65 % RH. On the record of a ventilated attic the vapour itself moves too:
-/// held, nine in ten are within 11 % RH after 3 h (`tests/climate/attic.rs`).
+/// held, nine in ten are within 11 % RH after 3 h (`tests/library/air/attic.rs`).
 const HUMIDITY_PER_KELVIN: f64 = 0.04;
 /// The same where a forecast tells the humidity: on that record 6 % RH after 3 h and after 24 h.
 const HUMIDITY_PER_KELVIN_FORECAST: f64 = 0.02;
