@@ -1,5 +1,6 @@
 //! The plan: against every possible plan of small pieces, and against another solver on larger ones.
 
+mod damp;
 mod medium;
 mod model;
 mod small;

@@ -166,6 +166,22 @@ impl Air<'_> {
         reasons.into_iter().map(|(against, _)| against).find(Objection::forbids)
     }
 
+    /// What forbids a film that is not yet tack-free to lie in the air of one moment.
+    pub fn forbids_film(&self, task: &Task<'_>, at: Moment) -> Option<Objection> {
+        let mut reasons = Objections::new();
+        self.at(task, at, false, &mut reasons);
+        reasons.into_iter().map(|(against, _)| against).find(Objection::forbids)
+    }
+
+    /// What forbids to begin at `start` whatever the temperature and the damp are: bare wood that warms, and rain
+    /// before the film is safe.
+    pub fn forbids_begin(&self, task: &Task<'_>, start: Moment, safe: Moment) -> Option<Objection> {
+        let warms =
+            || self.warming(start, start + task.takes).filter(|_| task.bare_wood && task.product.seals);
+        let rains = || self.rain_between(start, safe).filter(|_| task.outdoors);
+        warms().or_else(|| rains().map(|(_, fallen)| Objection::Rain(fallen)))
+    }
+
     /// What threatens a film that is wet from `now` until it is safe: the same that would speak against a
     /// coat begun now, but for what matters under the brush alone. As far as anything is foreseen; the air
     /// now in any case.

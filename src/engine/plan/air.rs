@@ -145,9 +145,9 @@ impl Expected {
         SurfaceLine::new(&self.readings, lag)
     }
 
-    /// The air as fitness is judged by.
+    /// The air as fitness is judged by: behind the forecast the assumed air counts like it.
     pub fn air<'a>(&'a self, place: &PlaceAir<'a>, surface: &'a SurfaceLine) -> Air<'a> {
-        let known_until = self.known_until;
+        let known_until = self.line.last_reading().unwrap_or(self.known_until);
         Air { history: &self.line, surface, rain: place.rain, known_until, humidity_old: None }
     }
 

@@ -9,7 +9,9 @@ use super::grid::Grid;
 use super::planning::Planning;
 use super::precedence::{Follows, Part, part_of};
 use super::problem::{Chain, Tick};
+use super::suitability::Fitness;
 use super::work::{AreaNow, Preparation, Work};
+use crate::engine::air::Objection;
 use crate::engine::profile::UnknownProduct;
 use crate::engine::units::duration_text;
 
@@ -89,7 +91,7 @@ pub enum SchemeFault {
 }
 
 /// Why there is no plan.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum Infeasible {
     /// The scheme cannot be carried out as it is.
     #[error(transparent)]
@@ -128,13 +130,16 @@ pub enum Infeasible {
     },
     /// No free hour has air for a coat.
     #[error(
-        "area \"{area}\": {step} finds no free hour with air that suits it in {days} days; heat the shop (--heat 15C), or free other hours"
+        "area \"{area}\": {step} finds no free hour in {days} days with air that suits it until it is tack-free{}; heat the shop (--heat 15C), or free other hours",
+        because(*against)
     )]
     NoAir {
         /// The area.
         area: String,
         /// The step.
         step: String,
+        /// What speaks against most of the free hours.
+        against: Option<Objection>,
         /// So far ahead was looked.
         days: u32,
     },
@@ -164,6 +169,22 @@ pub enum Infeasible {
         /// So far ahead was looked.
         days: u32,
     },
+}
+
+/// What speaks against the free hours: " (mostly dew)".
+fn because(against: Option<Objection>) -> String {
+    let what = match against {
+        Some(Objection::TooCold(..) | Objection::SurfaceTooCold(..)) => "cold",
+        Some(Objection::TooWarm(..) | Objection::SurfaceTooWarm(..)) => "heat",
+        Some(Objection::TooDamp(..)) => "a humidity above its limit",
+        Some(Objection::TooDry(..)) => "a humidity below its limit",
+        Some(Objection::DewMargin(..)) => "dew",
+        Some(Objection::Rain(_)) => "rain",
+        Some(Objection::Warming(_)) => "bare wood that warms",
+        Some(Objection::Stalls(..)) => "cold in which the film does not cure",
+        _ => return String::new(),
+    };
+    format!(" (mostly {what})")
 }
 
 /// A step in words: "coat 2 (primer-two-part)".
@@ -234,7 +255,10 @@ pub(super) fn blocked(planning: &Planning<'_>) -> Result<(), Infeasible> {
         let under =
             coat > 0 || planning.input.areas[index].newest.is_some() && !planning.input.areas[index].prepared;
         return Err(match part {
-            Part::Coat if starts.max() == Some(0) => Infeasible::NoAir { area, step: name, days },
+            Part::Coat if starts.max() == Some(0) => {
+                let against = planning.fit[index].get(coat).and_then(Fitness::mostly);
+                Infeasible::NoAir { area, step: name, against, days }
+            }
             Part::Coat if open && under => Infeasible::NoWindow { area, step: name },
             _ => Infeasible::NotReached { area, step: name, days },
         });

@@ -175,7 +175,8 @@ impl<'p, 'a> Simulation<'p, 'a> {
         let task = Task { product: coat.product, takes, bare_wood: coat.bare_wood, outdoors: now.outdoors };
         let Some(surface) = drawn.surface(now.surface_lag) else { return true };
         let rain = planning.input().places[now.place].rain;
-        let known_until = planning.air[now.place].known_until;
+        // Whoever begins a coat knows the air of its first days from a forecast.
+        let known_until = drawn.history.last_reading().unwrap_or(first_stroke);
         let air = Air { history: &drawn.history, surface, rain, known_until, humidity_old: None };
         !is_forbidden(&air, &task, first_stroke)
     }

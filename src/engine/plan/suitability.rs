@@ -1,5 +1,6 @@
-//! In which free ticks the air suits a coat: as the check of the board judges it as far as anything is
-//! foreseen, behind that by the limits of application in the air that is assumed.
+//! In which free ticks the air suits a coat: every stroke, and the film until it is tack-free.
+//!
+//! Behind the forecast the assumed air counts as the forecast does.
 
 use chrono::TimeDelta;
 
@@ -21,6 +22,19 @@ pub(super) struct Fitness {
 impl Fitness {
     pub(super) fn suits(&self, first_stroke: Tick) -> bool {
         self.against(first_stroke).is_none()
+    }
+
+    /// What speaks against most of the free hours.
+    pub(super) fn mostly(&self) -> Option<Objection> {
+        let all = || self.against.iter().flatten();
+        let count = |one: &&Objection| all().filter(|other| other.code() == one.code()).count();
+        let mut kinds: Vec<&Objection> = Vec::new();
+        for against in all() {
+            if !kinds.iter().any(|kind| kind.code() == against.code()) {
+                kinds.push(against);
+            }
+        }
+        kinds.into_iter().max_by_key(count).copied()
     }
 
     pub(super) fn against(&self, first_stroke: Tick) -> Option<Objection> {
@@ -49,10 +63,17 @@ impl Alike<'_> {
 
 type Judged<'a> = Vec<(Alike<'a>, Fitness)>;
 
+/// By tick, the next one from it on at which the air forbids a wet film, and why.
+type WetFilm = Vec<Option<(Tick, Objection)>>;
+
+/// A film that is not tack-free by then is not waited for.
+const LONGEST_WET: Tick = 3 * 24 * 12;
+
 impl<'a> Planning<'a> {
     /// The fitness of the air for every coat of every area.
     pub(super) fn judge_air(&self) -> Vec<Vec<Fitness>> {
         let (mut judged, mut strokes): (Judged<'a>, Judged<'a>) = (Vec::new(), Vec::new());
+        let mut films: Vec<(Alike<'a>, WetFilm)> = Vec::new();
         let mut all = Vec::new();
         for (area, work) in self.input.areas.iter().zip(&self.works) {
             let coats = work.coats.iter().zip(&work.stack.coats).map(|(coat, task)| {
@@ -67,7 +88,8 @@ impl<'a> Planning<'a> {
                 known(&mut judged, alike, || {
                     let any = Alike { takes: None, bare_wood: false, ..alike };
                     let stroke = known(&mut strokes, any, || self.strokes(&any));
-                    self.coats(&alike, task.takes, &stroke)
+                    let film = known(&mut films, any, || self.wet_film(&any));
+                    self.coats(&alike, (task.takes, coat.tack_free), &stroke, &film)
                 })
             });
             all.push(coats.collect());
@@ -84,15 +106,47 @@ impl<'a> Planning<'a> {
         self.each_tick(|tick| air.forbids_stroke(&task, self.grid.moment(tick)))
     }
 
-    fn coats(&self, alike: &Alike<'_>, takes: Tick, strokes: &Fitness) -> Fitness {
+    fn wet_film(&self, alike: &Alike<'_>) -> WetFilm {
         let air = &self.air[alike.place];
         let surface = air.surface(alike.lag);
         let air = air.air(&self.input.places[alike.place], &surface);
-        let length = super::grid::Grid::length(takes);
-        let task = task(alike, length);
+        let task = task(alike, TimeDelta::zero());
+        let end = self.problem.free.last().map_or(0, |last| last.1 + LONGEST_WET + 1);
+        let mut next = None;
+        let mut film: WetFilm = (0..end)
+            .rev()
+            .map(|tick| {
+                next =
+                    air.forbids_film(&task, self.grid.moment(tick)).map(|against| (tick, against)).or(next);
+                next
+            })
+            .collect();
+        film.reverse();
+        film
+    }
+
+    fn coats(
+        &self,
+        alike: &Alike<'_>,
+        (takes, tack_free): (Tick, Option<usize>),
+        strokes: &Fitness,
+        film: &WetFilm,
+    ) -> Fitness {
+        let air = &self.air[alike.place];
+        let surface = air.surface(alike.lag);
+        let air = air.air(&self.input.places[alike.place], &surface);
+        let task = task(alike, super::grid::Grid::length(takes));
         self.each_tick(|tick| {
-            let stroke = (tick..=tick + takes).find_map(|tick| strokes.against(tick));
-            stroke.or_else(|| film(&air, &task, self.grid.moment(tick)))
+            let last_stroke = tick + takes;
+            if let Some(against) = (tick..=last_stroke).find_map(|tick| strokes.against(tick)) {
+                return Some(against);
+            }
+            let safe = tack_free.map_or(last_stroke, |table| {
+                self.films[alike.place].at(table, last_stroke).min(last_stroke + LONGEST_WET)
+            });
+            let begin = || air.forbids_begin(&task, self.grid.moment(tick), self.grid.moment(safe));
+            let wet = film.get(last_stroke as usize).copied().flatten().filter(|(at, _)| *at <= safe);
+            wet.map(|(_, against)| against).or_else(begin)
         })
     }
 
@@ -111,21 +165,15 @@ pub(super) fn is_forbidden(air: &Air<'_>, task: &Task<'_>, start: Moment) -> boo
     let last_stroke = start + task.takes;
     let mut strokes =
         std::iter::successors(Some(start), |at| (*at < last_stroke).then(|| (*at + STEP).min(last_stroke)));
-    strokes.any(|at| air.forbids_stroke(task, at).is_some()) || film(air, task, start).is_some()
-}
-
-/// What forbids the whole of a coat and its film, as far as the air is foreseen.
-fn film(air: &Air<'_>, task: &Task<'_>, start: Moment) -> Option<Objection> {
-    let forecast = start + task.takes <= air.known_until || task.bare_wood;
-    let reasons = if forecast { air.against(task, start) } else { Vec::new() };
-    reasons.into_iter().map(|(against, _)| against).find(Objection::forbids)
+    strokes.any(|at| air.forbids_stroke(task, at).is_some())
+        || air.against(task, start).iter().any(|(against, _)| against.forbids())
 }
 
 fn task<'p>(alike: &Alike<'p>, takes: TimeDelta) -> Task<'p> {
     Task { product: alike.product, takes, bare_wood: alike.bare_wood, outdoors: alike.outdoors }
 }
 
-fn known<'a>(all: &mut Judged<'a>, alike: Alike<'a>, judge: impl FnOnce() -> Fitness) -> Fitness {
+fn known<'a, T: Clone>(all: &mut Vec<(Alike<'a>, T)>, alike: Alike<'a>, judge: impl FnOnce() -> T) -> T {
     if let Some((_, fitness)) = all.iter().find(|(other, _)| other.is(&alike)) {
         return fitness.clone();
     }

@@ -192,15 +192,30 @@ impl<'a> Walker<'a, '_> {
         };
         let surface = self.air.surface(self.area.surface_lag);
         let air = self.air.air(&self.input.places[self.area.place], &surface);
-        let forecast = step.to <= air.known_until;
-        let whole = if forecast { air.against(&task, step.from) } else { Vec::new() };
-        let mut strokes = Vec::new();
+        let tack_free = self.tack_free(product, step).min(step.to + TimeDelta::days(3));
         let mut at = step.from;
         while at <= step.to {
-            strokes.extend(air.forbids_stroke(&task, at));
+            if let Some(against) = air.forbids_stroke(&task, at) {
+                return Some(against);
+            }
             at += TimeDelta::minutes(5);
         }
-        whole.into_iter().map(|(against, _)| against).chain(strokes).find(Objection::forbids)
+        at = step.to;
+        while at <= tack_free {
+            if let Some(against) = air.forbids_film(&task, at) {
+                return Some(against);
+            }
+            at += TimeDelta::minutes(10);
+        }
+        air.forbids_begin(&task, step.from, tack_free)
+    }
+
+    /// When a planned coat is tack-free at the latest; its last stroke, where the profile does not say.
+    fn tack_free(&self, product: &Product, step: &Step) -> Moment {
+        let facts = CoatFacts { first_stroke: step.from, last_stroke: Some(step.to), product, next: None };
+        let standing = Standing::calculate(facts, &self.air.as_known_at(step.to), step.to);
+        let stage = standing.stage(Stage::TackFree);
+        stage.map_or(step.to, |times| times.latest.unwrap_or(step.to + TimeDelta::days(3)))
     }
 
     /// Whether the steps are those of the scheme, in its order.

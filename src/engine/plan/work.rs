@@ -5,10 +5,10 @@ use chrono::TimeDelta;
 use super::films::{Films, Limit, Wanted};
 use super::grid::Grid;
 use super::infeasible::SchemeFault;
-use super::precedence::{CoatTask, Follows, Ground, Prep, Stack};
+use super::precedence::{self, CoatTask, Follows, Prep, Stack};
 use crate::engine::assess::pair_objection;
 use crate::engine::cure::Standing;
-use crate::engine::job::{SchemeStep, WetOnWet};
+use crate::engine::job::{Ground, SchemeArea, SchemeStep, WetOnWet};
 use crate::engine::profile::{Library, Product, Stage};
 use crate::engine::units::SquareMetres;
 
@@ -46,6 +46,26 @@ pub struct AreaNow<'a> {
 }
 
 impl AreaNow<'_> {
+    /// An area of a scheme on which nothing is done yet, under a roof, in the first place.
+    pub fn bare(area: &SchemeArea) -> Self {
+        Self {
+            name: area.name.clone(),
+            place: 0,
+            square_metres: area.square_metres,
+            takes: area.takes,
+            surface_lag: area.surface_lag,
+            outdoors: false,
+            coats: 0,
+            newest: None,
+            prepared: false,
+            washed: false,
+            taped: false,
+            to_do: area.steps.clone(),
+            porous: area.ground.is_none_or(Ground::is_porous),
+            confirmed: Vec::new(),
+        }
+    }
+
     /// Whether the profiles or a person allow a product on a film, as the judgement sees it.
     fn allows(&self, film: &Product, coat: &Product) -> bool {
         pair_objection(film, coat, &self.confirmed).is_none()
@@ -75,6 +95,7 @@ pub(super) struct PlannedCoat<'a> {
     pub open: Option<usize>,
     pub close: Option<usize>,
     pub tape_by: Option<usize>,
+    pub tack_free: Option<usize>,
     pub sandable: Option<usize>,
     pub done: Option<usize>,
     /// Of the last coat alone.
@@ -285,6 +306,7 @@ impl<'a> Work<'a> {
             tape_by: product
                 .stage(Stage::TapeBy)
                 .map(|table| site.films.want(Wanted::new(product, table, Limit::Maximum))),
+            tack_free: product.stage(Stage::TackFree).map(minimum),
             sandable: under_sandable(product).map(minimum),
             done: in_service(product)
                 .map(|table| site.films.want(Wanted::new(product, table, Limit::Service))),
@@ -293,10 +315,10 @@ impl<'a> Work<'a> {
         Ok(())
     }
 
-    fn ground(&self, area: &AreaNow<'_>, site: &Site<'_, '_>) -> Ground {
+    fn ground(&self, area: &AreaNow<'_>, site: &Site<'_, '_>) -> precedence::Ground {
         let grid = site.grid;
         let Some(newest) = &area.newest else {
-            return Ground { open: Some((0, None)), sandable: Some(0), run: 0, done: 0 };
+            return precedence::Ground { open: Some((0, None)), sandable: Some(0), run: 0, done: 0 };
         };
         let standing = &newest.standing;
         let latest =
@@ -320,7 +342,7 @@ impl<'a> Work<'a> {
         let same = self.coats.first().is_some_and(|coat| coat.product.id == newest.product.id);
         let run = if same && !area.prepared { newest.run } else { 0 };
         let done = if self.coats.is_empty() { done.unwrap_or(0) } else { 0 };
-        Ground { open, sandable, run, done }
+        precedence::Ground { open, sandable, run, done }
     }
 }
 

@@ -53,23 +53,7 @@ pub fn planned(areas: usize, days: u32, evening_ends: i64, draws: usize) -> Larg
     let scheme = Scheme::read(&text).unwrap();
     let known_until = history.last_reading().unwrap_or(now);
     let places = [PlaceAir { name: "shop", history: &history, rain: &[], known_until, climates: &[] }];
-    let area = |area: &curewright::engine::job::SchemeArea| AreaNow {
-        name: area.name.clone(),
-        place: 0,
-        square_metres: area.square_metres,
-        takes: area.takes,
-        surface_lag: area.surface_lag,
-        outdoors: false,
-        coats: 0,
-        newest: None,
-        prepared: false,
-        washed: false,
-        taped: false,
-        to_do: area.steps.clone(),
-        porous: true,
-        confirmed: Vec::new(),
-    };
-    let areas: Vec<AreaNow<'_>> = scheme.areas.iter().map(area).collect();
+    let areas: Vec<AreaNow<'_>> = scheme.areas.iter().map(AreaNow::bare).collect();
     let input = Input {
         now,
         days,

@@ -114,22 +114,7 @@ impl Piece {
                         window_for: next.map(|next| next.id.as_str()),
                     }
                 });
-                AreaNow {
-                    name: area.name.clone(),
-                    place: 0,
-                    square_metres: area.square_metres,
-                    takes: area.takes,
-                    surface_lag: area.surface_lag,
-                    outdoors: false,
-                    coats: usize::from(newest.is_some()),
-                    newest,
-                    prepared: false,
-                    washed: false,
-                    taped: false,
-                    to_do,
-                    porous: true,
-                    confirmed: Vec::new(),
-                }
+                AreaNow { coats: usize::from(newest.is_some()), newest, to_do, ..AreaNow::bare(area) }
             })
             .collect();
         let input = Input {

@@ -65,23 +65,7 @@ fn rank(all: &[Reading], season: &SeasonalMeans, now: Moment, steps: &str, count
         "name = \"p\"\n[[area]]\nname = \"a\"\nsquare_metres = 2\nminutes_per_square_metre = 10\nsteps = [{steps}]\n"
     );
     let scheme = Scheme::read(&text).unwrap();
-    let areas = scheme.areas.iter().map(|area| AreaNow {
-        name: area.name.clone(),
-        place: 0,
-        square_metres: area.square_metres,
-        takes: area.takes,
-        surface_lag: area.surface_lag,
-        outdoors: false,
-        coats: 0,
-        newest: None,
-        prepared: false,
-        washed: false,
-        taped: false,
-        to_do: area.steps.clone(),
-        porous: true,
-        confirmed: Vec::new(),
-    });
-    let areas: Vec<AreaNow<'_>> = areas.collect();
+    let areas: Vec<AreaNow<'_>> = scheme.areas.iter().map(AreaNow::bare).collect();
     let input = Input {
         now,
         days: 60,
