@@ -28,6 +28,7 @@ mod record;
 mod report;
 mod scheme;
 mod setup;
+mod shown;
 mod status;
 mod stock;
 mod watch;
@@ -40,7 +41,9 @@ use clap::Parser;
 
 use args::{Arguments, Command};
 use setup::Setup;
+use shown::Shown;
 
+use crate::app::json::write_pretty;
 use crate::app::session::SessionError;
 use crate::engine::units::clean;
 
@@ -62,7 +65,7 @@ pub fn main() -> ExitCode {
         Err(error) if error.is_broken_pipe() => ExitCode::SUCCESS,
         Err(error) => {
             // Nothing is left to tell it to where standard error is gone too.
-            let _ = writeln!(io::stderr(), "curewright: {error}");
+            let _ = writeln!(Shown::new(io::stderr()), "curewright: {error}");
             ExitCode::from(error.status())
         }
     }
@@ -114,7 +117,7 @@ fn run(arguments: Arguments) -> Result<u8, Failure> {
         return packaging::man(&mut io::stdout().lock());
     }
     let setup = Setup::gather(&arguments)?;
-    let mut out = io::stdout().lock();
+    let mut out = Shown::new(io::stdout().lock());
     match arguments.command {
         None => {
             drop(out);
@@ -165,7 +168,7 @@ fn run(arguments: Arguments) -> Result<u8, Failure> {
 
 /// Prints a value as one JSON document.
 fn json<T: serde::Serialize>(out: &mut dyn Write, value: &T) -> Result<(), Failure> {
-    serde_json::to_writer_pretty(&mut *out, value).map_err(io::Error::from)?;
+    write_pretty(out, value).map_err(io::Error::from)?;
     writeln!(out)?;
     Ok(())
 }

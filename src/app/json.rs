@@ -4,8 +4,10 @@
 
 mod amounts;
 mod film;
+mod plain;
 mod status;
 
 pub use amounts::{parts_json, quantities_json, stock_json};
 pub use film::{FilmStatus, WetOnWetStatus};
+pub use plain::{write_line, write_pretty};
 pub use status::{AirStatus, AlertStatus, BatchStatus, CoatStatus, StageStatus, Status, UsableStatus};

@@ -7,6 +7,7 @@ use std::io::{self, IsTerminal};
 use std::time::{Duration, Instant};
 
 use super::setup::Setup;
+use super::shown::Shown;
 use super::{Failure, status};
 use crate::app::session::{Clock, Done, Live, Order, Refused, Session, SessionError};
 use crate::app::view::{CoatView, PlanShown, RecordView, View, WeatherView};
@@ -27,7 +28,7 @@ const LEAVES_WITHIN: Duration = Duration::from_millis(300);
 /// Opens the board on the job; where standard output is no terminal, prints the status.
 pub fn open(setup: &Setup) -> Result<u8, Failure> {
     if setup.at.is_some() || setup.json || !io::stdout().is_terminal() {
-        return status::run(setup, false, &mut io::stdout().lock());
+        return status::run(setup, false, &mut Shown::new(io::stdout().lock()));
     }
     show(setup, &mut setup.session_at(Clock::Wall)?)
 }

@@ -7,6 +7,7 @@ use tempfile::TempDir;
 
 use super::report::{self, Format};
 use super::setup::Setup;
+use super::shown::Shown;
 use super::{Failure, board, status};
 use crate::app::session::{Clock, SessionError, demo};
 use crate::engine::assess::SurveyOptions;
@@ -19,7 +20,7 @@ pub fn open(setup: &Setup, speed: u32) -> Result<u8, Failure> {
         board::show(setup, &mut session)
     } else {
         let session = setup.session_on(&job, Clock::At(setup.at.unwrap_or(begins)))?;
-        status::print(&session, setup.json, SurveyOptions::default(), &mut io::stdout().lock())?;
+        status::print(&session, setup.json, SurveyOptions::default(), &mut Shown::new(io::stdout().lock()))?;
         Ok(0)
     }
 }

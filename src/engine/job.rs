@@ -8,6 +8,7 @@ mod change;
 mod correction;
 mod entry;
 mod fold;
+pub mod gate;
 mod hours;
 mod scheme;
 mod state;

@@ -15,6 +15,7 @@ mod money;
 mod preferences;
 mod when;
 
+pub use amount::MOST;
 pub use civil::{Civil, ClockFace};
 pub use duration::{duration_text, hours_text, parse_duration};
 pub use money::Money;
@@ -98,7 +99,12 @@ impl Celsius {
             return Ok(self);
         }
         Err(UnitError::OutOfRange {
-            value: format!("{:.1} °C", self.0),
+            // A figure such as 1e300 is not written out.
+            value: if self.0.abs() < 1e6 {
+                format!("{:.1} °C", self.0)
+            } else {
+                format!("{:e} °C", self.0)
+            },
             range: "−40…60 °C",
             advice: "check the thermometer, or write the unit: \"63F\"",
         })
@@ -331,8 +337,14 @@ pub(crate) fn split_number(text: &str) -> Option<(f64, &str)> {
 pub fn clean(text: &str) -> String {
     text.chars()
         .map(|c| if matches!(c, '\t' | '\n' | '\r') { ' ' } else { c })
-        .filter(|c| !c.is_control() && !is_direction_override(*c))
+        .filter(|c| !drives_a_terminal(*c))
         .collect()
+}
+
+/// Whether a character does something else on a terminal than show itself: a control character, or a mark that
+/// turns the reading direction.
+pub fn drives_a_terminal(c: char) -> bool {
+    c.is_control() || is_direction_override(c)
 }
 
 /// The text with its first letter large.
@@ -343,7 +355,7 @@ pub(crate) fn capital(text: &str) -> String {
 
 /// Marks that turn the reading direction can make a line show something else than it says.
 fn is_direction_override(c: char) -> bool {
-    matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{feff}')
+    matches!(c, '\u{061c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{feff}')
 }
 
 #[cfg(test)]

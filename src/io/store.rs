@@ -14,7 +14,7 @@ use chrono::DateTime;
 use rusqlite::{Connection, ErrorCode, Transaction, TransactionBehavior};
 use tempfile::TempDir;
 
-use crate::engine::job::{Entry, EntryId, EntryKind, Job, Refusal};
+use crate::engine::job::{Entry, EntryId, EntryKind, Job, Refusal, gate};
 use crate::engine::units::Moment;
 use error::Fault;
 
@@ -260,7 +260,9 @@ fn is_of_the_medium(error: &rusqlite::Error) -> bool {
 }
 
 fn moment(second: i64) -> Result<Moment, Fault> {
-    DateTime::from_timestamp(second, 0).ok_or_else(|| Fault::damaged("a moment outside of time"))
+    let moment = DateTime::from_timestamp(second, 0);
+    let moment = moment.filter(|moment| gate::moment("it", *moment).is_ok());
+    moment.ok_or_else(|| Fault::damaged("a moment outside of the years 1900…2999"))
 }
 
 /// Writes that fail as on a full disk, for the tests of those who have to go on without them.

@@ -44,9 +44,11 @@ fn celsius() -> impl Strategy<Value = Celsius> {
 
 fn name() -> impl Strategy<Value = String> {
     prop_oneof![
-        prop::sample::select(vec!["roof", "Roof", "door, \"outside\"", "日本\u{1b}[2J", "\\\n"])
+        4 => prop::sample::select(vec!["roof", "Roof", "door, \"outside\"", "日本", "\\n"])
             .prop_map(Into::into),
-        "\\PC{1,12}",
+        4 => "\\PC{1,12}",
+        // Refused.
+        1 => Just("日本\u{1b}[2J".into()),
     ]
 }
 
@@ -121,7 +123,7 @@ fn kind() -> impl Strategy<Value = EntryKind> {
         1 => (prop::option::of(name()), 1..900_u32).prop_map(|(area, minutes)| EntryKind::Work { area, minutes }),
         1 => prop::option::of(name()).prop_map(|area| EntryKind::ClockOn { area }),
         1 => Just(EntryKind::ClockOff),
-        1 => name().prop_map(|text| EntryKind::Scheme { text }),
+        1 => name().prop_map(|name| EntryKind::Scheme { text: format!("name = {}", serde_json::to_string(&name).unwrap()) }),
     ]
 }
 
@@ -314,11 +316,11 @@ fn a_broken_line_is_told_with_its_number() {
         (Box::new(|all| all.swap(3, 4)), "line 5: the numbers of entries have to rise"),
         (
             Box::new(move |all| entry(all, "\"air_c\":16.0", "\"air_c\":1e99")),
-            "line 10: a temperature that no air has",
+            "line 10: the temperature of the air: 1e99 °C is outside",
         ),
         (
             Box::new(move |all| entry(all, "\"humidity_percent\":60.0", "\"humidity_percent\":160")),
-            "line 10: a humidity",
+            "line 10: the humidity: 160 % is outside",
         ),
         (
             Box::new(move |all| entry(all, "\"entry\":2", "\"entry\":99")),
@@ -354,4 +356,96 @@ fn an_outdoor_hour_needs_its_forecast_and_its_place_in_time() {
     assert!(read(&[head, forecast, &nonsense]).starts_with("line 3: an outdoor hour with a figure"));
     let ended = [head, forecast, hour, r#"{"end":{"lines":4}}"#, ""].join("\n");
     assert_eq!(read_lines(ended.as_bytes()).unwrap().outdoor.len(), 1);
+}
+
+#[test]
+fn a_line_that_says_what_cannot_be_is_refused_with_its_reason() {
+    let head = r#"{"job":{"version":1,"program":"x","at":"2026-05-01T00:00:00Z"}}"#;
+    let entry = |body: &str| {
+        format!(
+            r#"{{"entry":{{"id":1,"at":"2026-05-01T06:00:00Z","recorded":"2026-05-01T06:00:00Z","body":{body}}}}}"#
+        )
+    };
+    let numbered = |id: &str| entry(r#"{"what":"clock_off"}"#).replace("\"id\":1", &format!("\"id\":{id}"));
+    let reading = |place: &str, air: &str| {
+        format!(r#"{{"reading":{{"place":"{place}","at":"2026-05-01T06:00:00Z","air_c":{air}}}}}"#)
+    };
+    let stock = |price: &str| {
+        entry(&format!(
+            r#"{{"what":"stock","product":"varnish","amount":{{"mass_g":750}},"price":"{price}"}}"#
+        ))
+    };
+    let table = [
+        (reading("shop", "-300"), "the temperature of the air: -300.0 °C is outside −40…60 °C"),
+        (reading("shop", "1e300"), "the temperature of the air: 1e300 °C"),
+        (reading("", "20"), "the place has no name"),
+        (reading("sh\\u001b[2Jop", "20"), "the place holds characters that cannot be shown: \"sh[2Jop\""),
+        (reading("shop", "20").replace("2026", "+26026"), "the reading is of the year 26026"),
+        (entry(r#"{"what":"reading","place":"shop","air":-300.0}"#), "the temperature of the air"),
+        (
+            entry(r#"{"what":"batch","product":"e","mass_g":-200.0,"vessel":"cup","place":"shop"}"#),
+            "the mass is -2e2 g",
+        ),
+        (stock("-inf"), "the price: \"-inf\" is not a price"),
+        (entry(r#"{"what":"finished","area":""}"#), "the area has no name"),
+        (entry(r#"{"what":"finished","area":"a\u202eb"}"#), "the area holds characters that cannot be shown"),
+        (entry(r#"{"what":"scheme","text":"piece = 3"}"#), "the scheme: line 1, column 1"),
+        (entry(r#"{"what":"work","minutes":4000000000}"#), "4000000000 min of work"),
+        (numbered("9223372036854775807"), "the entry has the number 9223372036854775807"),
+        (numbered("0"), "the entry has the number 0"),
+    ];
+    for (line, reason) in table {
+        let told = read_lines(format!("{head}\n{line}\n").as_bytes()).unwrap_err().to_string();
+        assert!(told.starts_with(&format!("line 2: {reason}")), "{line}: {told}");
+        assert!(!told.contains(['\u{1b}', '\u{202e}']), "{told:?}");
+    }
+}
+
+#[test]
+fn what_cannot_be_is_not_recorded_whoever_says_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut store = Store::open(&folder.path().join("hut.job")).unwrap();
+    let too_cold = EntryKind::Reading {
+        place: "shop".into(),
+        air: Celsius::new(-300.0),
+        humidity_percent: None,
+        surface: None,
+    };
+    for kind in [too_cold, EntryKind::Finished { area: "roof\u{9b}".into() }] {
+        let told = store.append(at(0), at(0), kind);
+        assert!(told.is_err(), "{told:?}");
+    }
+    assert_eq!(store.entries().unwrap(), []);
+    let reading = |air| Reading { at: at(0), air: Celsius::new(air), humidity: None, surface: None };
+    assert_eq!(store.log_readings("shop", &[reading(-300.0), reading(f64::NAN)]).unwrap(), 0);
+    assert_eq!(store.log_readings("shop", &[reading(1e300), reading(20.0)]).unwrap(), 1);
+}
+
+#[test]
+fn what_somebody_else_wrote_into_the_file_is_held_against_the_same_rules() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("hut.job");
+    let mut store = Store::open(&path).unwrap();
+    store
+        .append(at(0), at(0), EntryKind::Note { area: None, entry: None, text: "dry".into(), photo: None })
+        .unwrap();
+    drop(store);
+    let forge = |body: &str| {
+        let file = rusqlite::Connection::open(&path).unwrap();
+        file.execute_batch("DROP TRIGGER IF EXISTS entry_is_never_altered").unwrap();
+        file.execute("UPDATE entry SET body = ?", [body]).unwrap();
+        Store::open_to_read(&path).unwrap().unwrap().entries()
+    };
+    let note = forge("{\"what\":\"note\",\"text\":\"dry\u{9b}2J\\u001b[2J\"}").unwrap();
+    assert!(matches!(&note[0].kind, EntryKind::Note { text, .. } if text == "dry2J[2J"), "{note:?}");
+    for body in [
+        r#"{"what":"reading","place":"shop","air":-300.0}"#,
+        r#"{"what":"finished","area":""}"#,
+        r#"{"what":"void","entry":-5}"#,
+        "{\"what\":\"\u{1b}[2J\"}",
+    ] {
+        let told = forge(body).unwrap_err().to_string();
+        assert!(told.contains("is damaged (entry 1 cannot be"), "{told}");
+        assert!(!told.contains('\u{1b}'), "{told:?}");
+    }
 }

@@ -103,7 +103,7 @@ fn an_entry_that_the_record_does_not_admit_is_not_written() {
     let ahead = store.append(at(9), at(1), sanded("door"));
     assert!(matches!(ahead, Err(StoreError::Refused(Refusal::Future))), "{ahead:?}");
     let nonsense = store.append(at(1), at(1), entered(f64::NAN));
-    assert!(matches!(nonsense, Err(StoreError::Unwritable { .. })), "{nonsense:?}");
+    assert!(matches!(nonsense, Err(StoreError::Improper(_))), "{nonsense:?}");
     assert_eq!(store.entries().unwrap().len(), 1);
     assert_eq!(store.latest_reading("shop", at(9)).unwrap(), None);
 }
@@ -500,7 +500,7 @@ fn a_correction_is_made_whole_or_not_at_all() {
         assert!(matches!(refused, Err(StoreError::Refused(_))), "{refused:?}");
     }
     let nonsense = store.correct(EntryId(3), at(9), at(20), entered(f64::NAN));
-    assert!(matches!(nonsense, Err(StoreError::Unwritable { .. })), "{nonsense:?}");
+    assert!(matches!(nonsense, Err(StoreError::Improper(_))), "{nonsense:?}");
     assert_eq!(store.entries().unwrap().len(), 3);
     store.correct(EntryId(1), at(-5), at(20), coat("roof")).unwrap();
     let again = store.correct(EntryId(1), at(-6), at(20), coat("roof"));

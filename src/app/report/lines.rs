@@ -8,6 +8,7 @@ use std::io::{self, Write};
 use chrono::SubsecRound;
 use serde::{Deserialize, Serialize};
 
+use crate::app::json::write_line;
 use crate::engine::air::{Origin, OutdoorHour};
 use crate::engine::job::{Alert, AlertId, AlertKind, Channel, Delivery, ReportedWindow};
 use crate::engine::job::{Entry, EntryId, EntryKind};
@@ -168,7 +169,7 @@ struct Lines<'w> {
 impl Lines<'_> {
     fn put(&mut self, line: &Line) -> io::Result<()> {
         self.count += 1;
-        serde_json::to_writer(&mut *self.out, line)?;
+        write_line(self.out, line)?;
         self.out.write_all(b"\n")
     }
 }

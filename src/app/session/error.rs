@@ -95,7 +95,7 @@ impl SessionError {
     /// The exit status: 2 wrong usage or input, 3 could not.
     pub const fn status(&self) -> u8 {
         match self {
-            Self::Store(StoreError::Refused(_) | StoreError::NotEmpty { .. }) => 2,
+            Self::Store(StoreError::Refused(_) | StoreError::Improper(_) | StoreError::NotEmpty { .. }) => 2,
             Self::Store(_) | Self::World(_) => 3,
             _ => 2,
         }

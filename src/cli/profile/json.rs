@@ -6,11 +6,12 @@ use std::io::{self, Write};
 use serde::Serialize;
 
 use super::{Fault, Library, Origin, Product, named};
+use crate::app::json::write_pretty;
 use crate::engine::profile::{Mix, Recoat, TimeTable};
 
 /// One object on lines of its own.
 pub(super) fn write<T: Serialize>(out: &mut dyn Write, value: &T) -> io::Result<()> {
-    serde_json::to_writer_pretty(&mut *out, value)?;
+    write_pretty(out, value)?;
     writeln!(out)
 }
 

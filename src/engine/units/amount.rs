@@ -5,6 +5,10 @@ use super::{
     clean, split_number,
 };
 
+/// The largest amount that there can be, in grams, millilitres, square metres, micrometres or millimetres. What
+/// is only unlikely is asked about where it is known what it is of.
+pub const MOST: f64 = 1e8;
+
 impl Grams {
     /// The avoirdupois ounce in grams, exact since 1959.
     pub const PER_OUNCE: f64 = 28.349_523_125;
@@ -112,13 +116,13 @@ fn positive(
         return Err(UnitError::NotThat { text: clean(text), wanted });
     };
     let value = number * factor;
-    if value.is_finite() && value > 0.0 {
+    if value > 0.0 && value <= MOST {
         return Ok(value);
     }
     Err(UnitError::OutOfRange {
         value: clean(text.trim()),
         range: "what there can be",
-        advice: "give more than nothing",
+        advice: if value > MOST { "check the number and its unit" } else { "give more than nothing" },
     })
 }
 

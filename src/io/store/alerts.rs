@@ -12,7 +12,7 @@ use super::{Store, StoreError, moment};
 use crate::engine::job::{
     Alert, AlertId, AlertKind, CLOCK_SLACK, Channel, Delivery, EntryId, NewAlert, Raising, ReportedWindow,
 };
-use crate::engine::units::Moment;
+use crate::engine::units::{Moment, clean};
 
 /// A claim without a delivery ends after this time: whoever made it has died. It is longer than an answer may
 /// take, and a process that still waits for one renews it.
@@ -205,12 +205,12 @@ fn insert_new(work: &Connection, alert: &NewAlert, now: Moment) -> Result<(), Fa
          VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?6, ?7) ON CONFLICT DO NOTHING",
         (
             alert.kind.key(),
-            &alert.subject,
+            clean(&alert.subject),
             alert.round,
-            &alert.area,
+            alert.area.as_deref().map(clean),
             alert.due.timestamp(),
             now.timestamp(),
-            &alert.text,
+            clean(&alert.text),
         ),
     )?;
     Ok(())
@@ -218,6 +218,7 @@ fn insert_new(work: &Connection, alert: &NewAlert, now: Moment) -> Result<(), Fa
 
 /// Writes an alert as it was.
 pub(super) fn insert(work: &Connection, alert: &Alert) -> Result<(), Fault> {
+    alert.check()?;
     work.execute(
         "INSERT INTO alert (id, kind, subject, round, area, due, raised, repeat, told, acknowledged, text) \
          VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
@@ -262,17 +263,18 @@ pub(super) fn put_window(work: &Connection, window: ReportedWindow) -> Result<()
 fn alert(row: &Row) -> Result<Alert, Fault> {
     let kind: String = row.get("kind")?;
     let acknowledged: Option<i64> = row.get("acknowledged")?;
+    let text = |name| row.get::<_, String>(name).map(|text| clean(&text));
     Ok(Alert {
         id: AlertId(row.get("id")?),
         kind: AlertKind::from_key(&kind).ok_or_else(|| Fault::damaged("an alert of an unknown kind"))?,
-        subject: row.get("subject")?,
+        subject: text("subject")?,
         round: row.get("round")?,
-        area: row.get("area")?,
+        area: row.get::<_, Option<String>>("area")?.as_deref().map(clean),
         due: moment(row.get("due")?)?,
         raised: moment(row.get("raised")?)?,
         repeat: row.get("repeat")?,
         wanted: moment(row.get("told")?)?,
         acknowledged: acknowledged.map(moment).transpose()?,
-        text: row.get("text")?,
+        text: text("text")?,
     })
 }

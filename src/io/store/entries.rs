@@ -5,7 +5,7 @@ use rusqlite::Connection;
 use super::error::Fault;
 use super::moment;
 use crate::engine::job::{Corrections, Entry, EntryId, EntryKind, Job, Refusal, voided};
-use crate::engine::units::Moment;
+use crate::engine::units::{Moment, clean};
 
 /// Every entry, by number.
 pub(super) fn all(connection: &Connection) -> Result<Vec<Entry>, Fault> {
@@ -71,6 +71,7 @@ pub(super) fn next(entries: &[Entry]) -> EntryId {
 
 /// Writes an entry.
 pub(super) fn insert(connection: &Connection, entry: &Entry) -> Result<(), Fault> {
+    entry.check()?;
     let unwritable = || Fault::Unwritable("an entry that could not be read again");
     let body = serde_json::to_string(&entry.kind).map_err(|_| unwritable())?;
     // A figure that is not a number has no place in JSON, and would make the job unreadable for ever.
@@ -90,9 +91,15 @@ fn select(connection: &Connection, query: &str) -> Result<Vec<Entry>, Fault> {
     let mut entries = Vec::new();
     while let Some(row) = rows.next()? {
         let id = EntryId(row.get(0)?);
-        let kind = serde_json::from_str(row.get_ref(3)?.as_str().map_err(rusqlite::Error::from)?)
-            .map_err(|error| Fault::damaged(format!("entry {id} cannot be read: {error}")))?;
-        entries.push(Entry { id, at: moment(row.get(1)?)?, recorded: moment(row.get(2)?)?, kind });
+        let mut kind: EntryKind =
+            serde_json::from_str(row.get_ref(3)?.as_str().map_err(rusqlite::Error::from)?).map_err(
+                |error| Fault::damaged(format!("entry {id} cannot be read: {}", clean(&error.to_string()))),
+            )?;
+        // The file may have been written by something else, or by a version that took more.
+        kind.clean();
+        let entry = Entry { id, at: moment(row.get(1)?)?, recorded: moment(row.get(2)?)?, kind };
+        entry.check().map_err(|improper| Fault::damaged(format!("entry {id} cannot be: {improper}")))?;
+        entries.push(entry);
     }
     Ok(entries)
 }

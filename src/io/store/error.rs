@@ -6,6 +6,7 @@ use std::path::Path;
 use rusqlite::ErrorCode;
 
 use crate::engine::job::Refusal;
+use crate::engine::job::gate::Improper;
 use crate::engine::units::clean;
 
 /// Why a job could not be opened, read or written. Nothing of the work that failed is in the file.
@@ -80,6 +81,9 @@ pub enum StoreError {
         /// What was given.
         what: &'static str,
     },
+    /// What was given cannot be part of a job.
+    #[error("{0}; nothing was recorded")]
+    Improper(#[from] Improper),
     /// The disk or SQLite reported something else.
     #[error("{path} cannot be used ({source}); check the disk")]
     Failed {
@@ -120,6 +124,7 @@ pub(super) enum Fault {
     NotEmpty,
     Damaged(String),
     Unwritable(&'static str),
+    Improper(Improper),
     Refused(Refusal),
 }
 
@@ -142,6 +147,7 @@ impl Fault {
             Self::NotEmpty => StoreError::NotEmpty { path },
             Self::Damaged(what) => StoreError::Damaged { path, what },
             Self::Unwritable(what) => StoreError::Unwritable { path, what },
+            Self::Improper(improper) => StoreError::Improper(improper),
             Self::Refused(refusal) => StoreError::Refused(refusal),
         }
     }
@@ -150,6 +156,12 @@ impl Fault {
 impl From<rusqlite::Error> for Fault {
     fn from(error: rusqlite::Error) -> Self {
         Self::Sqlite(error)
+    }
+}
+
+impl From<Improper> for Fault {
+    fn from(improper: Improper) -> Self {
+        Self::Improper(improper)
     }
 }
 

@@ -38,8 +38,8 @@ pub(super) const fn second_of(block: i64, packed: &Packed) -> i64 {
 }
 
 impl Packed {
-    /// The block and the packed form of a reading; None for what is not a number. An air temperature
-    /// has to be, humidity and surface are then left out.
+    /// The block and the packed form of a reading; None where the air is none that a shop has. A humidity and
+    /// a surface that cannot be are left out.
     pub(super) fn new(reading: &Reading) -> Option<(i64, Self)> {
         let second = reading.at.timestamp();
         let humidity =
@@ -59,15 +59,21 @@ impl Packed {
         Self { origin: 0, ..*self } == Self { origin: 0, ..*other }
     }
 
+    /// Whether its figures are among those that [`Packed::new`] makes.
+    fn can_be(&self) -> bool {
+        let temperature = |thousandths: i32| Celsius::new(f64::from(thousandths) / 1e3).plausible().is_ok();
+        temperature(self.air)
+            && (self.surface == NO_SURFACE || temperature(self.surface))
+            && (!self.has_humidity() || self.humidity <= 10_000)
+    }
+
     pub(super) fn has_humidity(&self) -> bool {
         self.humidity != NO_HUMIDITY
     }
 }
 
 fn thousandths(temperature: Celsius) -> Option<i32> {
-    let rounded = (temperature.degrees() * 1000.0).round();
-    // Not a number is never contained.
-    (-1e9..=1e9).contains(&rounded).then_some(rounded as i32)
+    temperature.plausible().ok().map(|temperature| (temperature.degrees() * 1000.0).round() as i32)
 }
 
 /// The readings of a block, as their figures were taken.
@@ -118,6 +124,9 @@ pub(super) fn decode(bytes: &[u8]) -> Result<Vec<Packed>, Fault> {
     let inside = block.last().is_none_or(|last| i64::from(last.second) < BLOCK_SECONDS);
     if !rest.is_empty() || !in_order || !inside {
         return Err(Fault::damaged("a block of readings is not whole"));
+    }
+    if !block.iter().all(Packed::can_be) {
+        return Err(Fault::damaged("a reading with a figure that no shop has"));
     }
     Ok(block)
 }

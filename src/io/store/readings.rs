@@ -10,7 +10,7 @@ use super::error::Fault;
 use super::pack::{self, Packed, block_of, second_of};
 use super::{Store, StoreError, entries};
 use crate::engine::cure::Reading;
-use crate::engine::job::{Entry, EntryId, EntryKind};
+use crate::engine::job::{Entry, EntryId, EntryKind, gate};
 use crate::engine::units::{Humidity, Moment};
 
 /// What became of a logger's file.
@@ -169,7 +169,7 @@ pub(super) fn put_entered(connection: &Connection, entry: &Entry) -> Result<(), 
     let humidity = humidity_percent.map(Humidity::from_percent).transpose();
     let humidity = humidity.map_err(|_| Fault::Unwritable("a humidity outside of 0…100 %"))?;
     let reading = Reading { at: entry.at, air: *air, humidity, surface: *surface };
-    let fresh = Packed::new(&reading).ok_or(Fault::Unwritable("a temperature that is not a number"))?;
+    let fresh = Packed::new(&reading).ok_or(Fault::Unwritable("a temperature that no shop has"))?;
     let blocks = Blocks::from([(fresh.0, vec![fresh.1])]);
     put(connection, entry.id.0, [(place.clone(), blocks)], false).map(|_| ())
 }
@@ -206,6 +206,7 @@ fn put(
 
 /// The number of a place, which is made where it is new.
 pub(super) fn place_id(connection: &Connection, place: &str) -> Result<i64, Fault> {
+    gate::name("place", place)?;
     connection.execute("INSERT INTO place (name) VALUES (?) ON CONFLICT DO NOTHING", [place])?;
     Ok(connection.query_row("SELECT id FROM place WHERE name = ?", [place], |row| row.get(0))?)
 }

@@ -9,7 +9,8 @@ use super::error::Fault;
 use super::whole::{Forecast, ForecastId};
 use super::{Store, StoreError, moment};
 use crate::engine::air::{FetchState, KeptForecast, Origin, OutdoorHour, Provenance};
-use crate::engine::units::{Celsius, Humidity, MetresPerSecond, Millimetres, Moment};
+use crate::engine::job::gate;
+use crate::engine::units::{Celsius, Humidity, MetresPerSecond, Millimetres, Moment, clean};
 
 impl Store {
     /// Takes a forecast in, all or nothing, and says how many hours it has. From its first hour on it takes
@@ -163,6 +164,7 @@ fn insert_numbered(
         Origin::File(name) => ("file", name),
         Origin::Service(name) => ("service", name),
     };
+    gate::name("forecast", name)?;
     let made = provenance.made.map(|made| made.timestamp());
     work.execute(
         "INSERT INTO forecast (id, taken, made, origin, name, met_norway) VALUES (?, ?, ?, ?, ?, ?)",
@@ -268,7 +270,7 @@ fn kept(row: &Row<'_>) -> Result<KeptForecast, Fault> {
 }
 
 fn provenance(row: &Row<'_>) -> Result<Provenance, Fault> {
-    let name: String = row.get("name")?;
+    let name = clean(&row.get::<_, String>("name")?);
     let origin: String = row.get("origin")?;
     let made: Option<i64> = row.get("made")?;
     Ok(Provenance {
@@ -289,6 +291,6 @@ fn state(row: &Row<'_>) -> Result<FetchState, Fault> {
         tried: second("tried")?.map(moment).transpose()?,
         held_until: second("held_until")?.map(moment).transpose()?,
         failures: row.get("failures")?,
-        error: row.get("error")?,
+        error: row.get::<_, Option<String>>("error")?.as_deref().map(clean),
     })
 }

@@ -133,7 +133,7 @@ fn put_readings(work: &Connection, kept: &[KeptReading]) -> Result<(), Fault> {
             places.push(place);
             places.len() - 1
         });
-        let fault = Fault::Unwritable("a temperature that is not a number");
+        let fault = Fault::Unwritable("a temperature that no shop has");
         let (block, mut packed) = Packed::new(reading).ok_or(fault)?;
         let origin = entry.map_or(Ok(0), |entry| u32::try_from(entry.0));
         packed.origin = origin.map_err(|_| Fault::Unwritable("a reading of an entry that cannot be"))?;

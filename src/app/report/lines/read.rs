@@ -6,8 +6,8 @@ use std::io::{self, BufRead, Read};
 use super::{AlertLine, EntryLine, ForecastLine, Head, Line, OutdoorLine, ReadingLine, VERSION};
 use crate::engine::air::{Origin, OutdoorHour, Provenance};
 use crate::engine::cure::Reading;
-use crate::engine::job::AlertId;
-use crate::engine::job::{Entry, EntryId};
+use crate::engine::job::gate::{self, Improper};
+use crate::engine::job::{AlertId, Entry, EntryId, EntryKind, ReportedWindow, Scheme};
 use crate::engine::units::{Celsius, Humidity, MetresPerSecond, Millimetres, clean};
 use crate::io::store::{Forecast, ForecastId, KeptReading, Whole};
 
@@ -80,32 +80,25 @@ impl ReadingIn {
         if self.ended {
             return Err(self.fault("the job has ended before this line"));
         }
-        let wrong = match line {
+        let taken = match line {
             Line::Job(head) if !self.begun => return self.begin(&head),
-            Line::Job(_) => Some("a second job begins"),
-            _ if !self.begun => Some("this is no job: its first line is no head"),
+            Line::Job(_) => wrong("a second job begins"),
+            _ if !self.begun => wrong("this is no job: its first line is no head"),
             Line::Entry(line) => self.entry(line),
             Line::Reading(line) => self.reading(line),
             Line::Forecast(line) => self.forecast(line),
             Line::Outdoor(line) => self.outdoor(line),
             Line::Alert(line) => self.alert(line),
-            Line::Window(window) if !self.entries.contains(&window.coat) => {
-                Some("the window of an unknown coat")
-            }
-            Line::Window(window) => {
-                self.whole.windows.push(window);
-                None
-            }
+            Line::Window(window) => self.window(window),
             Line::End(end) if end.lines != self.line => {
-                let what = format!("the job has {} lines, and this is line {}", end.lines, self.line);
-                return Err(self.fault(what));
+                Err(Wrong(format!("the job has {} lines, and this is line {}", end.lines, self.line)))
             }
             Line::End(_) => {
                 self.ended = true;
-                None
+                Ok(())
             }
         };
-        wrong.map_or(Ok(()), |what| Err(self.fault(what)))
+        taken.map_err(|Wrong(what)| self.fault(what))
     }
 
     fn parse(&self, bytes: &[u8]) -> Result<Line, LineFault> {
@@ -130,65 +123,71 @@ impl ReadingIn {
         Ok(())
     }
 
-    fn entry(&mut self, line: EntryLine) -> Option<&'static str> {
+    fn entry(&mut self, line: EntryLine) -> Taken {
         let EntryLine { id, at, recorded, body } = line;
-        if id.0 < 1 || self.whole.entries.last().is_some_and(|before| before.id >= id) {
-            return Some("the numbers of entries have to rise");
+        if self.whole.entries.last().is_some_and(|before| before.id >= id) {
+            return wrong("the numbers of entries have to rise");
+        }
+        let entry = Entry { id, at, recorded, kind: body };
+        entry.check()?;
+        if let EntryKind::Scheme { text } = &entry.kind {
+            Scheme::read(text).map_err(|error| Wrong(format!("the scheme: {error}")))?;
         }
         self.entries.insert(id);
-        self.whole.entries.push(Entry { id, at, recorded, kind: body });
-        None
+        self.whole.entries.push(entry);
+        Ok(())
     }
 
-    fn reading(&mut self, line: ReadingLine) -> Option<&'static str> {
+    fn reading(&mut self, line: ReadingLine) -> Taken {
         if line.entry.is_some_and(|entry| !self.entries.contains(&entry)) {
-            return Some("a reading of an unknown entry");
+            return wrong("a reading of an unknown entry");
         }
-        let number = |degrees: f64| degrees.is_finite() && degrees.abs() < 1e6;
-        if !number(line.air_c) || line.surface_c.is_some_and(|degrees| !number(degrees)) {
-            return Some("a temperature that no air has");
-        }
-        let humidity = line.humidity_percent.map(Humidity::from_percent).transpose();
-        let Ok(humidity) = humidity else { return Some("a humidity outside of 0…100 %") };
+        gate::name("place", &line.place)?;
         // As it is kept: in hundredths of a per cent.
-        let kept = |humidity: Humidity| Humidity::from_fraction((humidity.percent() * 100.0).round() / 1e4);
+        let kept = |percent: f64| Humidity::from_fraction((percent * 100.0).round() / 1e4);
         let reading = Reading {
             at: line.at,
             air: Celsius::new(line.air_c),
-            humidity: humidity.map(kept),
+            humidity: line.humidity_percent.map(kept),
             surface: line.surface_c.map(Celsius::new),
         };
+        reading.check()?;
         self.whole.readings.push(KeptReading { place: line.place, reading, entry: line.entry });
-        None
+        Ok(())
     }
 
-    fn forecast(&mut self, line: ForecastLine) -> Option<&'static str> {
+    fn forecast(&mut self, line: ForecastLine) -> Taken {
         let origin = match (line.file, line.service) {
             (Some(file), None) => Origin::File(file),
             (None, Some(service)) => Origin::Service(service),
-            _ => return Some("a forecast is from a file or from a service"),
+            _ => return wrong("a forecast is from a file or from a service"),
         };
+        let (Origin::File(name) | Origin::Service(name)) = &origin;
+        gate::name("forecast", name)?;
+        gate::number("the forecast", line.id)?;
+        [line.taken].into_iter().chain(line.made).try_for_each(|at| gate::moment("the forecast", at))?;
         if !self.forecasts.insert(line.id) {
-            return Some("two forecasts of one number");
+            return wrong("two forecasts of one number");
         }
         let provenance = Provenance { origin, made: line.made, met_norway: line.met_norway };
         self.whole.forecasts.push(Forecast { id: line.id, taken: line.taken, provenance });
-        None
+        Ok(())
     }
 
-    fn outdoor(&mut self, line: OutdoorLine) -> Option<&'static str> {
+    fn outdoor(&mut self, line: OutdoorLine) -> Taken {
         if !self.forecasts.contains(&line.forecast) {
-            return Some("an hour of an unknown forecast");
+            return wrong("an hour of an unknown forecast");
         }
         let some = |value: Option<f64>| value.is_none_or(|value| (0.0..=1e6).contains(&value));
         let humidity = line.humidity_fraction;
         let well = humidity.is_none_or(|fraction| (0.0..=1.0).contains(&fraction));
         let well = well && some(line.rain_mm) && some(line.wind_m_per_s);
         if !well || Celsius::new(line.air_c).plausible().is_err() {
-            return Some("an outdoor hour with a figure that is none");
+            return wrong("an outdoor hour with a figure that is none");
         }
+        gate::moment("the outdoor hour", line.at)?;
         if self.whole.outdoor.last().is_some_and(|(before, _)| before.at >= line.at) {
-            return Some("outdoor hours have to be in order of time");
+            return wrong("outdoor hours have to be in order of time");
         }
         let hour = OutdoorHour {
             at: line.at,
@@ -198,22 +197,48 @@ impl ReadingIn {
             wind: line.wind_m_per_s.map(MetresPerSecond::new),
         };
         self.whole.outdoor.push((hour, line.forecast));
-        None
+        Ok(())
     }
 
-    fn alert(&mut self, line: AlertLine) -> Option<&'static str> {
+    fn alert(&mut self, line: AlertLine) -> Taken {
         let raised = (line.kind.key(), line.subject.clone(), line.round);
         if !self.alerts.insert(line.id) || !self.raised.insert(raised) {
-            return Some("an alert that was there before");
+            return wrong("an alert that was there before");
         }
         let mut channels: Vec<_> = line.sent.iter().map(|sent| sent.channel).collect();
         channels.sort_unstable();
         if channels.windows(2).any(|two| two[0] == two[1]) {
-            return Some("an alert that one channel took twice");
+            return wrong("an alert that one channel took twice");
         }
         let (alert, sent) = line.into_alert();
+        alert.check()?;
+        sent.iter().try_for_each(|delivery| delivery.check())?;
         self.whole.alerts.push(alert);
         self.whole.deliveries.extend(sent);
-        None
+        Ok(())
+    }
+
+    fn window(&mut self, window: ReportedWindow) -> Taken {
+        if !self.entries.contains(&window.coat) {
+            return wrong("the window of an unknown coat");
+        }
+        window.open.into_iter().chain(window.close).try_for_each(|at| gate::moment("the window", at))?;
+        self.whole.windows.push(window);
+        Ok(())
+    }
+}
+
+/// What is wrong with a line.
+struct Wrong(String);
+
+type Taken = Result<(), Wrong>;
+
+fn wrong(what: &str) -> Taken {
+    Err(Wrong(what.to_owned()))
+}
+
+impl From<Improper> for Wrong {
+    fn from(improper: Improper) -> Self {
+        Self(improper.to_string())
     }
 }
