@@ -1,5 +1,4 @@
 //! One person at work on a job: what is said, shown and reported, and what commands and keys do.
-pub mod alert;
 pub mod json;
 pub mod report;
 pub mod session;

@@ -14,7 +14,7 @@ mod weather;
 pub use air_line::AirLine;
 pub use axis::Axis;
 pub use bands::{Band, Mark, MarkKind, area_bands, bands, marks};
-pub use board::{Banner, NextThing, Ribbon, View, alert_text, still_matters};
+pub use board::{Banner, NextThing, Ribbon, View};
 pub use plan::{PlanDay, PlanLine, PlanShown, PlanView};
 pub use pot_ribbon::{PotBand, PotPhase, PotRibbon};
 pub use record::{CoatView, RecordLine, RecordView};

@@ -3,6 +3,7 @@
 //! It adds no judgement of its own. It knows no clock, no file and no terminal.
 
 mod air;
+mod alert;
 mod amounts;
 mod area;
 mod assumptions;

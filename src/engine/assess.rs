@@ -3,6 +3,7 @@
 //! The survey gathers each area with its film, its air and its batches; the judgement says whether a coat may
 //! go on. This room has no sentence in it, and knows no clock, no file and no terminal.
 
+mod alerts;
 mod batches;
 mod judgement;
 mod learned;
@@ -18,6 +19,7 @@ mod trace;
 mod verdict;
 mod wet_film;
 
+pub use alerts::{AlertState, Due, Memory, Ring, Shift, WindowEnd, alert_state, due, still_matters};
 pub use batches::BatchSurvey;
 pub use judgement::{Answer, Judgement, SLOTS, task_of};
 pub use learned::{Learned, Pace, PlaceLearned, WindowLearned};

@@ -1,9 +1,10 @@
 //! The alerts of a job: what is due, and raising it once, however many processes have the job open.
 
 use super::{Session, SessionError};
-use crate::app::alert::{Due, Memory, due};
-use crate::engine::assess::Survey;
-use crate::engine::job::{Alert, Delivery, ReportedWindow, clock_was_ahead};
+use crate::app::wording::Words;
+use crate::engine::assess::{Memory, Survey, due};
+use crate::engine::config::Config;
+use crate::engine::job::{Alert, Delivery, Raising, ReportedWindow, clock_was_ahead};
 use crate::engine::units::Moment;
 use crate::io::store::Store;
 
@@ -65,9 +66,30 @@ impl Session<'_> {
     }
 
     fn due_by(&self, survey: &Survey<'_>, alerts: &[Alert], windows: &[ReportedWindow], now: Moment) -> Due {
-        let memory = Memory { alerts, windows };
-        due(survey, memory, &self.config.leads, self.config.reading_old, &self.words, now)
+        due_in_words(survey, Memory { alerts, windows }, &self.config, &self.words, now)
     }
+}
+
+/// What has to be recorded about alerts now, and when something is due next.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Due {
+    /// What has to be recorded.
+    pub raising: Raising,
+    /// When something is due next, as far as is known.
+    pub next: Option<Moment>,
+}
+
+/// What is due at a moment, each alert with its words.
+pub(super) fn due_in_words(
+    survey: &Survey<'_>,
+    memory: Memory<'_>,
+    config: &Config,
+    words: &Words,
+    now: Moment,
+) -> Due {
+    let due = due(survey, memory, &config.leads, config.reading_old, now);
+    let next = due.next;
+    Due { raising: words.raising(survey, due, now), next }
 }
 
 /// What was made by a clock that was ahead.

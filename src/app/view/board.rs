@@ -15,7 +15,6 @@ use crate::engine::cure::Phase;
 use crate::engine::job::{Alert, AlertId, AlertKind};
 use crate::engine::units::{Moment, clean, duration_text};
 use banners::banners;
-pub use banners::{alert_text, still_matters};
 
 /// A batch that must be spread within so long does not wait for anything.
 const AT_ONCE: TimeDelta = TimeDelta::hours(1);

@@ -75,6 +75,23 @@ impl Judgement {
         judged
     }
 
+    /// Since when the air has suited a coat of `product` without a break, looking back a day in steps of ten minutes;
+    /// None where it suited all day, or does not now.
+    pub fn air_suits_since(
+        area: &AreaSurvey<'_>,
+        product: &Product,
+        sky: &Sky,
+        now: Moment,
+    ) -> Option<Moment> {
+        let surface = sky.surface(area.surface_lag);
+        let air = sky.air(&surface);
+        let task = task_of(area, product);
+        let forbids = |at: Moment| air.against(&task, at).iter().any(|(against, _)| against.forbids());
+        let step = TimeDelta::minutes(10);
+        let last = (0..=144).map(|steps| now - step * steps).find(|at| forbids(*at))?;
+        (last < now).then_some(last + step)
+    }
+
     fn answer_at(&self, now: Moment) -> Answer {
         let air_fits = self.against().is_none();
         // Behind what is known of the air anything may come: a film that is ready only then is waited for.
@@ -120,6 +137,14 @@ impl Judgement {
     pub fn next_start(&self) -> Option<Moment> {
         let film = || self.ground.and_then(Substrate::until).filter(|_| self.against().is_none());
         self.slots.first().map(|slot| slot.0).or_else(film)
+    }
+
+    /// From when on the verdict is GO, as far as is known.
+    pub fn go_from(&self, now: Moment) -> Option<Moment> {
+        match self.verdict() {
+            Verdict::Go { .. } => Some(now),
+            _ => self.next_start().filter(|start| *start > now),
+        }
     }
 
     /// Whether dew cannot be ruled out, since nothing says how damp the air is.

@@ -180,7 +180,7 @@ impl Alert {
         let late = now - self.due;
         let of_the_film = !matches!(self.kind, AlertKind::ReadingOld | AlertKind::Stall | AlertKind::Moved);
         if of_the_film && late > LATE {
-            format!("{} That was {} ago.", self.text, duration_text(late))
+            format!("{} It was due {} ago.", self.text, duration_text(late))
         } else {
             self.text.clone()
         }

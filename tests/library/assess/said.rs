@@ -1,10 +1,9 @@
 //! What is said in each place, held against each other.
 
-use curewright::app::alert::{Memory, due};
 use curewright::app::json::Status;
 use curewright::app::view::{View, WeatherView};
 use curewright::app::wording::{Check, Words};
-use curewright::engine::assess::{Answer, Survey, SurveyOptions};
+use curewright::engine::assess::{Answer, Memory, Survey, SurveyOptions, due};
 use curewright::engine::config::Config;
 use curewright::engine::job::Job;
 use curewright::engine::job::{Alert, AlertId, AlertKind};
@@ -32,7 +31,8 @@ fn survey<'a>(world: &World, now: Moment, library: &'a Library) -> Survey<'a> {
 fn raised(survey: &Survey<'_>, now: Moment) -> Vec<Alert> {
     let config = Config::default();
     let memory = Memory { alerts: &[], windows: &[] };
-    let due = due(survey, memory, &config.leads, config.reading_old, &words(), now);
+    let due = due(survey, memory, &config.leads, config.reading_old, now);
+    let raising = words().raising(survey, due, now);
     let alert = |(index, new): (usize, curewright::engine::job::NewAlert)| Alert {
         id: AlertId(index as i64),
         kind: new.kind,
@@ -46,7 +46,7 @@ fn raised(survey: &Survey<'_>, now: Moment) -> Vec<Alert> {
         acknowledged: None,
         text: new.text,
     };
-    due.raising.raise.into_iter().enumerate().map(alert).collect()
+    raising.raise.into_iter().enumerate().map(alert).collect()
 }
 
 macro_rules! ensure {

@@ -70,19 +70,20 @@ fn promised(steps: &[Step]) -> BTreeSet<Rung> {
                 continue;
             };
             let sanded = behind[..next].iter().find(|step| step.what == "sand");
-            if sanded.is_none_or(|sand| sand.owed) {
-                ring("recoat_open", coat.to + hours(2));
+            let (opens, closes) = (coat.to + hours(2), coat.from + hours(5));
+            // The usual lead of the last call is a quarter of an hour.
+            let call = closes - (behind[next].to - behind[next].from) - TimeDelta::minutes(15);
+            // Nobody is called to a coat that would not be finished before the window closes.
+            if sanded.is_none_or(|sand| sand.owed) && opens <= call {
+                ring("recoat_open", opens);
             }
             match sanded {
                 None => assert!(behind[next].open_film),
                 Some(sand) => {
                     ring("sandable", coat.to + hours(8));
                     if sand.owed {
-                        let closes = coat.from + hours(5);
                         ring("recoat_close", closes);
-                        // The usual lead of the last call is a quarter of an hour.
-                        let takes = behind[next].to - behind[next].from;
-                        ring("last_call", closes - takes - TimeDelta::minutes(15));
+                        ring("last_call", call);
                     }
                 }
             }

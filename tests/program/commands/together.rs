@@ -104,12 +104,16 @@ fn an_alert_is_raised_once_by_all_who_watch_and_told_again_once() {
         hut.at("2026-05-01 08:00", &format!("coat {area} hut-varnish --done")).well();
     }
     let closes = |time: &str, area: &str| {
-        format!("{time}  {area}: the window closes 13:00. After that it has to cure and be sanded.")
+        format!(
+            "{time}  {area}: GO IF DRY until 13:00. The window closes 13:00. After that, leave it alone until 16:00, then sand."
+        )
     };
     let expected: Vec<String> = ["door", "roof", "sill"]
         .into_iter()
         .flat_map(|area| {
-            let open = format!("12:45  {area}: the second coat may go on from 10:00, at the latest 13:00. That was 2 h 45 min ago.");
+            let open = format!(
+                "12:45  {area}: GO IF DRY until 13:00. Second coat. Then the window closes. The humidity is unknown, so dew cannot be ruled out: measure it. It was due 2 h 45 min ago."
+            );
             [open, closes("12:45", area)]
         })
         .collect();

@@ -67,13 +67,15 @@ fn what_another_process_records_rings_within_seconds() {
     hut.at("-3h", "reading 20").well();
     hut.at("-3h", "coat door hut-varnish --done").well();
     let line = watch.next();
-    assert!(line.contains("  door: the second coat may go on from "), "{line}");
-    assert!(line.ends_with(" That was 1 h ago."), "{line}");
+    assert!(line.contains("  door: GO IF DRY until ") && line.contains("Second coat."), "{line}");
+    assert!(line.ends_with(" It was due 1 h ago."), "{line}");
     // Another area rings too; the first does not ring again.
     hut.at("-4h45m", "coat sill hut-varnish --done").well();
     let both = [watch.next(), watch.next()].join("\n");
     assert!(
-        both.contains("sill: the second coat may go on") && both.contains("sill: the window closes"),
+        both.contains("Second coat. ")
+            && both.contains("The window closes")
+            && both.contains("sill: GO IF DRY until "),
         "{both}"
     );
     assert_eq!(watch.ends_on(Signal::TERM), Some(0));
@@ -115,7 +117,8 @@ fn an_alert_is_handed_to_a_program_as_arguments_and_to_no_shell() {
     assert_eq!(lines.len(), 3, "{told}");
     assert!(lines[0].starts_with("curewright: door; touch x; $(touch x)"), "{told}");
     assert!(
-        lines[1].contains("`touch x` | touch x && ") && lines[1].contains("may go on from 10:00"),
+        lines[1].contains("`touch x` | touch x && ")
+            && lines[1].contains(": GO IF DRY until 13:00. Second coat."),
         "{told}"
     );
     assert_eq!(lines[2], "$HOME; touch z");
@@ -131,7 +134,7 @@ fn a_watch_that_runs_hands_alerts_to_the_program_too() {
     hut.at("-3h", "coat door hut-varnish --done").well();
     watch.next();
     comes_true("the command was run", || told.exists());
-    assert!(fs::read_to_string(told).unwrap().contains("door: the second coat may go on from"));
+    assert!(fs::read_to_string(told).unwrap().contains("door: GO IF DRY until "));
     assert_eq!(watch.ends_on(Signal::TERM), Some(0));
 }
 
@@ -143,7 +146,7 @@ fn an_alert_program_that_is_not_there_is_told_and_the_alert_is_raised_all_the_sa
     hut.at("2026-05-01 08:00", "coat door hut-varnish --done").well();
     let ran = hut.at("2026-05-01 10:00", "watch --once --no-desktop");
     assert_eq!(ran.status, Some(0), "{ran}");
-    assert!(ran.out.contains("door: the second coat may go on from 10:00"), "{ran}");
+    assert!(ran.out.contains("door: GO IF DRY until 13:00. Second coat."), "{ran}");
     assert!(ran.err.contains("The alert command \"/nowhere/tell-me\" cannot be run"), "{ran}");
 }
 

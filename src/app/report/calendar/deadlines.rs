@@ -66,14 +66,20 @@ impl Announcer<'_> {
         }
     }
 
-    /// The window for the next coat: open at its latest, shut at its earliest. Where it may never be open for
-    /// certain, its end alone.
+    /// The window for the next coat: from when the judgement says GO until the window may close. Where it is not
+    /// known when the coat may start, the end alone.
     fn window(&self) -> Option<Event> {
         let (open, close) = self.coat.standing.window()?;
         let open = open.filter(|_| self.coat.coat.last_stroke.is_some());
+        let go = self
+            .area
+            .judgement
+            .as_ref()
+            .map_or(Some(self.issue.at), |judgement| judgement.go_from(self.issue.at));
+        let open = open.and_then(|open| Some(open.max(go?)));
         let open = open.filter(|open| close.is_none_or(|close| close > *open));
         let next = self.next();
-        let may = format!("{}: the {next} may go on", self.area.name);
+        let may = format!("{}: the {next} may start", self.area.name);
         let closes = |close| {
             let close = self.words.when(close, self.issue.at);
             format!("{}: the window closes {close}; after that it has to cure and be sanded", self.area.name)

@@ -1,5 +1,5 @@
 use super::*;
-use crate::app::alert::{Memory, due};
+use crate::engine::assess::{Memory, due};
 use crate::engine::config::Leads;
 use crate::engine::job::AlertKind;
 use crate::engine::job::{Entry, EntryId, EntryKind, StepKind};
@@ -169,11 +169,9 @@ fn the_calendar_and_the_alerts_name_the_same_moments() {
         let events = deadlines(&survey, &leads, &words(), issue(60));
         let memory = Memory { alerts: &[], windows: &[] };
         // A month later they have all rung.
-        let days = 1..=30;
-        let on = |day: i64| {
-            due(&survey, memory, &leads, TimeDelta::days(99), &words(), at(60 + day * 24 * 60)).raising.raise
-        };
-        let rung: Vec<_> = days.flat_map(on).collect();
+        let hours = (1..=48).chain((72..=720).step_by(24));
+        let at_hour = |hour: i64| due(&survey, memory, &leads, TimeDelta::days(99), at(60 + hour * 60)).rings;
+        let rung: Vec<_> = hours.flat_map(at_hour).collect();
         for (kind, step) in [
             (AlertKind::RecoatOpen, "window"),
             (AlertKind::RecoatClose, "window"),
@@ -183,6 +181,8 @@ fn the_calendar_and_the_alerts_name_the_same_moments() {
         ] {
             let alert = rung.iter().find(|alert| alert.kind == kind).map(|alert| alert.due);
             let event = events.iter().find(|event| event.uid.contains(&format!("-{step}-")));
+            // A window whose start is unknown is announced by its end alone.
+            let event = event.filter(|event| kind != AlertKind::RecoatOpen || event.to.is_some());
             let moment =
                 event.map(|event| if kind == AlertKind::RecoatClose { event.end() } else { event.from });
             assert_eq!(moment, alert, "{kind:?} at {air} °C");

@@ -9,9 +9,8 @@ use chrono::TimeDelta;
 
 use super::served::Served;
 use super::{LOOK_AGAIN, Session};
-use crate::app::view::{alert_text, still_matters};
 use crate::app::wording::Words;
-use crate::engine::assess::Survey;
+use crate::engine::assess::{Survey, still_matters};
 use crate::engine::job::{Alert, AlertId, AlertKind, Channel, Delivery, Raising, clock_was_ahead};
 use crate::engine::units::{Moment, clean};
 use crate::io::notifier::{Message, Outlet, Ready, Ticket};
@@ -402,7 +401,7 @@ fn is_wanted(survey: &Survey<'_>, alert: &Alert, alerts: &[Alert], now: Moment) 
 
 fn message(survey: &Survey<'_>, alert: &Alert, words: &Words, now: Moment) -> Message {
     let title = alert.area.as_ref().map_or_else(|| "curewright".into(), |area| format!("curewright: {area}"));
-    let text = clean(&alert_text(survey, alert, words, now));
+    let text = clean(&words.alert_now(survey, alert, now));
     let line = format!("{}  {text}", words.when(now, now));
     Message { title: clean(&title), text, line, urgent: alert.kind.insists() }
 }

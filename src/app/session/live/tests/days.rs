@@ -11,9 +11,8 @@ use chrono::TimeDelta;
 use fastrand::Rng;
 
 use super::world::{Process, World, coat, reading};
-use crate::app::alert::{Memory, due};
-use crate::app::view::still_matters;
-use crate::engine::assess::SurveyOptions;
+use crate::app::session::alerts::due_in_words;
+use crate::engine::assess::{Memory, SurveyOptions, still_matters};
 use crate::engine::config::Config;
 use crate::engine::job::{Alert, AlertId, AlertKind, Channel, EntryKind, ReportedWindow, StepKind};
 use crate::engine::units::Moment;
@@ -286,7 +285,7 @@ impl<'w> Day<'w> {
         let session = self.world.session();
         let survey = session.survey(now, SurveyOptions::default()).unwrap();
         let memory = Memory { alerts: &self.alerts, windows: &self.windows };
-        let due = due(&survey, memory, &config.leads, config.reading_old, &words(), now).raising;
+        let due = due_in_words(&survey, memory, &config, &words(), now).raising;
         for new in due.raise {
             let id = AlertId(self.alerts.len() as i64 + 1);
             if SURE.contains(&new.kind) {

@@ -1,25 +1,70 @@
-//! Which alerts are due: a pure function of the survey, of what was raised and reported before, and of `now`.
+//! Which alerts are due: pure rules, given the survey, what was raised before, and `now`.
+//!
+//! A rule says what rings and when; the words are made from the survey when it rings.
 
 use chrono::TimeDelta;
 
-use crate::app::wording::{Words, ordinal_coat};
+use super::{AreaSurvey, CoatSurvey, Judgement, PlaceAir, Survey, Verdict};
 use crate::engine::air::Objection;
-use crate::engine::assess::{AreaSurvey, CoatSurvey, PlaceAir, Survey};
 use crate::engine::config::Leads;
 use crate::engine::cure::Phase;
-use crate::engine::job::{Alert, AlertKind, NewAlert, Raising, ReportedWindow, clock_was_ahead};
+use crate::engine::job::{Alert, AlertId, AlertKind, ReportedWindow, clock_was_ahead};
 use crate::engine::profile::Stage;
-use crate::engine::units::{Moment, duration_text};
+use crate::engine::units::Moment;
 
-mod pot;
+mod batches;
+mod holding;
 
-/// What is to be done about alerts now.
+pub use holding::{AlertState, alert_state, still_matters};
+
+/// What has to be done about alerts now.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Due {
-    /// What is to be recorded.
-    pub raising: Raising,
-    /// When something is due next, on what is known.
+    /// What rings.
+    pub rings: Vec<Ring>,
+    /// Alerts to send again, since nobody has acknowledged them.
+    pub again: Vec<AlertId>,
+    /// Windows as they are reported now.
+    pub windows: Vec<ReportedWindow>,
+    /// When something is due next, as far as is known.
     pub next: Option<Moment>,
+}
+
+/// An alert that rings now.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Ring {
+    /// What it is about.
+    pub kind: AlertKind,
+    /// The coat, the batch, or the place of a reading: with the kind and the round it is unique.
+    pub subject: String,
+    /// How often this kind was raised for the subject before.
+    pub round: u32,
+    /// The area, where it is about one.
+    pub area: Option<String>,
+    /// When it fell due.
+    pub due: Moment,
+    /// How the ends of a window moved, for [`AlertKind::Moved`].
+    pub moved: Vec<(WindowEnd, Shift)>,
+}
+
+/// An end of a window.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum WindowEnd {
+    /// From when on the next coat may start.
+    Opens,
+    /// Until when.
+    Closes,
+}
+
+/// How an end of a window moved since it was reported.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Shift {
+    /// By so much; below zero it is earlier.
+    By(TimeDelta),
+    /// It is not reached any more with what is known.
+    Lost,
+    /// It is reached after all.
+    Found,
 }
 
 /// What the rules are given besides the survey.
@@ -33,10 +78,12 @@ pub struct Memory<'a> {
 
 /// What fell due longer ago than this is history, not news.
 const NEWS_FOR: TimeDelta = TimeDelta::days(14);
-/// A window further off than this may still move as it likes.
+/// A window further off than this may still move.
 const NEAR: TimeDelta = TimeDelta::hours(24);
 /// A stall, or a threat of the weather, is raised again after this time.
 const AGAIN: TimeDelta = TimeDelta::hours(12);
+/// Air that turns suitable again is news where the last alert is older than this.
+const AIR_AGAIN: TimeDelta = TimeDelta::hours(2);
 
 /// The alerts that are due at `now`.
 pub fn due(
@@ -44,10 +91,9 @@ pub fn due(
     memory: Memory<'_>,
     leads: &Leads,
     reading_old: TimeDelta,
-    words: &Words,
     now: Moment,
 ) -> Due {
-    let mut rules = Rules { memory, leads, words, now, due: Due::default() };
+    let mut rules = Rules { survey, memory, leads, now, due: Due::default() };
     for area in &survey.areas {
         if let Some(coat) = &area.newest {
             rules.coat(area, coat);
@@ -77,21 +123,26 @@ fn is_live(area: &AreaSurvey<'_>, now: Moment) -> bool {
 }
 
 struct Rules<'a> {
+    survey: &'a Survey<'a>,
     memory: Memory<'a>,
     leads: &'a Leads,
-    words: &'a Words,
     now: Moment,
     due: Due,
 }
 
-/// An alert that rings at a moment, on what is known now.
+/// An alert that rings at a moment, as far as is known now.
 struct Bell {
     kind: AlertKind,
     rings: Moment,
     due: Moment,
-    text: String,
     /// Whether repeating it still helps.
     helps: bool,
+}
+
+impl Bell {
+    const fn at(kind: AlertKind, moment: Moment) -> Self {
+        Self { kind, rings: moment, due: moment, helps: false }
+    }
 }
 
 impl Rules<'_> {
@@ -112,54 +163,27 @@ impl Rules<'_> {
 
     fn bells(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>) -> Vec<Bell> {
         let now = self.now;
-        let at = |moment| self.words.when(moment, now);
-        let name = &area.name;
-        let next = ordinal_coat(area.coats + 1).to_lowercase();
         let finished = coat.coat.last_stroke.is_some();
         let minds_window = area.minds_window();
         let mut bells = Vec::new();
         let (open, close) = coat.standing.window().unwrap_or_default();
         if let (true, true, Some(open)) = (minds_window, finished, open)
-            && close.is_none_or(|close| close > open)
+            && let Some(go) = self.go_from(area, coat, open)
+            && close.is_none_or(|close| close > go)
         {
-            let until = match (close, coat.last_call) {
-                (Some(close), Some(call)) if area.takes.is_some() => {
-                    format!(", at the latest {}; start by {}", at(close), at(call))
-                }
-                (Some(close), _) => format!(", at the latest {}", at(close)),
-                _ => String::new(),
-            };
-            let text = format!("{name}: the {next} may go on from {}{until}.", at(open));
-            bells.push(Bell { kind: AlertKind::RecoatOpen, rings: open, due: open, text, helps: false });
+            bells.push(Bell::at(AlertKind::RecoatOpen, go));
         }
         if let (true, Some(close)) = (minds_window, close) {
             if let (Some(call), true) = (coat.last_call, area.takes.is_some() && close > now) {
-                let text = format!(
-                    "{name}: start the {next} by {} to finish it before the window closes {}.",
-                    at(call),
-                    at(close)
-                );
-                let helps = call > now;
                 let rings = call - self.leads.last_call;
-                bells.push(Bell { kind: AlertKind::LastCall, rings, due: call, text, helps });
+                bells.push(Bell { kind: AlertKind::LastCall, rings, due: call, helps: call > now });
             }
-            let text = if close > now {
-                format!("{name}: the window closes {}. After that it has to cure and be sanded.", at(close))
-            } else {
-                format!("{name}: the window closed {}. Let it cure, then sand.", at(close))
-            };
             let rings = close - self.leads.close;
-            bells.push(Bell { kind: AlertKind::RecoatClose, rings, due: close, text, helps: close > now });
+            bells.push(Bell { kind: AlertKind::RecoatClose, rings, due: close, helps: close > now });
         }
-        if let (true, Some(tape)) = (area.taped, coat.standing.stage(Stage::TapeBy).and_then(|r| r.earliest))
-        {
-            let text = if tape > now {
-                format!("{name}: pull the tape by {}, or it tears the edge.", at(tape))
-            } else {
-                format!("{name}: the tape should have been off by {}; pull it with care.", at(tape))
-            };
+        if let Some(tape) = area.tape_by() {
             let rings = tape - self.leads.tape;
-            bells.push(Bell { kind: AlertKind::TapeBy, rings, due: tape, text, helps: tape > now });
+            bells.push(Bell { kind: AlertKind::TapeBy, rings, due: tape, helps: tape > now });
         }
         let latest = |stage| coat.standing.stage(stage).and_then(|r| r.latest).filter(|_| finished);
         if let Some(sandable) = latest(Stage::Sandable)
@@ -167,21 +191,26 @@ impl Rules<'_> {
             && !area.prepared
             && coat.standing.phase_at(sandable) == Phase::Sandable
         {
-            let wash = if coat.standing.wash { "washed and sanded" } else { "sanded" };
-            let text = format!("{name}: it can be {wash} from {}.", at(sandable));
-            bells.push(Bell {
-                kind: AlertKind::Sandable,
-                rings: sandable,
-                due: sandable,
-                text,
-                helps: false,
-            });
+            bells.push(Bell::at(AlertKind::Sandable, sandable));
         }
         if let Some(cured) = latest(Stage::FullCure) {
-            let text = format!("{name}: full cure {}; ready for service.", at(cured));
-            bells.push(Bell { kind: AlertKind::FullCure, rings: cured, due: cured, text, helps: false });
+            bells.push(Bell::at(AlertKind::FullCure, cured));
         }
         bells
+    }
+
+    /// From when on the judgement says GO for the next coat on a film that is ready at `open`; None where that is
+    /// not known. Where the air did not suit it in between, that is when it suits it again.
+    fn go_from(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, open: Moment) -> Option<Moment> {
+        let (Some(next), Some(sky)) = (area.next, self.survey.sky(&area.place)) else { return Some(open) };
+        let judgement = Judgement::judge(area, next, sky, self.now);
+        if !matches!(judgement.verdict(), Verdict::Go { .. }) {
+            return judgement.go_from(self.now).map(|start| start.max(open));
+        }
+        let last = self.last_raised(AlertKind::RecoatOpen, &coat.coat.id.to_string());
+        let suits = last.and_then(|_| Judgement::air_suits_since(area, next, sky, self.now));
+        let again = suits.filter(|since| last.is_some_and(|last| last.raised + AIR_AGAIN < *since));
+        Some(again.unwrap_or(open).max(open))
     }
 
     fn ring(&mut self, subject: String, area: Option<String>, bell: Bell) {
@@ -199,7 +228,7 @@ impl Rules<'_> {
                     let again = alert.wanted + self.leads.repeat;
                     let id = alert.id;
                     if again <= self.now || clock_was_ahead(alert.wanted, self.now) {
-                        self.due.raising.again.push(id);
+                        self.due.again.push(id);
                     } else {
                         self.wake_at(again);
                     }
@@ -208,8 +237,8 @@ impl Rules<'_> {
             _ if self.now - bell.due > NEWS_FOR => {}
             _ => {
                 let round = self.next_round(bell.kind, &subject);
-                let (kind, due, text) = (bell.kind, bell.due, bell.text);
-                self.due.raising.raise.push(NewAlert { kind, subject, round, area, due, text });
+                let (kind, due) = (bell.kind, bell.due);
+                self.due.rings.push(Ring { kind, subject, round, area, due, moved: Vec::new() });
             }
         }
     }
@@ -217,23 +246,16 @@ impl Rules<'_> {
     fn stall(&mut self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>) {
         let subject = coat.coat.id.to_string();
         let last = self.last_raised(AlertKind::Stall, &subject);
-        if last.is_some_and(|alert| alert.raised + AGAIN > self.now) {
-            return;
+        if last.is_none_or(|alert| alert.raised + AGAIN <= self.now) {
+            self.news(AlertKind::Stall, subject, Some(&area.name), self.now);
         }
-        let round = self.next_round(AlertKind::Stall, &subject);
-        let limit = coat.product.application.stall_below;
-        let below =
-            limit.map(|limit| format!(" below {}", self.words.units.temperature(limit))).unwrap_or_default();
-        let text = format!("{}: the cure stands still{below}. Warm the shop or wait.", area.name);
-        let area = Some(area.name.clone());
-        self.due.raising.raise.push(NewAlert {
-            kind: AlertKind::Stall,
-            subject,
-            round,
-            area,
-            due: self.now,
-            text,
-        });
+    }
+
+    /// Raises an alert without a bell, in a round of its own.
+    fn news(&mut self, kind: AlertKind, subject: String, area: Option<&str>, due: Moment) {
+        let round = self.next_round(kind, &subject);
+        let area = area.map(str::to_owned);
+        self.due.rings.push(Ring { kind, subject, round, area, due, moved: Vec::new() });
     }
 
     /// The weather threatens a wet film, now or by forecast. Raised ahead; raised again when it comes sooner
@@ -247,7 +269,7 @@ impl Rules<'_> {
         }
         let Some(kind) = AlertKind::ALL.into_iter().find(|kind| kind.warns_of(against)) else { return };
         let subject = coat.coat.id.to_string();
-        if self.due.raising.raise.iter().any(|new| new.kind == kind && new.subject == subject) {
+        if self.due.rings.iter().any(|new| new.kind == kind && new.subject == subject) {
             return;
         }
         let due = from.max(self.now);
@@ -263,68 +285,50 @@ impl Rules<'_> {
         if last.is_some_and(known) {
             return;
         }
-        let round = self.next_round(kind, &subject);
-        let text = self.words.threat(area, against, from, self.now);
-        let area = Some(area.name.clone());
-        self.due.raising.raise.push(NewAlert { kind, subject, round, area, due, text });
+        self.news(kind, subject, Some(&area.name), due);
     }
 
     /// A window that moved since it was reported. What lies in the past of both is left alone.
     fn moved(&mut self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>) {
-        let Some((open, close)) = coat.standing.window() else { return };
+        if coat.standing.window().is_none() {
+            return;
+        }
         let as_read = |stage| coat.standing.stage(stage).and_then(|r| r.at);
         let coat_id = coat.coat.id;
         let (opens, closes) = (as_read(Stage::RecoatOpen), as_read(Stage::RecoatClose));
         let window = ReportedWindow { coat: coat_id, open: opens, close: closes };
         let Some(before) = self.memory.windows.iter().find(|window| window.coat == coat_id) else {
-            self.due.raising.windows.push(window);
+            self.due.windows.push(window);
             return;
         };
-        let moved = [("opens", before.open, opens), ("closes", before.close, closes)];
-        let moved: Vec<String> =
-            moved.into_iter().filter_map(|(word, was, is)| self.change(word, was, is)).collect();
+        let ends = [(WindowEnd::Opens, before.open, opens), (WindowEnd::Closes, before.close, closes)];
+        let shifts = ends.into_iter().filter_map(|(end, was, is)| Some((end, self.shift(was, is)?)));
+        let moved: Vec<_> = shifts.collect();
         if moved.is_empty() {
             return;
         }
-        self.due.raising.windows.push(window);
+        self.due.windows.push(window);
         if !area.minds_window() {
             return;
         }
-        let subject = coat.coat.id.to_string();
-        let round = self.next_round(AlertKind::Moved, &subject);
-        let when = |moment: Option<Moment>| moment.map(|moment| self.words.when(moment, self.now));
-        let window = match (when(open), when(close)) {
-            (Some(open), Some(close)) => {
-                format!(" For certain it is open from {open}, at the latest until {close}.")
-            }
-            (Some(open), None) => format!(" For certain it is open from {open}."),
-            _ => String::new(),
-        };
-        let text = format!("{}: the window moved: it {}.{window}", area.name, moved.join(", and "));
+        let (kind, subject) = (AlertKind::Moved, coat.coat.id.to_string());
+        let round = self.next_round(kind, &subject);
         let area = Some(area.name.clone());
-        self.due.raising.raise.push(NewAlert {
-            kind: AlertKind::Moved,
-            subject,
-            round,
-            area,
-            due: self.now,
-            text,
-        });
+        self.due.rings.push(Ring { kind, subject, round, area, due: self.now, moved });
     }
 
-    /// How a moment changed, where that is worth a word: it lies ahead, and not more than a day.
-    fn change(&self, word: &str, was: Option<Moment>, is: Option<Moment>) -> Option<String> {
+    /// How a moment changed, where that is worth an alert: it is ahead, and at most a day.
+    fn shift(&self, was: Option<Moment>, is: Option<Moment>) -> Option<Shift> {
         let now = self.now;
         if [was, is].into_iter().flatten().min().is_none_or(|first| first > now + NEAR) {
             return None;
         }
         match (was, is) {
             (Some(was), Some(is)) if (is - was).abs() > self.leads.moved && (was > now || is > now) => {
-                let way = if is > was { "later" } else { "earlier" };
-                Some(format!("{word} {} {way}", duration_text(is - was)))
+                Some(Shift::By(is - was))
             }
-            (Some(was), None) if was > now => Some(format!("never {word} on what is known")),
-            (None, Some(is)) if is > now => Some(format!("now {word} after all")),
+            (Some(was), None) if was > now => Some(Shift::Lost),
+            (None, Some(is)) if is > now => Some(Shift::Found),
             _ => None,
         }
     }
@@ -340,20 +344,7 @@ impl Rules<'_> {
         if self.last_raised(AlertKind::ReadingOld, &subject).is_some() {
             return;
         }
-        let text = format!(
-            "{}: the last reading is {} old, too old to trust. Read the thermometer.",
-            air.place,
-            duration_text(self.now - reading.at)
-        );
-        let round = self.next_round(AlertKind::ReadingOld, &subject);
-        self.due.raising.raise.push(NewAlert {
-            kind: AlertKind::ReadingOld,
-            subject,
-            round,
-            area: None,
-            due,
-            text,
-        });
+        self.news(AlertKind::ReadingOld, subject, None, due);
     }
 
     /// The newest alert of this kind. What a clock that was ahead raised does not count.
