@@ -32,15 +32,17 @@ pub fn run(setup: &Setup, once: bool, no_desktop: bool) -> Result<u8, Failure> {
     let mut session = setup.session()?;
     let once = once || setup.at.is_some();
     let first = (!once).then(|| format!("Watching {}.", clean(&session.path().display().to_string())));
+    // Who reads "Watching" may stop it at once.
+    let signals = (!once).then(|| Signals::new([SIGTERM, SIGINT, SIGHUP])).transpose();
+    let signals =
+        signals.map_err(|error| SessionError::World(format!("signals cannot be watched: {error}")))?;
     let outlets = outlets(no_desktop, &setup.config.alert_command, first);
     let mut live = Live::new(&session, outlets);
     let mut troubles = Troubles::default();
-    if once {
+    let Some(mut signals) = signals else {
         return look_once(&mut live, &mut session, &mut troubles);
-    }
+    };
     let (sender, stop) = channel();
-    let mut signals = Signals::new([SIGTERM, SIGINT, SIGHUP])
-        .map_err(|error| SessionError::World(format!("signals cannot be watched: {error}")))?;
     thread::spawn(move || {
         for _ in &mut signals {
             let _ = sender.send(());
