@@ -9,6 +9,7 @@ mod args;
 mod board;
 mod calendar;
 mod check;
+mod check_job;
 mod correct;
 mod demo;
 mod entries;
@@ -155,6 +156,7 @@ fn run(arguments: Arguments) -> Result<u8, Failure> {
         Some(Command::Report(report)) => report::run(&setup, &report, &mut out),
         Some(Command::Learned) => learned::run(&setup, &mut out),
         Some(Command::Record(record)) => record::run(&setup, &record, &mut out),
+        Some(Command::CheckJob(check)) => check_job::run(&setup, &check, &mut out),
         Some(Command::Alerts { ack }) => alerts::run(&setup, ack.as_deref(), &mut out),
         Some(Command::Watch { once, no_desktop }) => {
             drop(out);

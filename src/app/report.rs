@@ -17,5 +17,5 @@ pub use csv::{coats_csv, readings_csv};
 pub use facts::Report;
 pub use head::coat_view;
 pub use html::html;
-pub use lines::{LineFault, read_lines, write_lines};
+pub use lines::{JOB_HEAD, LineFault, read_lines, write_lines};
 pub use markdown::markdown;

@@ -128,6 +128,8 @@ pub enum Command {
         #[arg(long, value_name = "N")]
         ack: Option<String>,
     },
+    /// Check that the job's file is as it was written; save what is sound where it is not
+    CheckJob(super::check_job::CheckJobArguments),
     /// Take an entry back: the last one, or the one of this number
     Undo {
         /// The number of the entry, as "curewright record" shows it

@@ -10,6 +10,7 @@ use serde_json::json;
 use super::out::{is_stdout, write_private};
 use super::setup::Setup;
 use super::{Failure, json};
+use crate::app::report::JOB_HEAD;
 use crate::app::session::Clock;
 use crate::engine::job::{Corrections, Entry, clock_was_ahead, voided};
 use crate::engine::units::{clean, rfc3339};
@@ -44,7 +45,7 @@ fn export(setup: &Setup, file: &Path, out: &mut dyn Write) -> Result<u8, Failure
         return Ok(0);
     }
     let mut lines = 0;
-    write_private(file, br#"{"job":{"version":"#, |out| {
+    write_private(file, JOB_HEAD, |out| {
         let mut counted = Counted { out, lines: 0 };
         session.write_whole(&mut counted)?;
         lines = counted.lines;

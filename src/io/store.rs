@@ -5,6 +5,7 @@
 //! seconds. This room knows how a job is kept, but not what its entries mean for a film: the rules that a
 //! new entry has to meet are the record's own. It has no clock and is told `now`.
 
+use std::cell::Cell;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -19,6 +20,7 @@ use crate::engine::units::Moment;
 use error::Fault;
 
 mod alerts;
+mod checksum;
 mod entries;
 mod error;
 mod file;
@@ -26,6 +28,7 @@ mod identity;
 mod pack;
 mod readings;
 mod schema;
+mod soundness;
 mod weather;
 mod whole;
 
@@ -33,6 +36,7 @@ pub use alerts::LEASE;
 pub use error::StoreError;
 pub use identity::Displaced;
 pub use readings::Imported;
+pub use soundness::Soundness;
 pub use whole::{Forecast, ForecastId, KeptReading, Whole};
 
 /// How long one process waits for another to finish writing.
@@ -48,6 +52,8 @@ pub struct Store {
     connection: Connection,
     path: PathBuf,
     identity: identity::Identity,
+    /// Whether the tables were found as they were made.
+    checked: Cell<bool>,
     /// Where the file is read from, if it could not be read where it lies.
     _copy: Option<TempDir>,
 }
@@ -72,7 +78,7 @@ impl Store {
         match opened {
             Ok(connection) => {
                 let identity = identity::Identity::of(&path);
-                Ok(Self { connection, path, identity, _copy: None })
+                Ok(Self { connection, path, identity, checked: Cell::default(), _copy: None })
             }
             // It can be read, but nothing can be laid beside it.
             Err(Fault::Sqlite(error)) if cannot_open(&error) && file::can_be_read(&path) => {
@@ -113,7 +119,7 @@ impl Store {
             },
             (_, connection, copy) => {
                 let identity = identity::Identity::of(&path);
-                Ok(Some(Self { connection, path, identity, _copy: copy }))
+                Ok(Some(Self { connection, path, identity, checked: Cell::default(), _copy: copy }))
             }
         }
     }
@@ -127,7 +133,8 @@ impl Store {
         });
         let (_, connection) = renewed.map_err(|fault| fault.at(path))?;
         let identity = identity::Identity::of(path);
-        Ok(Self { connection, path: path.to_owned(), identity, _copy: Some(folder) })
+        let path = path.to_owned();
+        Ok(Self { connection, path, identity, checked: Cell::default(), _copy: Some(folder) })
     }
 
     /// Every entry, in the order of their numbers.
@@ -215,16 +222,35 @@ impl Store {
     /// # Errors
     /// [`StoreError`] where the file cannot be read.
     pub fn version(&self) -> Result<i64, StoreError> {
-        self.read(|connection| Ok(connection.pragma_query_value(None, "data_version", |row| row.get(0))?))
+        self.read_unchecked(|connection| {
+            Ok(connection.pragma_query_value(None, "data_version", |row| row.get(0))?)
+        })
     }
 
     /// Reads in one transaction, so that all that is read belongs together.
     fn read<T>(&self, work: impl FnOnce(&Connection) -> Result<T, Fault>) -> Result<T, StoreError> {
+        self.read_unchecked(|connection| {
+            self.check(connection)?;
+            work(connection)
+        })
+    }
+
+    /// The same where the tables may not be as they were made.
+    fn read_unchecked<T>(&self, work: impl FnOnce(&Connection) -> Result<T, Fault>) -> Result<T, StoreError> {
         let read = || {
             let moment = self.connection.unchecked_transaction()?;
             work(&moment)
         };
-        read().map_err(|fault| fault.at(&self.path))
+        read().map_err(|fault: Fault| fault.at(&self.path))
+    }
+
+    /// Looks at the tables once, before anything is read or written.
+    fn check(&self, connection: &Connection) -> Result<(), Fault> {
+        if !self.checked.get() {
+            checksum::check_tables(connection)?;
+            self.checked.set(true);
+        }
+        Ok(())
     }
 
     /// Writes all of it or nothing. Begun as a writer, so that what is read is still so when it is written.
@@ -233,6 +259,10 @@ impl Store {
             #[cfg(test)]
             faults::check()?;
             let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+            if !self.checked.get() {
+                checksum::check_tables(&transaction)?;
+                self.checked.set(true);
+            }
             let done = work(&transaction)?;
             transaction.commit()?;
             Ok(done)

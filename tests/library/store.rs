@@ -260,7 +260,7 @@ fn a_job_of_a_newer_version_is_left_alone() {
     let before = fs::read(&shop.path).unwrap();
     for refused in [Store::open(&shop.path).map(Some), Store::open_to_read(&shop.path)] {
         let refused = refused.unwrap_err();
-        assert!(matches!(refused, StoreError::NewerVersion { found: 7, known: 3, .. }), "{refused:?}");
+        assert!(matches!(refused, StoreError::NewerVersion { found: 7, known: 4, .. }), "{refused:?}");
         assert!(refused.to_string().contains("update curewright"), "{refused}");
     }
     assert_eq!(fs::read(&shop.path).unwrap(), before);
@@ -542,4 +542,77 @@ fn years_are_read_by_the_ends_of_their_hours_and_no_line_through_full_hours_is_a
     assert_eq!(thin, whole);
     assert!(store.hourly_readings("attic", from, to).unwrap().is_empty());
     assert!(store.hourly_readings("shop", at(100_000), at(200_000)).unwrap().is_empty());
+}
+
+/// A job with entries and readings, closed, as bytes.
+fn small_job() -> (Shop, Vec<u8>) {
+    let shop = Shop::new();
+    let mut store = shop.store();
+    store.append(at(0), at(0), coat("roof")).unwrap();
+    store.append(at(9), at(9), EntryKind::Finished { area: "roof".into() }).unwrap();
+    let day = (0..1440).step_by(10).map(|minutes| ("shop", reading(minutes, 15.0 + minutes as f64 / 1e3)));
+    store.import(at(2000), "log.csv", day).unwrap();
+    store.append(at(30), at(2000), entered(17.0)).unwrap();
+    drop(store);
+    let bytes = std::fs::read(&shop.path).unwrap();
+    (shop, bytes)
+}
+
+#[test]
+fn what_the_disk_has_altered_is_noticed_when_it_is_read() {
+    let (shop, bytes) = small_job();
+    let read = || {
+        let store = Store::open_to_read(&shop.path)?.expect("a job");
+        let readings = store.readings("shop", at(-99), at(9999))?;
+        Ok::<_, StoreError>((store.entries()?, readings))
+    };
+    let whole = read().unwrap();
+    let mut noticed = 0;
+    let mut random = fastrand::Rng::with_seed(7);
+    for _ in 0..1500 {
+        let mut altered = bytes.clone();
+        let (place, bit) = (random.usize(..bytes.len()), random.u8(..8));
+        altered[place] ^= 1 << bit;
+        fs::write(&shop.path, &altered).unwrap();
+        match read() {
+            Err(_) => noticed += 1,
+            // Most of a small job is room for more.
+            Ok(found) => assert!(found == whole, "bit {bit} of byte {place}"),
+        }
+    }
+    assert!(noticed > 100, "{noticed}");
+}
+
+#[test]
+fn what_is_sound_is_saved_from_a_job_that_is_not() {
+    let (shop, mut bytes) = small_job();
+    let whole = Store::open_to_read(&shop.path).unwrap().unwrap().whole().unwrap();
+    let at = bytes.windows(12).position(|words| words == b"epoxy-sealer").unwrap();
+    bytes[at] ^= 1;
+    fs::write(&shop.path, &bytes).unwrap();
+    let store = Store::open_to_read(&shop.path).unwrap().unwrap();
+    let told = store.entries().unwrap_err().to_string();
+    assert!(told.contains("is damaged (entry 1 is not as it was written)"), "{told}");
+    let found = store.soundness().unwrap();
+    assert_eq!(found.faults, ["entry 1 is not as it was written"]);
+    assert_eq!(found.sound.entries, whole.entries[1..]);
+    assert_eq!(found.sound.readings, whole.readings);
+    let mut new = Store::open(&shop.folder.path().join("new.job")).unwrap();
+    new.import_job(&found.sound).unwrap();
+    assert_eq!(new.soundness().unwrap().faults, [""; 0]);
+    assert_eq!(new.whole().unwrap(), found.sound);
+}
+
+#[test]
+fn a_damaged_block_of_readings_takes_no_more_of_them() {
+    let (shop, bytes) = small_job();
+    // 15.0 °C in thousandths, as the first reading of the log has it.
+    let at = bytes.windows(4).position(|four| four == 15_000_i32.to_le_bytes()).unwrap();
+    let mut altered = bytes;
+    altered[at] ^= 1;
+    fs::write(&shop.path, &altered).unwrap();
+    let mut store = shop.store();
+    let told = store.log_readings("shop", &[reading(1, 15.0)]).unwrap_err().to_string();
+    assert!(told.contains("readings of \"shop\" are not as they were written"), "{told}");
+    assert!(store.soundness().unwrap().sound.readings.len() > 100, "the other blocks are sound");
 }

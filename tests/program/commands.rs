@@ -3,6 +3,7 @@
 mod air;
 mod amounts;
 mod calendar;
+mod check_job;
 mod climate;
 mod closed_pipe;
 mod demo;

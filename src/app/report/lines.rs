@@ -20,6 +20,9 @@ pub use read::{LineFault, read_lines};
 /// The version of the lines. What is read by name can grow without a new one.
 pub const VERSION: u32 = 1;
 
+/// What the lines of a job begin with.
+pub const JOB_HEAD: &[u8] = br#"{"job":{"version":"#;
+
 /// One line.
 #[derive(Debug, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]

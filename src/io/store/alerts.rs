@@ -151,12 +151,13 @@ impl Store {
     }
 }
 
+/// Every alert, for [`alert`].
+pub(super) const ALL: &str = "SELECT id, kind, subject, round, area, due, raised, repeat, told, acknowledged, text \
+     FROM alert ORDER BY id";
+
 /// Every alert, by number.
 pub(super) fn all(connection: &Connection) -> Result<Vec<Alert>, Fault> {
-    let mut statement = connection.prepare(
-        "SELECT id, kind, subject, round, area, due, raised, repeat, told, acknowledged, text \
-         FROM alert ORDER BY id",
-    )?;
+    let mut statement = connection.prepare(ALL)?;
     let mut rows = statement.query([])?;
     let mut alerts = Vec::new();
     while let Some(row) = rows.next()? {
@@ -260,7 +261,8 @@ pub(super) fn put_window(work: &Connection, window: ReportedWindow) -> Result<()
     Ok(())
 }
 
-fn alert(row: &Row) -> Result<Alert, Fault> {
+/// The alert of a row.
+pub(super) fn alert(row: &Row<'_>) -> Result<Alert, Fault> {
     let kind: String = row.get("kind")?;
     let acknowledged: Option<i64> = row.get("acknowledged")?;
     let text = |name| row.get::<_, String>(name).map(|text| clean(&text));

@@ -1,15 +1,28 @@
 //! Entries as rows: written once, never altered.
 
-use rusqlite::Connection;
+use rusqlite::{Connection, Row};
 
 use super::error::Fault;
-use super::moment;
+use super::{checksum, moment};
 use crate::engine::job::{Corrections, Entry, EntryId, EntryKind, Job, Refusal, voided};
 use crate::engine::units::{Moment, clean};
 
+/// Every entry, for [`entry`].
+pub(super) const ALL: &str = "SELECT id, at, recorded, body, checksum FROM entry ORDER BY id";
+
 /// Every entry, by number.
 pub(super) fn all(connection: &Connection) -> Result<Vec<Entry>, Fault> {
-    select(connection, "SELECT id, at, recorded, body FROM entry ORDER BY id")
+    let entries = select(connection, ALL)?;
+    let found = (entries.len() as i64, entries.last().map_or(0, |entry| entry.id.0));
+    match found == tally(connection)? {
+        true => Ok(entries),
+        false => Err(Fault::damaged("entries are missing")),
+    }
+}
+
+/// How many entries there are, and the number of the last.
+pub(super) fn tally(connection: &Connection) -> Result<(i64, i64), Fault> {
+    Ok(connection.query_row("SELECT entries, last FROM tally", [], |row| Ok((row.get(0)?, row.get(1)?)))?)
 }
 
 /// The entries that count.
@@ -21,7 +34,8 @@ pub(super) fn standing(mut entries: Vec<Entry>) -> Vec<Entry> {
 
 /// The numbers of the entries that do not count, in rising order.
 pub(super) fn taken_back(connection: &Connection) -> Result<Vec<EntryId>, Fault> {
-    let voids = "SELECT id, at, recorded, body FROM entry WHERE body ->> 'what' = 'void' ORDER BY id";
+    let voids =
+        "SELECT id, at, recorded, body, checksum FROM entry WHERE body ->> 'what' = 'void' ORDER BY id";
     Ok(voided(&select(connection, voids)?).into_iter().collect())
 }
 
@@ -78,10 +92,12 @@ pub(super) fn insert(connection: &Connection, entry: &Entry) -> Result<(), Fault
     if serde_json::from_str::<EntryKind>(&body).ok().as_ref() != Some(&entry.kind) {
         return Err(unwritable());
     }
+    let (id, at, recorded) = (entry.id.0, entry.at.timestamp(), entry.recorded.timestamp());
     connection.execute(
-        "INSERT INTO entry (id, at, recorded, body) VALUES (?, ?, ?, ?)",
-        (entry.id.0, entry.at.timestamp(), entry.recorded.timestamp(), body),
+        "INSERT INTO entry (id, at, recorded, body, checksum) VALUES (?, ?, ?, ?, ?)",
+        (id, at, recorded, &body, checksum::of_entry(id, at, recorded, &body)),
     )?;
+    connection.execute("UPDATE tally SET entries = entries + 1, last = ?", [id])?;
     Ok(())
 }
 
@@ -90,16 +106,24 @@ fn select(connection: &Connection, query: &str) -> Result<Vec<Entry>, Fault> {
     let mut rows = statement.query([])?;
     let mut entries = Vec::new();
     while let Some(row) = rows.next()? {
-        let id = EntryId(row.get(0)?);
-        let mut kind: EntryKind =
-            serde_json::from_str(row.get_ref(3)?.as_str().map_err(rusqlite::Error::from)?).map_err(
-                |error| Fault::damaged(format!("entry {id} cannot be read: {}", clean(&error.to_string()))),
-            )?;
-        // The file may have been written by something else, or by a version that took more.
-        kind.clean();
-        let entry = Entry { id, at: moment(row.get(1)?)?, recorded: moment(row.get(2)?)?, kind };
-        entry.check().map_err(|improper| Fault::damaged(format!("entry {id} cannot be: {improper}")))?;
-        entries.push(entry);
+        entries.push(entry(row)?);
     }
     Ok(entries)
+}
+
+/// The entry of a row, if it is as it was written.
+pub(super) fn entry(row: &Row<'_>) -> Result<Entry, Fault> {
+    let (id, at, recorded) = (row.get(0)?, row.get(1)?, row.get(2)?);
+    let body = row.get_ref(3)?.as_str().map_err(rusqlite::Error::from)?;
+    if row.get::<_, Option<i64>>(4)? != Some(checksum::of_entry(id, at, recorded, body)) {
+        return Err(Fault::damaged(format!("entry {id} is not as it was written")));
+    }
+    let mut kind: EntryKind = serde_json::from_str(body).map_err(|error| {
+        Fault::damaged(format!("entry {id} cannot be read: {}", clean(&error.to_string())))
+    })?;
+    // The file may have been written by something else, or by a version that took more.
+    kind.clean();
+    let entry = Entry { id: EntryId(id), at: moment(at)?, recorded: moment(recorded)?, kind };
+    entry.check().map_err(|improper| Fault::damaged(format!("entry {id} cannot be: {improper}")))?;
+    Ok(entry)
 }

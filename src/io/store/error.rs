@@ -60,7 +60,9 @@ pub enum StoreError {
         why: String,
     },
     /// The file is a job, but not whole.
-    #[error("{path} is damaged ({what}); keep a copy of it as it is, and go on from your last backup")]
+    #[error(
+        "{path} is damaged ({what}); keep a copy of it as it is; \"curewright check-job\" shows what is sound and saves it"
+    )]
     Damaged {
         /// The file, as it is shown.
         path: String,
@@ -131,6 +133,15 @@ pub(super) enum Fault {
 impl Fault {
     pub(super) fn damaged(what: impl Into<String>) -> Self {
         Self::Damaged(what.into())
+    }
+
+    /// What went wrong with a part of a job, in words.
+    pub(super) fn what(self) -> String {
+        match self {
+            Self::Damaged(what) => what,
+            Self::Sqlite(error) => clean(&error.to_string()),
+            other => other.at(Path::new("the job")).to_string(),
+        }
     }
 
     pub(super) fn at(self, path: &Path) -> StoreError {

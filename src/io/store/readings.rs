@@ -4,14 +4,14 @@
 
 use std::collections::BTreeMap;
 
-use rusqlite::{Connection, OptionalExtension};
+use rusqlite::{Connection, Row, Statement};
 
 use super::error::Fault;
 use super::pack::{self, Packed, block_of, second_of};
-use super::{Store, StoreError, entries};
+use super::{Store, StoreError, checksum, entries};
 use crate::engine::cure::Reading;
 use crate::engine::job::{Entry, EntryId, EntryKind, gate};
-use crate::engine::units::{Humidity, Moment};
+use crate::engine::units::{Humidity, Moment, clean};
 
 /// What became of a logger's file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -23,6 +23,10 @@ pub struct Imported {
     /// How many the job had already.
     pub already_there: u64,
 }
+
+/// Every block of every place, for [`block_of_row`].
+pub(super) const ALL: &str = "SELECT name, block, packed, checksum \
+     FROM reading_block JOIN place ON place.id = place ORDER BY place.id, block";
 
 /// Fresh readings of one place by block, in the order they came in.
 type Blocks = BTreeMap<i64, Vec<Packed>>;
@@ -184,19 +188,30 @@ fn put(
     let origin = u32::try_from(origin).map_err(|_| Fault::Unwritable("one more entry with readings"))?;
     let counting = Counting::load(connection)?;
     let unless_said = unless_said.then_some(|origin| counting.counts(origin));
-    let mut stored = connection.prepare("SELECT packed FROM reading_block WHERE place = ? AND block = ?")?;
-    let mut store =
-        connection.prepare("INSERT OR REPLACE INTO reading_block (place, block, packed) VALUES (?, ?, ?)")?;
+    let mut stored = connection.prepare(
+        "SELECT name, block, packed, checksum FROM reading_block JOIN place ON place.id = place \
+         WHERE place = ? AND block = ?",
+    )?;
+    let mut store = connection.prepare(PUT)?;
     let mut taken = 0;
-    for (place, blocks) in places {
-        let place = place_id(connection, &place)?;
+    for (name, blocks) in places {
+        let place = place(connection, &name)?;
         for (number, mut fresh) in blocks {
             fresh.iter_mut().for_each(|packed| packed.origin = origin);
-            let bytes: Option<Vec<u8>> = stored.query_row((place, number), |row| row.get(0)).optional()?;
-            let mut block = bytes.map_or(Ok(Vec::new()), |bytes| pack::decode(&bytes))?;
+            let mut rows = stored.query((place.id, number))?;
+            let stored = match rows.next()? {
+                Some(row) => Some(block_of_row(row)?.2),
+                None => None,
+            };
+            drop(rows);
+            let first = stored.is_none();
+            let mut block = stored.unwrap_or_default();
             let new = pack::merge(&mut block, fresh, unless_said);
             if new > 0 {
-                store.execute((place, number, pack::encode(&block)))?;
+                if first {
+                    count_block(connection, &place, number)?;
+                }
+                put_block(&mut store, &place, number, &block)?;
             }
             taken += new;
         }
@@ -204,11 +219,52 @@ fn put(
     Ok(taken)
 }
 
-/// The number of a place, which is made where it is new.
-pub(super) fn place_id(connection: &Connection, place: &str) -> Result<i64, Fault> {
+/// The place, the number and the readings of a row, if they are as they were written.
+pub(super) fn block_of_row(row: &Row<'_>) -> Result<(String, i64, Vec<Packed>), Fault> {
+    let (place, block): (String, i64) = (row.get(0)?, row.get(1)?);
+    let bytes = row.get_ref(2)?.as_blob().map_err(rusqlite::Error::from)?;
+    if row.get::<_, Option<i64>>(3)? != Some(checksum::of_block(&place, block, bytes)) {
+        let place = clean(&place);
+        return Err(Fault::damaged(format!("readings of \"{place}\" are not as they were written")));
+    }
+    Ok((place, block, pack::decode(bytes)?))
+}
+
+/// Writes a block, for [`put_block`].
+pub(super) const PUT: &str =
+    "INSERT OR REPLACE INTO reading_block (place, block, packed, checksum) VALUES (?, ?, ?, ?)";
+
+/// Writes a block of readings of a place, in the place of the one that is there.
+pub(super) fn put_block(
+    put: &mut Statement<'_>,
+    place: &Place,
+    block: i64,
+    packed: &[Packed],
+) -> Result<(), Fault> {
+    let bytes = pack::encode(packed);
+    put.execute((place.id, block, &bytes, checksum::of_block(&place.name, block, &bytes)))?;
+    Ok(())
+}
+
+/// Counts a block that is new.
+pub(super) fn count_block(work: &Connection, place: &Place, block: i64) -> Result<(), Fault> {
+    let count = "UPDATE place SET blocks = blocks + 1, block_sum = block_sum + ?2 WHERE id = ?1";
+    work.execute(count, (place.id, block))?;
+    Ok(())
+}
+
+/// A place as it is kept.
+pub(super) struct Place {
+    id: i64,
+    name: String,
+}
+
+/// A place by its name, which is made where it is new.
+pub(super) fn place(connection: &Connection, place: &str) -> Result<Place, Fault> {
     gate::name("place", place)?;
     connection.execute("INSERT INTO place (name) VALUES (?) ON CONFLICT DO NOTHING", [place])?;
-    Ok(connection.query_row("SELECT id FROM place WHERE name = ?", [place], |row| row.get(0))?)
+    let find = "SELECT id, name FROM place WHERE name = ?";
+    Ok(connection.query_row(find, [place], |row| Ok(Place { id: row.get(0)?, name: row.get(1)? }))?)
 }
 
 /// The readings of a place between two seconds, these included, that count: of each block what is kept of it.
@@ -220,14 +276,13 @@ fn blocks(
     kept: impl Fn(Vec<Packed>) -> Vec<Packed>,
 ) -> Result<Vec<Reading>, Fault> {
     let mut statement = connection.prepare(
-        "SELECT block, packed FROM reading_block JOIN place ON place.id = place \
+        "SELECT name, block, packed, checksum FROM reading_block JOIN place ON place.id = place \
          WHERE name = ? AND block BETWEEN ? AND ? ORDER BY block",
     )?;
     let mut rows = statement.query((place, block_of(from), block_of(to)))?;
     let mut found = Vec::new();
     while let Some(row) = rows.next()? {
-        let block = row.get(0)?;
-        let mut packed = pack::decode(row.get_ref(1)?.as_blob().map_err(rusqlite::Error::from)?)?;
+        let (_, block, mut packed) = block_of_row(row)?;
         packed.retain(|p| (from..=to).contains(&second_of(block, p)) && counts.counts(p.origin));
         found.extend(pack::readings(block, &kept(packed))?);
     }
@@ -243,13 +298,12 @@ fn newest(
     wanted: impl Fn(&Packed) -> bool,
 ) -> Result<Option<Reading>, Fault> {
     let mut statement = connection.prepare(
-        "SELECT block, packed FROM reading_block JOIN place ON place.id = place \
+        "SELECT name, block, packed, checksum FROM reading_block JOIN place ON place.id = place \
          WHERE name = ? AND block BETWEEN ? AND ? ORDER BY block DESC",
     )?;
     let mut rows = statement.query((place, block_of(from), block_of(to)))?;
     while let Some(row) = rows.next()? {
-        let block = row.get(0)?;
-        let packed = pack::decode(row.get_ref(1)?.as_blob().map_err(rusqlite::Error::from)?)?;
+        let (_, block, packed) = block_of_row(row)?;
         let inside = |p: &&Packed| (from..=to).contains(&second_of(block, p));
         if let Some(found) = packed.iter().rev().find(|p| inside(p) && wanted(p)) {
             return Ok(pack::readings(block, std::slice::from_ref(found))?.next());

@@ -7,16 +7,20 @@ use std::time::{Duration, Instant};
 
 use rusqlite::{Connection, ErrorCode, TransactionBehavior};
 
-use super::PATIENCE;
 use super::error::Fault;
+use super::{PATIENCE, checksum};
 
 /// Written into every job, so that a file that is none is recognised: "CuRe".
 const APPLICATION_ID: i32 = i32::from_be_bytes(*b"CuRe");
 
 /// What makes a job of version n − 1 one of version n, from 1 on. One that has been released stays as it
 /// is: a new version is a new line.
-const MIGRATIONS: [&str; 3] =
-    [include_str!("migrations/1.sql"), include_str!("migrations/2.sql"), include_str!("migrations/3.sql")];
+const MIGRATIONS: [&str; 4] = [
+    include_str!("migrations/1.sql"),
+    include_str!("migrations/2.sql"),
+    include_str!("migrations/3.sql"),
+    include_str!("migrations/4.sql"),
+];
 
 /// The version of the jobs that are written here.
 pub(super) const NEWEST: i64 = MIGRATIONS.len() as i64;
@@ -60,6 +64,8 @@ pub(super) fn bring_up(connection: &mut Connection, path: &Path) -> Result<(), F
     for migration in MIGRATIONS.iter().skip(found as usize) {
         work.execute_batch(migration)?;
     }
+    checksum::add_where_missing(&work)?;
+    checksum::keep_tables(&work)?;
     work.pragma_update(None, "application_id", APPLICATION_ID)?;
     work.pragma_update(None, "user_version", NEWEST)?;
     Ok(work.commit()?)

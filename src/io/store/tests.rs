@@ -104,27 +104,66 @@ fn damage_is_named_and_not_shown_as_readings() {
     let (_folder, path) = job();
     let mut store = Store::open(&path).unwrap();
     store.log_readings("shop", &[reading(0, 15.0)]).unwrap();
-    for wreck in [
-        "zeroblob(15)",
-        "x'FFFF0000000000000000000000000000'",
-        "x'02000000000000000000000000000000' || zeroblob(16)",
-    ] {
-        store
-            .connection
-            .execute(&format!("UPDATE reading_block SET packed = CAST({wreck} AS BLOB)"), [])
-            .unwrap();
-        let damaged = store.latest_reading("shop", at(0));
-        assert!(matches!(damaged, Err(StoreError::Damaged { .. })), "{wreck}: {damaged:?}");
+    // With the checksum that belongs to it: somebody else wrote it.
+    let forge = |block: i64, packed: &[u8]| {
+        let sum = checksum::of_block("shop", block, packed);
+        let put = "UPDATE reading_block SET block = ?, packed = ?, checksum = ?";
+        store.connection.execute(put, (block, packed, sum)).unwrap();
+        store.connection.execute("UPDATE place SET block_sum = ?", [block]).unwrap();
+        store.latest_reading("shop", Moment::MAX_UTC)
+    };
+    let block = pack::block_of(at(0).timestamp());
+    let late = [[0xff; 2].as_slice(), &[0; 14]].concat();
+    let not_in_order = [[2; 1].as_slice(), &[0; 31]].concat();
+    let too_warm = [&[0; 4], 60_001_i32.to_le_bytes().as_slice(), &[0; 8]].concat();
+    for wreck in [&[0; 15], late.as_slice(), &not_in_order, &too_warm] {
+        let damaged = forge(block, wreck);
+        assert!(matches!(damaged, Err(StoreError::Damaged { .. })), "{wreck:?}: {damaged:?}");
     }
-    store.connection.execute("UPDATE reading_block SET packed = zeroblob(16), block = 1 << 60", []).unwrap();
-    assert!(matches!(
-        store.latest_reading("shop", Moment::MAX_UTC),
-        Ok(None) | Err(StoreError::Damaged { .. })
-    ));
-    let strange = "INSERT INTO entry (at, recorded, body) VALUES (0, 0, '{\"what\":\"sung\"}')";
-    store.connection.execute(strange, []).unwrap();
+    assert!(matches!(forge(1 << 60, &[0; 16]), Ok(None) | Err(StoreError::Damaged { .. })));
+    assert!(matches!(forge(block, &[0; 16]), Ok(Some(_))));
+    let body = "{\"what\":\"sung\"}";
+    let strange = "INSERT INTO entry (id, at, recorded, body, checksum) VALUES (1, 0, 0, ?, ?)";
+    store.connection.execute(strange, (body, checksum::of_entry(1, 0, 0, body))).unwrap();
     let damaged = store.entries().unwrap_err().to_string();
     assert!(damaged.contains("entry 1 cannot be read"), "{damaged}");
+}
+
+#[test]
+fn a_process_of_an_older_version_cannot_write_past_the_checksums() {
+    let (_folder, path) = job();
+    let mut store = Store::open(&path).unwrap();
+    store.append(at(0), at(0), sanded("roof")).unwrap();
+    for old in [
+        "INSERT INTO entry (at, recorded, body) VALUES (0, 0, '{\"what\":\"clock_off\"}')",
+        "INSERT OR REPLACE INTO reading_block (place, block, packed) VALUES (1, 1, zeroblob(16))",
+        "UPDATE entry SET body = '{}'",
+        "DELETE FROM entry",
+    ] {
+        let told = store.connection.execute(old, []).unwrap_err().to_string();
+        assert!(told.contains("start the program again") || told.contains("an entry is never"), "{told}");
+    }
+    assert_eq!(store.entries().unwrap().len(), 1);
+}
+
+#[test]
+fn an_entry_that_is_gone_is_missed() {
+    let (_folder, path) = job();
+    let mut store = Store::open(&path).unwrap();
+    for minute in 0..3 {
+        store.append(at(minute), at(9), sanded("roof")).unwrap();
+    }
+    store.connection.execute("DROP TRIGGER entry_is_never_removed", []).unwrap();
+    for gone in [3, 2] {
+        store.connection.execute("SAVEPOINT before", []).unwrap();
+        store.connection.execute("DELETE FROM entry WHERE id = ?", [gone]).unwrap();
+        let told = entries::all(&store.connection).unwrap_err();
+        assert!(matches!(told, Fault::Damaged(what) if what == "entries are missing"));
+        store.connection.execute("ROLLBACK TO before", []).unwrap();
+    }
+    drop(store);
+    let told = Store::open(&path).unwrap().entries().unwrap_err().to_string();
+    assert!(told.contains("its tables are not as they were made"), "{told}");
 }
 
 #[test]

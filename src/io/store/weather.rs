@@ -205,16 +205,24 @@ pub(super) fn forecasts(connection: &Connection) -> Result<Vec<Forecast>, Fault>
     Ok(all)
 }
 
+/// Every outdoor hour, for [`outdoor_of_row`].
+pub(super) const ALL_OUTDOOR: &str =
+    "SELECT at, air, humidity, rain, wind, forecast FROM outdoor ORDER BY at";
+
 /// Every outdoor hour, in order of time, with the forecast it is from.
 pub(super) fn all_outdoor(connection: &Connection) -> Result<Vec<(OutdoorHour, ForecastId)>, Fault> {
-    let query = "SELECT at, air, humidity, rain, wind, forecast FROM outdoor ORDER BY at";
-    let mut statement = connection.prepare(query)?;
+    let mut statement = connection.prepare(ALL_OUTDOOR)?;
     let mut rows = statement.query([])?;
     let mut all = Vec::new();
     while let Some(row) = rows.next()? {
-        all.push((hour(row)?, row.get("forecast")?));
+        all.push(outdoor_of_row(row)?);
     }
     Ok(all)
+}
+
+/// The hour of a row, with the forecast it is from.
+pub(super) fn outdoor_of_row(row: &Row<'_>) -> Result<(OutdoorHour, ForecastId), Fault> {
+    Ok((hour(row)?, row.get("forecast")?))
 }
 
 fn put_state(work: &Connection, state: &FetchState) -> Result<(), Fault> {

@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use rusqlite::Connection;
+use rusqlite::{Connection, Row};
 
 use super::error::Fault;
 use super::pack::{self, Packed};
@@ -14,7 +14,7 @@ use crate::engine::air::{OutdoorHour, Provenance};
 use crate::engine::cure::Reading;
 use crate::engine::job::{Alert, Delivery, ReportedWindow};
 use crate::engine::job::{Entry, EntryId};
-use crate::engine::units::Moment;
+use crate::engine::units::{Moment, clean};
 
 /// Everything in a job.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -106,20 +106,24 @@ fn is_empty(connection: &Connection) -> Result<bool, Fault> {
 }
 
 fn kept_readings(connection: &Connection) -> Result<Vec<KeptReading>, Fault> {
-    let mut statement = connection.prepare(
-        "SELECT name, block, packed FROM reading_block JOIN place ON place.id = place ORDER BY place.id, block",
-    )?;
+    let mut statement = connection.prepare(readings::ALL)?;
     let mut rows = statement.query([])?;
     let mut kept = Vec::new();
     while let Some(row) = rows.next()? {
-        let (place, block): (String, i64) = (row.get(0)?, row.get(1)?);
-        let packed = pack::decode(row.get_ref(2)?.as_blob().map_err(rusqlite::Error::from)?)?;
-        for (reading, packed) in pack::readings(block, &packed)?.zip(&packed) {
-            let entry = (packed.origin > 0).then(|| EntryId(packed.origin.into()));
-            kept.push(KeptReading { place: place.clone(), reading, entry });
-        }
+        kept.extend(readings_of_row(row)?);
     }
     Ok(kept)
+}
+
+/// The readings of a row of [`readings::ALL`].
+pub(super) fn readings_of_row(row: &Row<'_>) -> Result<Vec<KeptReading>, Fault> {
+    let (place, block, packed) = readings::block_of_row(row)?;
+    let place = clean(&place);
+    let kept = pack::readings(block, &packed)?.zip(&packed).map(|(reading, packed)| {
+        let entry = (packed.origin > 0).then(|| EntryId(packed.origin.into()));
+        KeptReading { place: place.clone(), reading, entry }
+    });
+    Ok(kept.collect())
 }
 
 /// Puts readings into blocks as they are, without asking whether one says what another does.
@@ -139,14 +143,15 @@ fn put_readings(work: &Connection, kept: &[KeptReading]) -> Result<(), Fault> {
         packed.origin = origin.map_err(|_| Fault::Unwritable("a reading of an entry that cannot be"))?;
         blocks.entry((index, block)).or_default().push(packed);
     }
-    let mut ids = Vec::with_capacity(places.len());
+    let mut known = Vec::with_capacity(places.len());
     for place in places {
-        ids.push(readings::place_id(work, place)?);
+        known.push(readings::place(work, place)?);
     }
-    let mut insert = work.prepare("INSERT INTO reading_block (place, block, packed) VALUES (?, ?, ?)")?;
+    let mut put = work.prepare(readings::PUT)?;
     for ((place, block), mut packed) in blocks {
         packed.sort_by_key(|packed| (packed.second, packed.origin));
-        insert.execute((ids[place], block, pack::encode(&packed)))?;
+        readings::count_block(work, &known[place], block)?;
+        readings::put_block(&mut put, &known[place], block, &packed)?;
     }
     Ok(())
 }
