@@ -16,6 +16,6 @@ mod text;
 pub use csv::{coats_csv, readings_csv};
 pub use facts::Report;
 pub use head::coat_view;
-pub use html::html;
+pub use html::{PAGE_MARK, html};
 pub use lines::{JOB_HEAD, LineFault, read_lines, write_lines};
-pub use markdown::markdown;
+pub use markdown::{TEXT_MARK, markdown};

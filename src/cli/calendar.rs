@@ -10,7 +10,7 @@ use serde_json::{Value, json};
 use super::out::rewrite;
 use super::setup::Setup;
 use super::{Failure, json};
-use crate::app::report::calendar::{Event, is_own, write};
+use crate::app::report::calendar::{Event, Kept, is_own};
 use crate::app::session::Announced;
 use crate::engine::units::{clean, rfc3339};
 use crate::io::sources::CALENDAR_LIMIT;
@@ -29,7 +29,13 @@ pub fn run(setup: &Setup, calendar: &CalendarArguments, out: &mut dyn Write) -> 
     let earlier = if to_output { None } else { earlier(&calendar.file, &shown)? };
     let announced = session.announced(earlier.as_deref())?;
     let all: Vec<Event> = announced.ahead.iter().chain(&announced.called_off).cloned().collect();
-    let text = write(&all);
+    if announced.kept.is_none() && !all.is_empty() {
+        return Err(Failure::Input(format!(
+            "{shown} is no whole calendar, so that what others put into it would be lost; choose another name"
+        )));
+    }
+    let kept = announced.kept.as_ref();
+    let text = kept.map(|kept| kept.write_with(&all)).unwrap_or_default();
     if let Some(trouble) = &announced.no_plan {
         writeln!(io::stderr(), "No sessions: {}", clean(trouble))?;
     }
@@ -61,6 +67,11 @@ pub fn run(setup: &Setup, calendar: &CalendarArguments, out: &mut dyn Write) -> 
         let to = event.to.map(|to| format!(" … {}", words.when(to, now))).unwrap_or_default();
         writeln!(out, "  {}{to}  {}", words.when(event.from, now), clean(&event.title))?;
     }
+    match kept.map_or(0, Kept::events) {
+        0 => {}
+        1 => writeln!(out, "  kept: one event that is not of this job")?,
+        many => writeln!(out, "  kept: {many} events that are not of this job")?,
+    }
     for event in &announced.called_off {
         writeln!(out, "  called off: {}  {}", words.when(event.from, now), clean(&event.title))?;
     }
@@ -86,7 +97,15 @@ fn earlier(file: &Path, shown: &str) -> Result<Option<String>, Failure> {
         return Err(foreign());
     }
     let mut bytes = Vec::new();
-    File::open(file).map_err(failed)?.take(CALENDAR_LIMIT as u64).read_to_end(&mut bytes).map_err(failed)?;
+    File::open(file)
+        .map_err(failed)?
+        .take(CALENDAR_LIMIT as u64 + 1)
+        .read_to_end(&mut bytes)
+        .map_err(failed)?;
+    if bytes.len() > CALENDAR_LIMIT {
+        let limit = CALENDAR_LIMIT >> 20;
+        return Err(Failure::Input(format!("{shown} is larger than {limit} MB; choose another name")));
+    }
     let text = String::from_utf8(bytes).map_err(|_| foreign())?;
     match text.as_str() {
         "" => Ok(None),
@@ -107,5 +126,5 @@ fn announced_json(announced: &Announced, file: &str) -> Value {
         });
         told.collect::<Vec<_>>()
     };
-    json!({ "file": file, "events": told(&announced.ahead), "called_off": told(&announced.called_off), "no_plan": announced.no_plan.as_deref().map(clean) })
+    json!({ "file": file, "events": told(&announced.ahead), "called_off": told(&announced.called_off), "kept": announced.kept.as_ref().map_or(0, Kept::events), "no_plan": announced.no_plan.as_deref().map(clean) })
 }

@@ -6,6 +6,7 @@ use std::os::unix::fs::PermissionsExt;
 use std::path::{Path, PathBuf};
 
 use super::Failure;
+use crate::app::report::{PAGE_MARK, TEXT_MARK};
 use crate::engine::units::clean;
 
 /// Whether a file that was named means standard output.
@@ -19,7 +20,7 @@ pub fn is_stdout(file: Option<&Path>) -> bool {
 /// # Errors
 /// Where it cannot be written, or something of another origin is there.
 pub fn write_whole(file: &Path, text: &[u8]) -> Result<(), Failure> {
-    let path = &replaceable(file, &Ours::like(text))?;
+    let path = &replaceable(file, mark(text))?;
     let write = |out: &mut dyn Write| out.write_all(text).map_err(|error| failed(file, error));
     write_aside(file, path, 0o666, write)
 }
@@ -33,40 +34,19 @@ pub fn write_private(
     head: &[u8],
     write: impl FnOnce(&mut dyn Write) -> Result<(), Failure>,
 ) -> Result<(), Failure> {
-    write_aside(file, &replaceable(file, &Ours::Begins(head))?, 0o600, write)
+    write_aside(file, &replaceable(file, head)?, 0o600, write)
 }
 
-/// What a report for people says of itself.
-const MADE_BY: &[u8] = b"Made by curewright ";
-/// A larger file is looked into no further.
-const LOOKED_INTO: u64 = 1 << 24;
-
-/// How a file that was written here is known.
-enum Ours<'t> {
-    Says(&'t [u8]),
-    Begins(&'t [u8]),
-}
-
-impl<'t> Ours<'t> {
-    /// By what a text says of itself; a table, which says nothing, by its first line.
-    fn like(text: &'t [u8]) -> Self {
-        let says = Self::Says(MADE_BY);
-        match says.is(text) {
-            true => says,
-            false => Self::Begins(text.split(|byte| *byte == b'\n').next().unwrap_or_default()),
-        }
-    }
-
-    fn is(&self, there: &[u8]) -> bool {
-        match self {
-            Self::Says(mark) => there.windows(mark.len()).any(|words| words == *mark),
-            Self::Begins(head) => !head.is_empty() && there.starts_with(head),
-        }
-    }
+/// What a file that may be replaced by a text begins with: the mark of a report; for a table, which has none, its
+/// whole first line.
+fn mark(text: &[u8]) -> &[u8] {
+    let marks = [PAGE_MARK.as_bytes(), TEXT_MARK.as_bytes()];
+    let of_a_report = marks.into_iter().find(|mark| text.starts_with(mark));
+    of_a_report.unwrap_or_else(|| text.split_inclusive(|byte| *byte == b'\n').next().unwrap_or_default())
 }
 
 /// Where a file may be written: where nothing is, or what was written here before.
-fn replaceable(file: &Path, ours: &Ours<'_>) -> Result<PathBuf, Failure> {
+fn replaceable(file: &Path, mark: &[u8]) -> Result<PathBuf, Failure> {
     let Ok(path) = file.canonicalize() else { return Ok(file.to_owned()) };
     let found = fs::metadata(&path).map_err(|error| failed(file, error))?;
     if found.is_dir() {
@@ -77,9 +57,10 @@ fn replaceable(file: &Path, ours: &Ours<'_>) -> Result<PathBuf, Failure> {
         return Err(Failure::Input(format!("{name} is no ordinary file; name another, or - to print it")));
     }
     let mut there = Vec::new();
-    let read = File::open(&path).and_then(|opened| opened.take(LOOKED_INTO).read_to_end(&mut there));
+    let begin = mark.len().max(1) as u64;
+    let read = File::open(&path).and_then(|opened| opened.take(begin).read_to_end(&mut there));
     read.map_err(|error| failed(file, error))?;
-    if there.is_empty() || ours.is(&there) {
+    if there.is_empty() || (!mark.is_empty() && there.starts_with(mark)) {
         return Ok(path);
     }
     Err(Failure::Input(format!(

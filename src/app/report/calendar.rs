@@ -6,6 +6,7 @@
 mod cancelled;
 mod deadlines;
 mod identity;
+mod kept;
 mod sessions;
 
 use calcard::common::PartialDateTime;
@@ -19,6 +20,7 @@ use chrono::{SubsecRound, TimeDelta};
 pub use cancelled::{gone, is_own};
 pub use deadlines::deadlines;
 pub use identity::{Issue, JobIdentity, Subject};
+pub use kept::Kept;
 pub use sessions::sessions;
 
 use crate::app::wording::Words;

@@ -20,6 +20,10 @@ const STYLE: &str = include_str!("html/style.css");
 /// Whatever the page should hold by mistake: nothing of it is fetched or run.
 const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'";
 
+/// What every page begins with, and no page of anybody else's: it may be replaced.
+pub const PAGE_MARK: &str = "<!DOCTYPE html><html lang=\"en\"><head><meta charset=\"utf-8\">\
+                             <meta name=\"generator\" content=\"curewright ";
+
 /// Writes a report as a page. `made_by` names the program.
 pub fn html(report: &Report, words: &Words, made_by: &str) -> String {
     let tell = Tell::new(words);
@@ -29,6 +33,8 @@ pub fn html(report: &Report, words: &Words, made_by: &str) -> String {
         html lang="en" {
             head {
                 meta charset="utf-8";
+                // The mark by which a page of this program is known: see `PAGE_MARK`.
+                meta name="generator" content=(made_by);
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta http-equiv="Content-Security-Policy" content=(POLICY);
                 title { (title) }

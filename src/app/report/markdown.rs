@@ -9,9 +9,13 @@ use crate::app::wording::Words;
 use crate::engine::profile::COMES_FIRST;
 use crate::engine::units::capital;
 
+/// What every text begins with, and no text of anybody else's: it may be replaced. It does not show.
+pub const TEXT_MARK: &str = "<!-- curewright ";
+
 /// Writes a report as Markdown. `made_by` names the program.
 pub fn markdown(report: &Report, words: &Words, made_by: &str) -> String {
     let mut text = Text { out: String::new(), tell: Tell::new(words) };
+    text.block(&format!("<!-- {made_by} -->"));
     text.head(report);
     text.findings(report);
     report.areas.iter().for_each(|area| text.area(area));

@@ -3,7 +3,7 @@
 use std::ops::ControlFlow;
 
 use super::{PlanRequest, Session, SessionError};
-use crate::app::report::calendar::{Event, Issue, deadlines, gone, sessions};
+use crate::app::report::calendar::{Event, Issue, Kept, deadlines, gone, sessions};
 use crate::engine::assess::SurveyOptions;
 use crate::engine::units::Moment;
 
@@ -14,6 +14,8 @@ pub struct Announced {
     pub ahead: Vec<Event>,
     /// What an earlier calendar announced and does not hold any more.
     pub called_off: Vec<Event>,
+    /// What an earlier calendar holds of others; None where that cannot be told, since it is not whole.
+    pub kept: Option<Kept>,
     /// Why there are no sessions among them, where hours are free and steps are left.
     pub no_plan: Option<String>,
 }
@@ -35,7 +37,8 @@ impl Session<'_> {
         ahead.extend(planned);
         ahead.sort_by(|a, b| (a.from, &a.uid).cmp(&(b.from, &b.uid)));
         let called_off = earlier.map(|earlier| gone(earlier, &ahead, issue)).unwrap_or_default();
-        Ok(Announced { ahead, called_off, no_plan })
+        let kept = earlier.map_or_else(|| Some(Kept::default()), |earlier| Kept::of(earlier, issue));
+        Ok(Announced { ahead, called_off, kept, no_plan })
     }
 
     /// The sessions of the plan as of `now`; none where nobody said when they are free, or no step is left.

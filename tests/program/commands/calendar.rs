@@ -118,6 +118,27 @@ fn what_somebody_else_wrote_is_never_overwritten() {
 }
 
 #[test]
+fn what_another_program_added_to_the_calendar_is_kept() {
+    let hut = hut();
+    hut.at("2026-05-01 09:30", "calendar hut.ics").well();
+    let dentist =
+        "BEGIN:VEVENT\r\nUID:7@elsewhere\r\nSUMMARY:Dentist\r\nDTSTART:20260504T080000Z\r\nEND:VEVENT\r\n";
+    let added = file(&hut, "hut.ics").replace("END:VCALENDAR", &format!("{dentist}END:VCALENDAR"));
+    hut.write("hut.ics", &added);
+    let said = hut.at("2026-05-01 09:40", "calendar hut.ics").well();
+    assert!(said.out.contains("  kept: one event that is not of this job\n"), "{said}");
+    let written = file(&hut, "hut.ics");
+    assert!(written.contains(dentist), "{written}");
+    assert_eq!(values(&written, "UID").len(), values(&added, "UID").len());
+    assert_eq!(hut.at("2026-05-01 09:40", "calendar hut.ics --json").json()["kept"], 1);
+    assert_eq!(file(&hut, "hut.ics"), written);
+    hut.write("hut.ics", &added[..added.len() - 20]);
+    let said = hut.at("2026-05-01 09:40", "calendar hut.ics");
+    assert_eq!(said.status, Some(2), "{said}");
+    assert!(said.err.contains("hut.ics is no whole calendar"), "{said}");
+}
+
+#[test]
 fn a_file_keeps_its_name_and_its_rights() {
     let hut = hut();
     hut.at("2026-05-01 09:30", "calendar hut.ics").well();

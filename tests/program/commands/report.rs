@@ -142,10 +142,32 @@ fn a_coat_from_a_batch_past_its_pot_life_is_named_in_every_form() {
 }
 
 #[test]
+fn a_page_that_only_speaks_of_the_program_is_not_replaced() {
+    let hut = job();
+    for (name, mine) in [
+        (
+            "mine.html",
+            "<!DOCTYPE html><html><head><title>My hut</title></head><body>Made by curewright 0.1.0</body></html>",
+        ),
+        ("mine.md", "# My hut\n\nMade by curewright 0.1.0 as of Sat, and finished by me.\n"),
+    ] {
+        hut.write(name, mine);
+        let said = hut.run(&format!("report {name}"));
+        assert_eq!(said.status, Some(2), "{said}");
+        assert!(said.err.contains("is there already and holds something else"), "{said}");
+        assert_eq!(fs::read_to_string(hut.path(name)).unwrap(), mine);
+    }
+    for name in ["ours.html", "ours.md", "ours.csv"] {
+        hut.run(&format!("report {name}")).well();
+        hut.run(&format!("report {name}")).well();
+    }
+}
+
+#[test]
 fn it_is_written_to_a_file_whole_or_not_at_all() {
     let hut = job();
     for (name, begins) in
-        [("r.html", "<!DOCTYPE html>"), ("r.md", "# "), ("r.csv", "area,coat,"), ("r.HTM", "<!DOCTYPE html>")]
+        [("r.html", "<!DOCTYPE html>"), ("r.md", "<!-- curewright "), ("r.csv", "area,coat,"), ("r.HTM", "<!DOCTYPE html>")]
     {
         let said = hut.at(NOW, &format!("report {name}")).well();
         assert_eq!(said.out, format!("Wrote {name}.\n"));
