@@ -103,7 +103,7 @@ impl Bench {
     }
 
     pub fn step(self, area: &str, step: StepKind, minutes: i64) -> Self {
-        self.entry(minutes, EntryKind::Step { area: area.into(), step, minutes: None })
+        self.entry(minutes, EntryKind::step(area, step, None))
     }
 
     pub fn scheme(self, text: &str) -> Self {

@@ -3,7 +3,8 @@
 use std::path::PathBuf;
 
 use chrono::{FixedOffset, Offset, Utc};
-use clap::{Args, Parser, Subcommand};
+use clap::builder::PossibleValue;
+use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::calendar::CalendarArguments;
 use super::film::FilmArguments;
@@ -182,27 +183,13 @@ pub struct CoatArguments {
     pub new: bool,
 }
 
-/// A step as it is typed.
-#[derive(Debug, Clone, Copy, clap::ValueEnum)]
-pub enum Step {
-    /// Sanded
-    Sand,
-    /// Washed
-    Wash,
-    /// Tape put on
-    TapeOn,
-    /// Tape pulled
-    TapeOff,
-}
+impl ValueEnum for StepKind {
+    fn value_variants<'a>() -> &'a [Self] {
+        &Self::ALL
+    }
 
-impl From<Step> for StepKind {
-    fn from(step: Step) -> Self {
-        match step {
-            Step::Sand => Self::Sand,
-            Step::Wash => Self::Wash,
-            Step::TapeOn => Self::TapeOn,
-            Step::TapeOff => Self::TapeOff,
-        }
+    fn to_possible_value(&self) -> Option<PossibleValue> {
+        Some(PossibleValue::new(self.key()).help(self.about()))
     }
 }
 
@@ -211,10 +198,16 @@ pub struct StepArguments {
     /// The area
     pub area: String,
     /// Which step
-    pub step: Step,
+    pub step: StepKind,
     /// How long it took
     #[arg(long, value_name = "N", allow_negative_numbers = true)]
     pub minutes: Option<u32>,
+    /// How many of the newest coats a strip took off; left out: one
+    #[arg(long, value_name = "N", allow_negative_numbers = true)]
+    pub coats: Option<usize>,
+    /// Why they were taken off
+    #[arg(long, value_name = "TEXT")]
+    pub why: Option<String>,
     /// A new area, though another is nearly called so
     #[arg(long)]
     pub new: bool,

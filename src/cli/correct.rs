@@ -69,6 +69,9 @@ pub struct CorrectArguments {
     /// Where the photo lies
     #[arg(long, value_name = "PATH")]
     pub photo: Option<String>,
+    /// Why coats were taken off
+    #[arg(long, value_name = "TEXT")]
+    pub why: Option<String>,
 }
 
 impl CorrectArguments {
@@ -92,6 +95,7 @@ impl CorrectArguments {
             (Detail::Lot, self.lot),
             (Detail::Text, self.text),
             (Detail::Photo, self.photo.map(absolute)),
+            (Detail::Why, self.why),
         ];
         given.into_iter().filter_map(|(detail, text)| Some(Change { detail, text: text? })).collect()
     }

@@ -27,7 +27,8 @@ pub fn done(setup: &Setup, area: Option<String>, out: &mut dyn Write) -> Result<
 pub fn step(setup: &Setup, step: StepArguments, out: &mut dyn Write) -> Result<u8, Failure> {
     let mut session = setup.session()?;
     let area = session.area_name(&step.area, step.new)?;
-    let order = Order::Step { area, step: step.step.into(), minutes: step.minutes };
+    let order =
+        Order::Step { area, step: step.step, minutes: step.minutes, coats: step.coats, why: step.why };
     execute(setup, &mut session, order, out)
 }
 

@@ -12,7 +12,7 @@ use super::setup::Setup;
 use super::{Failure, json};
 use crate::app::report::JOB_HEAD;
 use crate::app::session::Clock;
-use crate::engine::job::{Corrections, Entry, clock_was_ahead, voided};
+use crate::engine::job::{Corrections, Entry, Job, clock_was_ahead, voided};
 use crate::engine::units::{clean, rfc3339};
 
 #[derive(Debug, Args)]
@@ -109,6 +109,7 @@ fn show(setup: &Setup, area: Option<&str>, out: &mut dyn Write) -> Result<u8, Fa
     let entries = session.entries()?;
     let voided = voided(&entries);
     let corrections = Corrections::of(&entries);
+    let job = Job::fold(&entries, now);
     let area = area.map(|area| session.known_area(area)).transpose()?;
     // Entries that are later than the clock itself were made by a clock that was ahead.
     let latest = session.clock().latest();
@@ -130,6 +131,7 @@ fn show(setup: &Setup, area: Option<&str>, out: &mut dyn Write) -> Result<u8, Fa
                     "entry": entry.kind,
                     "voided": voided.contains(&entry.id),
                     "corrected_by": corrections.by(entry.id),
+                    "taken_off_by": job.taken_off(entry.id),
                 })
             })
             .collect();
@@ -143,7 +145,7 @@ fn show(setup: &Setup, area: Option<&str>, out: &mut dyn Write) -> Result<u8, Fa
         let back = match corrections.by(entry.id) {
             Some(by) => format!("  (corrected: {by})"),
             None if voided.contains(&entry.id) => "  (taken back)".into(),
-            None => String::new(),
+            None => job.taken_off(entry.id).map(|off| format!("  (taken off: {off})")).unwrap_or_default(),
         };
         let when = session.words().civil.local(entry.at).format("%Y-%m-%d %H:%M");
         let summary = clean(&entry.summary(&session.words().units));

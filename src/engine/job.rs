@@ -12,6 +12,7 @@ pub mod gate;
 mod hours;
 mod scheme;
 mod state;
+mod step;
 
 pub use alert::{
     Alert, AlertId, AlertKind, CLOCK_SLACK, Channel, Delivery, NewAlert, Raising, ReportedWindow,
@@ -23,4 +24,4 @@ pub use entry::{Amount, Entry, EntryId, EntryKind, StepKind, Vessel};
 pub use fold::{Job, Refusal};
 pub use hours::{Hours, IN_ONE_GO, Running, Source, Stretch, left_running};
 pub use scheme::{Ground, Scheme, SchemeArea, SchemeError, SchemeStep, WetOnWet};
-pub use state::{Area, Batch, Coat, Note, StepDone, Stock, WetFilm};
+pub use state::{Area, Batch, Coat, Note, StepDone, Stock, StrippedCoat, WetFilm};

@@ -8,7 +8,7 @@ mod pots;
 mod record;
 
 pub use field::{Field, Input, Name};
-pub use kinds::{Kind, step_letter};
+pub use kinds::Kind;
 pub use pick::{Choice, Pick};
 
 use super::app::Known;
@@ -85,8 +85,9 @@ impl Form {
         let chosen = self.focused_mut().type_letter(letter);
         self.follow(known);
         if chosen && self.kind == Kind::Step {
-            // The step is said with one letter; what is typed next is how long it took.
-            self.focus_on(Name::Minutes);
+            // The step is said with one letter; what is typed next is how long it took, or how many came off.
+            let strip = self.field(Name::Off).is_some();
+            self.focus_on(if strip { Name::Off } else { Name::Minutes });
         }
     }
 
@@ -106,6 +107,9 @@ impl Form {
 
     /// The product follows the area until the person has chosen one.
     fn follow(&mut self, known: &Known<'_>) {
+        if self.kind == Kind::Step {
+            self.ask_what_came_off();
+        }
         if self.kind != Kind::Coat {
             return;
         }

@@ -243,7 +243,7 @@ pub const TABLE: &[Binding] = &[
     line(&[Char('c')], BASE, Action::Coat, ["c", "coat", "the first stroke of a coat goes on"], Footer),
     line(&[Char('f')], BASE, Action::Finish, ["f", "finish", "the last stroke of a coat is done"], Footer),
     line(&[Char('t')], BASE, Action::Reading, ["t", "temp", "a reading: temperature, humidity, surface"], Footer),
-    line(&[Char('s')], BASE, Action::Step, ["s", "step", "sanded, washed, tape on, tape pulled"], Footer),
+    line(&[Char('s')], BASE, Action::Step, ["s", "step", "sanded, washed, tape on, tape pulled, coat taken off"], Footer),
     line(&[Char('m')], BASE, Action::Mix, ["m", "mix", "a batch is mixed; its pot life is counted down"], Footer),
     line(&[Char('p')], BASE, Action::Plan, ["p", "plan", "every coat in a free hour, and when all is ready"], Footer),
     line(&[Char('w')], BASE, Action::Weather, ["w", "air", "the last day and the next three, and when to coat"], Footer),

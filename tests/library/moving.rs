@@ -82,8 +82,11 @@ fn kind() -> impl Strategy<Value = EntryKind> {
         },
     );
     let step = prop::sample::select(StepKind::ALL.to_vec());
-    let step = (name(), step, prop::option::of(0..500_u32))
-        .prop_map(|(area, step, minutes)| EntryKind::Step { area, step, minutes });
+    let off = (prop::collection::vec(1..9_i64, 0..3), prop::option::of(name()));
+    let step = (name(), step, prop::option::of(0..500_u32), off).prop_map(|(area, step, minutes, off)| {
+        let coats = off.0.into_iter().map(EntryId).collect();
+        EntryKind::Step { area, step, minutes, coats, why: off.1 }
+    });
     let measured = (name(), celsius(), prop::option::of(0.0..=100.0_f64), prop::option::of(celsius()))
         .prop_map(|(place, air, humidity_percent, surface)| EntryKind::Reading {
             place,

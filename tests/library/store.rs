@@ -26,7 +26,7 @@ fn reading(minutes: i64, air: f64) -> Reading {
 }
 
 fn sanded(area: &str) -> EntryKind {
-    EntryKind::Step { area: area.into(), step: StepKind::Sand, minutes: Some(40) }
+    EntryKind::step(area, StepKind::Sand, Some(40))
 }
 
 fn coat(area: &str) -> EntryKind {

@@ -23,6 +23,7 @@ mod pot;
 mod refusals;
 mod report;
 mod settings;
+mod stripped;
 mod times;
 mod together;
 mod watch;

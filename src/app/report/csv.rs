@@ -20,7 +20,8 @@ type Column<'a> = (String, Box<dyn Fn(&AreaReport, &CoatReport) -> String + 'a>)
 pub fn coats_csv(report: &Report, words: &Words) -> String {
     let columns = columns(Tell::new(words));
     let headings: Vec<&str> = columns.iter().map(|(heading, _)| heading.as_str()).collect();
-    let rows = report.coats().map(|(area, coat)| columns.iter().map(|(_, of)| of(area, coat)).collect());
+    let coats = report.coats().chain(report.taken_off());
+    let rows = coats.map(|(area, coat)| columns.iter().map(|(_, of)| of(area, coat)).collect());
     table(&headings, rows)
 }
 
@@ -186,6 +187,12 @@ fn film_and_words(tell: Tell<'_>) -> Vec<Column<'_>> {
         column("assumed", move |_, coat| {
             let assumed = coat.calculated.iter().flat_map(|calculated| &calculated.assumed);
             list(assumed.map(|assumption| tell.assumption(assumption)).collect())
+        }),
+        column("taken off", move |_, coat| {
+            let off = coat.off.as_ref();
+            let why = off.and_then(|off| off.why.as_deref()).map(|why| format!(": {}", cell(why)));
+            let at = perhaps(words, off.map(|off| off.at));
+            format!("{at}{}", why.unwrap_or_default())
         }),
         column("notes", move |_, coat| list(coat.notes.iter().map(|note| tell.note(note)).collect())),
     ]

@@ -6,6 +6,7 @@ mod coat;
 mod figures;
 mod ground;
 mod limits;
+mod stripped;
 
 use crate::app::view::{Ribbon, View};
 use crate::engine::amounts::Practice;
@@ -15,7 +16,7 @@ use crate::engine::job::{Area, Batch, Coat, Entry, Job, Note, StepDone, voided};
 use crate::engine::profile::{Library, Product};
 use crate::engine::units::{KelvinDelta, Moment, SquareMetres, clean};
 
-pub use coat::{Assumption, CoatReport, Reckoned};
+pub use coat::{Assumption, CoatReport, Reckoned, TakenOff};
 pub use figures::{AirFigures, Span};
 pub use limits::{Finding, Outside};
 
@@ -59,6 +60,8 @@ pub struct AreaReport {
     pub now: Option<Ribbon>,
     /// Its coats, from the ground up.
     pub coats: Vec<CoatReport>,
+    /// The coats that were taken off again, in the order of that.
+    pub stripped: Vec<CoatReport>,
     /// What was done before the first coat.
     pub before: Vec<StepDone>,
     /// What was noted of it, and of none of its coats.
@@ -85,12 +88,13 @@ impl Report {
             let surveyed = survey.areas.iter().find(|known| known.name == area.name);
             let error = config.thermometer_error;
             let gathering = Gathering { job: &job, survey, area, surveyed, library, readings, error };
-            let mut gathered = gathering.area()?;
+            let before = stripped::Before { entries, job: &job, library, readings, config };
+            let mut gathered = gathering.area(before.coats_of(area)?)?;
             gathered.now = view.ribbons.iter().find(|ribbon| ribbon.area == clean(&area.name)).cloned();
             areas.push(gathered);
         }
         let mut products: Vec<Product> = Vec::new();
-        for id in job.areas.iter().flat_map(|area| &area.coats).map(|coat| &coat.product) {
+        for id in job.areas.iter().flat_map(Area::every_coat).map(|coat| &coat.product) {
             if let Ok(product) = library.get(id)
                 && !products.iter().any(|known| known.id == product.id)
             {
@@ -149,11 +153,13 @@ struct Gathering<'g, 'a, R> {
 }
 
 impl<'g, 'a, R: Readings> Gathering<'g, 'a, R> {
-    fn area(&self) -> Result<AreaReport, R::Error> {
+    fn area(&self, stripped: Vec<CoatReport>) -> Result<AreaReport, R::Error> {
         let coats = self.area.coats.iter().enumerate();
         let coats = coats.map(|(index, coat)| self.coat(index, coat)).collect::<Result<Vec<_>, _>>()?;
         let first = self.area.coats.first().map(|coat| (coat.first_stroke, coat.id));
-        let of_a_coat = |note: &Note| coats.iter().any(|coat| coat.notes.iter().any(|n| n.id == note.id));
+        let of_a_coat = |note: &Note| {
+            coats.iter().chain(&stripped).any(|coat| coat.notes.iter().any(|n| n.id == note.id))
+        };
         let here = |note: &&Note| {
             let area = note.area.as_ref();
             area.is_some_and(|area| area.eq_ignore_ascii_case(&self.area.name)) && !of_a_coat(note)
@@ -167,6 +173,7 @@ impl<'g, 'a, R: Readings> Gathering<'g, 'a, R> {
             before: self.steps_between(None, first),
             notes: self.job.notes.iter().filter(here).cloned().collect(),
             coats,
+            stripped,
         })
     }
 

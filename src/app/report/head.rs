@@ -9,7 +9,7 @@ use crate::engine::units::{capital, clean};
 
 /// The coat whose first stroke is this entry; None where it is none, or its product is not known.
 pub fn coat_view(report: &Report, entry: EntryId, words: &Words) -> Option<CoatView> {
-    let (area, coat) = report.coats().find(|(_, coat)| coat.id == entry)?;
+    let (area, coat) = report.coats().chain(report.taken_off()).find(|(_, coat)| coat.id == entry)?;
     let calculated = coat.calculated.as_ref()?;
     let tell = Tell::new(words);
     let mut lines: Vec<String> =

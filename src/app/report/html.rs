@@ -138,6 +138,7 @@ fn area(tell: Tell<'_>, report: &Report, area: &AreaReport) -> Markup {
             }
             @if !area.before.is_empty() { (coat::between(tell, &area.before)) }
             @for coat in &area.coats { (coat::article(tell, area, coat, report.at)) }
+            @for coat in &area.stripped { (coat::article(tell, area, coat, report.at)) }
             @if !area.notes.is_empty() { (notes(tell, &area.notes)) }
         }
     }

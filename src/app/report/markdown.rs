@@ -86,6 +86,9 @@ impl Text<'_> {
         for coat in &area.coats {
             self.coat(coat);
         }
+        for coat in &area.stripped {
+            self.coat(coat);
+        }
         self.list(area.notes.iter().map(|note| self.tell.note(note)).collect::<Vec<_>>());
     }
 

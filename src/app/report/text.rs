@@ -7,8 +7,8 @@ mod tables;
 
 pub use tables::GENERIC;
 
-use super::facts::{AirFigures, CoatReport, Report, Span};
-use crate::app::wording::{Words, money_text};
+use super::facts::{AirFigures, CoatReport, Report, Span, TakenOff};
+use crate::app::wording::{Words, count, money_text};
 use crate::engine::cure::StageTimes;
 use crate::engine::job::{Amount, Batch, Note, StepDone, Vessel, WetFilm};
 use crate::engine::profile::Stage;
@@ -88,7 +88,14 @@ impl<'a> Tell<'a> {
     /// "Coat 2: Epoxy sealer, penetrating"
     pub fn coat(coat: &CoatReport) -> String {
         let name = coat.name.as_deref().unwrap_or(&coat.product);
-        format!("Coat {}: {}", coat.layer, clean(name))
+        let off = if coat.off.is_some() { ", taken off" } else { "" };
+        format!("Coat {}{off}: {}", coat.layer, clean(name))
+    }
+
+    /// "Sat 2 May 2026 16:40: rained on"
+    pub fn taken_off(&self, off: &TakenOff) -> String {
+        let why = off.why.as_ref().map(|why| format!(": {}", clean(why))).unwrap_or_default();
+        format!("{}{why}", self.stamp(off.at))
     }
 
     /// From the first stroke to the last.
@@ -130,7 +137,10 @@ impl<'a> Tell<'a> {
     pub fn step(&self, step: &StepDone) -> String {
         let took =
             step.minutes.map(|minutes| format!(", {}", duration_text(TimeDelta::minutes(minutes.into()))));
-        format!("{}, {}{}", capital(step.kind.done_word()), self.stamp(step.at), took.unwrap_or_default())
+        let off =
+            if step.coats > 0 { format!(" {}", count(step.coats, "coat", "coats")) } else { String::new() };
+        let done = capital(step.kind.done_word());
+        format!("{done}{off}, {}{}", self.stamp(step.at), took.unwrap_or_default())
     }
 
     /// "80, 95 µm (Sat 2 May 2026 16:40)"

@@ -125,7 +125,7 @@ pub fn build(path: &Path, civil: &Civil) -> Result<Moment, SessionError> {
                 EntryKind::Coat { area, product, next: None, finished: false, batch: None }
             }
             What::Finished(area) => EntryKind::Finished { area },
-            What::TapeOn(area) => EntryKind::Step { area, step: StepKind::TapeOn, minutes: None },
+            What::TapeOn(area) => EntryKind::step(area, StepKind::TapeOn, None),
             What::Mixed(Batch { product, mass }) => EntryKind::Batch {
                 product,
                 mass_g: Grams::parse(&mass, MassUnit::Grams)?,
@@ -139,7 +139,7 @@ pub fn build(path: &Path, civil: &Civil) -> Result<Moment, SessionError> {
             What::Stock(Tin { product, grams, price, lot }) => {
                 EntryKind::Stock { product, amount: Amount::MassG(grams), price: Some(price), lot: Some(lot) }
             }
-            What::Sand(area) => EntryKind::Step { area, step: StepKind::Sand, minutes: None },
+            What::Sand(area) => EntryKind::step(area, StepKind::Sand, None),
         };
         store.append(at(&line.at)?, begins, kind)?;
     }

@@ -2,7 +2,7 @@
 
 use super::{Done, Order, Session, SessionError};
 use crate::app::view::View;
-use crate::app::wording::Words;
+use crate::app::wording::{Words, count};
 use crate::engine::air::Objection;
 use crate::engine::assess::{AreaSurvey, CoatSurvey, Survey, SurveyOptions, pair_objection};
 use crate::engine::cure::Phase;
@@ -32,7 +32,9 @@ impl Session<'_> {
             Order::Mix(mixing) => self.mix(&mixing, Some(at)).map(|mixed| mixed.done),
             Order::Emptied { batch } => self.emptied(batch, at),
             Order::Finish { area } => self.finish(area.as_deref(), at),
-            Order::Step { area, step, minutes } => self.step(&area, step, minutes, at),
+            Order::Step { area, step, minutes, coats, why } => {
+                self.step(&area, (step, minutes), (coats, why), at)
+            }
             Order::Reading { place, air, humidity, surface } => {
                 let job = self.job(at)?;
                 let place = place.map(|place| clean(place.trim())).filter(|place| !place.is_empty());
@@ -273,21 +275,47 @@ impl Session<'_> {
     fn step(
         &mut self,
         area: &str,
-        step: StepKind,
-        minutes: Option<u32>,
+        (step, minutes): (StepKind, Option<u32>),
+        (coats, why): (Option<usize>, Option<String>),
         at: Moment,
     ) -> Result<Done, SessionError> {
         let area = self.area_name(area, true)?;
         let soft = if step == StepKind::Sand { self.too_soft(&area, at)? } else { None };
-        let done = self.append(at, EntryKind::Step { area, step, minutes })?;
-        let cautions = match step {
-            StepKind::Sand => soft.into_iter().chain([
-                "Sanding dust, above all of a film that is not through, harms lungs and skin: mask, gloves, extraction.".into(),
-                COMES_FIRST.into(),
-            ]).collect(),
-            _ => Vec::new(),
-        };
-        Ok(Done { cautions, ..done })
+        let coats = self.coats_off(&area, step, coats, at)?;
+        let why = why.map(|why| clean(why.trim())).filter(|why| !why.is_empty());
+        let done = self.append(at, EntryKind::Step { area, step, minutes, coats, why })?;
+        let caution = step.caution().into_iter().flat_map(|caution| [caution, COMES_FIRST]);
+        Ok(Done { cautions: soft.into_iter().chain(caution.map(str::to_owned)).collect(), ..done })
+    }
+
+    /// The newest coats that a strip takes off; none for any other step.
+    fn coats_off(
+        &self,
+        area: &str,
+        step: StepKind,
+        coats: Option<usize>,
+        at: Moment,
+    ) -> Result<Vec<EntryId>, SessionError> {
+        if step != StepKind::Strip {
+            return match coats {
+                Some(_) => Err(SessionError::Input("only a strip takes coats off".into())),
+                None => Ok(Vec::new()),
+            };
+        }
+        let job = self.job(at)?;
+        let on = job.area(area).map_or(&[][..], |area| &area.coats);
+        let off = coats.unwrap_or(1);
+        match on.len().checked_sub(off) {
+            _ if on.is_empty() => {
+                Err(SessionError::Input(format!("{area} had no coat then that could be taken off")))
+            }
+            Some(left) if off > 0 => Ok(on[left..].iter().map(|coat| coat.id).collect()),
+            _ => Err(SessionError::Input(format!(
+                "{area} had {} then: say how many were taken off, 1 to {}",
+                count(on.len(), "coat", "coats"),
+                on.len()
+            ))),
+        }
     }
 
     /// That the film of an area may not be hard enough to be sanded at `at`. It is recorded all the same: it has

@@ -62,6 +62,10 @@ pub enum Order {
         step: StepKind,
         /// How long it took.
         minutes: Option<u32>,
+        /// How many of the newest coats a strip took off; None: one.
+        coats: Option<usize>,
+        /// Why coats were taken off.
+        why: Option<String>,
     },
     /// A reading.
     Reading {

@@ -140,7 +140,7 @@ impl<'a> Session<'a> {
     pub(super) fn coats_without_batch(&self, taken: EntryId) -> Result<Vec<String>, SessionError> {
         let job = self.job(Moment::MAX_UTC)?;
         let of_it = job.areas.iter().flat_map(|area| {
-            let coats = area.coats.iter().filter(|coat| coat.batch == Some(taken));
+            let coats = area.every_coat().filter(|coat| coat.batch == Some(taken));
             coats.map(|coat| format!("coat {} of {}", coat.layer, clean(&area.name)))
         });
         let coats: Vec<String> = of_it.collect();

@@ -84,7 +84,8 @@ impl RecordView {
         let mut shown: Vec<&Entry> = entries.iter().filter(shown).collect();
         shown.sort_by_key(|entry| std::cmp::Reverse((entry.at, entry.id)));
         let text = |entry: &Entry| {
-            let text = clean(&entry.summary(&words.units));
+            let off = job.taken_off(entry.id).map(|off| format!(" (taken off: {off})"));
+            let text = format!("{}{}", clean(&entry.summary(&words.units)), off.unwrap_or_default());
             if ahead(entry) { format!("{text} (the clock was ahead)") } else { text }
         };
         let lines: Vec<RecordLine> = shown
@@ -174,7 +175,7 @@ mod tests {
     }
 
     fn sanded(bench: Bench) -> Bench {
-        let step = EntryKind::Step { area: "Roof".into(), step: StepKind::Sand, minutes: Some(40) };
+        let step = EntryKind::step("Roof", StepKind::Sand, Some(40));
         bench.coat("roof", "varnish-two-part", 0, 20).entry(60, step)
     }
 

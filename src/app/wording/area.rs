@@ -120,7 +120,9 @@ impl Words {
         match (verdict, area.to_do.first(), area.next, &area.judgement) {
             (Verdict::UnknownProduct, ..) => area.trouble.iter().map(|trouble| sentence(trouble)).collect(),
             (_, Some(step), ..) if step.product().is_none() => {
-                vec![format!("The scheme begins with it: {}.", self.step(step))]
+                let why =
+                    if area.stripped { "The coats were taken off" } else { "The scheme begins with it" };
+                vec![format!("{why}: {}.", self.step(step))]
             }
             (_, _, Some(next), Some(judgement)) => {
                 let mut says = vec![sentence(&self.next_coat(area, next))];

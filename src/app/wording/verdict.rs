@@ -184,6 +184,7 @@ impl Words {
             Substrate::Wet(None) => self.perhaps_never(area, now),
             Substrate::Hardening(from, why) => {
                 let why = match why {
+                    Hardening::Planned if area.stripped => "A coat was taken off".to_owned(),
                     Hardening::Planned => "The scheme sands it first".to_owned(),
                     Hardening::Full(most) => format!("{most} coats wet on wet are the most"),
                     Hardening::NoWindow => {
@@ -223,6 +224,7 @@ impl Words {
             Substrate::Unsanded { planned, .. } => {
                 let phase = area.phase_at(now);
                 let why = match (planned, phase) {
+                    _ if area.stripped => "A coat was taken off",
                     (true, _) => "The scheme sands it first",
                     (_, Some(Phase::Cured)) => "The film is at full cure",
                     _ if area.scheme_sands() => "The film is hard enough",
@@ -256,7 +258,7 @@ impl Words {
 
     pub(super) fn grit(&self, area: &AreaSurvey<'_>) -> String {
         match area.to_do.iter().find(|step| !matches!(step, SchemeStep::Wash)) {
-            Some(SchemeStep::Sand { grit, .. }) => format!(" (grit {grit})"),
+            Some(SchemeStep::Sand { grit, .. }) if !grit.is_empty() => format!(" (grit {grit})"),
             _ => String::new(),
         }
     }

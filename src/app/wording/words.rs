@@ -49,6 +49,7 @@ impl Words {
     pub fn step(&self, step: &SchemeStep) -> String {
         match step {
             SchemeStep::Coat { product, .. } => format!("a coat of {product}"),
+            SchemeStep::Sand { grit, .. } if grit.is_empty() => "sand".into(),
             SchemeStep::Sand { grit, .. } => format!("sand with grit {grit}"),
             SchemeStep::Wash => "wash".into(),
             SchemeStep::Tape { on: true } => "put the tape on".into(),

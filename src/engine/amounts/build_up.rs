@@ -2,7 +2,7 @@
 
 use super::film::dry_film;
 use super::stock::mean_film;
-use crate::engine::job::Area;
+use crate::engine::job::{Area, Coat};
 use crate::engine::profile::{Library, Product};
 use crate::engine::units::Micrometres;
 
@@ -78,7 +78,7 @@ impl BuildUp {
             .iter()
             .map(|coat| {
                 let product = library.get(&coat.product).ok();
-                CoatFilm::of(area, coat.layer, &coat.product, product)
+                CoatFilm::of(area, coat, product)
             })
             .collect();
         let add = |a: Micrometres, b: Micrometres| Micrometres::new(a.micrometres() + b.micrometres());
@@ -100,18 +100,18 @@ impl BuildUp {
 }
 
 impl CoatFilm {
-    fn of(area: &Area, layer: usize, id: &str, product: Option<&Product>) -> Self {
+    fn of(area: &Area, coat: &Coat, product: Option<&Product>) -> Self {
         let film = product.and_then(|product| product.film.as_ref());
         let asked = film.and_then(|film| film.wet);
         let solids = film.and_then(|film| film.volume_solids);
-        let spots = area.films.iter().filter(|film| film.layer == layer).flat_map(|film| &film.spots);
-        let wet = mean_film(area, layer);
+        let spots = area.films_on(coat).flat_map(|film| &film.spots);
+        let wet = mean_film(area, coat);
         let middle = asked.map(|(thin, thick)| (thin.micrometres() + thick.micrometres()) / 2.0);
         let counts = wet.or(middle.map(Micrometres::new));
         let asked_dry = asked.zip(solids).map(|((a, b), solids)| (dry_film(a, solids), dry_film(b, solids)));
         Self {
-            layer,
-            product: id.to_owned(),
+            layer: coat.layer,
+            product: coat.product.clone(),
             spots: spots.map(|wet| Spot { wet: *wet, fits: Fits::of(*wet, asked) }).collect(),
             asked,
             wet,

@@ -92,7 +92,7 @@ impl Used {
         };
         let mut used = Self { all: mixed, batches: batches.len(), coats: 0, uncounted: 0 };
         for area in &job.areas {
-            for coat in area.coats.iter().filter(|coat| coat.product == id && before(coat)) {
+            for coat in area.every_coat().filter(|coat| coat.product == id && before(coat)) {
                 match product.and_then(|product| laid(area, coat, product, practice)) {
                     Some(amount) => {
                         used.all = used.all.plus(amount);
@@ -109,20 +109,20 @@ impl Used {
 /// What a coat took: by the film that was measured on it, else by the one that is asked.
 fn laid(area: &Area, coat: &Coat, product: &Product, practice: &Practice) -> Option<Material> {
     let size = area.plan.as_ref()?.square_metres?;
-    let film = mean_film(area, coat.layer).or(practice.film);
+    let film = mean_film(area, coat).or(practice.film);
     coat_need(product, size, &Practice { film, ..*practice }).map(|need| need.product)
 }
 
 /// The mean of the wet films that were measured on a coat.
-pub fn mean_film(area: &Area, layer: usize) -> Option<Micrometres> {
-    let spots = area.films.iter().filter(|film| film.layer == layer).flat_map(|film| &film.spots);
+pub fn mean_film(area: &Area, coat: &Coat) -> Option<Micrometres> {
+    let spots = area.films_on(coat).flat_map(|film| &film.spots);
     let spots: Vec<f64> = spots.map(|spot| spot.micrometres()).collect();
     (!spots.is_empty()).then(|| Micrometres::new(spots.iter().sum::<f64>() / spots.len() as f64))
 }
 
 /// The stock of every product that came in or was used, in order of their ids.
 pub fn ledgers(job: &Job, library: &Library, practice: &Practice) -> Vec<Ledger> {
-    let coats = job.areas.iter().flat_map(|area| &area.coats).map(|coat| &coat.product);
+    let coats = job.areas.iter().flat_map(Area::every_coat).map(|coat| &coat.product);
     let batches = job.batches.iter().map(|batch| &batch.product);
     let mut products: Vec<&String> = job.stock.iter().map(|stock| &stock.product).collect();
     products.extend(coats.chain(batches));

@@ -62,6 +62,8 @@ pub struct AreaSurvey<'a> {
     pub takes: Option<TimeDelta>,
     /// Whether the ground is sanded, and washed where owed, for the next coat.
     pub prepared: bool,
+    /// Whether coats were taken off, and what was under them has not been sanded since.
+    pub stripped: bool,
     /// Whether it was washed since the newest coat.
     pub washed: bool,
     /// Whether tape is on that has to come off this coat.
@@ -280,9 +282,10 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
             planned: area.planned_coats(),
             takes: area.takes(),
             prepared: area.is_prepared(wash),
+            stripped: area.is_stripped(),
             washed: area.done_since_coat(StepKind::Wash),
             taped: !kept && (area.is_taped() || pull.is_some() && !plans_tape(area)),
-            to_do: area.to_do().to_vec(),
+            to_do: area.to_come(),
             steps: area.steps.clone(),
             strokes: area.coats.iter().map(|coat| coat.first_stroke).collect(),
             last_reading: self.last_reading,
@@ -355,6 +358,7 @@ impl AreaSurvey<'_> {
             planned: None,
             takes: None,
             prepared: false,
+            stripped: false,
             washed: false,
             taped: false,
             to_do: Vec::new(),

@@ -75,11 +75,19 @@ impl EntryKind {
                 (Detail::Batch, batch.map(|batch| batch.to_string()).unwrap_or_default()),
             ],
             Self::Finished { area } => vec![(Detail::Area, area.clone())],
-            Self::Step { area, step, minutes } => vec![
-                (Detail::Area, area.clone()),
-                (Detail::Step, step.key().into()),
-                (Detail::Minutes, minutes.map(|minutes| minutes.to_string()).unwrap_or_default()),
-            ],
+            Self::Step { area, step, minutes, coats, why } => {
+                let mut details = vec![(Detail::Area, area.clone()), (Detail::Step, step.key().into())];
+                // What took coats off is no other step, and on no other area.
+                if !coats.is_empty() {
+                    details.clear();
+                }
+                let minutes = minutes.map(|minutes| minutes.to_string());
+                details.push((Detail::Minutes, minutes.unwrap_or_default()));
+                if *step == StepKind::Strip {
+                    details.push((Detail::Why, text(why)));
+                }
+                details
+            }
             Self::Reading { place, air, humidity_percent, surface } => vec![
                 (Detail::Temperature, units.temperature(*air)),
                 (Detail::Humidity, humidity_percent.map(|percent| percent.to_string()).unwrap_or_default()),
@@ -170,6 +178,7 @@ impl EntryKind {
             (Self::Coat { batch, .. }, Detail::Batch) => *batch = to.maybe(number)?,
             (Self::Emptied { batch }, Detail::Batch) => *batch = to.read(number)?,
             (Self::Step { step, .. }, Detail::Step) => *step = to.read(step_kind)?,
+            (Self::Step { why, .. }, Detail::Why) => *why = to.perhaps(),
             (Self::Step { minutes: taken, .. }, Detail::Minutes) => *taken = to.maybe(minutes)?,
             (Self::Work { minutes: taken, .. }, Detail::Minutes) => *taken = to.read(minutes)?,
             (Self::Reading { air, .. }, Detail::Temperature) => *air = to.read(|text| to.celsius(text))?,
@@ -247,7 +256,7 @@ fn number(text: &str) -> Result<EntryId, UnitError> {
 }
 
 fn step_kind(text: &str) -> Result<StepKind, UnitError> {
-    let known = StepKind::ALL.into_iter().find(|step| step.key() == text);
+    let known = StepKind::named(text).filter(|step| *step != StepKind::Strip);
     known.ok_or_else(|| not_that(text, "a step: sand, wash, tape-on or tape-off"))
 }
 

@@ -5,6 +5,7 @@ use std::fmt;
 use chrono::TimeDelta;
 use serde::{Deserialize, Serialize};
 
+pub use super::step::StepKind;
 pub use crate::engine::pot::Vessel;
 use crate::engine::units::{Celsius, Grams, Humidity, Micrometres, Millilitres, Moment};
 
@@ -16,45 +17,6 @@ pub struct EntryId(pub i64);
 impl fmt::Display for EntryId {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         self.0.fmt(f)
-    }
-}
-
-/// A step other than a coat.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum StepKind {
-    /// Sanded.
-    Sand,
-    /// Washed.
-    Wash,
-    /// Tape put on.
-    TapeOn,
-    /// Tape pulled.
-    TapeOff,
-}
-
-impl StepKind {
-    /// Every step.
-    pub const ALL: [Self; 4] = [Self::Sand, Self::Wash, Self::TapeOn, Self::TapeOff];
-
-    /// Its word in commands and in the record.
-    pub const fn key(self) -> &'static str {
-        match self {
-            Self::Sand => "sand",
-            Self::Wash => "wash",
-            Self::TapeOn => "tape-on",
-            Self::TapeOff => "tape-off",
-        }
-    }
-
-    /// As a sentence says it of an area: "Roof: sanded".
-    pub const fn done_word(self) -> &'static str {
-        match self {
-            Self::Sand => "sanded",
-            Self::Wash => "washed",
-            Self::TapeOn => "taped",
-            Self::TapeOff => "tape pulled",
-        }
     }
 }
 
@@ -102,6 +64,12 @@ pub enum EntryKind {
         /// How long it took.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         minutes: Option<u32>,
+        /// The coats that it took off.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        coats: Vec<EntryId>,
+        /// Why, where the person said so.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        why: Option<String>,
     },
     /// A reading that a person entered; it is kept among the readings too.
     Reading {
@@ -215,6 +183,11 @@ pub enum EntryKind {
 }
 
 impl EntryKind {
+    /// A step that takes nothing off.
+    pub fn step(area: impl Into<String>, step: StepKind, minutes: Option<u32>) -> Self {
+        Self::Step { area: area.into(), step, minutes, coats: Vec::new(), why: None }
+    }
+
     /// The area that the entry is about.
     pub fn area(&self) -> Option<&str> {
         match self {
@@ -243,6 +216,16 @@ impl EntryKind {
             | Self::WetFilm { area, .. } => *area = name,
             Self::Work { area, .. } | Self::ClockOn { area } | Self::Note { area, .. } => *area = Some(name),
             _ => {}
+        }
+    }
+
+    /// The batches and the coats that it names.
+    pub(super) fn entries_mut(&mut self) -> Vec<&mut EntryId> {
+        match self {
+            Self::Coat { batch, .. } => batch.iter_mut().collect(),
+            Self::Emptied { batch } => vec![batch],
+            Self::Step { coats, .. } => coats.iter_mut().collect(),
+            _ => Vec::new(),
         }
     }
 
@@ -281,11 +264,13 @@ impl Entry {
                 format!("{area}: {begun} {product}{from}{then}")
             }
             EntryKind::Finished { area } => format!("{area}: last stroke"),
-            EntryKind::Step { area, step, minutes } => {
+            EntryKind::Step { area, step, minutes, coats, why } => {
                 let took = minutes.map(|m| {
                     format!(", {}", crate::engine::units::duration_text(TimeDelta::minutes(m.into())))
                 });
-                format!("{area}: {}{}", step.done_word(), took.unwrap_or_default())
+                let off = if coats.len() > 1 { format!(", {} coats", coats.len()) } else { String::new() };
+                let why = why.as_ref().map(|why| format!(" ({why})")).unwrap_or_default();
+                format!("{area}: {}{off}{}{why}", step.done_word(), took.unwrap_or_default())
             }
             EntryKind::Reading { place, air, humidity_percent, surface } => {
                 let humidity = humidity_percent

@@ -1,7 +1,7 @@
 //! Entries folded to the state of the job, and the rules a new entry has to meet.
 
 use super::correction::{Corrections, voided};
-use super::entry::{Entry, EntryId, EntryKind};
+use super::entry::{Entry, EntryId, EntryKind, StepKind};
 use super::hours::Hours;
 use super::scheme::Scheme;
 use super::state::{Area, Batch, Coat, Note, StepDone, Stock, WetFilm};
@@ -58,6 +58,12 @@ pub enum Refusal {
     /// A last stroke before the first.
     #[error("the coat on {area} began later than that; correct the time")]
     FinishedBeforeBegun {
+        /// The area.
+        area: String,
+    },
+    /// Coats are taken off where there is none.
+    #[error("{area} had no coat then that could be taken off")]
+    NothingToStrip {
         /// The area.
         area: String,
     },
@@ -132,7 +138,9 @@ impl Job {
         let mut found = Vec::new();
         for entry in counting {
             let of_the_clock = matches!(entry.kind, EntryKind::ClockOn { .. } | EntryKind::ClockOff);
-            found.extend(job.admit(&entry.kind, entry.at, now).err().filter(|_| !of_the_clock));
+            let mut kind = entry.kind.clone();
+            kind.entries_mut().into_iter().for_each(|named| *named = corrections.newest(*named));
+            found.extend(job.admit(&kind, entry.at, now).err().filter(|_| !of_the_clock));
             job.apply(entry, &corrections);
         }
         found
@@ -141,6 +149,12 @@ impl Job {
     /// The area of this name, upper and lower case alike.
     pub fn area(&self, name: &str) -> Option<&Area> {
         self.areas.iter().find(|area| area.name.eq_ignore_ascii_case(name))
+    }
+
+    /// The entry that took a coat off again.
+    pub fn taken_off(&self, coat: EntryId) -> Option<EntryId> {
+        let off = self.areas.iter().flat_map(|area| &area.stripped).find(|off| off.coat.id == coat);
+        off.map(|off| off.step)
     }
 
     /// The places of the areas, each once; "shop" where there are none.
@@ -184,6 +198,13 @@ impl Job {
                 _ => Err(Refusal::NothingToFinish { area: named(area) }),
             },
             EntryKind::Emptied { batch } => self.admit_from(Some(*batch), None, at),
+            EntryKind::Step { area, step: StepKind::Strip, coats, .. } => {
+                let on = self.area(area).map_or(&[][..], |area| &area.coats);
+                match on.iter().any(|coat| coats.contains(&coat.id) && coat.first_stroke <= at) {
+                    true => Ok(()),
+                    false => Err(Refusal::NothingToStrip { area: named(area) }),
+                }
+            }
             EntryKind::ClockOn { area } => match self.hours.clock_at(at) {
                 Some(running) if same_area(running.area.as_deref(), area.as_deref()) => {
                     Err(Refusal::ClockRuns)
@@ -234,9 +255,12 @@ impl Job {
                     coat.last_stroke.get_or_insert(entry.at);
                 }
             }
-            EntryKind::Step { area, step, minutes } => {
-                let done = StepDone { id: entry.id, kind: *step, at: entry.at, minutes: *minutes };
-                self.area_or_new(area).steps.push(done);
+            EntryKind::Step { area, step, minutes, coats, why } => {
+                let area = self.area_or_new(area);
+                let coats: Vec<EntryId> = coats.iter().map(|coat| corrections.newest(*coat)).collect();
+                let coats = area.strip(&coats, (entry.id, entry.at), why.as_ref());
+                let (id, kind, at, minutes) = (entry.id, *step, entry.at, *minutes);
+                area.steps.push(StepDone { id, kind, at, minutes, coats, undone: false });
             }
             EntryKind::Scheme { text } => {
                 if let Ok(scheme) = Scheme::read(text) {
@@ -304,7 +328,7 @@ impl Job {
             area.plan = Some(plan);
             self.areas.push(area);
         }
-        before.retain(|area| !area.coats.is_empty() || !area.steps.is_empty());
+        before.retain(|area| area.every_coat().next().is_some() || !area.steps.is_empty());
         self.areas.append(&mut before);
         self.name = Some(scheme.name);
         self.free = scheme.free;

@@ -54,7 +54,7 @@ impl EntryKind {
             match what {
                 "note" => text(what, value, WORDS)?,
                 "scheme" => long_text(value)?,
-                "photo" | "lot" | "file" | "price" => text(what, value, NAME)?,
+                "photo" | "lot" | "file" | "price" | "reason" => text(what, value, NAME)?,
                 _ => name(what, value)?,
             }
         }
@@ -89,6 +89,7 @@ impl EntryKind {
             Self::Step { minutes: Some(minutes), .. } | Self::Work { minutes, .. } if *minutes > MINUTES => {
                 Err(Improper(format!("{minutes} min of work is more than a week")))
             }
+            Self::Step { coats, .. } => coats.iter().try_for_each(|coat| refers_to(*coat)),
             Self::Coat { batch: Some(entry), .. } | Self::Emptied { batch: entry } => refers_to(*entry),
             Self::Note { entry: Some(entry), .. } => refers_to(*entry),
             Self::Void { entry, by } => {
@@ -112,9 +113,10 @@ impl EntryKind {
                 let next = some!("product", next);
                 [("area", area.as_str()), ("product", product)].into_iter().chain(next).collect()
             }
-            Self::Finished { area } | Self::Step { area, .. } | Self::WetFilm { area, .. } => {
-                vec![("area", area)]
+            Self::Step { area, why, .. } => {
+                [("area", area.as_str())].into_iter().chain(some!("reason", why)).collect()
             }
+            Self::Finished { area } | Self::WetFilm { area, .. } => vec![("area", area)],
             Self::Reading { place, .. } => vec![("place", place)],
             Self::Batch { product, place, .. } => vec![("product", product), ("place", place)],
             Self::Stock { product, price, lot, .. } => {
@@ -140,7 +142,8 @@ impl EntryKind {
         }
         let texts: Vec<&mut String> = match self {
             Self::Coat { area, product, next, .. } => [area, product].into_iter().chain(next).collect(),
-            Self::Finished { area } | Self::Step { area, .. } | Self::WetFilm { area, .. } => vec![area],
+            Self::Step { area, why, .. } => [area].into_iter().chain(why).collect(),
+            Self::Finished { area } | Self::WetFilm { area, .. } => vec![area],
             Self::Reading { place, .. } => vec![place],
             Self::Batch { product, place, .. } => vec![product, place],
             Self::Stock { product, price, lot, .. } => {

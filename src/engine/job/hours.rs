@@ -186,7 +186,7 @@ impl Hours {
     fn strokes(&mut self, areas: &[Area], as_of: Moment) -> Vec<Stretch> {
         let mut strokes = Vec::new();
         for area in areas {
-            for coat in &area.coats {
+            for coat in area.every_coat() {
                 let (from, to) = (coat.first_stroke, coat.last_stroke.unwrap_or(as_of));
                 let area = Some(area.name.clone());
                 let stretch = Stretch { id: coat.id, area, from, to, source: Source::Strokes };

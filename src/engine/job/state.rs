@@ -87,6 +87,25 @@ pub struct StepDone {
     pub at: Moment,
     /// How long it took, where that was said.
     pub minutes: Option<u32>,
+    /// How many coats it took off.
+    pub coats: usize,
+    /// Whether it was done to the ground of a coat that is off again, or to that coat.
+    pub undone: bool,
+}
+
+/// A coat that was taken off again.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StrippedCoat {
+    /// The coat, with the number that it had.
+    pub coat: Coat,
+    /// The wet films that were measured on it.
+    pub films: Vec<WetFilm>,
+    /// The entry that took it off.
+    pub step: EntryId,
+    /// When that was.
+    pub at: Moment,
+    /// Why, where that was said.
+    pub why: Option<String>,
 }
 
 /// Something that was noted.
@@ -111,8 +130,10 @@ pub struct Note {
 pub struct Area {
     /// Its name.
     pub name: String,
-    /// Its coats, oldest first.
+    /// The coats that are on it, oldest first.
     pub coats: Vec<Coat>,
+    /// The coats that were taken off again, in the order of that.
+    pub stripped: Vec<StrippedCoat>,
     /// Its other steps, oldest first.
     pub steps: Vec<StepDone>,
     /// The wet films measured on its coats, oldest first.
@@ -123,7 +144,48 @@ pub struct Area {
 
 impl Area {
     pub(super) fn new(name: &str) -> Self {
-        Self { name: name.to_owned(), coats: Vec::new(), steps: Vec::new(), films: Vec::new(), plan: None }
+        Self {
+            name: name.to_owned(),
+            coats: Vec::new(),
+            stripped: Vec::new(),
+            steps: Vec::new(),
+            films: Vec::new(),
+            plan: None,
+        }
+    }
+
+    /// Every coat that was ever on it: those that are on it, then those that were taken off.
+    pub fn every_coat(&self) -> impl Iterator<Item = &Coat> {
+        self.coats.iter().chain(self.stripped.iter().map(|stripped| &stripped.coat))
+    }
+
+    /// The wet films that were measured on a coat, on the area or off it.
+    pub fn films_on(&self, coat: &Coat) -> impl Iterator<Item = &WetFilm> {
+        let off = self.stripped.iter().find(|stripped| stripped.coat.id == coat.id);
+        let on = self.films.iter().filter(move |film| off.is_none() && film.layer == coat.layer);
+        on.chain(off.into_iter().flat_map(|stripped| &stripped.films))
+    }
+
+    /// Takes off the lowest of these coats and all that lies on it.
+    pub(super) fn strip(
+        &mut self,
+        coats: &[EntryId],
+        step: (EntryId, Moment),
+        why: Option<&String>,
+    ) -> usize {
+        let Some(lowest) = self.coats.iter().position(|coat| coats.contains(&coat.id)) else { return 0 };
+        let off = self.coats.split_off(lowest);
+        for coat in &off {
+            let films = self.films.extract_if(.., |film| film.layer == coat.layer).collect();
+            let (coat, why) = (coat.clone(), why.cloned());
+            self.stripped.push(StrippedCoat { coat, films, step: step.0, at: step.1, why });
+        }
+        // What was done to the ground has to be done again; tape stays where it is.
+        let newest = self.newest().map(|coat| (coat.first_stroke, coat.id));
+        let ground = |step: &&mut StepDone| matches!(step.kind, StepKind::Sand | StepKind::Wash);
+        let above = |step: &&mut StepDone| newest.is_none_or(|newest| (step.at, step.id) > newest);
+        self.steps.iter_mut().filter(ground).filter(above).for_each(|step| step.undone = true);
+        off.len()
     }
 
     /// Where the area stands.
@@ -136,12 +198,12 @@ impl Area {
         self.coats.last()
     }
 
-    /// Whether a step of this kind was done since the newest coat began.
+    /// Whether a step of this kind was done since the newest coat began, or the one on it was taken off.
     pub fn done_since_coat(&self, kind: StepKind) -> bool {
         let since = self.newest().map(|coat| (coat.first_stroke, coat.id));
-        self.steps
-            .iter()
-            .any(|step| step.kind == kind && since.is_none_or(|since| (step.at, step.id) > since))
+        self.steps.iter().any(|step| {
+            step.kind == kind && !step.undone && since.is_none_or(|since| (step.at, step.id) > since)
+        })
     }
 
     /// Whether the ground is ready for the next coat: sanded since the newest coat, and washed where the
@@ -177,6 +239,23 @@ impl Area {
         &plan.steps[self.steps_behind(&plan.steps)..]
     }
 
+    /// The steps that come next: those of the scheme, after a sanding where coats were taken off.
+    pub fn to_come(&self) -> Vec<SchemeStep> {
+        let mut steps = self.to_do().to_vec();
+        let sands = steps.iter().find(|step| !matches!(step, SchemeStep::Wash));
+        if self.is_stripped() && !matches!(sands, Some(SchemeStep::Sand { .. })) {
+            steps.insert(0, SchemeStep::Sand { grit: String::new(), minutes: None });
+        }
+        steps
+    }
+
+    /// Whether coats were taken off, and what was under them has not been sanded since.
+    pub fn is_stripped(&self) -> bool {
+        let newest = self.newest().map(|coat| (coat.first_stroke, coat.id));
+        let since = |step: &StepDone| newest.is_none_or(|newest| (step.at, step.id) > newest);
+        self.steps.iter().any(|step| step.coats > 0 && since(step)) && !self.done_since_coat(StepKind::Sand)
+    }
+
     /// What the next coat will be: what the newest coat's entry said, else the scheme, else the same
     /// product again.
     pub fn next_product(&self) -> Option<&str> {
@@ -184,7 +263,9 @@ impl Area {
         newest
             .and_then(|coat| coat.next.as_deref())
             .or_else(|| self.to_do().iter().find_map(SchemeStep::product))
-            .or_else(|| newest.map(|coat| coat.product.as_str()))
+            .or_else(|| {
+                newest.or(self.stripped.last().map(|off| &off.coat)).map(|coat| coat.product.as_str())
+            })
     }
 
     /// How many coats the scheme gives the area.
@@ -196,7 +277,8 @@ impl Area {
     /// its product that is left; another step only for one planned before the next coat.
     fn steps_behind(&self, plan: &[SchemeStep]) -> usize {
         let coats = self.coats.iter().map(|coat| (coat.first_stroke, coat.id, Done::Coat(&coat.product)));
-        let steps = self.steps.iter().map(|step| (step.at, step.id, Done::Step(step.kind)));
+        let steps = self.steps.iter().filter(|step| !step.undone);
+        let steps = steps.map(|step| (step.at, step.id, Done::Step(step.kind)));
         let mut done: Vec<_> = coats.chain(steps).collect();
         done.sort_by_key(|(at, id, _)| (*at, *id));
         let mut behind = 0;

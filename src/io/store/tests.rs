@@ -18,7 +18,7 @@ fn reading(minutes: i64, air: f64) -> Reading {
 }
 
 fn sanded(area: &str) -> EntryKind {
-    EntryKind::Step { area: area.into(), step: crate::engine::job::StepKind::Sand, minutes: None }
+    EntryKind::step(area, crate::engine::job::StepKind::Sand, None)
 }
 
 fn job() -> (TempDir, PathBuf) {

@@ -23,7 +23,12 @@ fn reading(air: f64) -> Order {
 }
 
 fn step(area: &str, step: StepKind, minutes: Option<u32>) -> Order {
-    Order::Step { area: area.into(), step, minutes }
+    Order::Step { area: area.into(), step, minutes, coats: None, why: None }
+}
+
+fn stripped(coats: usize, why: Option<&str>) -> Order {
+    let (step, coats, why) = (StepKind::Strip, Some(coats), why.map(str::to_owned));
+    Order::Step { area: "Roof".into(), step, minutes: None, coats, why }
 }
 
 fn finish(area: &str) -> Order {
@@ -85,6 +90,9 @@ fn keys_make_orders() {
         ("sw<Enter>", step("Roof", StepKind::Wash, None), None),
         ("st<Enter>", step("Roof", StepKind::TapeOn, None), None),
         ("sP<Enter>", step("Roof", StepKind::TapeOff, None), None),
+        ("so<Enter>", stripped(1, None), None),
+        ("so2<Tab>rained on<Enter>", stripped(2, Some("rained on")), None),
+        ("so<BackTab><BackTab><BackTab>s<Enter>", step("Roof", StepKind::Sand, None), None),
         ("ss45<Enter>", step("Roof", StepKind::Sand, Some(45)), None),
         ("ss1h 30min<Enter>", step("Roof", StepKind::Sand, Some(90)), None),
         ("s<Down><Down><Enter>", step("Roof", StepKind::Wash, None), None),

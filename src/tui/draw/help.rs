@@ -29,7 +29,7 @@ const POTS: [(PotPhase, &str); 3] = [
 
 const MARKS: [(&str, &str); 3] = [
     ("1 2 3", "a coat's first stroke"),
-    ("s w t p", "sanded, washed, tape on, tape pulled"),
+    ("swtpo", "sanded, washed, tape on, off, coat off"),
     ("!", "the last moment to start the next coat"),
 ];
 

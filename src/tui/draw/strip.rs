@@ -9,7 +9,6 @@ use super::axis::{cell, visible};
 use super::{Columns, Sight};
 use crate::app::view::{Axis, MarkKind, Ribbon};
 use crate::engine::cure::Phase;
-use crate::tui::form::step_letter;
 use crate::tui::theme::pattern;
 
 /// One cell of a ribbon.
@@ -101,7 +100,7 @@ fn mark(sight: &Sight<'_>, ribbon: &Ribbon, axis: &Axis, cells: u16, spots: &mut
     let marks = |kind: fn(&MarkKind) -> bool| ribbon.marks.iter().filter(move |mark| kind(&mark.kind));
     for step in marks(|kind| matches!(kind, MarkKind::Step(_))) {
         if let (Some(at), MarkKind::Step(step)) = (place(&step), step.kind) {
-            set(at, step_letter(step).encode_utf8(&mut [0; 4]), strong);
+            set(at, step.letter().encode_utf8(&mut [0; 4]), strong);
         }
     }
     for coat in marks(|kind| matches!(kind, MarkKind::Coat(_))) {

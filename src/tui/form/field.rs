@@ -51,6 +51,8 @@ pub enum Name {
     Price,
     /// The number on the tin.
     Lot,
+    /// How many coats were taken off.
+    Off,
 }
 
 impl Name {
@@ -80,6 +82,7 @@ impl Name {
             Self::Amount => "amount",
             Self::Price => "price",
             Self::Lot => "lot",
+            Self::Off => "coats",
         }
     }
 
@@ -99,6 +102,8 @@ impl Name {
             Self::Parts => "how warm they are; empty: as the air",
             Self::Clock => "one letter",
             Self::Detail(Detail::Photo) => "where it lies, may stay empty",
+            Self::Detail(Detail::Why) => "what happened, may stay empty",
+            Self::Off => "how many, the newest first",
             Self::Films => "spot by spot: 80 90 75, or 3mil",
             Self::Amount => "as on the tin: 2kg, 750ml, 1qt",
             Self::Price => "of all of it: 24.90; may stay empty",
@@ -117,6 +122,7 @@ impl Name {
             Self::Depth => "How deep is the tray filled? Such as 10mm.",
             Self::Clock => "The work begins, or ends? Or type the minutes.",
             Self::Minutes => "How many minutes?",
+            Self::Off => "How many coats were taken off? Type a number.",
             Self::Detail(Detail::Text) => "What is to be remembered? Type it.",
             Self::Air => "How warm is the air? Type the thermometer's number.",
             Self::Films => "How thick? Type what the comb shows.",

@@ -3,7 +3,7 @@
 use super::{Choice, Field, Form, Missing, Name, Pick};
 use crate::app::session::Order;
 use crate::app::view::View;
-use crate::engine::job::{EntryId, StepKind};
+use crate::engine::job::{Detail, EntryId, StepKind};
 use crate::engine::units::{Celsius, Humidity, parse_duration};
 use crate::tui::app::Known;
 
@@ -52,22 +52,6 @@ impl Kind {
             Self::Stock => "Material came into the shop",
         }
     }
-}
-
-/// The steps by the letters that they are entered with and marked with on the ribbons.
-const STEPS: [(StepKind, char, &str); 4] = [
-    (StepKind::Sand, 's', "sanded"),
-    (StepKind::Wash, 'w', "washed"),
-    (StepKind::TapeOn, 't', "tape on"),
-    (StepKind::TapeOff, 'p', "tape pulled"),
-];
-
-const STEP_LETTERS: &[(char, &str)] =
-    &[(STEPS[0].1, STEPS[0].2), (STEPS[1].1, STEPS[1].2), (STEPS[2].1, STEPS[2].2), (STEPS[3].1, STEPS[3].2)];
-
-/// The letter of a step.
-pub fn step_letter(step: StepKind) -> char {
-    STEPS.iter().find(|known| known.0 == step).map_or('?', |known| known.1)
 }
 
 const YES_NO: &[(char, &str)] = &[('y', "yes"), ('n', "no")];
@@ -126,7 +110,7 @@ impl Form {
         Some(Self::new(
             Kind::Step,
             vec![
-                Field::letter(Name::What, STEP_LETTERS, None),
+                Field::letter(Name::What, &StepKind::LETTERS, None),
                 Field::pick(Name::Area, Pick::new(areas(view, |_| true), Some(area))),
                 Field::line(Name::Minutes, ""),
                 Field::line(Name::When, "now"),
@@ -159,8 +143,11 @@ impl Form {
             Kind::Finish => Order::Finish { area: Some(self.needed(Name::Area)?) },
             Kind::Step => {
                 let word = self.needed(Name::What)?;
-                let (step, ..) = STEPS.into_iter().find(|step| step.2 == word).unwrap_or(STEPS[0]);
-                Order::Step { step, area: self.needed(Name::Area)?, minutes: self.minutes()? }
+                let step = StepKind::ALL.into_iter().find(|step| step.label() == word);
+                let step = step.unwrap_or(StepKind::Sand);
+                let why = Some(self.text(Name::Detail(Detail::Why))).filter(|why| !why.is_empty());
+                let (area, minutes) = (self.needed(Name::Area)?, self.minutes()?);
+                Order::Step { step, area, minutes, coats: self.coats_off(step)?, why }
             }
             Kind::Reading => {
                 let celsius = |text: &str| Celsius::parse(text, known.units.temperature);
@@ -190,6 +177,33 @@ impl Form {
             return Ok(None);
         }
         parse(&text).map(Some).map_err(|error| wrong(name, &error))
+    }
+
+    /// A strip asks how many coats came off, and why; no other step does.
+    pub(super) fn ask_what_came_off(&mut self) {
+        let asked = [Name::Off, Name::Detail(Detail::Why)];
+        let strip = self.text(Name::What) == StepKind::Strip.label();
+        match (strip, self.field(Name::Off).is_some()) {
+            (true, false) => {
+                let when = self.fields.len() - 1;
+                let fields = [Field::line(asked[0], "1"), Field::line(asked[1], "")];
+                self.fields.splice(when..when, fields);
+            }
+            (false, true) => self.fields.retain(|field| !asked.contains(&field.name)),
+            _ => {}
+        }
+    }
+
+    fn coats_off(&self, step: StepKind) -> Result<Option<usize>, Missing> {
+        if step != StepKind::Strip {
+            return Ok(None);
+        }
+        let count = |text: &str| {
+            let count = text.parse().ok().filter(|count| *count > 0);
+            count.ok_or_else(|| format!("\"{text}\" is no number of coats, such as 1"))
+        };
+        self.needed(Name::Off)?;
+        self.perhaps(Name::Off, count)
     }
 
     /// "45", and as a favour "1 h 30 min".

@@ -96,7 +96,7 @@ impl World {
             world.coat(long_ago);
             world.finished(long_ago + world.takes);
             for step in [StepKind::Wash, StepKind::Sand] {
-                let done = EntryKind::Step { area: world.area.clone(), step, minutes: None };
+                let done = EntryKind::step(&world.area, step, None);
                 world.entry(begins - TimeDelta::hours(2), done);
             }
         }
@@ -246,7 +246,7 @@ fn generate(weather: &Weather, shop: Shop, read: Read, job: Job) -> World {
             world.finished(at + TimeDelta::minutes(takes));
         }
         if sanded && !unfinished {
-            let kind = EntryKind::Step { area: world.area.clone(), step: StepKind::Sand, minutes: None };
+            let kind = EntryKind::step(&world.area, StepKind::Sand, None);
             world.entry(at + TimeDelta::days(2), kind);
         }
     }

@@ -31,7 +31,7 @@ fn told(order: &Order) -> String {
     match order {
         Order::Coat { area, product, .. } => format!("Coat {area} {}", product.as_deref().unwrap_or("?")),
         Order::Finish { area } => format!("Finish {}", area.as_deref().unwrap_or("?")),
-        Order::Step { area, step, minutes } => format!("Step {step:?} {area} {}", minutes.unwrap_or(0)),
+        Order::Step { area, step, minutes, .. } => format!("Step {step:?} {area} {}", minutes.unwrap_or(0)),
         Order::Reading { air, .. } => format!("Reading {}", air.degrees()),
         Order::Mix(mixing) => format!("Mix {}", mixing.product),
         Order::Emptied { .. } => "Emptied".into(),

@@ -362,7 +362,7 @@ fn every_command_that_answers_can_answer_machines() {
     answers("stock epoxy-sealer 2kg", &["cautions", "says"]);
     answers("stock", &["at", "currency", "paid", "products"]);
     answers("quantity shelf epoxy-sealer --size 2m2", &["areas", "at", "products"]);
-    answers("record", &["at", "corrected_by", "entry", "id", "recorded", "voided"]);
+    answers("record", &["at", "corrected_by", "entry", "id", "recorded", "taken_off_by", "voided"]);
     answers("learned", &["areas", "places", "products", "windows"]);
     answers("config", &["config", "found", "job"]);
     answers("profile list", &["faults", "products"]);

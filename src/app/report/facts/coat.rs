@@ -42,6 +42,17 @@ pub struct CoatReport {
     pub calculated: Option<Reckoned>,
     /// What was outside the data sheet's limits.
     pub findings: Vec<Finding>,
+    /// Where it was taken off again: when, and why.
+    pub off: Option<TakenOff>,
+}
+
+/// A coat was taken off again.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TakenOff {
+    /// When.
+    pub at: Moment,
+    /// Why, where that was said.
+    pub why: Option<String>,
 }
 
 /// What the engine makes of a coat.
@@ -100,7 +111,7 @@ impl<'g, 'a, R: Readings> Gathering<'g, 'a, R> {
             self.area.films.iter().filter(|film| film.layer == coat.layer).cloned().collect();
         let solids = product.and_then(|product| product.film.as_ref()?.volume_solids);
         let asked = product.and_then(|product| product.film.as_ref()?.wet);
-        let measured = mean_film(self.area, coat.layer);
+        let measured = mean_film(self.area, coat);
         let mut gathered = CoatReport {
             id: coat.id,
             layer: coat.layer,
@@ -116,6 +127,7 @@ impl<'g, 'a, R: Readings> Gathering<'g, 'a, R> {
             notes: self.notes(coat, next),
             calculated,
             findings: Vec::new(),
+            off: None,
         };
         gathered.findings = self.findings(index, &gathered)?;
         Ok(gathered)

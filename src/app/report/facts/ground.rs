@@ -57,7 +57,7 @@ impl<R: Readings> Gathering<'_, '_, R> {
         let step = |step: &StepDone| match step.kind {
             StepKind::Sand => sanded_soft(surveyed, step),
             StepKind::TapeOff => tape_late(surveyed, step),
-            StepKind::Wash | StepKind::TapeOn => None,
+            _ => None,
         };
         coat.steps.iter().filter_map(step).collect()
     }

@@ -126,7 +126,7 @@ fn a_coat_at_the_wrong_moment_is_told() {
 fn what_was_done_too_soon_or_too_late_is_told() {
     let soft = coats(shop(), &[0]).step("roof", StepKind::Sand, 400);
     assert_eq!(found(&soft), [(1, "sanded_soft", true)]);
-    let begun_soft = EntryKind::Step { area: "roof".into(), step: StepKind::Sand, minutes: Some(60) };
+    let begun_soft = EntryKind::step("roof", StepKind::Sand, Some(60));
     assert_eq!(found(&coats(shop(), &[0]).entry(540, begun_soft)), [(1, "sanded_soft", true)]);
     let late = coats(shop().step("roof", StepKind::TapeOn, -5), &[0]).step("roof", StepKind::TapeOff, 95);
     assert_eq!(found(&late), [(1, "tape_late", true)]);

@@ -13,10 +13,13 @@ use crate::engine::units::{Moment, capital, clean};
 /// A coat.
 pub fn article(tell: Tell<'_>, area: &AreaReport, coat: &CoatReport, now: Moment) -> Markup {
     let id = format!("coat-{}", coat.id);
-    let next = area.coats.iter().find(|next| next.layer == coat.layer + 1);
+    let over = || area.coats.iter().find(|next| next.layer == coat.layer + 1);
+    let next = if coat.off.is_some() { None } else { over() };
     html! {
         article.coat aria-labelledby=(id) {
-            h3 id=(id) { (Tell::coat(coat)) }
+            h3 id=(id) {
+                @if coat.off.is_some() { del { (Tell::coat(coat)) } } @else { (Tell::coat(coat)) }
+            }
             div.two {
                 @if let Some(calculated) = &coat.calculated {
                     div { (plot::draw(tell, (area, coat, next), calculated, now)) (air(tell, coat, calculated)) }

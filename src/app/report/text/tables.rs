@@ -82,6 +82,7 @@ impl Tell<'_> {
             let basis = if coat.films.is_empty() { ", from what the product asks" } else { "" };
             facts.push(("Dry film", format!("{}{basis}", self.words().units.film(dry))));
         }
+        facts.extend(coat.off.as_ref().map(|off| ("Taken off", self.taken_off(off))));
         if coat.calculated.is_none() {
             facts.push(("Reckoned", "nothing: the product is not known here".into()));
         }

@@ -39,6 +39,8 @@ pub enum Detail {
     Text,
     /// Where a photo lies.
     Photo,
+    /// Why coats were taken off.
+    Why,
 }
 
 impl Detail {
@@ -63,6 +65,7 @@ impl Detail {
             Self::Lot => "lot",
             Self::Text => "text",
             Self::Photo => "photo",
+            Self::Why => "why",
         }
     }
 }

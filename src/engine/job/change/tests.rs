@@ -26,7 +26,7 @@ fn every_kind() -> Vec<EntryKind> {
             batch: Some(EntryId(2)),
         },
         EntryKind::Finished { area: area() },
-        EntryKind::Step { area: area(), step: StepKind::TapeOn, minutes: Some(5) },
+        EntryKind::step(area(), StepKind::TapeOn, Some(5)),
         reading(),
         EntryKind::Batch {
             product: "primer".into(),

@@ -21,7 +21,7 @@ fn finished(area: &str) -> EntryKind {
 }
 
 fn step(area: &str, step: StepKind) -> EntryKind {
-    EntryKind::Step { area: area.into(), step, minutes: None }
+    EntryKind::step(area, step, None)
 }
 
 fn void(entry: i64) -> EntryKind {
@@ -255,4 +255,91 @@ fn a_coat_is_taken_from_a_batch_of_its_product_that_stands_there() {
     assert_eq!(admit(emptied(1), 60), Err(Refusal::BatchEmptied(EntryId(1))), "twice");
     assert_eq!(admit(emptied(2), 60), Ok(()));
     assert_eq!(admit(emptied(7), 60), Err(Refusal::NoSuchBatch(EntryId(7))));
+}
+
+fn strip(coats: &[i64]) -> EntryKind {
+    let coats = coats.iter().copied().map(EntryId).collect();
+    let why = Some("rained on".into());
+    EntryKind::Step { area: "roof".into(), step: StepKind::Strip, minutes: None, coats, why }
+}
+
+/// Sealer at 10, sealer at 100, sanded at 300, primer at 400; its last stroke at 430.
+fn three_coats() -> Vec<Entry> {
+    let film = EntryKind::WetFilm {
+        area: "roof".into(),
+        micrometres: vec![crate::engine::units::Micrometres::new(90.0)],
+    };
+    vec![
+        entry(1, 0, scheme()),
+        entry(2, 10, coat("roof", "sealer")),
+        entry(3, 30, finished("roof")),
+        entry(4, 100, coat("roof", "sealer")),
+        entry(5, 130, finished("roof")),
+        entry(6, 300, step("roof", StepKind::Sand)),
+        entry(7, 400, coat("roof", "primer")),
+        entry(8, 410, film),
+        entry(9, 430, finished("roof")),
+    ]
+}
+
+#[test]
+fn a_coat_that_is_taken_off_is_no_longer_counted_and_its_ground_is_sanded_again() {
+    let mut entries = three_coats();
+    assert_eq!(Job::fold(&entries, at(500)).areas[0].to_do().len(), 1, "the tape");
+    entries.push(entry(10, 600, strip(&[7])));
+    let roof = Job::fold(&entries, at(700)).areas[0].clone();
+    assert_eq!((roof.coats.len(), roof.films.len(), roof.next_product()), (2, 0, Some("primer")));
+    let off = &roof.stripped[0];
+    assert_eq!((off.coat.layer, off.films.len(), off.why.as_deref()), (3, 1, Some("rained on")));
+    assert!(matches!(roof.to_do(), [SchemeStep::Sand { .. }, SchemeStep::Coat { .. }, _]));
+    assert!(!roof.is_prepared(false) && roof.is_stripped());
+    entries.push(entry(11, 800, step("roof", StepKind::Sand)));
+    entries.push(entry(12, 900, coat("roof", "primer")));
+    let again = Job::fold(&entries, at(950)).areas[0].clone();
+    assert_eq!((again.newest().unwrap().layer, again.to_do().len(), again.is_stripped()), (3, 1, false));
+    assert_eq!(again.every_coat().count(), 4);
+}
+
+#[test]
+fn a_strip_that_is_taken_back_leaves_the_area_as_it_was() {
+    let mut entries = three_coats();
+    let before = Job::fold(&entries, at(700)).areas;
+    entries.push(entry(10, 600, strip(&[4, 7])));
+    assert_eq!(Job::fold(&entries, at(700)).areas[0].coats.len(), 1);
+    entries.push(entry(11, 650, void(10)));
+    assert_eq!(Job::fold(&entries, at(700)).areas, before);
+}
+
+#[test]
+fn a_strip_takes_off_what_lies_on_the_coat_that_it_names_and_no_other() {
+    let mut entries = three_coats();
+    // The upper coat was never there: the strip took off nothing else in its stead.
+    entries.extend([entry(10, 600, strip(&[7])), entry(11, 650, void(7))]);
+    assert_eq!(Job::fold(&entries, at(700)).areas[0].coats.len(), 2);
+    // The coat was corrected: it is the corrected one that is off.
+    let mut entries = three_coats();
+    entries.push(entry(10, 600, strip(&[7])));
+    let by = EntryKind::Void { entry: EntryId(7), by: Some(EntryId(12)) };
+    entries.extend([entry(11, 650, by), entry(12, 405, coat("roof", "primer"))]);
+    let roof = Job::fold(&entries, at(700)).areas[0].clone();
+    assert_eq!((roof.coats.len(), roof.stripped[0].coat.first_stroke), (2, at(405)));
+    assert_eq!(Job::contradictions(&entries, at(700)), []);
+}
+
+#[test]
+fn down_to_the_ground_the_scheme_begins_anew_after_a_sanding() {
+    let mut entries = three_coats();
+    entries.push(entry(10, 600, strip(&[2])));
+    let roof = Job::fold(&entries, at(700)).areas[0].clone();
+    assert_eq!((roof.coats.len(), roof.stripped.len(), roof.to_do().len()), (0, 3, 5));
+    assert!(matches!(roof.to_come()[..], [SchemeStep::Sand { .. }, SchemeStep::Coat { .. }, ..]));
+}
+
+#[test]
+fn nothing_is_taken_off_where_no_coat_was() {
+    let job = Job::fold(&three_coats(), at(500));
+    let refused = Err(Refusal::NothingToStrip { area: "roof".into() });
+    assert_eq!(job.admit(&strip(&[]), at(450), at(500)), refused);
+    assert_eq!(job.admit(&strip(&[7]), at(390), at(500)), refused, "before the coat went on");
+    assert_eq!(job.admit(&strip(&[7]), at(420), at(500)), Ok(()), "while it was being applied");
 }

@@ -126,8 +126,7 @@ fn a_moment_is_of_these_centuries() {
 
 #[test]
 fn work_is_no_longer_than_a_week() {
-    let step =
-        |minutes| EntryKind::Step { area: "roof".into(), step: StepKind::Sand, minutes: Some(minutes) };
+    let step = |minutes| EntryKind::step("roof", StepKind::Sand, Some(minutes));
     assert_eq!(step(MINUTES).check(), Ok(()));
     refused(&step(MINUTES + 1));
     refused(&EntryKind::Work { area: None, minutes: u32::MAX });

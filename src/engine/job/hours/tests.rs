@@ -21,7 +21,7 @@ fn work(area: &str, minutes: u32) -> EntryKind {
 }
 
 fn sanded(area: &str, minutes: u32) -> EntryKind {
-    EntryKind::Step { area: area.into(), step: StepKind::Sand, minutes: Some(minutes) }
+    EntryKind::step(area, StepKind::Sand, Some(minutes))
 }
 
 fn coat(area: &str) -> EntryKind {

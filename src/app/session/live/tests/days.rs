@@ -162,7 +162,7 @@ impl<'w> Day<'w> {
             match self.rng.u32(0..100) {
                 0..3 => world.enter(now, coat(area, "varnish-two-part")),
                 3 => {
-                    let step = |step| EntryKind::Step { area: area.into(), step, minutes: None };
+                    let step = |step| EntryKind::step(area, step, None);
                     world.enter(now, step(StepKind::TapeOn));
                     world.enter(now, coat(area, "varnish-two-part"));
                 }
