@@ -4,4 +4,6 @@ mod agreement;
 mod night;
 mod nights;
 mod said;
+mod situation;
+mod situations;
 mod world;

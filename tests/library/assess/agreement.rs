@@ -8,7 +8,7 @@ use curewright::engine::profile::Library;
 use proptest::prelude::*;
 
 use super::night;
-use super::said::agree;
+use super::said::{agree, screen_agrees};
 use super::world::{World, skies};
 
 /// The nights, each as the air of a place out of doors, where what is foretold is the air itself.
@@ -49,6 +49,19 @@ proptest! {
         let now = world.begins() + TimeDelta::minutes(minutes);
         if let Err(contradiction) = agree(&world, now, &library) {
             return Err(TestCaseError::fail(contradiction));
+        }
+    }
+
+    #[test]
+    fn no_board_of_any_size_cuts_the_verdict_or_says_more_than_it(
+        world in skies(),
+        minutes in 0i64..2000,
+        size in (60u16..=200, 18u16..=50),
+    ) {
+        let library = Library::built_in();
+        let now = world.begins() + TimeDelta::minutes(minutes);
+        if let Err(cut) = screen_agrees(&world, now, &library, size) {
+            return Err(TestCaseError::fail(cut));
         }
     }
 }

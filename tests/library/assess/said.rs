@@ -3,12 +3,13 @@
 use curewright::app::json::Status;
 use curewright::app::view::{View, WeatherView};
 use curewright::app::wording::{Check, Words};
-use curewright::engine::assess::{Answer, Memory, Survey, SurveyOptions, due};
+use curewright::engine::assess::{Answer, Judgement, Memory, Survey, SurveyOptions, Verdict, due};
 use curewright::engine::config::Config;
 use curewright::engine::job::Job;
 use curewright::engine::job::{Alert, AlertId, AlertKind};
 use curewright::engine::profile::Library;
 use curewright::engine::units::{Civil, Moment, Units};
+use curewright::tui::{ColorMode, picture};
 use serde_json::Value;
 
 use super::world::World;
@@ -80,6 +81,51 @@ pub fn agree(world: &World, now: Moment, library: &Library) -> Result<Option<Str
     Ok(answer.as_str().map(str::to_owned))
 }
 
+/// The headline of the one area, and its verdict.
+pub fn head_and_verdict(world: &World, now: Moment, library: &Library) -> (String, Verdict) {
+    let survey = survey(world, now, library);
+    let verdict = survey.areas[0].verdict(now);
+    (words().headline(verdict, now), verdict)
+}
+
+/// Holds the drawn board of a size against the judgement: the verdict of the area is there in full, and nothing on
+/// the screen says GO earlier, longer or surer.
+pub fn screen_agrees(
+    world: &World,
+    now: Moment,
+    library: &Library,
+    (width, height): (u16, u16),
+) -> Result<(), String> {
+    let survey = survey(world, now, library);
+    let words = words();
+    let view = View::of(&survey, &raised(&survey, now), &words, now);
+    let screen = picture(&view, &Civil::utc(), (width, height), ColorMode::None);
+    let rows: Vec<String> = (0..height)
+        .map(|y| (0..width).map(|x| screen.cell((x, y)).unwrap().symbol()).collect::<String>())
+        .collect();
+    let shown = rows.join("\n");
+    let head = &view.ribbons[0].head;
+    ensure!(shown.contains(head.as_str()), "{head} is not on the board of {width}x{height}:\n{shown}");
+    let judged = survey.areas[0].judgement.as_ref().map(Judgement::verdict);
+    let limit = match judged {
+        Some(verdict @ Verdict::Go { .. }) => Some(words.headline(verdict, now)),
+        _ => None,
+    };
+    for row in &rows {
+        for (at, _) in row.match_indices("GO").filter(|(at, _)| is_word(row, *at)) {
+            let whole = limit.as_ref().is_some_and(|limit| row[at..].starts_with(limit.as_str()));
+            ensure!(whole, "the judgement says {judged:?}, the board of {width}x{height}: {row}");
+        }
+    }
+    Ok(())
+}
+
+/// Whether the two letters at a place stand alone.
+fn is_word(row: &str, at: usize) -> bool {
+    let letter = |c: Option<char>| c.is_some_and(char::is_alphanumeric);
+    !letter(row[..at].chars().next_back()) && !letter(row[at + 2..].chars().next())
+}
+
 /// The check, the line of the air and the area begin with the same verdict. A coat in progress and tape come
 /// before the coat to come.
 fn every_voice_begins_with_the_verdict(
@@ -105,12 +151,7 @@ fn every_voice_begins_with_the_verdict(
 }
 
 /// No voice says go where the judgement does not, and none earlier or longer than it does.
-fn no_voice_is_surer(
-    view: &View,
-    check: &Check,
-    judgement: &curewright::engine::assess::Judgement,
-    words: &Words,
-) -> Result<(), String> {
+fn no_voice_is_surer(view: &View, check: &Check, judgement: &Judgement, words: &Words) -> Result<(), String> {
     let go = check.answer == Answer::Go;
     let heads = [&check.says, &view.air[0].coat.word, &view.ribbons[0].head, &view.next.head];
     for head in heads {

@@ -12,6 +12,7 @@ use curewright::engine::units::{Celsius, Humidity, Millimetres, Moment};
 use proptest::prelude::*;
 
 use super::night::{self, Night};
+use super::situation::{Did, Situation};
 
 /// A job, what was read in it, and the weather over it.
 #[derive(Clone, Default)]
@@ -115,12 +116,77 @@ impl World {
             .collect();
         world
     }
+
+    /// A situation; its area is the one area of the scheme.
+    pub fn of_situation(situation: &Situation) -> Self {
+        let begins = night::now();
+        let mut world = Self { begins, area: "roof".into(), ..Self::default() };
+        let step = |step: &String| match step.as_str() {
+            "sand" => "{ sand = \"240\" }".to_owned(),
+            "wash" => "{ wash = true }".to_owned(),
+            "tape on" => "{ tape = \"on\" }".to_owned(),
+            "tape off" => "{ tape = \"off\" }".to_owned(),
+            coat => format!("{{ coat = \"{coat}\" }}"),
+        };
+        let steps: Vec<String> = situation.steps.iter().map(step).collect();
+        let ground = situation.ground.as_ref().map(|ground| format!("ground = \"{ground}\"\n"));
+        let text = format!(
+            "name = \"Hut\"\n[[area]]\nname = \"roof\"\nplace = \"{}\"\nsquare_metres = 1\n\
+             minutes_per_square_metre = {}\n{}steps = [{}]\n",
+            situation.place,
+            situation.takes,
+            ground.unwrap_or_default(),
+            steps.join(", ")
+        );
+        world.entry(begins - TimeDelta::days(90), EntryKind::Scheme { text });
+        let mut coats = 0;
+        for (at, did) in situation.deeds() {
+            let at = begins + at;
+            match did {
+                Did::Coat(product) => {
+                    (world.product, coats) = (product, coats + 1);
+                    world.coat(at);
+                }
+                Did::LastStroke => world.finished(at),
+                Did::Step(step) => {
+                    let area = world.area.clone();
+                    world.entry(at, EntryKind::Step { area, step, minutes: None });
+                }
+            }
+        }
+        let is_coat = |step: &&String| !["sand", "wash", "tape on", "tape off"].contains(&step.as_str());
+        if let Some(next) = situation.steps.iter().filter(is_coat).nth(coats) {
+            world.product.clone_from(next);
+        }
+        let reading = |(at, air): (TimeDelta, super::situation::Air)| Reading {
+            at: begins + at,
+            air: air.air,
+            humidity: air.humidity,
+            surface: air.surface,
+        };
+        world.readings = situation.readings().into_iter().map(reading).collect();
+        let line: Vec<Reading> = situation.outdoor().into_iter().map(reading).collect();
+        let rains = situation.rains();
+        if let Some(last) = line.last() {
+            let from = rains.iter().copied().chain([0]).min().unwrap_or_default();
+            world.outdoor = (from * 2..=(last.at - begins).num_minutes() / 30)
+                .map(|half| {
+                    let at = begins + TimeDelta::minutes(half * 30);
+                    let (air, humidity) = between(&line, at);
+                    let falls = rains.contains(&half.div_euclid(2));
+                    let rain = Some(Millimetres::new(if falls { 0.8 } else { 0.0 }));
+                    OutdoorHour { at, air, humidity, rain, wind: None }
+                })
+                .collect();
+        }
+        world
+    }
 }
 
 /// Straight between the points of a line.
 fn between(line: &[Reading], at: Moment) -> (Celsius, Option<Humidity>) {
-    let after = line.partition_point(|reading| reading.at <= at).clamp(1, line.len() - 1);
-    let (a, b) = (line[after - 1], line[after]);
+    let after = line.partition_point(|reading| reading.at <= at).clamp(1, (line.len() - 1).max(1));
+    let (a, b) = (line[after - 1], line[after.min(line.len() - 1)]);
     let share = (at - a.at).as_seconds_f64() / (b.at - a.at).as_seconds_f64();
     let mix = |a: f64, b: f64| a + (b - a) * share.clamp(0.0, 1.0);
     let humidity = a.humidity.zip(b.humidity);
