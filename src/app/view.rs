@@ -13,7 +13,7 @@ mod weather;
 
 pub use air_line::AirLine;
 pub use axis::Axis;
-pub use bands::{Band, Mark, MarkKind, area_bands, bands, marks};
+pub use bands::{Band, Mark, MarkKind, area_bands, marks};
 pub use board::{Banner, NextThing, Ribbon, View};
 pub use plan::{PlanDay, PlanLine, PlanShown, PlanView};
 pub use pot_ribbon::{PotBand, PotPhase, PotRibbon};

@@ -44,16 +44,25 @@ pub enum MarkKind {
 impl CoatSurvey<'_> {
     /// Its phases over time.
     pub fn bands(&self, now: Moment) -> Vec<Band> {
-        bands(&self.coat, &self.standing, now)
+        bands(&self.coat, &self.standing, false, now)
     }
 }
 
-/// The stretches of a coat from its first stroke on, in order and without gaps.
-pub fn bands(coat: &Coat, standing: &Standing, now: Moment) -> Vec<Band> {
+/// The stretches of a coat from its first stroke on, in order and without gaps. A film that is sanded before the
+/// next coat has no window: it is left alone until it can be sanded.
+fn bands(coat: &Coat, standing: &Standing, sanded_next: bool, now: Moment) -> Vec<Band> {
+    let sandable = standing.stage(Stage::Sandable).and_then(|times| times.latest);
+    let phase_at = |at: Moment| match standing.phase_at(at) {
+        Phase::Wet | Phase::Open | Phase::Shut if sanded_next => {
+            if sandable.is_some_and(|sandable| sandable <= at) { Phase::Sandable } else { Phase::Wet }
+        }
+        phase => phase,
+    };
     let applied = coat.last_stroke.unwrap_or_else(|| now.max(coat.first_stroke));
     let mut edges = vec![coat.first_stroke, applied];
     let mut unsure = Vec::new();
-    for stage in [Stage::RecoatOpen, Stage::RecoatClose, Stage::Sandable, Stage::FullCure] {
+    let windows: &[Stage] = if sanded_next { &[] } else { &[Stage::RecoatOpen, Stage::RecoatClose] };
+    for stage in windows.iter().copied().chain([Stage::Sandable, Stage::FullCure]) {
         let Some(times) = standing.stage(stage) else { continue };
         edges.extend([times.earliest, times.latest].into_iter().flatten());
         if let Some(earliest) = times.earliest {
@@ -66,7 +75,7 @@ pub fn bands(coat: &Coat, standing: &Standing, now: Moment) -> Vec<Band> {
     let mut bands: Vec<Band> = Vec::new();
     for (index, &from) in edges.iter().enumerate() {
         let applying = from < applied;
-        let phase = if applying { Phase::Wet } else { standing.phase_at(from) };
+        let phase = if applying { Phase::Wet } else { phase_at(from) };
         let sure = !unsure.iter().any(|(stage, earliest, latest)| {
             let inside = from >= *earliest && latest.is_none_or(|latest| from < latest);
             inside && changes(*stage, phase)
@@ -82,26 +91,10 @@ pub fn bands(coat: &Coat, standing: &Standing, now: Moment) -> Vec<Band> {
     bands
 }
 
-/// The stretches of an area's newest coat. A film that is sanded before the next coat is left alone until then,
-/// though its window is open.
+/// The stretches of an area's newest coat.
 pub fn area_bands(area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> Vec<Band> {
-    let bands = coat.bands(now);
-    let waits = area.wants_coat() && area.sands_next() && !area.prepared;
-    let mut joined: Vec<Band> = Vec::with_capacity(bands.len());
-    for mut band in bands {
-        if waits && band.phase == Phase::Open {
-            band.phase = Phase::Wet;
-        }
-        match joined.last_mut() {
-            Some(last)
-                if (last.phase, last.sure, last.applying) == (band.phase, band.sure, band.applying) =>
-            {
-                last.to = band.to;
-            }
-            _ => joined.push(band),
-        }
-    }
-    joined
+    let sanded_next = area.wants_coat() && area.sands_next() && !area.prepared;
+    bands(&coat.coat, &coat.standing, sanded_next, now)
 }
 
 /// Whether reaching this stage would change this phase: full cure is near a sandable film, not a wet one.

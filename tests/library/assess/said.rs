@@ -5,6 +5,7 @@ use curewright::app::view::{View, WeatherView};
 use curewright::app::wording::{Check, Words};
 use curewright::engine::assess::{Answer, Judgement, Memory, Survey, SurveyOptions, Verdict, due};
 use curewright::engine::config::Config;
+use curewright::engine::cure::Phase;
 use curewright::engine::job::Job;
 use curewright::engine::job::{Alert, AlertId, AlertKind};
 use curewright::engine::profile::Library;
@@ -142,6 +143,10 @@ fn every_voice_begins_with_the_verdict(
     let ribbon = &view.ribbons[0];
     let other = ["PULL THE TAPE", "COATING"].iter().any(|other| ribbon.head.starts_with(other));
     ensure!(other || ribbon.head == head, "the area says {}, the check {head}", ribbon.head);
+    let is_now = |band: &&curewright::app::view::Band| band.from <= now && band.to.is_none_or(|to| now < to);
+    let phase = ribbon.bands.iter().find(is_now).map(|band| band.phase);
+    let can_be_sanded = matches!(phase, None | Some(Phase::Sandable | Phase::Cured));
+    ensure!(can_be_sanded || !ribbon.head.starts_with("SAND"), "{} beside a band {phase:?}", ribbon.head);
     ensure!(
         view.next.head.is_empty() || !view.next.head.starts_with("GO") || view.next.head == head,
         "{:?}",
