@@ -29,6 +29,7 @@ mod work;
 use std::cell::RefCell;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::time::Duration;
 
 pub use amounts::parse_amount;
 pub use calendar::Announced;
@@ -67,6 +68,8 @@ pub struct Session<'a> {
     words: Words,
     clock: Clock,
     climate_file: RefCell<Option<Arc<climate::ClimateFile>>>,
+    /// How long it waits for others to finish writing, where that is not as long as a command may.
+    patience: Option<Duration>,
 }
 
 impl<'a> Session<'a> {
@@ -93,6 +96,7 @@ impl<'a> Session<'a> {
             words,
             clock,
             climate_file: RefCell::default(),
+            patience: None,
         })
     }
 
@@ -217,10 +221,18 @@ impl<'a> Session<'a> {
         Shelf { store: self.store.as_ref(), as_of: None }
     }
 
+    /// Waits for others that write no longer than a person looks at a screen that does not move. What cannot be
+    /// written is tried again.
+    pub const fn hurry(&mut self) {
+        self.patience = Some(Duration::from_secs(5));
+    }
+
     /// The job, open for writing; made where it is not there.
     fn writer(&mut self) -> Result<&mut Store, StoreError> {
         if !self.writable {
-            self.store = Some(Store::open(&self.path)?);
+            let store = Store::open(&self.path)?;
+            self.patience.map_or(Ok(()), |patience| store.wait_for_others(patience))?;
+            self.store = Some(store);
             self.writable = true;
             self.opened += 1;
         }

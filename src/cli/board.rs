@@ -36,6 +36,7 @@ pub fn open(setup: &Setup) -> Result<u8, Failure> {
 /// Shows a session on the terminal until the person leaves.
 pub fn show(setup: &Setup, session: &mut Session<'_>) -> Result<u8, Failure> {
     let faults = setup.library.faults().iter().map(|fault| clean(&fault.to_string())).collect();
+    session.hurry();
     let path = session.path().to_owned();
     std::thread::scope(|scope| run(setup, session, Planner::new(scope, setup, path), faults))
 }

@@ -1,7 +1,8 @@
 //! `import`: the readings of a logger.
 
-use std::fs;
-use std::io::{self, Write};
+use std::fs::File;
+use std::io::{self, Read, Write};
+use std::path::Path;
 
 use serde_json::json;
 
@@ -13,7 +14,7 @@ use crate::io::sources::{DateOrder, LoggerOptions, read_logger_with};
 
 pub fn run(setup: &Setup, import: &ImportArguments, out: &mut dyn Write) -> Result<u8, Failure> {
     let shown = clean(&import.file.display().to_string());
-    let bytes = fs::read(&import.file).map_err(|error| Failure::File { path: shown.clone(), error })?;
+    let bytes = read(&import.file).map_err(|error| Failure::File { path: shown.clone(), error })?;
     let mut session = setup.session()?;
     let latest = session.clock().latest();
     let options = LoggerOptions {
@@ -77,6 +78,18 @@ pub fn run(setup: &Setup, import: &ImportArguments, out: &mut dyn Write) -> Resu
         }
     }
     Ok(0)
+}
+
+/// Years of a reading a minute.
+const LIMIT: u64 = 100 << 20;
+
+fn read(path: &Path) -> io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    File::open(path)?.take(LIMIT + 1).read_to_end(&mut bytes)?;
+    if bytes.len() as u64 > LIMIT {
+        return Err(io::Error::new(io::ErrorKind::FileTooLarge, "larger than 100 MB; take it in parts"));
+    }
+    Ok(bytes)
 }
 
 fn count<N: std::fmt::Display + PartialEq + From<u8>>(number: N, noun: &str) -> String {

@@ -42,6 +42,7 @@ pub fn run(setup: &Setup, once: bool, no_desktop: bool) -> Result<u8, Failure> {
     let Some(mut signals) = signals else {
         return look_once(&mut live, &mut session, &mut troubles);
     };
+    session.hurry();
     let (sender, stop) = channel();
     thread::spawn(move || {
         for _ in &mut signals {

@@ -39,11 +39,16 @@ pub use readings::Imported;
 pub use soundness::Soundness;
 pub use whole::{Forecast, ForecastId, KeptReading, Whole};
 
-/// How long one process waits for another to finish writing.
-const PATIENCE: Duration = Duration::from_secs(5);
+/// How long one process waits for others to finish writing: a command of many at once has its turn by then.
+const PATIENCE: Duration = Duration::from_secs(30);
 
-fn no_folder(path: &Path) -> Result<(), StoreError> {
-    if path.is_dir() { Err(StoreError::NotAJob { path: error::shown(path) }) } else { Ok(()) }
+/// A pipe would be waited for, and a device has no end.
+fn ordinary(path: &Path) -> Result<(), StoreError> {
+    match fs::metadata(path) {
+        Ok(found) if found.is_dir() => Err(StoreError::NotAJob { path: error::shown(path) }),
+        Ok(found) if !found.is_file() => Err(StoreError::NoOrdinaryFile { path: error::shown(path) }),
+        _ => Ok(()),
+    }
 }
 
 /// A job's file, open.
@@ -66,7 +71,7 @@ impl Store {
     /// it is.
     pub fn open(path: &Path) -> Result<Self, StoreError> {
         let path = file::make(path).map_err(|error| StoreError::from_io(path, &error))?;
-        no_folder(&path)?;
+        ordinary(&path)?;
         let opened = file::connect(&path).map_err(Fault::from).and_then(|mut connection| {
             schema::version(&connection)?;
             if connection.is_readonly("main")? {
@@ -97,7 +102,7 @@ impl Store {
             Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
             found => found.map_err(|error| StoreError::from_io(path, &error))?,
         };
-        no_folder(&path)?;
+        ordinary(&path)?;
         let opened = match file::connect(&path).map_err(Fault::from).and_then(only_to_read) {
             Err(Fault::Sqlite(error)) if is_of_the_medium(&error) => {
                 let (connection, copy) =
@@ -135,6 +140,14 @@ impl Store {
         let identity = identity::Identity::of(path);
         let path = path.to_owned();
         Ok(Self { connection, path, identity, checked: Cell::default(), _copy: Some(folder) })
+    }
+
+    /// Waits so long for others to finish writing, from now on.
+    ///
+    /// # Errors
+    /// [`StoreError`] where SQLite does not take it.
+    pub fn wait_for_others(&self, patience: Duration) -> Result<(), StoreError> {
+        self.connection.busy_timeout(patience).map_err(|error| Fault::from(error).at(&self.path))
     }
 
     /// Every entry, in the order of their numbers.

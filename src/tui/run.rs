@@ -2,6 +2,7 @@
 
 use std::collections::HashSet;
 use std::io::{self, BufWriter};
+use std::mem::ManuallyDrop;
 use std::sync::mpsc::{self, Receiver, RecvTimeoutError};
 use std::time::{Duration, Instant};
 
@@ -48,7 +49,8 @@ pub fn run(desk: &mut dyn Desk, options: Options) -> io::Result<()> {
     let world = Tty { held: &held, bell: options.bell };
     let ended = Driver::new(terminal, desk, world, theme).run(&wakes);
     signals.close();
-    ended
+    // A terminal that was closed is left, and is no error.
+    if hung_up() { Ok(()) } else { ended }
 }
 
 /// What the driver needs of the world beside the desk and the screen.
@@ -90,7 +92,9 @@ enum Then {
 }
 
 pub(super) struct Driver<'a, B: Backend, W> {
-    terminal: Terminal<B>,
+    /// Never dropped: it would tell of a terminal that is gone where nobody hears, and end in a panic. `Held` gives
+    /// the terminal back.
+    terminal: ManuallyDrop<Terminal<B>>,
     desk: &'a mut dyn Desk,
     world: W,
     theme: Theme,
@@ -107,7 +111,16 @@ where
 {
     pub(super) fn new(terminal: Terminal<B>, desk: &'a mut dyn Desk, world: W, theme: Theme) -> Self {
         let app = App::new(desk.now(), desk.speed());
-        Self { terminal, desk, world, theme, app, told: HashSet::new(), stopped: false, stale: true }
+        Self {
+            terminal: ManuallyDrop::new(terminal),
+            desk,
+            world,
+            theme,
+            app,
+            told: HashSet::new(),
+            stopped: false,
+            stale: true,
+        }
     }
 
     pub(super) fn run(mut self, wakes: &Receiver<Wake>) -> io::Result<()> {

@@ -2,6 +2,7 @@
 
 mod air;
 mod amounts;
+mod bounded;
 mod calendar;
 mod check_job;
 mod climate;

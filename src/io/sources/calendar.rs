@@ -126,6 +126,17 @@ struct Faults {
 }
 
 impl Faults {
+    /// Counts a fault; its line and words are looked for only where it is kept.
+    fn add_with(&mut self, told: impl FnOnce() -> (usize, String)) {
+        match self.kept.len() < FAULTS {
+            true => {
+                let (line, what) = told();
+                self.add(line, what);
+            }
+            false => self.all += 1,
+        }
+    }
+
     fn add(&mut self, line: usize, what: String) {
         self.all += 1;
         if self.kept.len() < FAULTS {

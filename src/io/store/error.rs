@@ -19,6 +19,12 @@ pub enum StoreError {
         /// The file, as it is shown.
         path: String,
     },
+    /// A pipe, a device or the like.
+    #[error("{path} is no ordinary file, but a device or a pipe; choose another file with --job")]
+    NoOrdinaryFile {
+        /// The file, as it is shown.
+        path: String,
+    },
     /// The file is a job of a later version of the program.
     #[error(
         "{path} was written by a newer curewright (jobs of version {found}, this one knows {known}); update curewright to open it"
@@ -46,7 +52,7 @@ pub enum StoreError {
         path: String,
     },
     /// Another process held the file for longer than one waits.
-    #[error("another program is writing to {path} and did not finish within 5 s; do it again in a moment")]
+    #[error("another program is writing to {path} and does not finish; do it again in a moment")]
     Locked {
         /// The file, as it is shown.
         path: String,

@@ -94,7 +94,7 @@ fn a_job_lies_as_it_should_for_what_must_last() {
         |pragma: &str| store.connection.pragma_query_value(None, pragma, |row| row.get::<_, i64>(0)).unwrap();
     assert_eq!(ask("synchronous"), 2);
     assert_eq!(ask("foreign_keys"), 1);
-    assert_eq!(ask("busy_timeout"), 5000);
+    assert_eq!(ask("busy_timeout"), 30_000);
     let mode: String = store.connection.pragma_query_value(None, "journal_mode", |row| row.get(0)).unwrap();
     assert_eq!(mode, "wal");
 }

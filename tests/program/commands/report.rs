@@ -166,9 +166,12 @@ fn a_page_that_only_speaks_of_the_program_is_not_replaced() {
 #[test]
 fn it_is_written_to_a_file_whole_or_not_at_all() {
     let hut = job();
-    for (name, begins) in
-        [("r.html", "<!DOCTYPE html>"), ("r.md", "<!-- curewright "), ("r.csv", "area,coat,"), ("r.HTM", "<!DOCTYPE html>")]
-    {
+    for (name, begins) in [
+        ("r.html", "<!DOCTYPE html>"),
+        ("r.md", "<!-- curewright "),
+        ("r.csv", "area,coat,"),
+        ("r.HTM", "<!DOCTYPE html>"),
+    ] {
         let said = hut.at(NOW, &format!("report {name}")).well();
         assert_eq!(said.out, format!("Wrote {name}.\n"));
         assert!(fs::read_to_string(hut.path(name)).unwrap().starts_with(begins), "{name}");

@@ -174,8 +174,8 @@ impl Reader<'_, '_> {
     }
 
     fn tell(&mut self, property: &str, what: &str) {
-        let (line, what) = self.fault(property, what);
-        self.faults.add(line, what);
+        let (block, title) = (self.block, self.title);
+        self.faults.add_with(|| (block.line_of(property), format!("{}: {what}", named(title))));
     }
 
     /// A time that a property gives once; None where it is not there.
