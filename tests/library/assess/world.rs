@@ -150,7 +150,7 @@ impl World {
                 Did::LastStroke => world.finished(at),
                 Did::Step(step) => {
                     let area = world.area.clone();
-                    world.entry(at, EntryKind::Step { area, step, minutes: None });
+                    world.entry(at, EntryKind::step(area, step, None));
                 }
             }
         }
