@@ -4,6 +4,7 @@ use std::fs::{self, File, Permissions};
 use std::io::{self, BufWriter, Read, Write};
 use std::os::unix::fs::PermissionsExt;
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use super::Failure;
 use crate::app::report::{PAGE_MARK, TEXT_MARK};
@@ -93,8 +94,9 @@ fn write_aside(
         return Err(failed(file, io::ErrorKind::IsADirectory.into()));
     }
     let mut builder = tempfile::Builder::new();
-    builder.prefix(".curewright-").permissions(Permissions::from_mode(mode));
+    builder.prefix(ASIDE).permissions(Permissions::from_mode(mode));
     let beside = builder.tempfile_in(folder).map_err(|error| failed(file, error))?;
+    sweep(folder, beside.as_file());
     let mut out = BufWriter::new(beside);
     write(&mut out)?;
     let beside = out.into_inner().map_err(|error| failed(file, error.into_error()))?;
@@ -103,6 +105,31 @@ fn write_aside(
     // Some file systems have no folder that could be synced.
     let _ = File::open(folder).and_then(|folder| folder.sync_all());
     Ok(())
+}
+
+/// What a write leaves that was killed is not older than this.
+const LEFT_FOR: Duration = Duration::from_secs(3600);
+const ASIDE: &str = ".curewright-";
+
+/// Removes what writes that were killed have left in a folder: files of the name that they have, older than any
+/// write takes. `new` was made just now.
+fn sweep(folder: &Path, new: &File) {
+    let Ok(now) = new.metadata().and_then(|new| new.modified()) else { return };
+    for left in fs::read_dir(folder).into_iter().flatten().flatten() {
+        let name = left.file_name();
+        let is_ours = name
+            .to_str()
+            .and_then(|name| name.strip_prefix(ASIDE))
+            .is_some_and(|rest| rest.len() == 6 && rest.bytes().all(|byte| byte.is_ascii_alphanumeric()));
+        let is_old = |found: fs::Metadata| {
+            let age = found.modified().ok().and_then(|made| now.duration_since(made).ok());
+            found.is_file() && age.is_some_and(|age| age > LEFT_FOR)
+        };
+        // What cannot be removed stays; the write itself is not concerned.
+        if is_ours && left.metadata().is_ok_and(is_old) {
+            let _ = fs::remove_file(left.path());
+        }
+    }
 }
 
 fn failed(file: &Path, error: io::Error) -> Failure {

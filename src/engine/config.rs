@@ -165,7 +165,7 @@ impl Config {
     /// # Errors
     /// [`ConfigError`] with the line and what would be right.
     pub fn read(text: &str) -> Result<Self, ConfigError> {
-        let raw: Raw = toml::from_str(text).map_err(|error| ConfigError(clean_lines(&error.to_string())))?;
+        let raw: Raw = toml::from_str(text).map_err(|error| located(text, &error))?;
         let default = Self::default();
         let wrong = |key: &str, what: &str| ConfigError(format!("{}{key}: {what}", line_of(text, key)));
         let error = raw.thermometer_error.unwrap_or(default.thermometer_error.kelvin());
@@ -219,13 +219,38 @@ fn line_of(text: &str, key: &str) -> String {
     text.lines().position(sets).map(|index| format!("line {}: ", index + 1)).unwrap_or_default()
 }
 
-fn clean_lines(text: &str) -> String {
-    text.lines().map(clean).collect::<Vec<_>>().join("\n")
+/// Where and why a text is no configuration. The line itself is not quoted: it may hold a secret.
+fn located(text: &str, error: &toml::de::Error) -> ConfigError {
+    let before = error.span().map_or(text, |span| text.get(..span.start).unwrap_or(text));
+    let line = before.matches('\n').count() + 1;
+    let column = before.rsplit('\n').next().unwrap_or_default().chars().count() + 1;
+    let message = error.message();
+    // A text in the wrong place is quoted there.
+    let message = match message.rsplit_once(", expected ") {
+        Some((found, wanted)) if found.starts_with("invalid type: string ") => {
+            format!("invalid type: a text, expected {wanted}")
+        }
+        _ => message.to_owned(),
+    };
+    ConfigError(format!("line {line}, column {column}: {}", clean(&message)))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_secret_in_the_wrong_place_is_not_echoed() {
+        for text in [
+            "[mqtt]\nbroker = \"x:1\"\nuser = \"me\"\npassword = \"hunter2\"",
+            "mqtt = \"hunter2\"",
+            "[mqtt]\npassword = \"hunter2",
+            "[weather]\nkey = \"hunter2\"",
+        ] {
+            let told = Config::read(text).unwrap_err().to_string();
+            assert!(!told.contains("hunter2") && told.starts_with("line "), "{told}");
+        }
+    }
 
     #[test]
     fn an_empty_configuration_is_the_default() {

@@ -385,14 +385,20 @@ fn an_alert_is_claimed_by_one_until_it_is_sent_or_the_claim_ends() {
     let (mut mine, mut other) = (shop.store(), shop.store());
     raise(&mut mine, 0, at(1));
     let id = mine.alerts().unwrap()[0].id;
-    let claim =
-        |store: &mut Store, minutes: i64| store.claim(Channel::Desktop, &[(id, 0)], at(minutes)).unwrap();
+    let claim = |store: &mut Store, minutes: i64| {
+        store.claim(Channel::Desktop, &[(id, 0)], &[], at(minutes)).unwrap()
+    };
     assert_eq!(claim(&mut mine, 1), [id]);
     assert_eq!(claim(&mut other, 2), [], "it is on its way");
-    assert_eq!(other.claim(Channel::Command, &[(id, 0)], at(2)).unwrap(), [id], "another channel");
+    assert_eq!(other.claim(Channel::Command, &[(id, 0)], &[], at(2)).unwrap(), [id], "another channel");
     mine.renew(Channel::Desktop, id, at(2)).unwrap();
     assert_eq!(claim(&mut other, 3), [], "the claim was renewed");
-    assert_eq!(claim(&mut other, 5), [id], "whoever claimed it has died");
+    assert_eq!(claim(&mut other, 500), [], "whoever claimed it may only sleep");
+    assert_eq!(other.open_claims(Channel::Desktop).unwrap(), [(id, 0, at(2))]);
+    let mut lapsed =
+        |claimed: i64| other.claim(Channel::Desktop, &[(id, 0)], &[(id, at(claimed))], at(5)).unwrap();
+    assert_eq!(lapsed(1), [], "it has been renewed since");
+    assert_eq!(lapsed(2), [id], "whoever claimed it has died");
     other.release(Channel::Desktop, id, 0).unwrap();
     assert_eq!(claim(&mut mine, 5), [id], "the other one could not send it");
     let sent = Delivery { alert: id, repeat: 0, channel: Channel::Desktop, sent: at(6) };
@@ -408,9 +414,9 @@ fn what_was_seen_is_claimed_by_nobody() {
     let mut store = shop.store();
     raise(&mut store, 0, at(1));
     let id = store.alerts().unwrap()[0].id;
-    assert_eq!(store.claim(Channel::Desktop, &[(id, 1)], at(2)).unwrap(), [], "not repeated yet");
+    assert_eq!(store.claim(Channel::Desktop, &[(id, 1)], &[], at(2)).unwrap(), [], "not repeated yet");
     store.acknowledge(None, at(2)).unwrap();
-    assert_eq!(store.claim(Channel::Desktop, &[(id, 0)], at(2)).unwrap(), []);
+    assert_eq!(store.claim(Channel::Desktop, &[(id, 0)], &[], at(2)).unwrap(), []);
 }
 
 #[test]

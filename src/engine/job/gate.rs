@@ -102,36 +102,40 @@ impl EntryKind {
 
     /// Every text in it, with what it is.
     fn texts(&self) -> Vec<(&'static str, &str)> {
-        // One list for reading and for changing: the copy is short, and a new kind cannot be forgotten in one.
         macro_rules! some {
             ($what:literal, $text:expr) => {
                 $text.as_deref().map(|text| ($what, text))
             };
         }
+        // Every field is named, so that a new one is not forgotten.
         match self {
-            Self::Coat { area, product, next, .. } => {
+            Self::Coat { area, product, next, finished: _, batch: _ } => {
                 let next = some!("product", next);
                 [("area", area.as_str()), ("product", product)].into_iter().chain(next).collect()
             }
-            Self::Step { area, why, .. } => {
-                [("area", area.as_str())].into_iter().chain(some!("reason", why)).collect()
+            Self::Step { area, step: _, minutes: _, coats: _, why } => {
+                [("area", area.as_str())].into_iter().chain(some!("note", why)).collect()
             }
-            Self::Finished { area } | Self::WetFilm { area, .. } => vec![("area", area)],
-            Self::Reading { place, .. } => vec![("place", place)],
-            Self::Batch { product, place, .. } => vec![("product", product), ("place", place)],
-            Self::Stock { product, price, lot, .. } => {
+            Self::Finished { area } | Self::WetFilm { area, micrometres: _ } => vec![("area", area)],
+            Self::Reading { place, air: _, humidity_percent: _, surface: _ } => vec![("place", place)],
+            Self::Batch { product, place, mass_g: _, vessel: _, temperature: _ } => {
+                vec![("product", product), ("place", place)]
+            }
+            Self::Stock { product, price, lot, amount: _ } => {
                 let rest = some!("price", price).into_iter().chain(some!("lot", lot));
                 [("product", product.as_str())].into_iter().chain(rest).collect()
             }
-            Self::Work { area, .. } | Self::ClockOn { area } => some!("area", area).into_iter().collect(),
-            Self::Note { area, text, photo, .. } => {
+            Self::Work { area, minutes: _ } | Self::ClockOn { area } => {
+                some!("area", area).into_iter().collect()
+            }
+            Self::Note { area, text, photo, entry: _ } => {
                 let rest = some!("area", area).into_iter().chain(some!("photo", photo));
                 [("note", text.as_str())].into_iter().chain(rest).collect()
             }
-            Self::Import { file, .. } => vec![("file", file)],
+            Self::Import { file, readings: _ } => vec![("file", file)],
             Self::Scheme { text } => vec![("scheme", text)],
             Self::PairConfirmed { film, coat } => vec![("product", film), ("product", coat)],
-            Self::Emptied { .. } | Self::ClockOff | Self::Void { .. } => Vec::new(),
+            Self::Emptied { batch: _ } | Self::ClockOff | Self::Void { entry: _, by: _ } => Vec::new(),
         }
     }
 

@@ -14,8 +14,9 @@ use crate::engine::job::{
 };
 use crate::engine::units::{Moment, clean};
 
-/// A claim without a delivery ends after this time: whoever made it has died. It is longer than an answer may
-/// take, and a process that still waits for one renews it.
+/// A claim without a delivery may have lapsed after this time: it is longer than an answer may take, and a process
+/// that still waits for one renews it. Whether its owner has died, or has only slept with the machine, is seen when
+/// it is not renewed.
 pub const LEASE: TimeDelta = TimeDelta::minutes(2);
 
 impl Store {
@@ -82,8 +83,26 @@ impl Store {
         self.read(|connection| deliveries(connection, open))
     }
 
+    /// Claims that came to nothing so far: the alert, its repetition, and when it was claimed.
+    ///
+    /// # Errors
+    /// [`StoreError`] where the file cannot be read.
+    pub fn open_claims(&self, channel: Channel) -> Result<Vec<(AlertId, u32, Moment)>, StoreError> {
+        self.read(|connection| {
+            let query = "SELECT alert, repeat, claimed FROM delivery WHERE channel = ? AND sent IS NULL";
+            let mut statement = connection.prepare(query)?;
+            let mut rows = statement.query([channel.key()])?;
+            let mut claims = Vec::new();
+            while let Some(row) = rows.next()? {
+                claims.push((AlertId(row.get(0)?), row.get(1)?, moment(row.get(2)?)?));
+            }
+            Ok(claims)
+        })
+    }
+
     /// Claims alerts for a channel, each in its repetition, and gives back those that this process has to
-    /// send: not what the channel took, what another process is sending, or what was acknowledged.
+    /// send: not what the channel took, what another process is sending, or what was acknowledged. A claim of
+    /// another process ends only where it is among those that `lapsed`, and is still the same.
     ///
     /// # Errors
     /// [`StoreError`] says what is in the way.
@@ -91,10 +110,10 @@ impl Store {
         &mut self,
         channel: Channel,
         alerts: &[(AlertId, u32)],
+        lapsed: &[(AlertId, Moment)],
         now: Moment,
     ) -> Result<Vec<AlertId>, StoreError> {
         let (second, ahead) = (now.timestamp(), (now + CLOCK_SLACK).timestamp());
-        let ended = (now - LEASE).timestamp();
         self.write(|work| {
             let mut claim = work.prepare(
                 "INSERT INTO delivery (alert, channel, repeat, claimed) \
@@ -102,10 +121,11 @@ impl Store {
                  ON CONFLICT (alert, channel) DO UPDATE \
                  SET repeat = excluded.repeat, claimed = excluded.claimed, sent = NULL \
                  WHERE delivery.repeat < excluded.repeat OR delivery.sent > ?5 \
-                 OR (delivery.sent IS NULL AND (delivery.claimed > ?5 OR delivery.claimed <= ?6))",
+                 OR (delivery.sent IS NULL AND delivery.claimed = ?6)",
             )?;
             let mut claimed = Vec::new();
             for (id, repeat) in alerts {
+                let ended = lapsed.iter().find(|(lapsed, _)| lapsed == id).map(|(_, at)| at.timestamp());
                 if claim.execute((id.0, channel.key(), repeat, second, ahead, ended))? == 1 {
                     claimed.push(*id);
                 }

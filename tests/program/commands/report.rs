@@ -164,6 +164,23 @@ fn a_page_that_only_speaks_of_the_program_is_not_replaced() {
 }
 
 #[test]
+fn what_a_killed_write_has_left_is_removed_by_a_later_one() {
+    let hut = job();
+    for name in [".curewright-Ab3xYz", ".curewright-fresh1", ".curewright-is-mine", ".curewright-folder"] {
+        hut.write(name, "half of a page");
+    }
+    let long_ago = std::time::UNIX_EPOCH + std::time::Duration::from_secs(1_700_000_000);
+    for name in [".curewright-Ab3xYz", ".curewright-is-mine"] {
+        fs::File::options().write(true).open(hut.path(name)).unwrap().set_modified(long_ago).unwrap();
+    }
+    hut.run("report hut.md").well();
+    let left = |name: &str| hut.path(name).exists();
+    assert!(!left(".curewright-Ab3xYz"));
+    assert!(left(".curewright-fresh1"), "somebody may be writing it");
+    assert!(left(".curewright-is-mine"), "its name is not one of those");
+}
+
+#[test]
 fn it_is_written_to_a_file_whole_or_not_at_all() {
     let hut = job();
     for (name, begins) in [

@@ -21,6 +21,10 @@ const NEW: TimeDelta = TimeDelta::seconds(60);
 /// How often another process may hold the file up before alerts are sent without a claim.
 const PATIENCE: u32 = 2;
 
+/// A process that wakes renews its claims at its first look: it is given so many looks of this one, and this time.
+const LOOKS: u32 = 3;
+const AWAKE: TimeDelta = TimeDelta::seconds(5);
+
 /// What an alert is about, whatever number it has.
 type Key = (AlertKind, String, u32);
 
@@ -37,6 +41,21 @@ enum Passage {
     Sent(Moment),
 }
 
+/// A claim that was not renewed in time.
+#[derive(Debug, Clone, Copy)]
+struct Lapsed {
+    claimed: Moment,
+    since: Moment,
+    looks: u32,
+}
+
+impl Lapsed {
+    /// Whether its owner has had the time to renew it, had it only slept with the machine.
+    fn is_over(self, now: Moment) -> bool {
+        self.looks >= LOOKS && !(self.since..self.since + AWAKE).contains(&now)
+    }
+}
+
 pub(super) struct Outbox {
     served: Vec<Served>,
     /// Alerts that could not be recorded.
@@ -50,6 +69,8 @@ pub(super) struct Outbox {
     unwritten: Vec<(Key, Delivery)>,
     /// Whether it is known what screens have shown before this process began.
     began: bool,
+    /// Claims of others that seem to have lapsed: the claim, since when, and how often they were seen so.
+    lapsed: HashMap<(AlertId, Channel), Lapsed>,
     /// Whether something is to be sent that could not be yet.
     waiting: bool,
     held_up: u32,
@@ -65,6 +86,7 @@ impl Outbox {
             passages: HashMap::new(),
             unwritten: Vec::new(),
             began: false,
+            lapsed: HashMap::new(),
             waiting: false,
             held_up: 0,
         }
@@ -82,7 +104,9 @@ impl Outbox {
 
     pub(super) fn is_sending(&self) -> bool {
         let sending = |(_, passage): &(u32, Passage)| matches!(passage, Passage::Sending(..));
-        self.passages.values().any(sending) || self.served.iter().any(|served| served.asked)
+        self.passages.values().any(sending)
+            || self.served.iter().any(|served| served.asked)
+            || !self.lapsed.is_empty()
     }
 
     /// Whether there is something to do, though nothing has changed.
@@ -108,6 +132,7 @@ impl Outbox {
         self.repeated.clear();
         self.passages.clear();
         self.unwritten.clear();
+        self.lapsed.clear();
     }
 
     /// When there is something to do, as far as it is known.
@@ -221,6 +246,7 @@ impl Outbox {
         let served = &mut self.served[index];
         served.asked = false;
         if open.is_empty() || served.gone {
+            self.lapsed.retain(|(_, of), _| *of != channel);
             return false;
         }
         self.waiting = true;
@@ -271,7 +297,11 @@ impl Outbox {
         // A repetition that the job does not know cannot be claimed there.
         let unknown = ids_of(&all, |id| self.repeated.contains_key(&id));
         let known: Vec<_> = all.into_iter().filter(|(id, _)| !unknown.contains(id)).collect();
-        match session.writer().and_then(|store| store.claim(channel, &known, now)) {
+        let claimed = session.writer().and_then(|store| {
+            let lapsed = self.lapsed(channel, &store.open_claims(channel)?, &known, now);
+            store.claim(channel, &known, &lapsed, now)
+        });
+        match claimed {
             Ok(claimed) => {
                 self.held_up = 0;
                 claimed.into_iter().chain(unknown).collect()
@@ -285,6 +315,35 @@ impl Outbox {
                 ids
             }
         }
+    }
+
+    /// The claims whose owners have died, as far as can be seen.
+    fn lapsed(
+        &mut self,
+        channel: Channel,
+        claims: &[(AlertId, u32, Moment)],
+        wanted: &[(AlertId, u32)],
+        now: Moment,
+    ) -> Vec<(AlertId, Moment)> {
+        let mut over = Vec::new();
+        let (here, elsewhere) =
+            std::mem::take(&mut self.lapsed).into_iter().partition(|((_, of), _)| *of == channel);
+        let before: HashMap<(AlertId, Channel), Lapsed> = here;
+        self.lapsed = elsewhere;
+        for (id, repeat, claimed) in claims {
+            let stands = *claimed + LEASE > now && !clock_was_ahead(*claimed, now);
+            if stands || !wanted.contains(&(*id, *repeat)) {
+                continue;
+            }
+            let known = before.get(&(*id, channel)).filter(|known| known.claimed == *claimed);
+            let known = known.copied().unwrap_or(Lapsed { claimed: *claimed, since: now, looks: 0 });
+            let seen = Lapsed { looks: known.looks + 1, ..known };
+            match seen.is_over(now) {
+                true => over.push((*id, *claimed)),
+                false => drop(self.lapsed.insert((*id, channel), seen)),
+            }
+        }
+        over
     }
 
     /// Whether an alert is still to be handed to a channel by this process.

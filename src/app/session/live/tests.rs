@@ -75,8 +75,33 @@ fn an_alert_is_sent_by_another_when_its_sender_was_killed() {
     let mut next = world.process(&[Channel::Desktop]);
     world.tick(&mut next, at(531));
     assert_eq!(taken(&world, Channel::Desktop).len(), 1, "the claim still holds");
-    world.tick(&mut next, at(533));
+    for minutes in 533..=534 {
+        world.tick(&mut next, at(minutes));
+    }
+    assert_eq!(taken(&world, Channel::Desktop).len(), 1, "its owner may only have slept");
+    world.tick(&mut next, at(535));
     assert!(taken(&world, Channel::Desktop).contains(&AlertKind::RecoatClose));
+}
+
+#[test]
+fn a_machine_that_sleeps_while_the_desktop_hangs_shows_an_alert_once() {
+    let world = varnish();
+    let mut watch = world.process(&[Channel::Desktop]);
+    let mut board = world.process(&[Channel::Desktop]);
+    world.tick(&mut board, at(500));
+    world.hub_mut().desktop.hangs_at_send = true;
+    world.tick(&mut watch, at(530));
+    world.tick(&mut board, at(530));
+    // It sleeps for an hour, and the other one is the first to wake.
+    for minutes in [590, 591, 592, 593, 594] {
+        world.tick(&mut board, at(minutes));
+        if minutes == 590 {
+            world.wake_desktop();
+        }
+        world.tick(&mut watch, at(minutes));
+    }
+    let closes = taken(&world, Channel::Desktop);
+    assert_eq!(closes.iter().filter(|kind| **kind == AlertKind::RecoatOpen).count(), 1, "{closes:?}");
 }
 
 #[test]

@@ -97,6 +97,12 @@ fn a_name_has_letters_that_can_be_shown() {
     assert_eq!(refused(&area(&"x".repeat(1001))), "the area is longer than 1000 characters");
     assert_eq!(area(&"ü".repeat(1000)).check(), Ok(()));
     assert_eq!(area("door, \"outside\" 日本").check(), Ok(()));
+    let mut step = EntryKind::step("roof", StepKind::Sand, None);
+    if let EntryKind::Step { why, .. } = &mut step {
+        *why = Some("dust\u{1b}[2J".into());
+    }
+    assert!(refused(&step).starts_with("the note holds"), "{}", refused(&step));
+    assert!(step.clean() && step.check().is_ok());
     let note = EntryKind::Note { area: None, entry: None, text: String::new(), photo: Some("x.jpg".into()) };
     assert_eq!(note.check(), Ok(()), "a photo needs no words");
 }

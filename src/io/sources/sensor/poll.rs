@@ -10,7 +10,7 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use rustix::process::{Pid, Signal, kill_process_group};
+use rustix::process::{Pid, Signal, kill_process, kill_process_group};
 
 use super::values::{self, Measured};
 use super::{LIMIT, SensorFault};
@@ -31,9 +31,7 @@ impl Running {
 
     /// Stops all of them.
     pub(super) fn end_all(&self) {
-        for group in self.all().drain(..) {
-            let _ = kill_process_group(group, Signal::KILL);
-        }
+        self.all().drain(..).for_each(kill_all);
     }
 
     /// Whether a program has ended well, as long as it is not known. It leaves the list in the same breath
@@ -51,10 +49,43 @@ impl Running {
 
     fn stop(&self, child: &mut Child, group: Pid) {
         let mut all = self.all();
-        let _ = kill_process_group(group, Signal::KILL);
+        kill_all(group);
         let _ = child.wait();
         all.retain(|known| *known != group);
     }
+}
+
+/// Kills a program with all that it has started. Those are found before their parents are gone: one that has left
+/// the group is killed by its own number.
+fn kill_all(group: Pid) {
+    let descendants = descendants(group);
+    let _ = kill_process_group(group, Signal::KILL);
+    for process in descendants {
+        let _ = kill_process(process, Signal::KILL);
+    }
+}
+
+/// What a process has started, and what that has started, where the system says so.
+fn descendants(of: Pid) -> Vec<Pid> {
+    let mut found = vec![of];
+    let mut next = 0;
+    while let Some(parent) = found.get(next).copied() {
+        next += 1;
+        let tasks =
+            fs::read_dir(format!("/proc/{}/task", parent.as_raw_nonzero())).into_iter().flatten().flatten();
+        for task in tasks {
+            let children = fs::read_to_string(task.path().join("children")).unwrap_or_default();
+            let children =
+                children.split_whitespace().filter_map(|number| Pid::from_raw(number.parse().ok()?));
+            found.extend(children);
+        }
+        // Nobody's sensor has so many.
+        if found.len() > 1000 {
+            break;
+        }
+    }
+    found.remove(0);
+    found
 }
 
 /// One look at a source that is asked.
