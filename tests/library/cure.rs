@@ -2,6 +2,7 @@
 //! SciPy computed. Every check names its source.
 
 mod arrhenius;
+mod band;
 mod coverage;
 mod maturity;
 mod properties;

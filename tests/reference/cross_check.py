@@ -1,8 +1,8 @@
 """Checks coats.json, year.json and spread.json by another way of integration; prints the agreement.
 
 It shares no code with quadrature.py: fixed Gauss-Legendre panels in 30-digit arithmetic, the
-temperature looked up afresh at every node, and the square root after the last reading integrated in
-time itself, on panels that shrink towards the last reading.
+temperature looked up afresh at every node. The errors of a film that begins at 0 are worked out anew
+from the law that quadrature.py states.
 """
 
 import csv
@@ -38,9 +38,69 @@ def gauss_nodes(count):
 NODES = gauss_nodes(NODES_WANTED)
 
 
+HOURS = list(range(13)) + [15, 18, 21, 24, 30, 36, 42, 48, 60, 72, 96, 120, 144, 168]
+
+
+def sum_of(one, other):
+    """Two independent growths: (error, mean of it, gain of mean times time)."""
+    mean = sqrt(one[1] ** 2 + other[1] ** 2)
+    gain = (one[1] * one[2] + other[1] * other[2]) / mean if mean else mpf(0)
+    return [sqrt(one[0] ** 2 + other[0] ** 2), mean, gain]
+
+
+def walk(step, hours):
+    end = mpf(step) * sqrt(hours)
+    return [end, end / sqrt(3), end * sqrt(3) / 2]
+
+
+def light_shed(hours):
+    """8 K of a sine's first half day, and 0.68 K for the root of an hour, 8 K at most."""
+    hours, turn = mpf(hours), mp.pi / 24
+    day = [mpf(0)] * 3
+    if 0 < hours <= 12:
+        day = [8 * mp.sin(turn * hours), 8 * (1 - mp.cos(turn * hours)) / (turn * hours), 8 * mp.sin(turn * hours)]
+    elif hours > 12:
+        day = [mpf(8), (8 / turn + mpf("4.8") * (hours - 12)) / hours, mpf("4.8")]
+    drift = walk("0.68", hours)
+    if drift[0] >= 8:
+        drift = [mpf(8), 8 / sqrt(3), 8 / sqrt(3)]
+    return sum_of(day, drift)
+
+
+BEHIND = [light_shed(h) for h in HOURS]
+INSIDE = [[max(g[i] for g in BEHIND[: n + 1]) for i in range(3)] for n in range(len(HOURS))]
+
+
+def between_knots(values, hours):
+    i = bisect_right(HOURS, hours)
+    if i == len(HOURS):
+        return values(i - 1)
+    share = (hours - HOURS[i - 1]) / (HOURS[i] - HOURS[i - 1])
+    return [a + (b - a) * share for a, b in zip(values(i - 1), values(i))]
+
+
+def film_error(table, steady, scale, drift, start, seconds, limit=mpf("inf")):
+    """What a film begun `start` seconds after a reading adds to its error, `seconds` after that."""
+    start = max(start, mpf(0)) / 3600
+    since = max(seconds / 3600 - start, mpf(0))
+    grown = lambda h: sum_of([scale * g for g in between_knots(lambda i: table[i], h)], walk(drift, h))
+
+    def at_knot(i):
+        fixed = sqrt(steady**2 + grown(start)[0] ** 2)
+        _, mean, gain = grown(mpf(HOURS[i]))
+        most = sqrt(steady**2 + grown(start + HOURS[i])[0] ** 2)
+        return [min((fixed**2 + mean * gain) / sqrt(fixed**2 + mean**2), most, limit)]
+
+    return between_knots(at_knot, since)[0]
+
+
 class Model:
     def __init__(self, case, readings, sign=0):
-        self.case, self.sign = case, sign
+        self.case = case
+        known = any(r[2] is not None for r in readings)
+        both = {"reaction": 1, "drying": mpf("0.93"), "moisture": mpf("0.82")}[case["cure"]] if known else 1
+        self.sign = sign * both
+        self.opposed = mpf("0.3") if case["cure"] == "moisture" else mpf(1)
         self.readings = [(mpf(r[0]), mpf(r[1]), None if r[2] is None else mpf(r[2])) for r in readings]
         self.times = [t for t, _, _ in self.readings]
         self.damp = [(t, h) for t, _, h in self.readings if h is not None]
@@ -102,40 +162,45 @@ class Model:
         left = (c0 - self.measured_air(t0)) * exp(-(t - t0) / 3600)
         return self.measured_air(t) + (left if t == t0 or abs(left) >= mpf("0.005") else 0)
 
-    def growth(self, times, t):
-        """0.5 K for the root of an hour to the nearer reading, where they are more than two hours apart."""
+    @staticmethod
+    def depth(times, t):
+        """The time to the nearer reading, where they are more than two hours apart, and whether it is the last."""
         i = bisect_right(times, t)
         if i == 0:
-            depth = times[0] - t
-        elif i == len(times):
-            depth = t - times[-1]
-        else:
-            depth = min(t - times[i - 1], times[i] - t) if times[i] - times[i - 1] > 7200 else mpf(0)
-        return min(sqrt(depth / 3600) / 2, mpf(6))
+            return times[0] - t
+        if i == len(times):
+            return t - times[-1]
+        return min(t - times[i - 1], times[i] - t) if times[i] - times[i - 1] > 7200 else mpf(0)
 
     def celsius(self, t):
-        if t < self.times[0]:
+        if not self.sign or t < self.times[0]:
             return self.film(t) + self.sign
-        return self.film(t) + self.sign * (1 + self.growth(self.times, t))
+        last = self.times[-1]
+        if t >= last:
+            error = film_error(BEHIND, mpf(1), mpf(1), mpf(0), -last, t - last)
+        else:
+            error = film_error(INSIDE, mpf(1), mpf("0.95"), mpf(0), mpf(0), self.depth(self.times, t))
+        return self.film(t) + self.sign * error
 
-    def damp_error(self, t):
-        return (4 + 4 * self.growth([u for u, _ in self.damp], t)) / mpf(100)
+    def damp_error(self, t, opposed=1):
+        share = mpf("0.95") * opposed
+        depth = self.depth([u for u, _ in self.damp], t)
+        return film_error(INSIDE, mpf("0.04"), share * mpf("0.04"), share * mpf("0.025"), mpf(0), depth, mpf("0.2"))
 
     def humidity(self, t):
         """With its error, not kept within 0 to 100 %; the error is linear between the readings unless they are gaps of both."""
         humidity = self.line(self.damp, t)
-        last = self.times[-1]
         if not self.sign:
             return humidity
         i = bisect_right(self.times, t)
-        if i == len(self.times):  # by the root of the time, from its value at the last reading to its limit
-            root = min(sqrt((t - last) / 3600) / 12, mpf(1))
-            first = self.damp_error(last)
-            error = first + (mpf("0.28") - first) * root
+        if i == len(self.times):
+            known = self.damp[-1][0]
+            error = film_error(BEHIND, mpf("0.04"), self.opposed * mpf("0.04"), mpf("0.025"), -known, t - known,
+                               mpf("0.2"))
         elif i == 0:
             error = self.damp_error(self.times[0])
         elif self.times[i] - self.times[i - 1] > 7200:
-            error = self.damp_error(t)
+            error = self.damp_error(t, self.opposed)
         else:
             a, b = self.times[i - 1 : i + 1]
             error = self.line([(a, self.damp_error(a)), (b, self.damp_error(b))], t)
@@ -189,14 +254,16 @@ class Model:
         corners = {mpf(0), *wanted} | {t for t in self.corners if 0 < t < final}
         if self.surface:  # it fades after the last reading too
             corners |= {t for k in range(100) if 0 < (t := last + mpf(450) * k) < final}
-        if self.sign:  # shrinking panels towards the last reading, and towards both ends of a gap
-            grown = [last + mpf(144 * 3600) / 2**k for k in range(70)]
+        if self.sign:  # where the errors bend
+            knots = [mpf(3600) * h for h in HOURS]
+            bends = [max(mpf(0), last) + knot for knot in knots] + [last + knot for knot in knots]
+            if self.damp:
+                bends += [max(mpf(0), self.damp[-1][0]) + knot for knot in knots]
             for a, b in zip(self.times, self.times[1:]):
                 if b - a > 7200:
-                    half = (b - a) / 2
-                    near = [half / 2**k for k in range(70)] + [mpf(144 * 3600)] * (half > 144 * 3600)
-                    grown += [a + s for s in near] + [b - s for s in near]
-            corners |= {t for t in grown if 0 < t < final}
+                    near = [knot for knot in knots if 2 * knot < b - a] + [(b - a) / 2]
+                    bends += [a + s for s in near] + [b - s for s in near]
+            corners |= {t for t in bends if 0 < t < final}
         corners = sorted(corners)
         cuts = set(corners)
         for t0, t1 in zip(corners, corners[1:]):
@@ -204,7 +271,7 @@ class Model:
         cuts = sorted(cuts)
         total, found = mpf(0), {mpf(0): mpf(0)}
         for t0, t1 in zip(cuts, cuts[1:]):
-            held = t0 >= last + (144 * 3600 if self.sign else 0)
+            held = t0 >= max(last, mpf(0)) + (168 * 3600 if self.sign else 0)
             panels = 1 if held else int((t1 - t0) / LONGEST_PANEL) + 1
             half = (t1 - t0) / panels / 2
             for n in range(panels):

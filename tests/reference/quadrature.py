@@ -8,11 +8,11 @@ line of the end pair goes on beyond the ends. A table of one point uses an activ
 before the first and after the last. h is limited to its values at 0 and 100 % of humidity and, for the
 minimum time of a drying film, to 1.
 
-Errors (`sign` +1 or -1): every temperature is off by 1.0 K. The error grows by g(s) = min(0.5 K sqrt(s/h),
-6 K) with the time s since the last reading and, between two readings more than two hours apart, with the
-time to the nearer of them. The humidity is off by 4 % and by 4 % more for each kelvin of g, where s counts
-from readings that carry a humidity; the error is taken at the readings and is linear between them. It errs
-to the quick side of the film where the temperature is raised, else to the slow side.
+Errors (`sign` +1 or -1): every temperature is off by 1.0 K, every humidity by 4 %. After the last reading, and in
+gaps of more than two hours with the time to the nearer reading, they grow as `film_error` says; the humidity by its
+share of the same growth and a drift of its own, from the readings that carry a humidity. Between the knots of the
+growth, and between readings, an error is linear. It errs to the quick side of the film where the temperature is
+raised, else to the slow side; where humidity counts, each error counts for less (`BOTH`).
 
 A film has the temperature of the surface where that was measured (fourth value of a reading): linear
 between measured values at most two hours apart; after the last one the difference d to the air is
@@ -34,21 +34,90 @@ from scipy.optimize import brentq
 GAS_CONSTANT = 8.314462618  # J/(mol K)
 KELVIN = 273.15
 
-# The error of a thermometer, and how it grows after the last reading.
+HOUR = 3600.0
 THERMOMETER_ERROR = 1.0  # K
-GROWTH = 0.5  # K per square root of an hour
-GROWTH_LIMIT = 6.0  # K
-GROWTH_SECONDS = 3600.0 * (GROWTH_LIMIT / GROWTH) ** 2  # then the limit is reached
 HYGROMETER_ERROR = 0.04
 HUMIDITY_PER_KELVIN = 0.04
+HUMIDITY_MOST = 0.2
+HUMIDITY_DRIFT = 0.025  # per square root of an hour
+BETWEEN = 0.95  # of the growth, in a gap
+OPPOSED = 0.3  # of the growth of the humidity's error, for a film that damp quickens
+BOTH = {"reaction": 1.0, "drying": 0.93, "moisture": 0.82}
 NO_GAP = 2 * 3600.0
 LAG = 3600.0  # of a surface behind the air
 FADED = 0.005  # K
+KNOTS = [*range(13), 15, 18, 21, 24, 30, 36, 42, 48, 60, 72, 96, 120, 144, 168]  # h
+SWING, DRIFT, DRIFT_LIMIT = 8.0, 0.68, 8.0  # K, K per square root of an hour, K
 
 
-def growth(seconds):
-    """How far the temperature may have moved away from a reading, in kelvin."""
-    return min(GROWTH * math.sqrt(max(seconds, 0.0) / 3600.0), GROWTH_LIMIT)
+def together(one, other):
+    """(error, mean error, what the sum of the mean gains), of two that know nothing of each other."""
+    mean = math.hypot(one[1], other[1])
+    gain = (one[1] * one[2] + other[1] * other[2]) / mean if mean else 0.0
+    return math.hypot(one[0], other[0]), mean, gain
+
+
+def walk(step, hours):
+    """A random walk: the mean of its way has 1/sqrt(3) of the deviation of its end."""
+    end = step * math.sqrt(hours)
+    return end, end / math.sqrt(3.0), 1.5 * end / math.sqrt(3.0)
+
+
+def swing(hours):
+    """The first half day of a sine; then its end stays, and the mean gains 0.6 of it."""
+    if hours == 0:
+        return 0.0, 0.0, 0.0
+    if hours <= 12:
+        end = SWING * math.sin(math.pi * hours / 24)
+        return end, SWING * 24 / math.pi * (1 - math.cos(math.pi * hours / 24)) / hours, end
+    return SWING, (SWING * 24 / math.pi + 0.6 * SWING * (hours - 12)) / hours, 0.6 * SWING
+
+
+def at_knot(hours):
+    drift = walk(DRIFT, hours)
+    if drift[0] >= DRIFT_LIMIT:
+        drift = DRIFT_LIMIT, DRIFT_LIMIT / math.sqrt(3.0), DRIFT_LIMIT / math.sqrt(3.0)
+    return together(swing(hours), drift)
+
+
+GROWTH = [at_knot(hours) for hours in KNOTS]
+# In a gap nothing shrinks with time.
+GROWTH_IN_GAP = [tuple(max(g[i] for g in GROWTH[:n + 1]) for i in range(3)) for n in range(len(KNOTS))]
+
+
+def growth(table, seconds):
+    """How far the temperature may have moved away from a reading, linear between the knots, in kelvin."""
+    hours = seconds / HOUR
+    i = bisect_right(KNOTS, hours)
+    if i == len(KNOTS):
+        return table[-1]
+    share = (hours - KNOTS[i - 1]) / (KNOTS[i] - KNOTS[i - 1])
+    return tuple(a + (b - a) * share for a, b in zip(table[i - 1], table[i]))
+
+
+def film_error(steady, scale, drift, start, seconds, table=GROWTH, most=math.inf):
+    """What a film that begins `start` seconds after a reading adds to its error, linear between its own knots."""
+    start = max(start, 0.0)
+    since = max(seconds - start, 0.0) / HOUR
+    grown = lambda s: together([scale * x for x in growth(table, s)], walk(drift, s / HOUR))
+
+    def exact(hours):
+        fixed = math.hypot(steady, grown(start)[0])
+        _, mean, gain = grown(hours * HOUR)
+        whole = (fixed * fixed + mean * gain) / math.hypot(fixed, mean)
+        return min(whole, math.hypot(steady, grown(start + hours * HOUR)[0]), most)
+
+    i = bisect_right(KNOTS, since)
+    if i == len(KNOTS):
+        return exact(KNOTS[-1])
+    first, last = exact(KNOTS[i - 1]), exact(KNOTS[i])
+    return first + (last - first) * (since - KNOTS[i - 1]) / (KNOTS[i] - KNOTS[i - 1])
+
+
+def damp_error_in_gap(depth, share=1.0):
+    share *= BETWEEN
+    return film_error(HYGROMETER_ERROR, share * HUMIDITY_PER_KELVIN, share * HUMIDITY_DRIFT, 0.0, depth,
+                      GROWTH_IN_GAP, HUMIDITY_MOST)
 
 
 def filled(readings):
@@ -68,7 +137,7 @@ def filled(readings):
         else:
             nearest = before[-1] if before else after[0]
             humidity, depth = nearest[1], abs(t - nearest[0])
-        found.append((t, celsius, humidity, HYGROMETER_ERROR + HUMIDITY_PER_KELVIN * growth(depth)))
+        found.append((t, celsius, humidity, damp_error_in_gap(depth)))
     return found
 
 
@@ -191,7 +260,9 @@ class Coat:
         self.stall_below = stall_below
         self.cure = cure
         self.reference_humidity = reference_humidity
-        self.sign = sign
+        known = any(r[2] is not None for r in readings)
+        self.sign = sign * (BOTH[cure] if known else 1.0)
+        self.opposed = OPPOSED if cure == "moisture" else 1.0
         self.most = 1.0 if minimum and cure == "drying" else self._free(0.0 if cure == "drying" else 1.0)
         self.values = []  # progress of the pieces, as far as it was asked for
         self.pieces = []
@@ -227,9 +298,10 @@ class Coat:
             if gap is None or not self.sign:
                 self._lay_line(a, b)
                 continue
-            middle = (gap[0] + gap[1]) / 2
-            grown = [gap[0] + GROWTH_SECONDS, gap[1] - GROWTH_SECONDS] if middle - gap[0] > GROWTH_SECONDS else []
-            cuts = sorted({a[0], b[0]} | {t for t in [middle] + grown if a[0] < t < b[0]})
+            half = (gap[1] - gap[0]) / 2
+            near = [HOUR * knot for knot in KNOTS if HOUR * knot < half] + [half]
+            bends = [gap[0] + s for s in near] + [gap[1] - s for s in near]
+            cuts = sorted({a[0], b[0]} | {t for t in bends if a[0] < t < b[0]})
             for t0, t1 in zip(cuts, cuts[1:]):
                 self._lay_gap(a, b, gap, t0, t1)
         self._lay_behind(readings, last, back)
@@ -245,57 +317,57 @@ class Coat:
                   lambda t: self._free(*self._between(a, b, t)[1:]))
 
     def _lay_gap(self, a, b, gap, t0, t1):
-        ahead = (t0 + t1) / 2 < (gap[0] + gap[1]) / 2
-        depth = (lambda t: t - gap[0]) if ahead else (lambda t: gap[1] - t)
-        error = lambda t: THERMOMETER_ERROR + growth(depth(t))
-        damp = lambda t: HYGROMETER_ERROR + HUMIDITY_PER_KELVIN * growth(depth(t))
-        celsius = lambda t: self._between(a, b, t)[0] + self.sign * error(t)
-        factor = lambda t: self._free(self._between(a, b, t)[1], damp(t))
-        grown = depth((t0 + t1) / 2) > GROWTH_SECONDS
-        if grown:
-            self._lay(t0, 1, 1, (0.0, t1 - t0), celsius, factor)
-        elif ahead:
-            self._lay(gap[0], 2, 1, (math.sqrt(t0 - gap[0]), math.sqrt(t1 - gap[0])), celsius, factor)
-        else:
-            self._lay(gap[1], 2, -1, (math.sqrt(gap[1] - t0), math.sqrt(gap[1] - t1)), celsius, factor)
+        def ends(t):
+            depth = min(t - gap[0], gap[1] - t)
+            celsius, humidity, _ = self._between(a, b, t)
+            error = film_error(THERMOMETER_ERROR, BETWEEN, 0.0, 0.0, depth, GROWTH_IN_GAP)
+            return celsius + self.sign * error, self._free(humidity, damp_error_in_gap(depth, self.opposed))
+
+        self._lay_straight((t0, ends(t0)), (t1, ends(t1)))
+
+    def _lay_straight(self, one, other):
+        (t0, first), (t1, last) = one, other
+        line = lambda i: lambda t: first[i] + (last[i] - first[i]) * (t - t0) / (t1 - t0)
+        self._lay(t0, 1, 1, (0.0, t1 - t0), line(0), line(1))
 
     def _lay_behind(self, readings, last, back):
         last_seconds, held, humidity = last[:3]
-        end, celsius = last_seconds, held
+        begun = -last_seconds  # the film starts at 0
         known = [r[0] for r in readings if r[2] is not None]
         aged = last_seconds - known[-1] if known else 0.0
-        damp = lambda s: HYGROMETER_ERROR + HUMIDITY_PER_KELVIN * growth(s + aged)
-        full = damp(GROWTH_SECONDS) if self.sign else 0.0
 
         def offset(t):
-            i = bisect_right([p[0] for p in back], t - last_seconds)
+            i = bisect_right([p[0] for p in back], t)
             if i == 0 or i == len(back):
                 return 0.0
             (s0, o0), (s1, o1) = back[i - 1], back[i]
-            return o0 + (o1 - o0) * (t - last_seconds - s0) / (s1 - s0)
+            return o0 + (o1 - o0) * (t - s0) / (s1 - s0)
 
-        if self.sign:  # linear in the square root of the time since the last reading
-            corners = sorted({0.0, GROWTH_SECONDS} | {s for s, _ in back})
-            share = lambda t: math.sqrt(max(t - last_seconds, 0.0) / GROWTH_SECONDS)
-            for s0, s1 in zip(corners, corners[1:]):
-                if end + s1 > 0.0:
-                    self._lay(end, 2, 1, (math.sqrt(s0), math.sqrt(s1)),
-                              lambda t: held + offset(t) + self.sign * (THERMOMETER_ERROR + growth(t - last_seconds)),
-                              lambda t: self._free(humidity, damp(0.0) + (full - damp(0.0)) * share(t)))
-            celsius += self.sign * (THERMOMETER_ERROR + GROWTH_LIMIT)
-            end += GROWTH_SECONDS
-        else:
-            for (s0, _), (s1, _) in zip(back, back[1:]):
-                if end + s1 > 0.0:
-                    self._lay(end, 1, 1, (s0, s1), lambda t: held + offset(t), lambda t: self._free(humidity))
-            end += back[-1][0] if back else 0.0
+        def ends(s):
+            error = damp = 0.0
+            if self.sign:
+                error = film_error(THERMOMETER_ERROR, 1.0, 0.0, begun, s)
+                damp = film_error(HYGROMETER_ERROR, self.opposed * HUMIDITY_PER_KELVIN, HUMIDITY_DRIFT,
+                                  begun + aged, s + aged, most=HUMIDITY_MOST)
+            return held + offset(s) + self.sign * error, self._free(humidity, damp)
+
+        corners = {0.0} | {s for s, _ in back}
+        if self.sign:
+            corners |= {max(begun, 0.0) + HOUR * knot for knot in KNOTS}
+            corners |= {max(begun + aged, 0.0) - aged + HOUR * knot for knot in KNOTS}
+        corners = sorted(s for s in corners if s >= 0.0)
+        for s0, s1 in zip(corners, corners[1:]):
+            if last_seconds + s1 > 0.0:
+                self._lay_straight((last_seconds + s0, ends(s0)), (last_seconds + s1, ends(s1)))
+        celsius, factor = ends(corners[-1])
+        end = last_seconds + corners[-1]
+
         self.held_from = max(end, 0.0)
         self.held_rate = 0.0
         if not self._stalled(celsius):
             anchor, log_time, slope = self.table.line(celsius)
             inverse = 1.0 / (celsius + KELVIN)
-            factor = self._limited(self._free(humidity, full))
-            self.held_rate = factor * math.exp(-log_time - slope * (inverse - anchor))
+            self.held_rate = self._limited(factor) * math.exp(-log_time - slope * (inverse - anchor))
 
     def _lay(self, origin, power, side, x, celsius, factor):
         """Cuts one stretch where it starts to count and where the integrand has a kink."""

@@ -4,18 +4,23 @@
 //! δ in ln(rate)), longer ones Gauss–Legendre. Segments are cut where the table bends, where the cold stalls the
 //! film and where the humidity factor meets a limit.
 
-mod curve;
+mod ramp;
 mod segment;
 mod steps;
 mod uncertain;
 
-use curve::Curve;
+use ramp::Ramp;
 use segment::{Pace, Segment, root_of, smooth_integral};
 use steps::Smooth;
 
 use super::history::{History, Node};
 use crate::engine::profile::{Cure, Product, Stage, TimeTable};
 use crate::engine::units::{Celsius, Humidity, Moment};
+
+/// Thermometer and hygrometer are seldom both off to the same side: where both count, each counts for so much
+/// (fitted, see `docs/cure.md`); less where damp air quickens the film, as air that warms gets drier.
+const BOTH_DRYING: f64 = 0.93;
+const BOTH_MOISTURE: f64 = 0.82;
 
 /// Which edge of the errors is followed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -109,6 +114,19 @@ impl HumidityFactor {
         }
     }
 
+    /// Whether damp air quickens it.
+    fn opposed(self) -> bool {
+        self.b > 0.0
+    }
+
+    fn both(self) -> f64 {
+        match self.b {
+            0.0 => 1.0,
+            _ if self.opposed() => BOTH_MOISTURE,
+            _ => BOTH_DRYING,
+        }
+    }
+
     fn limited(self, factor: f64) -> f64 {
         factor.clamp(self.limits.0, self.limits.1)
     }
@@ -161,7 +179,7 @@ impl<'a> Course<'a> {
     fn run(&self, from: f64, to: f64, target: f64, bound: Bound) -> Run {
         let nodes = self.history.film_nodes();
         let (Some(first), Some(last)) = (nodes.first(), nodes.last()) else { return Run::default() };
-        let sign = bound.sign();
+        let sign = bound.sign() * if first.humidity.is_nan() { 1.0 } else { self.humidity.both() };
         let mut run = Run::default();
         if from < first.seconds {
             let until = to.min(first.seconds);
@@ -253,9 +271,9 @@ impl<'a> Course<'a> {
         let shift = self.shift(sign);
         let factor = |node: Node| self.humidity.of(node.humidity, node.humidity_error, sign);
         Segment {
-            pace: Pace::Even(a.seconds, b.seconds),
-            kelvin: Curve::line(a.kelvin + shift, b.kelvin + shift),
-            factor: Curve::line(factor(a), factor(b)),
+            pace: Pace { from: a.seconds, to: b.seconds },
+            kelvin: Ramp::between(a.kelvin + shift, b.kelvin + shift),
+            factor: Ramp::between(factor(a), factor(b)),
             from: 0.0,
             to: 1.0,
         }
@@ -284,8 +302,8 @@ impl<'a> Course<'a> {
         let (kelvin, factor, limits) = (segment.kelvin, segment.factor, self.humidity.limits);
         let edges = || {
             let kelvins = self.table.bends().iter().copied().chain([self.stall]);
-            let factors = [limits.0, limits.1].into_iter().flat_map(move |limit| factor.reaches(limit));
-            kelvins.flat_map(move |edge| kelvin.reaches(edge)).chain([kelvin.vertex()]).chain(factors)
+            let factors = [limits.0, limits.1].into_iter().map(move |limit| factor.reaches(limit));
+            kelvins.map(move |edge| kelvin.reaches(edge)).chain(factors)
         };
         let mut from = segment.from;
         let mut sum = 0.0;
@@ -296,7 +314,7 @@ impl<'a> Course<'a> {
                 let piece = self.table.pieces()[self.table.piece_at(kelvin.at(middle))];
                 let free = factor.at(middle);
                 let limited = self.humidity.limited(free);
-                let factor = if free == limited { factor } else { Curve::constant(limited) };
+                let factor = if free == limited { factor } else { Ramp::constant(limited) };
                 if limited > 0.0 {
                     sum += smooth_integral(piece, segment, factor, from, to);
                 }

@@ -56,8 +56,7 @@ impl Node {
 
 /// A stretch between two readings further apart than [`NO_GAP`], in seconds of the history.
 ///
-/// The error inside is that of the thermometer and a growth: the smaller of the growth since the reading
-/// before and of the growth, backwards, from the reading after.
+/// The error inside is that of the thermometer and a growth with the time to the nearer of the two readings.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Gap {
     pub from: f64,
@@ -158,7 +157,7 @@ impl History {
     fn with_errors(mut self) -> Self {
         if !self.humidity_gaps.is_unknown() {
             for node in &mut self.nodes {
-                node.humidity_error = self.humidity_gaps.error_at(node.seconds, &self.outlook);
+                node.humidity_error = self.humidity_gaps.error_at(false, node.seconds, &self.outlook);
             }
         }
         self.film = Film::of(&self.nodes, &self.measured, self.lag.as_seconds_f64());
@@ -278,16 +277,22 @@ impl History {
         &self.gaps[self.gaps.partition_point(|gap| gap.to <= seconds)..]
     }
 
-    /// The error of the humidity as a fraction, this many seconds after the last reading.
-    pub(super) fn humidity_error_behind(&self, seconds: f64) -> f64 {
+    /// How many seconds before the last reading the last humidity was measured.
+    pub(super) fn humidity_aged(&self) -> f64 {
         let last = self.nodes.last().map_or(0.0, |node| node.seconds);
-        let known = self.humidity_gaps.last_before(last).unwrap_or(last);
-        self.outlook.humidity_error_after(seconds + last - known)
+        last - self.humidity_gaps.last_before(last).unwrap_or(last)
+    }
+
+    /// What a film begun so many seconds behind the last reading adds to its error of the humidity, as a
+    /// fraction, so many seconds behind it.
+    pub(super) fn film_humidity_error_behind(&self, opposed: bool, begun: f64, behind: f64) -> f64 {
+        let aged = self.humidity_aged();
+        self.outlook.film_humidity_error(opposed, begun + aged, behind + aged)
     }
 
     /// The error of the humidity as a fraction, at a moment between readings.
-    pub(super) fn humidity_error_at(&self, seconds: f64) -> f64 {
-        self.humidity_gaps.error_at(seconds, &self.outlook)
+    pub(super) fn humidity_error_at(&self, opposed: bool, seconds: f64) -> f64 {
+        self.humidity_gaps.error_at(opposed, seconds, &self.outlook)
     }
 
     pub(super) fn seconds(&self, moment: Moment) -> f64 {

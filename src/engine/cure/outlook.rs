@@ -1,28 +1,21 @@
 //! What is expected after the last reading: which temperature and humidity, and how large their errors are.
 //!
-//! Without a forecast the last reading is held. Its error grows with the changes in the place's own record
-//! over the same time or, where the record is too short, by 0.5 K·√(t/h), 6 K at most. A forecast brings its
-//! own temperatures, humidity and errors. The error of the humidity grows with that of the temperature.
+//! Without a forecast the last reading is held. Its error grows as the place's own record has moved; see
+//! [`record`]. A forecast brings its own temperatures, humidity and errors. The error of the humidity grows with
+//! that of the temperature.
 
 use std::sync::Arc;
 
 use chrono::TimeDelta;
 
+mod growth;
+mod record;
+
+use growth::{FilmError, Growth, HOUR, KNOTS};
+
 use super::history::{History, seconds_between};
 use crate::engine::units::{Celsius, Humidity, KelvinDelta, Moment};
 
-const HOUR: f64 = 3600.0;
-
-/// Growth of the error without a record, in K/√h.
-const ROOT_GROWTH: f64 = 0.5;
-/// Upper limit of that growth, in K.
-const ROOT_LIMIT: f64 = 6.0;
-/// The growth is taken from the record up to this number of hours.
-const RECORD_HOURS: usize = 48;
-/// The shortest record that gives a growth.
-const RECORD_AT_LEAST: TimeDelta = TimeDelta::hours(72);
-/// The share of the record's changes that the growth covers.
-const COVERED: f64 = 0.9;
 /// The error of a hygrometer, as a fraction of saturation, unless it is set: 4 % RH. Instrument makers state
 /// 3 to 5 % (common practice, no source).
 const HYGROMETER_ERROR: f64 = 0.04;
@@ -33,15 +26,33 @@ const HYGROMETER_ERROR: f64 = 0.04;
 const HUMIDITY_PER_KELVIN: f64 = 0.04;
 /// The same where a forecast tells the humidity: on that record 6 % RH after 3 h and after 24 h.
 const HUMIDITY_PER_KELVIN_FORECAST: f64 = 0.02;
+/// What the humidity drifts besides, as a fraction of saturation for the root of an hour: fitted, see
+/// `docs/cure.md`.
+const HUMIDITY_DRIFT: f64 = 0.025;
+const HUMIDITY_DRIFT_FORECAST: f64 = 0.012;
+/// A humidity is off by so much on the average, at most, as a fraction of saturation (fitted).
+const HUMIDITY_MOST: f64 = 0.2;
+const HUMIDITY_MOST_FORECAST: f64 = 0.08;
+/// Between two readings both ends are known: the error is that much smaller than behind one of them (fitted).
+const BETWEEN: f64 = 0.95;
+/// Air that warms gets drier. What takes its hardener from the vapour is slowed by the one and quickened by the
+/// other: its error of the humidity grows by so much of that of a film that dries (fitted).
+const OPPOSED: f64 = 0.3;
+/// The residual of a shop model holds some of the error of the outdoor record: the two together count for so
+/// much (fitted).
+const OVERLAP: f64 = 0.9;
 
 /// The error of every reading, and what is expected after the last one.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Outlook {
     thermometer_error: KelvinDelta,
     hygrometer_error: Humidity,
-    stretches: Arc<[Stretch]>,
-    /// How the error grows with the time since a reading where no forecast helps: used inside gaps.
-    growth: Arc<[Stretch]>,
+    /// What is expected, in rising order; the last one has no end.
+    expected: Arc<[Stretch]>,
+    /// How the error grows behind the last reading.
+    growth: Arc<Growth>,
+    /// How it grows where no forecast helps: inside gaps.
+    in_gaps: Arc<Growth>,
     forecast: bool,
 }
 
@@ -58,24 +69,21 @@ pub struct ForecastPoint {
     pub error: KelvinDelta,
 }
 
-/// A stretch behind the last reading over which temperature and error are smooth lines.
+/// A stretch behind the last reading over which what is expected runs straight.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Stretch {
     /// Seconds behind the last reading.
     pub from: f64,
     /// Its end; infinite for the last one.
     pub to: f64,
-    /// The error at `from` in kelvin.
-    pub error_from: f64,
-    /// The error at `to`.
-    pub error_to: f64,
-    /// Whether the error runs straight in the root of time, not in time.
-    pub root: bool,
     /// The temperatures at both ends in kelvin; None: the last reading is held.
     pub kelvin: Option<(f64, f64)>,
     /// The humidity at both ends as a fraction; None: as it was last read.
     pub humidity: Option<(f64, f64)>,
 }
+
+/// The last reading held for good.
+const HELD: Stretch = Stretch { from: 0.0, to: f64::INFINITY, kelvin: None, humidity: None };
 
 impl Default for Outlook {
     fn default() -> Self {
@@ -84,80 +92,66 @@ impl Default for Outlook {
 }
 
 impl Outlook {
-    /// The last reading held, without a record of the place.
+    /// The last reading held, in a place whose record is unknown: as in a light shed in the sun.
     pub fn held(thermometer_error: KelvinDelta) -> Self {
-        let stretches: Arc<[Stretch]> = root_growth(0.0, thermometer_error.kelvin(), None, None).into();
+        let growth = Arc::new(record::unknown());
         Self {
             thermometer_error,
             hygrometer_error: Humidity::from_fraction(HYGROMETER_ERROR),
-            growth: Arc::clone(&stretches),
-            stretches,
+            expected: Arc::new([HELD]),
+            in_gaps: Arc::new(growth.never_shrinking()),
+            growth,
             forecast: false,
         }
     }
 
     /// The last reading held; the error grows as a record of the same place has changed: nine in ten of its
-    /// changes over the same number of hours were smaller. Is [`Outlook::held`] where the record spans less
-    /// than three days or has fewer than one reading in three hours.
+    /// changes over the same number of hours were smaller. A record of less than three days, or with fewer
+    /// than one reading in three hours, gives the place's swing alone; less than three hours give nothing.
     pub fn from_record(record: &History, thermometer_error: KelvinDelta) -> Self {
-        let hourly = hourly_line(record);
-        if hourly.is_empty() {
-            return Self::held(thermometer_error);
-        }
-        let mut growth = vec![0.0];
-        let mut spread = Vec::with_capacity(hourly.len());
-        for hours in 1..=RECORD_HOURS.min(hourly.len() - 1) {
-            spread.clear();
-            spread.extend(hourly.iter().zip(&hourly[hours..]).map(|(a, b)| (b - a).abs()));
-            let rank = ((spread.len() - 1) as f64 * COVERED).round() as usize;
-            let (_, covered, _) = spread.select_nth_unstable_by(rank, f64::total_cmp);
-            let before = growth[hours - 1];
-            growth.push(covered.max(before));
-        }
-        let base = thermometer_error.kelvin();
-        let hour = |index: usize| index as f64 * HOUR;
-        let plain = |from, to, error_from, error_to| Stretch {
-            from,
-            to,
-            error_from: base + error_from,
-            error_to: base + error_to,
-            root: false,
-            kelvin: None,
-            humidity: None,
-        };
-        let rising = growth.windows(2).enumerate();
-        let mut stretches: Vec<Stretch> =
-            rising.map(|(index, pair)| plain(hour(index), hour(index + 1), pair[0], pair[1])).collect();
-        let reached = growth[growth.len() - 1];
-        stretches.push(plain(hour(growth.len() - 1), f64::INFINITY, reached, reached));
-        let stretches: Arc<[Stretch]> = stretches.into();
-        Self { growth: Arc::clone(&stretches), stretches, ..Self::held(thermometer_error) }
+        let growth = Arc::new(record::growth(record.nodes()));
+        Self { in_gaps: Arc::new(growth.never_shrinking()), growth, ..Self::held(thermometer_error) }
     }
 
     /// A forecast for the place, from its last reading at `base` on; the points in rising order of time, the
-    /// first at `base`. After the last point it is held, and the error grows by 0.5 K·√(t/h). None with fewer
-    /// than two points.
+    /// first at `base`. After the last point it is held, and the error grows by 0.68 K·√(t/h), 8 K at most.
+    /// None with fewer than two points.
     pub fn forecast(thermometer_error: KelvinDelta, base: Moment, points: &[ForecastPoint]) -> Option<Self> {
         let ends = points.windows(2).filter(|pair| pair[1].at > pair[0].at);
-        let thermometer = thermometer_error.kelvin();
-        let mut stretches: Vec<Stretch> = ends
+        let after = |point: &ForecastPoint| seconds_between(base, point.at);
+        let mut expected: Vec<Stretch> = ends
             .map(|pair| {
                 let (a, b) = (pair[0], pair[1]);
                 Stretch {
-                    from: seconds_between(base, a.at),
-                    to: seconds_between(base, b.at),
-                    error_from: thermometer + a.error.kelvin(),
-                    error_to: thermometer + b.error.kelvin(),
-                    root: false,
+                    from: after(&a),
+                    to: after(&b),
                     kelvin: Some((a.air.kelvin(), b.air.kelvin())),
                     humidity: a.humidity.zip(b.humidity).map(|(a, b)| (a.fraction(), b.fraction())),
                 }
             })
             .collect();
-        let last = *stretches.last()?;
-        let (kelvin, humidity) = (last.kelvin.map(|ends| ends.1), last.humidity.map(|ends| ends.1));
-        stretches.extend(root_growth(last.to, last.error_to, kelvin, humidity));
-        Some(Self { stretches: stretches.into(), forecast: true, ..Self::held(thermometer_error) })
+        let last = *expected.last()?;
+        let both = |ends: Option<(f64, f64)>| ends.map(|ends| (ends.1, ends.1));
+        expected.push(Stretch {
+            from: last.to,
+            to: f64::INFINITY,
+            kelvin: both(last.kelvin),
+            humidity: both(last.humidity),
+        });
+        let error_at = |seconds: f64| {
+            let next = points.partition_point(|point| after(point) <= seconds);
+            match (next.checked_sub(1).map(|index| points[index]), points.get(next)) {
+                (Some(a), Some(b)) => {
+                    let share = (seconds - after(&a)) / (after(b) - after(&a));
+                    a.error.kelvin() + (b.error.kelvin() - a.error.kelvin()) * share
+                }
+                (Some(a), None) => a.error.kelvin() + growth::drifted(seconds - after(&a)),
+                (None, _) => 0.0,
+            }
+        };
+        let growth = Arc::new(Growth::of_forecast(error_at));
+        let held = Self::held(thermometer_error);
+        Some(Self { expected: expected.into(), growth, forecast: true, ..held })
     }
 
     /// With another error of the hygrometer than 4 % RH.
@@ -169,7 +163,7 @@ impl Outlook {
     /// With the growth of another outlook inside gaps: a forecast does not tell it, the record does.
     #[must_use]
     pub fn with_growth_of(self, record: &Self) -> Self {
-        Self { growth: Arc::clone(&record.growth), ..self }
+        Self { in_gaps: Arc::clone(&record.in_gaps), ..self }
     }
 
     /// Whether it is a forecast, and not the last reading held.
@@ -187,34 +181,65 @@ impl Outlook {
         self.hygrometer_error
     }
 
-    /// The error of the temperature at this time after the last reading.
+    /// The error of the temperature at this time after the last reading: nine in ten are smaller.
     pub fn error_after(&self, behind: TimeDelta) -> KelvinDelta {
-        let seconds = behind.as_seconds_f64().max(0.0);
-        let stretch = self.stretch_at(seconds);
-        KelvinDelta::new(stretch.map_or(self.thermometer_error.kelvin(), |s| s.error_at(seconds)))
+        KelvinDelta::new(self.base().hypot(self.grown_after(behind).kelvin()))
     }
 
-    /// The error of the humidity as a fraction, this many seconds after the last reading that carries one.
-    pub(super) fn humidity_error_after(&self, seconds: f64) -> f64 {
-        let grown = self.stretch_at(seconds).map_or(0.0, |stretch| stretch.error_at(seconds) - self.base());
-        let per_kelvin = if self.forecast { HUMIDITY_PER_KELVIN_FORECAST } else { HUMIDITY_PER_KELVIN };
-        self.hygrometer_error.fraction() + per_kelvin * grown
+    /// The same without the error of the thermometer.
+    pub fn grown_after(&self, behind: TimeDelta) -> KelvinDelta {
+        KelvinDelta::new(self.growth.at(behind.as_seconds_f64().max(0.0)).point)
     }
 
-    /// How far the temperature may have moved this many seconds away from a reading, in kelvin, where no
-    /// forecast helps.
-    pub(super) fn growth_after(&self, seconds: f64) -> f64 {
-        stretch_of(&self.growth, seconds).map_or(0.0, |stretch| stretch.error_at(seconds) - self.base())
+    /// The error of the temperature so many seconds away from the nearer end of a gap, in kelvin.
+    pub(super) fn error_in_gap(&self, depth: f64) -> f64 {
+        self.base().hypot(BETWEEN * self.in_gaps.at(depth).point)
     }
 
-    /// The error of the humidity as a fraction, where the temperature may have moved by this much.
-    pub(super) fn humidity_error_grown(&self, kelvin: f64) -> f64 {
-        self.hygrometer_error.fraction() + HUMIDITY_PER_KELVIN * kelvin
+    /// What a film adds to its error in kelvin, so many seconds after the last reading, where it began `start`
+    /// seconds after it or, negative, before.
+    pub(super) fn film_error(&self, start: f64, behind: f64) -> f64 {
+        let scale = if self.forecast { OVERLAP } else { 1.0 };
+        self.growth.of_film(self.film_of(scale), start, behind)
     }
 
-    /// The stretches of [`Outlook::growth_after`]; their errors include that of the thermometer.
-    pub(super) fn growth(&self) -> &[Stretch] {
-        &self.growth
+    /// The same for the humidity as a fraction; the seconds count from the last measured humidity. `opposed`: of
+    /// a film that damp air quickens.
+    pub(super) fn film_humidity_error(&self, opposed: bool, start: f64, behind: f64) -> f64 {
+        let (per_kelvin, drift) = if self.forecast {
+            (HUMIDITY_PER_KELVIN_FORECAST, HUMIDITY_DRIFT_FORECAST)
+        } else {
+            (HUMIDITY_PER_KELVIN, HUMIDITY_DRIFT)
+        };
+        let scale = if opposed { OPPOSED * per_kelvin } else { per_kelvin };
+        self.growth.of_film(self.damp_film_of(scale, drift), start, behind)
+    }
+
+    /// What a film adds to its error in kelvin, so many seconds away from the nearer end of a gap.
+    pub(super) fn film_error_in_gap(&self, depth: f64) -> f64 {
+        self.in_gaps.of_film(self.film_of(BETWEEN), 0.0, depth)
+    }
+
+    /// The same for the humidity as a fraction.
+    pub(super) fn film_humidity_error_in_gap(&self, opposed: bool, depth: f64) -> f64 {
+        let share = if opposed { OPPOSED * BETWEEN } else { BETWEEN };
+        let (scale, drift) = (share * HUMIDITY_PER_KELVIN, share * HUMIDITY_DRIFT);
+        self.in_gaps.of_film(self.damp_film_of(scale, drift), 0.0, depth)
+    }
+
+    fn film_of(&self, scale: f64) -> FilmError {
+        FilmError { steady: self.base(), scale, drift: 0.0, most: f64::INFINITY }
+    }
+
+    fn damp_film_of(&self, scale: f64, drift: f64) -> FilmError {
+        let steady = self.hygrometer_error.fraction();
+        let most = if self.forecast { HUMIDITY_MOST_FORECAST } else { HUMIDITY_MOST };
+        FilmError { steady, scale, drift, most: most.max(steady) }
+    }
+
+    /// The seconds after a reading between which the errors run straight.
+    pub(super) fn knots() -> impl DoubleEndedIterator<Item = f64> + Clone {
+        KNOTS.iter().map(|hours| hours * HOUR)
     }
 
     fn base(&self) -> f64 {
@@ -224,89 +249,27 @@ impl Outlook {
     /// The temperature in kelvin and the humidity that are expected, so many seconds behind the last
     /// reading; None for what is held.
     pub(super) fn expected_after(&self, seconds: f64) -> (Option<f64>, Option<f64>) {
-        let Some(stretch) = self.stretch_at(seconds) else { return (None, None) };
+        let index = self.expected.partition_point(|stretch| stretch.to <= seconds);
+        let Some(stretch) = self.expected.get(index) else { return (None, None) };
         let at = |ends: (f64, f64)| stretch.between(ends, seconds);
         (stretch.kelvin.map(at), stretch.humidity.map(at))
     }
 
     /// What is expected behind the last reading, stretch by stretch; the last one has no end.
     pub(super) fn stretches(&self) -> &[Stretch] {
-        &self.stretches
+        &self.expected
     }
-
-    fn stretch_at(&self, seconds: f64) -> Option<&Stretch> {
-        stretch_of(&self.stretches, seconds)
-    }
-}
-
-fn stretch_of(stretches: &[Stretch], seconds: f64) -> Option<&Stretch> {
-    stretches.get(stretches.partition_point(|stretch| stretch.to <= seconds))
-}
-
-/// The last value held from `from` on, with an error that grows by the root of the hours.
-fn root_growth(from: f64, error: f64, kelvin: Option<f64>, humidity: Option<f64>) -> [Stretch; 2] {
-    let length = (ROOT_LIMIT / ROOT_GROWTH).powi(2) * HOUR;
-    let both = |value: Option<f64>| value.map(|value| (value, value));
-    let growing = Stretch {
-        from,
-        to: from + length,
-        error_from: error,
-        error_to: error + ROOT_LIMIT,
-        root: true,
-        kelvin: both(kelvin),
-        humidity: both(humidity),
-    };
-    let held =
-        Stretch { from: growing.to, to: f64::INFINITY, error_from: growing.error_to, root: false, ..growing };
-    [growing, held]
 }
 
 impl Stretch {
-    pub(super) fn error_at(&self, seconds: f64) -> f64 {
-        if self.to.is_infinite() {
-            return self.error_from;
-        }
-        self.error_from + (self.error_to - self.error_from) * self.error_share(seconds)
-    }
-
-    /// The share of the way from the error at its start to that at its end.
-    pub(super) fn error_share(&self, seconds: f64) -> f64 {
-        let share = self.share_at(seconds);
-        if self.root { share.sqrt() } else { share }
-    }
-
     /// The value at so many seconds of what runs straight between two ends.
     pub(super) fn between(&self, ends: (f64, f64), seconds: f64) -> f64 {
-        if self.to.is_infinite() { ends.0 } else { ends.0 + (ends.1 - ends.0) * self.share_at(seconds) }
-    }
-
-    fn share_at(&self, seconds: f64) -> f64 {
-        ((seconds - self.from) / (self.to - self.from)).clamp(0.0, 1.0)
-    }
-}
-
-/// The temperature of the record at every full hour from its first reading on; empty where there is too
-/// little of it.
-fn hourly_line(record: &History) -> Vec<f64> {
-    let nodes = record.nodes();
-    let (Some(first), Some(last)) = (nodes.first(), nodes.last()) else { return Vec::new() };
-    let span = last.seconds - first.seconds;
-    let dense_enough = nodes.len() as f64 >= span / (3.0 * HOUR);
-    if span < RECORD_AT_LEAST.num_seconds() as f64 || !dense_enough {
-        return Vec::new();
-    }
-    let mut line = Vec::with_capacity((span / HOUR) as usize + 1);
-    for pair in nodes.windows(2) {
-        let (a, b) = (pair[0], pair[1]);
-        loop {
-            let due = first.seconds + line.len() as f64 * HOUR;
-            if due > b.seconds {
-                break;
-            }
-            line.push(a.kelvin + (b.kelvin - a.kelvin) * (due - a.seconds) / (b.seconds - a.seconds));
+        if self.to.is_infinite() {
+            return ends.0;
         }
+        let share = ((seconds - self.from) / (self.to - self.from)).clamp(0.0, 1.0);
+        ends.0 + (ends.1 - ends.0) * share
     }
-    line
 }
 
 #[cfg(test)]
@@ -325,12 +288,42 @@ mod tests {
     }
 
     #[test]
-    fn without_a_record_the_error_grows_by_the_root_of_the_hours_up_to_six_kelvin() {
+    fn a_place_without_a_record_may_swing_like_a_light_shed() {
         let outlook = Outlook::held(KelvinDelta::new(1.0));
-        for (hours, error) in [(0, 1.0), (1, 1.5), (4, 2.0), (16, 3.0), (144, 7.0), (1000, 7.0)] {
+        // The swing of 8 K, the drift of 0.68 K·√h and the thermometer's 1 K, as independent errors.
+        for (hours, error) in [(0, 1.0), (12, 8.400), (48, 9.338), (1000, 11.358)] {
             let grown = outlook.error_after(TimeDelta::hours(hours)).kelvin();
-            assert!((grown - error).abs() < 1e-9, "{hours} h: {grown}");
+            assert!((grown - error).abs() < 1e-3, "{hours} h: {grown}");
         }
+    }
+
+    #[test]
+    fn six_hours_of_readings_tell_a_slow_shop_from_a_light_one() {
+        let warming = |kelvin_an_hour: f64| record(6, move |hour| 12.0 + kelvin_an_hour * hour);
+        let error = |shop: &History| {
+            let outlook = Outlook::from_record(shop, KelvinDelta::new(1.0));
+            outlook.error_after(TimeDelta::hours(12)).kelvin()
+        };
+        let (slow, light) = (error(&warming(0.1)), error(&warming(0.8)));
+        assert!(slow < 3.0 && light > 7.0, "{slow} {light}");
+    }
+
+    #[test]
+    fn one_reading_a_day_tells_them_apart_too() {
+        let daily = |kelvin: f64| {
+            let readings = (0..8).map(|day| Reading {
+                at: Moment::UNIX_EPOCH + TimeDelta::days(day),
+                air: Celsius::new(15.0 + if day % 2 == 0 { kelvin } else { 0.0 }),
+                humidity: None,
+                surface: None,
+            });
+            History::new(readings, Outlook::default())
+        };
+        let error = |shop: &History| {
+            Outlook::from_record(shop, KelvinDelta::new(1.0)).error_after(TimeDelta::hours(12)).kelvin()
+        };
+        let (slow, light) = (error(&daily(0.6)), error(&daily(2.5)));
+        assert!(slow < 3.0 && light > 8.0, "{slow} {light}");
     }
 
     #[test]
@@ -364,28 +357,11 @@ mod tests {
         let expected = |hours: f64| outlook.expected_after(hours * HOUR).0.unwrap() - 273.15;
         assert!((expected(1.0) - 15.0).abs() < 1e-9);
         assert!((expected(40.0) - 10.0).abs() < 1e-9);
-        for (hours, error) in [(0, 1.0), (1, 1.5), (4, 3.0), (8, 4.0), (400, 9.0)] {
+        for (hours, grown_by) in [(0, 0.0), (1, 0.5), (4, 2.0), (8, 3.36), (400, 10.0)] {
+            let error = f64::hypot(1.0, grown_by);
             let grown = outlook.error_after(TimeDelta::hours(hours)).kelvin();
             assert!((grown - error).abs() < 1e-9, "{hours} h: {grown}");
         }
         assert_eq!(Outlook::forecast(KelvinDelta::new(1.0), at(0), &points[..1]), None);
-    }
-
-    #[test]
-    fn two_days_of_record_are_too_little() {
-        let short = Outlook::from_record(&record(48, |hour| hour), KelvinDelta::new(1.0));
-        assert_eq!(short, Outlook::held(KelvinDelta::new(1.0)));
-    }
-
-    #[test]
-    fn two_readings_a_day_are_too_thin_a_record() {
-        let readings = (0..20).map(|half_day| Reading {
-            at: Moment::UNIX_EPOCH + TimeDelta::hours(half_day * 12),
-            air: Celsius::new(15.0),
-            humidity: None,
-            surface: None,
-        });
-        let thin = History::new(readings, Outlook::default());
-        assert_eq!(Outlook::from_record(&thin, KelvinDelta::new(1.0)), Outlook::held(KelvinDelta::new(1.0)));
     }
 }

@@ -220,7 +220,7 @@ impl Expected {
     }
 
     fn error_of(&self, at: Moment, air: Celsius, after: TimeDelta) -> KelvinDelta {
-        let grown = self.growth.error_after(after).kelvin() - self.thermometer.kelvin();
+        let grown = self.growth.grown_after(after).kelvin();
         let spread = self.spread.get(self.hour_of(at).0).and_then(|spread| spread.air);
         let grown = spread.map_or(grown, |spread| grown.min(spread));
         // A thermostat does not stray.

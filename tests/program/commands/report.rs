@@ -233,7 +233,7 @@ fn the_tables_are_read_by_a_reader_of_tables() {
     assert_eq!((of("first stroke"), of("took [min]")), ("2026-05-01T08:10:00+02:00", "20.0"));
     assert_eq!(
         (of("recoat_open at"), of("sandable latest")),
-        ("2026-05-01T10:30:00+02:00", "2026-05-01T16:49:08+02:00")
+        ("2026-05-01T10:30:00+02:00", "2026-05-01T16:47:27+02:00")
     );
     assert_eq!((of("air lowest [°C]"), of("humidity highest [%]")), ("4.50", "92.0"));
     assert!(

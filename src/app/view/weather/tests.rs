@@ -104,7 +104,7 @@ fn what_speaks_against_it_has_its_word() {
         ["cold", "fit", "then cold", "cold", "fit", "then cold", "cold", "fit", "then cold", "cold"]
     );
     assert_eq!(weather.about, "Roof, epoxy-sealer");
-    assert_eq!(weather.slots[0], "Sat 09:37 … 16:57");
+    assert_eq!(weather.slots[0], "Sat 09:37 … 17:37");
     assert!(weather.verdict.starts_with("WAIT until 09:37. Too cold"), "{}", weather.verdict);
     let lag = "The forecast reaches until Wed 08:00: the shop follows the outdoors within 3 h ";
     assert!(weather.rests_on[0].starts_with(lag), "{:?}", weather.rests_on);

@@ -1,60 +1,35 @@
 //! One stretch of time over which temperature and humidity factor are smooth, and the integral over it.
 
-use super::curve::Curve;
+use super::ramp::Ramp;
 use crate::engine::profile::Piece;
 
-/// A stretch of time; temperature and factor are curves of `u`, which runs from 0 to 1 over it. Only the
+/// A stretch of time; temperature and factor are lines over `u`, which runs from 0 to 1 over it. Only the
 /// part of it from `from` to `to` counts.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Segment {
     pub pace: Pace,
-    pub kelvin: Curve,
+    pub kelvin: Ramp,
     /// The humidity factor before it is limited.
-    pub factor: Curve,
+    pub factor: Ramp,
     pub from: f64,
     pub to: f64,
 }
 
-/// How time runs with `u`.
+/// How time runs with `u`: evenly, between these seconds.
 #[derive(Debug, Clone, Copy)]
-pub(super) enum Pace {
-    /// Evenly, between these seconds.
-    Even(f64, f64),
-    /// By the square of a root that runs evenly from `from` to `to`: after `base` seconds or, `back`, before.
-    Root { base: f64, from: f64, to: f64, back: bool },
+pub(super) struct Pace {
+    pub from: f64,
+    pub to: f64,
 }
 
 impl Pace {
     pub fn seconds_at(self, u: f64) -> f64 {
-        match self {
-            Self::Even(from, to) => from + (to - from) * u,
-            Self::Root { base, from, to, back } => {
-                let square = (from + (to - from) * u).powi(2);
-                if back { base - square } else { base + square }
-            }
-        }
+        self.from + (self.to - self.from) * u
     }
 
     /// The `u` of a moment.
     pub fn u_at(self, seconds: f64) -> f64 {
-        match self {
-            Self::Even(from, to) => (seconds - from) / (to - from),
-            Self::Root { base, from, to, back } => {
-                let square = if back { base - seconds } else { seconds - base };
-                (square.max(0.0).sqrt() - from) / (to - from)
-            }
-        }
-    }
-
-    /// d(seconds)/du.
-    fn density_at(self, u: f64) -> f64 {
-        match self {
-            Self::Even(from, to) => to - from,
-            Self::Root { from, to, back, .. } => {
-                let density = 2.0 * (from + (to - from) * u) * (to - from);
-                if back { -density } else { density }
-            }
-        }
+        (seconds - self.from) / (self.to - self.from)
     }
 }
 
@@ -73,7 +48,7 @@ const PARTS: f64 = 8.0;
 /// Integrates over a part of a segment inside one piece of the table, on which the temperature only rises or
 /// only falls. The part is cut so that ln(rate) changes by at most an eighth in each: the rule is then exact to
 /// 1e-12, also where the temperature is of second degree.
-pub(super) fn smooth_integral(piece: Piece, segment: &Segment, factor: Curve, from: f64, to: f64) -> f64 {
+pub(super) fn smooth_integral(piece: Piece, segment: &Segment, factor: Ramp, from: f64, to: f64) -> f64 {
     let change = piece.slope * (1.0 / segment.kelvin.at(from) - 1.0 / segment.kelvin.at(to));
     let parts = (change.abs() * PARTS).ceil().clamp(1.0, 1000.0);
     let half = (to - from) / parts / 2.0;
@@ -83,7 +58,7 @@ pub(super) fn smooth_integral(piece: Piece, segment: &Segment, factor: Curve, fr
         for (node, weight) in GAUSS_LEGENDRE {
             let u = middle + half * node;
             let rate = piece.rate(segment.kelvin.at(u));
-            sum += weight * half * rate * factor.at(u) * segment.pace.density_at(u);
+            sum += weight * half * rate * factor.at(u) * (segment.pace.to - segment.pace.from);
         }
     }
     sum

@@ -1,10 +1,10 @@
 //! The segments whose error grows: inside a gap between readings, and after the last reading.
 
-use super::curve::Curve;
+use super::ramp::Ramp;
 use super::segment::{Pace, Segment};
 use super::{Course, Run};
 use crate::engine::cure::history::{Gap, Node};
-use crate::engine::cure::outlook::Stretch;
+use crate::engine::cure::outlook::{Outlook, Stretch};
 
 impl Course<'_> {
     /// Adds what lies in a gap, inside a span; true where the target was reached.
@@ -29,11 +29,10 @@ impl Course<'_> {
         })
     }
 
-    /// The moments of a gap between which its line and its error are smooth.
+    /// The moments of a gap between which its line and its error are straight.
     fn corners_of(&self, gap: Gap) -> Vec<f64> {
         let half = (gap.to - gap.from) / 2.0;
-        let grown = self.history.outlook().growth().iter().map(|stretch| stretch.from);
-        let grown = grown.filter(|from| *from > 0.0 && *from < half);
+        let grown = Outlook::knots().filter(|after| *after > 0.0 && *after < half);
         let mut corners = vec![gap.from, gap.from + half, gap.to];
         corners.extend(grown.flat_map(|after| [gap.from + after, gap.to - after]));
         let film = self.history.film_nodes();
@@ -46,106 +45,86 @@ impl Course<'_> {
 
     fn in_gap(&self, gap: Gap, start: f64, end: f64, sign: f64) -> Segment {
         let outlook = self.history.outlook();
-        let back = start + end > gap.from + gap.to;
-        let depth = |seconds: f64| if back { gap.to - seconds } else { seconds - gap.from };
-        let middle = depth((start + end) / 2.0);
-        let stretch = outlook.growth().iter().find(|stretch| stretch.to > middle);
-        let pace = match stretch.filter(|stretch| stretch.root) {
-            Some(root) => {
-                let base = if back { gap.to - root.from } else { gap.from + root.from };
-                let root = |seconds: f64| (depth(seconds) - root.from).max(0.0).sqrt();
-                Pace::Root { base, from: root(start), to: root(end), back }
-            }
-            None => Pace::Even(start, end),
-        };
         let film = self.history.film_nodes();
         let next = film.partition_point(|node| node.seconds <= start).clamp(1, film.len() - 1);
-        let node = |seconds: f64| Node::between(film[next - 1], film[next], seconds);
-        let error = |seconds: f64| stretch.map_or(0.0, |stretch| stretch.error_at(depth(seconds)));
-        let damp = (self.history.humidity_error_at(start), self.history.humidity_error_at(end));
-        let value = |u: f64| {
-            let seconds = pace.seconds_at(u);
-            let node = node(seconds);
-            let damp = damp.0 + (damp.1 - damp.0) * u;
-            (node.kelvin + sign * error(seconds), self.humidity.of(node.humidity, damp, sign))
-        };
-        smooth(pace, value)
+        straight((start, end), |seconds| {
+            let node = Node::between(film[next - 1], film[next], seconds);
+            let error = outlook.film_error_in_gap(gap.depth(seconds));
+            let damp = self.history.humidity_error_at(self.humidity.opposed(), seconds);
+            (node.kelvin + sign * error, self.humidity.of(node.humidity, damp, sign))
+        })
     }
 
     /// Adds what lies behind the last reading.
     pub(super) fn behind(&self, run: &mut Run, from: f64, to: f64, target: f64, sign: f64) {
-        let nodes = self.history.nodes();
-        let Some(last) = nodes.last() else { return };
-        for stretch in self.history.outlook().stretches() {
-            let (start, end) = (last.seconds + stretch.from, last.seconds + stretch.to);
-            if end <= from {
+        let Some(last) = self.history.nodes().last() else { return };
+        let begun = from - last.seconds;
+        let corners = self.corners_behind(begun, sign);
+        let mut stretches = self.history.outlook().stretches().iter().peekable();
+        for pair in corners.windows(2) {
+            let (start, end) = (pair[0], pair[1]);
+            while stretches.next_if(|stretch| stretch.to <= start).is_some() {}
+            let Some(stretch) = stretches.peek() else { return };
+            let (begins, ends) = (last.seconds + start, last.seconds + end);
+            if ends <= from {
                 continue;
             }
-            if start >= to {
-                break;
+            if begins >= to {
+                return;
             }
-            // The film returns to the air: cut where its line bends.
-            let back = self.history.film_return().iter().map(|point| point.0);
-            let bends = back.filter(|after| *after > stretch.from && *after < stretch.to);
-            let mut start = stretch.from;
-            for end in bends.chain([stretch.to]) {
-                let (begins, ends) = (last.seconds + start, last.seconds + end);
-                if ends > from && begins < to {
-                    let held = end.is_infinite();
-                    let reached = if held {
-                        self.hold(run, *last, stretch, (from.max(begins), to), target, sign)
-                    } else {
-                        let segment = self.after_last(*last, stretch, (start, end), sign);
-                        self.add(run, clipped(segment, (begins, ends), (from, to)), target)
-                    };
-                    if reached {
-                        return;
-                    }
-                }
-                start = end;
+            let value = |seconds: f64| self.value_behind(*last, stretch, begun, seconds - last.seconds, sign);
+            let reached = if end.is_infinite() {
+                let (kelvin, factor) = value(last.seconds + start);
+                self.hold(run, (kelvin, factor), (from.max(begins), to), target)
+            } else {
+                self.add(run, clipped(straight((begins, ends), value), (begins, ends), (from, to)), target)
+            };
+            if reached {
+                return;
             }
         }
     }
 
-    /// A part of a stretch after the last reading, from and to these seconds after it.
-    fn after_last(&self, last: Node, stretch: &Stretch, (start, end): (f64, f64), sign: f64) -> Segment {
-        let pace = if stretch.root && sign != 0.0 {
-            let root = |seconds: f64| (seconds - stretch.from).max(0.0).sqrt();
-            Pace::Root { base: last.seconds + stretch.from, from: root(start), to: root(end), back: false }
-        } else {
-            Pace::Even(last.seconds + start, last.seconds + end)
-        };
-        let ends = (self.humidity_error(stretch.from), self.humidity_error(stretch.to));
+    /// The seconds behind the last reading between which all runs straight, for a film begun so many seconds
+    /// behind it.
+    fn corners_behind(&self, begun: f64, sign: f64) -> Vec<f64> {
+        let stretches = self.history.outlook().stretches();
+        let mut corners: Vec<f64> = stretches.iter().map(|stretch| stretch.from).collect();
+        corners.extend(self.history.film_return().iter().map(|point| point.0));
+        if sign != 0.0 {
+            corners.extend(Outlook::knots().map(|after| begun.max(0.0) + after));
+            let aged = self.history.humidity_aged();
+            if aged > 0.0 {
+                let damp = Outlook::knots().map(|after| (begun + aged).max(0.0) - aged + after);
+                corners.extend(damp.filter(|behind| *behind > 0.0));
+            }
+        }
+        corners.push(f64::INFINITY);
+        corners.sort_unstable_by(f64::total_cmp);
+        corners.dedup();
+        corners
+    }
+
+    /// Temperature and factor so many seconds behind the last reading.
+    fn value_behind(&self, last: Node, stretch: &Stretch, begun: f64, behind: f64, sign: f64) -> (f64, f64) {
         let back = self.history.film_return();
-        let bend = back.partition_point(|point| point.0 <= start);
-        let offset = |seconds: f64| match bend.checked_sub(1).and_then(|i| back.get(i)).zip(back.get(bend)) {
-            Some((a, b)) => a.1 + (b.1 - a.1) * (seconds - a.0) / (b.0 - a.0),
+        let bend = back.partition_point(|point| point.0 <= behind);
+        let offset = match bend.checked_sub(1).and_then(|i| back.get(i)).zip(back.get(bend)) {
+            Some((a, b)) => a.1 + (b.1 - a.1) * (behind - a.0) / (b.0 - a.0),
             None => 0.0,
         };
-        let value = |u: f64| {
-            let seconds = pace.seconds_at(u) - last.seconds;
-            let expected = stretch.kelvin.map_or(last.kelvin, |ends| stretch.between(ends, seconds));
-            let kelvin = expected + offset(seconds) + sign * stretch.error_at(seconds);
-            let humidity = stretch.humidity.map_or(last.humidity, |ends| stretch.between(ends, seconds));
-            let error = ends.0 + (ends.1 - ends.0) * stretch.error_share(seconds);
-            (kelvin, self.humidity.of(humidity, error, sign))
-        };
-        smooth(pace, value)
+        let kelvin = stretch.kelvin.map_or(last.kelvin, |ends| stretch.between(ends, behind)) + offset;
+        let humidity = stretch.humidity.map_or(last.humidity, |ends| stretch.between(ends, behind));
+        if sign == 0.0 {
+            return (kelvin, self.humidity.of(humidity, 0.0, 0.0));
+        }
+        let error = self.history.outlook().film_error(begun, behind);
+        let damp = self.history.film_humidity_error_behind(self.humidity.opposed(), begun, behind);
+        (kelvin + sign * error, self.humidity.of(humidity, damp, sign))
     }
 
     /// Adds what is held for good; true where the target was reached, or never will be.
-    fn hold(
-        &self,
-        run: &mut Run,
-        last: Node,
-        stretch: &Stretch,
-        (from, to): (f64, f64),
-        target: f64,
-        sign: f64,
-    ) -> bool {
-        let kelvin = stretch.kelvin.map_or(last.kelvin, |ends| ends.0) + sign * stretch.error_from;
-        let humidity = stretch.humidity.map_or(last.humidity, |ends| ends.0);
-        let factor = self.humidity.of(humidity, self.humidity_error(stretch.from), sign);
+    fn hold(&self, run: &mut Run, (kelvin, factor): (f64, f64), (from, to): (f64, f64), target: f64) -> bool {
         let rate = self.rate(kelvin) * self.humidity.limited(factor);
         if to.is_finite() {
             run.amount += rate * (to - from);
@@ -154,22 +133,18 @@ impl Course<'_> {
         }
         true
     }
-
-    fn humidity_error(&self, behind: f64) -> f64 {
-        if behind.is_finite() { self.history.humidity_error_behind(behind) } else { 0.0 }
-    }
 }
 
-/// A segment through the values of temperature and factor at 0, ½ and 1.
-fn smooth(pace: Pace, value: impl Fn(f64) -> (f64, f64)) -> Segment {
-    let (first, middle, last) = (value(0.0), value(0.5), value(1.0));
-    let (kelvin, factor) = match pace {
-        Pace::Even(..) => (Curve::line(first.0, last.0), Curve::line(first.1, last.1)),
-        Pace::Root { .. } => {
-            (Curve::through(first.0, middle.0, last.0), Curve::through(first.1, middle.1, last.1))
-        }
-    };
-    Segment { pace, kelvin, factor, from: 0.0, to: 1.0 }
+/// A segment through the values of temperature and factor at both ends.
+fn straight((start, end): (f64, f64), value: impl Fn(f64) -> (f64, f64)) -> Segment {
+    let (first, last) = (value(start), value(end));
+    Segment {
+        pace: Pace { from: start, to: end },
+        kelvin: Ramp::between(first.0, last.0),
+        factor: Ramp::between(first.1, last.1),
+        from: 0.0,
+        to: 1.0,
+    }
 }
 
 /// The part of a segment between two moments of a span.

@@ -49,10 +49,10 @@ impl HumidityGaps {
     }
 
     /// The error of the humidity as a fraction.
-    pub fn error_at(&self, seconds: f64, outlook: &Outlook) -> f64 {
+    pub fn error_at(&self, opposed: bool, seconds: f64, outlook: &Outlook) -> f64 {
         let gap = self.0.get(self.0.partition_point(|gap| gap.to <= seconds));
         let depth = gap.map_or(0.0, |gap| gap.depth(seconds));
-        outlook.humidity_error_grown(outlook.growth_after(depth))
+        outlook.film_humidity_error_in_gap(opposed, depth)
     }
 }
 

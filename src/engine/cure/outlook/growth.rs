@@ -1,0 +1,250 @@
+//! How far the air moves away from what is expected, with the time since a reading.
+//!
+//! Errors of neighbouring hours belong together, and those of distant ones partly cancel. So the mean error
+//! over a time is smaller than the error at its end, and a film, which adds up its hours, needs the mean.
+
+/// The hours at which a growth is stated; straight between them, held after the last.
+pub(super) const KNOTS: [f64; 27] = [
+    0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 11.0, 12.0, 15.0, 18.0, 21.0, 24.0, 30.0, 36.0,
+    42.0, 48.0, 60.0, 72.0, 96.0, 120.0, 144.0, 168.0,
+];
+pub(super) const HOUR: f64 = 3600.0;
+
+/// The weather drifts away from a reading by 0.68 K·√(t/h), 8 K at most.
+const DRIFT: f64 = 0.68;
+const DRIFT_LIMIT: f64 = 8.0;
+/// The mean of a random walk has 1/√3 of the deviation of its end.
+const MEAN_OF_WALK: f64 = 0.577_350_269_189_625_8;
+/// After half a day the mean of a daily cycle adds so much of its swing.
+const CYCLE_STAYS: f64 = 0.6;
+/// The errors of a forecast lose their connection by 1/e in so many hours (fitted, see `docs/cure.md`).
+const FORECAST_FADES_IN: f64 = 20.0;
+
+/// The growth at one time, in kelvin.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(in crate::engine::cure) struct Grown {
+    /// Nine in ten errors at that time are smaller.
+    pub point: f64,
+    /// Nine in ten means over the time until then are smaller.
+    pub mean: f64,
+    /// What the mean times the time gains at that time, in kelvin.
+    pub gain: f64,
+}
+
+/// The growth at each of [`KNOTS`].
+#[derive(Debug, Clone, PartialEq)]
+pub(in crate::engine::cure) struct Growth(Vec<Grown>);
+
+impl Growth {
+    /// Of a place whose day swings by so many kelvin to either side, in weather that drifts.
+    pub fn of_swing(swing: f64) -> Self {
+        Self(KNOTS.iter().map(|hours| cycle(swing, *hours).with(drift(*hours))).collect())
+    }
+
+    /// From the errors at every full hour from 0 on and their means until then; weather drifts behind the last.
+    pub fn of_hours(point: &[f64], mean: &[f64]) -> Self {
+        let last = point.len().min(mean.len()).saturating_sub(1);
+        let sum = |hour: usize| hour as f64 * mean[hour.min(last)];
+        let at = |hours: f64| {
+            let hour = (hours as usize).min(last);
+            let (before, after) = (hour.saturating_sub(1), (hour + 1).min(last));
+            let gain =
+                if after > before { (sum(after) - sum(before)) / (after - before) as f64 } else { 0.0 };
+            let known = Grown { point: point[hour], mean: mean[hour], gain: gain.max(0.0) };
+            if hours > last as f64 {
+                Grown { gain: known.mean, ..known }.with(drift(hours - last as f64))
+            } else {
+                known
+            }
+        };
+        Self(KNOTS.iter().map(|hours| at(*hours)).collect())
+    }
+
+    /// From the errors of a forecast over the seconds after a reading: their connection fades with time.
+    pub fn of_forecast(error_at: impl Fn(f64) -> f64) -> Self {
+        // The covariance of the error with its sum, and the variance of the sum, stepped by the quarter of an
+        // hour: C' = −C/τ + e, V' = 2·e·C.
+        let step = 0.25;
+        let kept = (-step / FORECAST_FADES_IN).exp();
+        let (mut hours, mut sum, mut with_sum) = (0.0, 0.0_f64, 0.0);
+        let at = |knot: &f64| {
+            while hours < *knot {
+                let (from, to) = (error_at(hours * HOUR), error_at((hours + step) * HOUR));
+                let next = with_sum * kept + (from * kept + to) / 2.0 * step;
+                sum += (from * with_sum + to * next) * step;
+                (with_sum, hours) = (next, hours + step);
+            }
+            let point = error_at(hours * HOUR);
+            let deviation = sum.sqrt();
+            let share = |value: f64, of: f64| if of > 0.0 { value / of } else { 0.0 };
+            Grown { point, mean: share(deviation, hours), gain: share(point * with_sum, deviation) }
+        };
+        Self(KNOTS.iter().map(at).collect())
+    }
+
+    /// The same where nothing shrinks with time: a reading inside a gap then never widens the error.
+    pub fn never_shrinking(&self) -> Self {
+        let most = |most: &mut Grown, grown: &Grown| {
+            most.point = most.point.max(grown.point);
+            most.mean = most.mean.max(grown.mean);
+            most.gain = most.gain.max(grown.gain);
+            Some(*most)
+        };
+        Self(self.0.iter().scan(Grown::default(), most).collect())
+    }
+
+    /// So many seconds after a reading.
+    pub fn at(&self, seconds: f64) -> Grown {
+        let hours = seconds / HOUR;
+        let after = KNOTS.partition_point(|knot| *knot <= hours);
+        let Some(from) = after.checked_sub(1) else { return Grown::default() };
+        let (a, Some(b)) = (self.0[from], self.0.get(after)) else { return self.0[from] };
+        let share = (hours - KNOTS[from]) / (KNOTS[after] - KNOTS[from]);
+        let between = |a: f64, b: f64| a + (b - a) * share;
+        Grown {
+            point: between(a.point, b.point),
+            mean: between(a.mean, b.mean),
+            gain: between(a.gain, b.gain),
+        }
+    }
+
+    /// What a film that begins `start` seconds after a reading adds to its error at `seconds` after it: straight
+    /// between [`KNOTS`] after its start.
+    ///
+    /// The error that has grown until the start stays; with the steady one it adds to the mean growth after it
+    /// as independent errors do. Its gain is never above the error at that time.
+    pub fn of_film(&self, error: FilmError, start: f64, seconds: f64) -> f64 {
+        let start = start.max(0.0);
+        let hours = (seconds - start) / HOUR;
+        let after = KNOTS.partition_point(|knot| *knot <= hours).max(1);
+        let at = |knot: f64| self.at_knot(error, start, knot * HOUR);
+        let from = KNOTS[after - 1];
+        match KNOTS.get(after) {
+            Some(to) => {
+                let (first, last) = (at(from), at(*to));
+                first + (last - first) * ((hours - from) / (to - from)).max(0.0)
+            }
+            None => at(from),
+        }
+    }
+
+    fn at_knot(&self, error: FilmError, start: f64, since: f64) -> f64 {
+        let grown = |seconds: f64| self.at(seconds).times(error.scale).with(walk(error.drift, seconds));
+        let fixed = error.steady.hypot(grown(start).point);
+        let grown_since = grown(since);
+        let whole = fixed.hypot(grown_since.mean);
+        if whole == 0.0 {
+            return 0.0;
+        }
+        let gain = (fixed * fixed + grown_since.mean * grown_since.gain) / whole;
+        gain.min(error.steady.hypot(grown(start + since).point)).min(error.most)
+    }
+}
+
+/// How a growth in kelvin becomes the error of what a film feels.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(in crate::engine::cure) struct FilmError {
+    /// An error that never changes: that of the instrument.
+    pub steady: f64,
+    /// For each kelvin of growth.
+    pub scale: f64,
+    /// What drifts besides: by so much for the root of an hour.
+    pub drift: f64,
+    /// It is never larger.
+    pub most: f64,
+}
+
+impl Grown {
+    fn times(self, scale: f64) -> Self {
+        Self { point: scale * self.point, mean: scale * self.mean, gain: scale * self.gain }
+    }
+
+    /// With the growth of something that knows nothing of this one.
+    fn with(self, other: Self) -> Self {
+        let mean = self.mean.hypot(other.mean);
+        let gain = self.mean * self.gain + other.mean * other.gain;
+        Self { point: self.point.hypot(other.point), mean, gain: if mean > 0.0 { gain / mean } else { 0.0 } }
+    }
+}
+
+/// How far the weather has drifted after so many seconds, in kelvin.
+pub(super) fn drifted(seconds: f64) -> f64 {
+    drift(seconds / HOUR).point
+}
+
+fn drift(hours: f64) -> Grown {
+    let whole = walk(DRIFT, hours * HOUR);
+    if whole.point < DRIFT_LIMIT {
+        return whole;
+    }
+    let mean = DRIFT_LIMIT * MEAN_OF_WALK;
+    Grown { point: DRIFT_LIMIT, mean, gain: mean }
+}
+
+/// A random walk.
+fn walk(of_an_hour: f64, seconds: f64) -> Grown {
+    let point = of_an_hour * (seconds.max(0.0) / HOUR).sqrt();
+    let mean = point * MEAN_OF_WALK;
+    Grown { point, mean, gain: 1.5 * mean }
+}
+
+/// A day that swings like a sine: it has moved furthest after half a day.
+fn cycle(swing: f64, hours: f64) -> Grown {
+    let turn = std::f64::consts::PI / 24.0;
+    if hours <= 0.0 {
+        Grown::default()
+    } else if hours <= 12.0 {
+        let turned = hours * turn;
+        let mean = swing * (1.0 - turned.cos()) / turned;
+        Grown { point: swing * turned.sin(), mean, gain: swing * turned.sin() }
+    } else {
+        let sum = swing / turn + CYCLE_STAYS * swing * (hours - 12.0);
+        Grown { point: swing, mean: sum / hours, gain: CYCLE_STAYS * swing }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_mean_error_is_smaller_than_the_error_at_the_end() {
+        let growths = [
+            Growth::of_swing(8.0),
+            Growth::of_swing(0.5),
+            Growth::of_forecast(|seconds| 0.2 * (seconds / HOUR).min(12.0)),
+        ];
+        for growth in growths {
+            for knot in KNOTS {
+                let grown = growth.at(knot * HOUR);
+                assert!(grown.mean <= grown.point + 1e-12, "{knot}: {grown:?}");
+                assert!(grown.gain <= grown.point * 1.001 + 1e-12, "{knot}: {grown:?}");
+            }
+        }
+    }
+
+    /// Closed form for an error of a steady size: its mean over t has √(2(x − 1 + e^−x))/x of it, x = t/τ.
+    #[test]
+    fn the_mean_of_a_connected_error_is_that_of_the_closed_form() {
+        let growth = Growth::of_forecast(|_| 2.0);
+        for hours in [6.0, 24.0, 48.0, 144.0] {
+            let x: f64 = hours / FORECAST_FADES_IN;
+            let expected = 2.0 * (2.0 * (x - 1.0 + (-x).exp())).sqrt() / x;
+            let mean = growth.at(hours * HOUR).mean;
+            assert!((mean / expected - 1.0).abs() < 0.005, "{hours} h: {mean} against {expected}");
+        }
+    }
+
+    #[test]
+    fn a_film_begun_later_starts_with_the_error_that_has_grown() {
+        let growth = Growth::of_swing(6.0);
+        let six = 6.0 * HOUR;
+        let film = |steady, start, at| {
+            growth.of_film(FilmError { steady, scale: 1.0, drift: 0.0, most: f64::INFINITY }, start, at)
+        };
+        assert!((film(0.0, six, six) - growth.at(six).point).abs() < 1e-12);
+        assert!(film(1.0, six, 2.0 * six) >= film(1.0, 0.0, six));
+        assert_eq!(film(0.0, 0.0, 0.0), 0.0);
+        assert_eq!(film(1.0, -six, 0.0), 1.0);
+    }
+}
