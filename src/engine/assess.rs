@@ -29,7 +29,7 @@ pub use place_air::PlaceAir;
 pub use portions::PotByModel;
 pub use readings::Readings;
 pub use sky::Sky;
-pub use substrate::{Hardening, Substrate};
+pub use substrate::{Hardening, StepBefore, Substrate};
 pub use survey::{AreaSurvey, CoatSurvey, SURFACE_LAG, Survey, SurveyOptions, is_outdoors};
 pub use trace::{AirSample, CoatTrace, TraceSample};
 pub use verdict::{PRESSING, Verdict};

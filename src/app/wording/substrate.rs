@@ -1,7 +1,7 @@
 //! Why what is under the next coat can take none, in words.
 
 use super::Words;
-use crate::engine::assess::{Hardening, NotAllowed, Substrate};
+use crate::engine::assess::{Hardening, NotAllowed, StepBefore, Substrate};
 use crate::engine::units::clean;
 
 impl Substrate {
@@ -14,7 +14,9 @@ impl Substrate {
             Self::Wet(_) | Self::Hardening(..) => "not ready",
             Self::Late { .. } => "too late",
             Self::Shut(_) => "shut",
-            Self::Unsanded { .. } => "sand first",
+            Self::Unsanded { .. } | Self::Before(StepBefore::Sand) => "sand first",
+            Self::Before(StepBefore::Wash) => "wash first",
+            Self::Before(StepBefore::TapeOn) => "tape first",
         }
     }
 
@@ -26,7 +28,9 @@ impl Substrate {
             Self::NotListed => "not_listed",
             Self::Forbidden => "forbidden",
             Self::Late { .. } | Self::Shut(_) => "film_shut",
-            Self::Unsanded { .. } => "not_sanded",
+            Self::Unsanded { .. } | Self::Before(StepBefore::Sand) => "not_sanded",
+            Self::Before(StepBefore::Wash) => "not_washed",
+            Self::Before(StepBefore::TapeOn) => "not_taped",
         }
     }
 }

@@ -122,9 +122,6 @@ impl Words {
     /// Until when a coat may be begun, and what ends that.
     fn go(&self, area: &AreaSurvey<'_>, judgement: &Judgement, now: Moment) -> Vec<String> {
         let mut why = Vec::new();
-        if let Some(SchemeStep::Tape { on: true }) = area.to_do.first() {
-            why.push("Put the tape on first.".into());
-        }
         why.push(match (judgement.met_later(), judgement.window) {
             (Some(last), _) => format!(
                 "A coat begun later is still wet when {}, {}.",
@@ -220,6 +217,10 @@ impl Words {
                 }
                 None => "The window has closed, and it cannot be sanded at this temperature. Warm the shop."
                     .into(),
+            },
+            Substrate::Before(_) => match area.to_do.first() {
+                Some(step) => format!("The scheme puts this before the coat: {}.", self.step(step)),
+                None => String::new(),
             },
             Substrate::Unsanded { planned, .. } => {
                 let phase = area.phase_at(now);

@@ -121,6 +121,7 @@ impl Judgement {
             (_, Some(Substrate::Applying)) => Verdict::Coating,
             (_, Some(Substrate::NotListed)) => Verdict::AskDataSheets,
             (_, Some(Substrate::Forbidden)) => Verdict::No,
+            (_, Some(Substrate::Before(step))) => step.verdict(),
             _ if self.is_unread() => Verdict::ReadThermometer,
             (Answer::Go, _) => Verdict::Go { until: self.begin_by(), if_dry: self.is_damp_unknown() },
             (_, Some(Substrate::Unsanded { wash, .. })) => Verdict::Sand { wash },

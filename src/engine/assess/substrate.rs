@@ -2,6 +2,7 @@
 
 use super::AreaSurvey;
 use crate::engine::cure::Phase;
+use crate::engine::job::SchemeStep;
 use crate::engine::profile::{Product, Stage};
 use crate::engine::units::Moment;
 
@@ -35,6 +36,19 @@ pub enum Substrate {
         /// Whether the scheme alone wants it.
         planned: bool,
     },
+    /// The scheme puts this step before the coat.
+    Before(StepBefore),
+}
+
+/// A step of the scheme that comes before a coat and needs no waiting.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum StepBefore {
+    /// Sand the bare ground.
+    Sand,
+    /// Wash the bare ground.
+    Wash,
+    /// Put the tape on.
+    TapeOn,
 }
 
 /// Why a film is left to harden and sanded, and not coated as it is.
@@ -53,6 +67,18 @@ pub enum Hardening {
 impl Substrate {
     /// What forbids a coat of a product on an area at a moment; None where it may go on.
     pub fn forbids(area: &AreaSurvey<'_>, product: &Product, at: Moment) -> Option<Self> {
+        Self::film_forbids(area, product, at).or_else(|| {
+            let bare = area.newest.is_none();
+            Some(Self::Before(match area.to_do.first()? {
+                SchemeStep::Tape { on: true } => StepBefore::TapeOn,
+                SchemeStep::Sand { .. } if bare => StepBefore::Sand,
+                SchemeStep::Wash if bare => StepBefore::Wash,
+                _ => return None,
+            }))
+        })
+    }
+
+    fn film_forbids(area: &AreaSurvey<'_>, product: &Product, at: Moment) -> Option<Self> {
         let coat = area.newest.as_ref()?;
         let standing = &coat.standing;
         if coat.coat.last_stroke.is_none() {
@@ -90,7 +116,7 @@ impl Substrate {
 
     /// Whether a person can put it right at once: then a coat may follow as soon as the air suits it.
     pub const fn is_owed(self) -> bool {
-        matches!(self, Self::Unsanded { .. })
+        matches!(self, Self::Unsanded { .. } | Self::Before(_))
     }
 
     /// From when on it would not forbid any more, by itself or once it is sanded.
@@ -98,7 +124,9 @@ impl Substrate {
         match self {
             Self::Wet(until) | Self::Shut(until) | Self::Hardening(until, _) => until,
             Self::Late { sandable, .. } => sandable,
-            Self::Applying | Self::NotListed | Self::Forbidden | Self::Unsanded { .. } => None,
+            Self::Applying | Self::NotListed | Self::Forbidden | Self::Unsanded { .. } | Self::Before(_) => {
+                None
+            }
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use chrono::TimeDelta;
 
-use super::AreaSurvey;
+use super::{AreaSurvey, StepBefore};
 use crate::engine::cure::Phase;
 use crate::engine::job::SchemeStep;
 use crate::engine::profile::Stage;
@@ -86,6 +86,17 @@ impl Verdict {
 
 /// A deadline further off than this does not come before what can be done now.
 pub const PRESSING: TimeDelta = TimeDelta::hours(4);
+
+impl StepBefore {
+    /// What to do now.
+    pub const fn verdict(self) -> Verdict {
+        match self {
+            Self::Sand => Verdict::Sand { wash: false },
+            Self::Wash => Verdict::Wash,
+            Self::TapeOn => Verdict::PutTape,
+        }
+    }
+}
 
 impl AreaSurvey<'_> {
     /// The verdict at a moment, which may be a little later than the survey's own.

@@ -189,7 +189,7 @@ fn no_voice_is_surer(view: &View, check: &Check, judgement: &Judgement, words: &
 
 /// Whether it waits for the person alone, who has to sand.
 fn owed(check: &Check) -> bool {
-    check.reasons.iter().any(|reason| reason.code == "not_sanded")
+    check.reasons.iter().any(|reason| ["not_sanded", "not_washed", "not_taped"].contains(&reason.code))
 }
 
 /// The figures of the status and the reasons of the check.
