@@ -104,7 +104,7 @@ pub enum Command {
     },
     /// How much the coats to come need: what to weigh out, in how many batches, and what to buy
     Quantity(QuantityArguments),
-    /// Material came into the shop; without a product: what came in, was used, is left, and what it cost
+    /// New material; without a product: what came in, was used, is left, and what it cost
     Stock(StockArguments),
     /// A wet film was measured on the newest coat of an area
     Film(FilmArguments),

@@ -167,7 +167,7 @@ impl App {
             },
             Event::Notice(notice) => self.notices.push_back(notice),
             Event::NoShell => {
-                let says = "There is no shell behind this terminal to go back to.".to_owned();
+                let says = "This terminal has no shell to go back to.".to_owned();
                 self.say(says, Vec::new(), known);
             }
         }

@@ -76,12 +76,12 @@ pub fn roof() -> Ribbon {
             mark(145, MarkKind::LastCall),
         ],
         head: "WAIT until 16:40".into(),
-        says: "The film is not ready before 16:40. Then third coat, primer-two-part, begun by 18:25 to finish before the window closes 19:10."
+        says: "The film is not ready before 16:40. Then third coat, primer-two-part, started by 18:25 to finish before the window closes 19:10."
             .into(),
         range: "opens 16:22 … 16:40 · closes 19:10 … 20:05".into(),
-        assumed: vec!["rests on 17.8 °C held since 15:48 (12 min)".into()],
+        assumed: vec!["17.8 °C unchanged since 15:48 (12 min)".into()],
         film: vec![
-            "Wet film 60, 80, 40 µm: spot 3 is thin (50 to 100 µm asked); 30 µm dry (25 to 50 µm asked).".into(),
+            "Wet film 60, 80, 40 µm: spot 3 is too thin (50 to 100 µm specified); 30 µm dry (25 to 50 µm specified).".into(),
             "1 more coat of epoxy-sealer may go on wet on wet (3 at most).".into(),
         ],
         countdown: Some(Countdown { to: at(40), label: "until the next coat".into() }),
@@ -110,8 +110,8 @@ pub fn door() -> Ribbon {
         says: "The window has closed. Leave it alone until then; sand (grit 240), then second coat.".into(),
         range: "sandable 20:05 … 20:40".into(),
         assumed: vec![
-            "rests on 17.8 °C held since 15:48 (12 min)".into(),
-            "beyond the data sheet's temperatures".into(),
+            "17.8 °C unchanged since 15:48 (12 min)".into(),
+            "outside the data sheet's temperatures".into(),
         ],
         film: Vec::new(),
         countdown: Some(Countdown { to: at(280), label: "until it can be sanded".into() }),
@@ -131,7 +131,7 @@ pub fn floor() -> Ribbon {
         head: "COATING".into(),
         says: "Since 15:40 (20 min). Enter the last stroke when it is done (f, or curewright done). Second coat: not before Sun 00:20."
             .into(),
-        range: "opens not before Sat 23:40 … Sun 00:20".into(),
+        range: "opens Sat 23:40 … Sun 00:20 or later".into(),
         assumed: Vec::new(),
         film: Vec::new(),
         countdown: None,
@@ -147,7 +147,7 @@ pub fn bare(area: &str) -> Ribbon {
         bands: Vec::new(),
         marks: Vec::new(),
         head: "GO".into(),
-        says: "First coat, epoxy-sealer. Only the air now was judged: there is no forecast.".into(),
+        says: "First coat, epoxy-sealer. Only the air now was checked: there is no forecast.".into(),
         range: String::new(),
         assumed: Vec::new(),
         film: Vec::new(),
@@ -160,7 +160,7 @@ pub fn view(ribbons: Vec<Ribbon>) -> View {
     let next = first.map_or_else(
         || NextThing {
             says:
-                "Nothing has been coated yet. Press c when the first stroke goes on, t for the temperature."
+                "No coat yet: press c at the first stroke, t for a reading."
                     .into(),
             ..NextThing::default()
         },
@@ -178,7 +178,7 @@ pub fn view(ribbons: Vec<Ribbon>) -> View {
         air: vec![AirLine {
             place: "shop".into(),
             figures: vec!["17.8 °C".into(), "falling 0.4 K/h".into(), "humidity 62 %".into()],
-            figures_brief: vec!["17.8 °C".into(), "falling 0.4/h".into(), "damp 62 %".into()],
+            figures_brief: vec!["17.8 °C".into(), "falling 0.4/h".into(), "RH 62 %".into()],
             age: "reading 12 min old".into(),
             age_brief: "12 min old".into(),
             old: false,
@@ -206,15 +206,15 @@ pub fn damp_hut() -> View {
         "falling 0.4 K/h",
         "humidity about 62 %",
         "dew point 10.4 °C",
-        "surface 6.7 K over it",
+        "surface 6.7 K above it",
     ];
-    let brief = ["17.8 °C", "falling 0.4/h", "damp 62 %", "dew 10.4", "surface +6.7 K"];
+    let brief = ["17.8 °C", "falling 0.4/h", "RH 62 %", "dew 10.4", "surface +6.7 K"];
     view.air[0].figures = figures.map(str::to_owned).to_vec();
     view.air[0].figures_brief = brief.map(str::to_owned).to_vec();
     view.air[0].film = Wording {
-        full: "Roof, still wet: the surface is 2.1 K over the dew point from 22:10 on; 3.0 K are asked for."
+        full: "Roof, still wet: the surface is 2.1 K above the dew point from 22:10 on; 3.0 K are needed."
             .into(),
-        brief: "Roof, wet: 2.1 K over dew point 22:10.".into(),
+        brief: "Roof, wet: 2.1 K above dew point 22:10.".into(),
         word: "wet: dew 22:10".into(),
         warns: true,
     };
@@ -228,7 +228,7 @@ pub fn damp_hut() -> View {
     let outside = AirLine {
         place: "outside".into(),
         figures: vec!["9.2 °C".into(), "falling 0.9 K/h".into(), "humidity 81 %".into()],
-        figures_brief: vec!["9.2 °C".into(), "falling 0.9/h".into(), "damp 81 %".into()],
+        figures_brief: vec!["9.2 °C".into(), "falling 0.9/h".into(), "RH 81 %".into()],
         age: "reading 3 min old".into(),
         age_brief: "3 min old".into(),
         old: false,
@@ -321,9 +321,9 @@ pub fn alarmed() -> View {
     let banner = |id, kind, text: &str| Banner { id: AlertId(id), kind, text: text.into() };
     let banners = vec![
         banner(9, AlertKind::LastCall, "Roof: start the third coat by 18:25 to finish it inside the window."),
-        banner(8, AlertKind::RecoatOpen, "Roof: the third coat may go on since 16:40."),
+        banner(8, AlertKind::RecoatOpen, "Roof: the third coat may go on."),
         banner(5, AlertKind::ReadingOld, "shop: the last reading is 7 h old. Press t for a new one."),
-        banner(4, AlertKind::Stall, "Door, outside: too cold, the film does not progress."),
+        banner(4, AlertKind::Stall, "Door, outside: too cold, the film does not cure."),
     ];
     View { banners, ..hut() }
 }

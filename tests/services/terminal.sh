@@ -42,7 +42,7 @@ keys Enter
 see "product"
 keys "oil"
 keys Enter
-wait_for 10 "the coat is recorded" recorded "roof: began a coat of oil-penetrating"
+wait_for 10 "the coat is recorded" recorded "roof: started a coat of oil-penetrating"
 keys f
 see "last stroke"
 keys Enter

@@ -124,7 +124,7 @@ pub enum Order {
         /// Whether it is right though it is out of all proportion.
         sure: bool,
     },
-    /// Material came into the shop.
+    /// New material.
     Stock {
         /// The product.
         product: String,

@@ -69,14 +69,14 @@ impl Words {
             let told = humidity.to_string();
             let read =
                 at == Some(reading.at) && reading.humidity.is_some_and(|read| read.to_string() == told);
-            (format!("humidity {}{told}", if read { "" } else { "about " }), format!("damp {told}"))
+            (format!("humidity {}{told}", if read { "" } else { "about " }), format!("RH {told}"))
         }));
         figures.extend(air.dew.map(|dew| {
             let (long, short) = if dew.frost { ("frost point", "frost") } else { ("dew point", "dew") };
             (format!("{long} {}", self.temperature(dew.at)), format!("{short} {}", self.degrees(dew.at)))
         }));
         figures.extend(air.margin.map(|margin| {
-            let (over, sign) = if margin.kelvin() < 0.0 { ("under", "\u{2212}") } else { ("over", "+") };
+            let (over, sign) = if margin.kelvin() < 0.0 { ("below", "\u{2212}") } else { ("above", "+") };
             let far = self.units.difference(margin.abs());
             (format!("surface {far} {over} it"), format!("surface {sign}{far}"))
         }));

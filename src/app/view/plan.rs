@@ -80,7 +80,7 @@ impl PlanView {
         if let Some(first) = plan.steps.iter().find(|step| step.assumed) {
             let day = words.day(first.from);
             let air = words.beyond_foresight(basis);
-            assumed.insert(0, format!("from {day} on the air is not foreseen: {air}"));
+            assumed.insert(0, format!("from {day} on, beyond the forecast: {air}"));
         }
         Self {
             summary: words.plan_summary(plan, now),
@@ -113,16 +113,16 @@ impl Words {
                 AirBasis::Record { fewest, most } => {
                     format!("the {place}'s record of {fewest} to {most} earlier years")
                 }
-                AirBasis::File { name, outdoors: false } => format!("the season by the file {name}"),
+                AirBasis::File { name, outdoors: false } => format!("the season from the file {name}"),
                 AirBasis::File { name, outdoors: true } => {
-                    format!("the outdoor season by the file {name}, as the {place} follows it")
+                    format!("the outdoor season from the file {name}, as the {place} follows it")
                 }
-                AirBasis::MeanDay(1) => "a day like the last".to_owned(),
-                AirBasis::MeanDay(days) => format!("the mean day of the last {days} days"),
-                AirBasis::Held(air) => format!("the last reading held, {}", self.units.temperature(*air)),
+                AirBasis::MeanDay(1) => "the last day repeated".to_owned(),
+                AirBasis::MeanDay(days) => format!("the average of the last {days} days"),
+                AirBasis::Held(air) => format!("the last reading, {}, unchanged", self.units.temperature(*air)),
             };
             match (before.as_ref() == Some(&place), told.last_mut()) {
-                (true, Some(last)) => *last += &format!(", where that says nothing {what}"),
+                (true, Some(last)) => *last += &format!("; where that has a gap, {what}"),
                 _ => told.push(format!("in the {place} {what}")),
             }
             before = Some(place);
@@ -133,19 +133,19 @@ impl Words {
     /// The figures of a plan.
     pub fn plan_summary(&self, plan: &Plan, now: Moment) -> Vec<String> {
         let sandings = match plan.owed {
-            0 => "no sanding owed".into(),
-            1 => "one sanding owed because no free hour falls in a window".into(),
-            owed => format!("{owed} sandings owed because no free hour falls in a window"),
+            0 => "no extra sanding".into(),
+            1 => "one extra sanding because no free hour falls in a window".into(),
+            owed => format!("{owed} extra sandings because no free hour falls in a window"),
         };
         let proof = match plan.optimal {
-            true => "No plan ends sooner with as little work.".into(),
-            false => format!("A better plan could end {} sooner at most.", duration_text(plan.gap)),
+            true => "No plan ends earlier with as little work.".into(),
+            false => format!("A better plan can end at most {} earlier.", duration_text(plan.gap)),
         };
         let waiting = (plan.service - plan.from - plan.work).max(TimeDelta::zero());
         vec![
-            format!("In service {}, reckoned on the safe side.", self.when(plan.service, now)),
+            format!("In service {}, calculated on the safe side.", self.when(plan.service, now)),
             format!(
-                "Last work {}; {} of work, {} of waiting; {sandings}.",
+                "Work ends {}; {} of work, {} of waiting; {sandings}.",
                 self.when(plan.work_done, now),
                 duration_text(plan.work),
                 duration_text(waiting)
@@ -173,13 +173,13 @@ impl Words {
             What::Coat => {
                 let product = step.product.as_deref().unwrap_or("a coat");
                 let wet = match (step.wet_on_wet, by) {
-                    (true, Some(by)) => format!(", on the open film, done by {by}"),
-                    (true, None) => ", on the open film".into(),
+                    (true, Some(by)) => format!(", wet on wet, done by {by}"),
+                    (true, None) => ", wet on wet".into(),
                     _ => String::new(),
                 };
                 format!("{area}: coat {} of {product}{wet}", step.layer)
             }
-            What::Sand if step.owed => format!("{area}: sand (owed) before coat {}", step.layer),
+            What::Sand if step.owed => format!("{area}: sand (extra) before coat {}", step.layer),
             What::Sand => format!("{area}: sand before coat {}", step.layer),
             What::Wash => format!("{area}: wash before it is sanded"),
             What::TapeOn => format!("{area}: tape on"),
@@ -206,7 +206,7 @@ impl Words {
         let at = |moment: Moment| self.when_after(moment, step.from, now);
         let ready = match step.ready {
             Ready::Now => None,
-            Ready::Opens(opens) => Some(format!("the film under it is open from {}", at(opens))),
+            Ready::Opens(opens) => Some(format!("the film can be recoated from {}", at(opens))),
             Ready::Sandable(sandable) => Some(format!("the film can be sanded from {}", at(sandable))),
             Ready::StepBefore(end) => Some(format!("the step before it ends at {}", at(end))),
         };
@@ -217,12 +217,12 @@ impl Words {
             format!("{at}{}", self.held(held))
         });
         let both: Vec<String> = ready.into_iter().chain(held).collect();
-        if both.is_empty() { "it begins at once".into() } else { both.join("; ") }
+        if both.is_empty() { "it starts at once".into() } else { both.join("; ") }
     }
 
     fn held(&self, held: &Held) -> String {
         match held {
-            Held::NoFreeHour => "no free hour before that is long enough".to_owned(),
+            Held::NoFreeHour => "no earlier free time is long enough".to_owned(),
             Held::Air(against) => self.meets(*against),
             Held::PlanProgress { area, what } => {
                 let area = crate::engine::units::clean(area);
@@ -234,7 +234,7 @@ impl Words {
                 }
             }
             Held::NextWindow => {
-                "the window for the coat on it would close before the hour that is free for that".to_owned()
+                "the window for the next coat would close before there is a free hour for it".to_owned()
             }
         }
     }
@@ -244,20 +244,20 @@ impl Words {
         let share = |done: usize, of: usize| done * 100 / of.max(1);
         match busy {
             PlanProgress::Preparing { done, of } => {
-                format!("the windows are reckoned: {} %", share(done, of))
+                format!("calculating the windows: {} %", share(done, of))
             }
-            PlanProgress::Searching { best: None, .. } => "a first plan is sought".into(),
+            PlanProgress::Searching { best: None, .. } => "searching for a first plan".into(),
             PlanProgress::Searching { best: Some(best), bound } if bound < best => {
                 format!(
-                    "an end before {} is sought, none before {}",
+                    "searching for an end before {}; none ends before {}",
                     self.when(best, now),
                     self.when(bound, now)
                 )
             }
             PlanProgress::Searching { best: Some(best), .. } => {
-                format!("less work is sought for an end {}", self.when(best, now))
+                format!("searching for less work with the end {}", self.when(best, now))
             }
-            PlanProgress::Drawing { done, of } => format!("lived through {of} times: {} %", share(done, of)),
+            PlanProgress::Drawing { done, of } => format!("simulating it {of} times: {} %", share(done, of)),
         }
     }
 
@@ -265,14 +265,14 @@ impl Words {
     pub fn draws(&self, draws: &Draws, now: Moment) -> String {
         let end = |percent| match draws.percentile(percent) {
             Some(end) => format!("by {}", self.when(end, now)),
-            None => "not within the days that were planned".to_owned(),
+            None => "not within the planned days".to_owned(),
         };
         let pace = match draws.pace_known {
-            true => format!("your pace strays by {:.0} %, as recorded", draws.pace * 100.0),
-            false => format!("{:.0} % taken for how your pace strays", draws.pace * 100.0),
+            true => format!("your pace varies by {:.0} %, as recorded", draws.pace * 100.0),
+            false => format!("your pace is assumed to vary by {:.0} %", draws.pace * 100.0),
         };
         format!(
-            "In {} draws of the weather (seed {}): half end {}, nine in ten {}; {pace}.",
+            "In {} simulations of the weather (seed {}): half end {}, nine in ten {}; {pace}.",
             draws.count,
             draws.seed,
             end(50.0),
@@ -292,7 +292,7 @@ impl Words {
         if by.abs() < TimeDelta::hours(1) {
             return format!("The last {span} did not move the end.");
         }
-        let way = if by > TimeDelta::zero() { "later" } else { "sooner" };
+        let way = if by > TimeDelta::zero() { "later" } else { "earlier" };
         format!(
             "The last {span} moved the end from {} to {}: {} {way}.",
             self.when(then, now),
@@ -306,14 +306,14 @@ impl Words {
         let soonest = choices.last();
         let line = |plan: &Plan| {
             let owed = match plan.owed {
-                0 => "no sanding owed".to_owned(),
-                1 => "one sanding owed".to_owned(),
-                owed => format!("{owed} sandings owed"),
+                0 => "no extra sanding".to_owned(),
+                1 => "one extra sanding".to_owned(),
+                owed => format!("{owed} extra sandings"),
             };
             let later = soonest.map(|soonest| plan.service - soonest.service);
             let later = later.filter(|later| *later > TimeDelta::zero());
             let later = later
-                .map_or_else(|| "the soonest".to_owned(), |later| format!("{} later", duration_text(later)));
+                .map_or_else(|| "the earliest".to_owned(), |later| format!("{} later", duration_text(later)));
             let when = self.when(plan.service, now);
             format!("in service {when} ({later}), {owed}, {} of work", duration_text(plan.work))
         };

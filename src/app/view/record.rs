@@ -149,16 +149,16 @@ impl Words {
         let worked = hours.areas.iter().find(|known| clean(&known.area) == area);
         let name = capital(area);
         worked.map_or_else(
-            || format!("{name}: no work was recorded."),
+            || format!("{name}: no work recorded."),
             |known| against(&format!("{name}: worked"), known.worked, known.planned_so_far, known.planned),
         )
     }
 }
 
-/// "Worked 8 h 20 min; the scheme gives 6 h for what is behind, 9 h 30 min in all."
+/// "Worked 8 h 20 min; the scheme gives 6 h so far, 9 h 30 min in all."
 fn against(what: &str, worked: TimeDelta, so_far: Option<TimeDelta>, all: Option<TimeDelta>) -> String {
     let plan = so_far.zip(all).map(|(so_far, all)| {
-        format!("; the scheme gives {} for what is behind, {} in all", hours_text(so_far), hours_text(all))
+        format!("; the scheme gives {} so far, {} in all", hours_text(so_far), hours_text(all))
     });
     format!("{what} {}{}.", hours_text(worked), plan.unwrap_or_default())
 }

@@ -104,7 +104,7 @@ impl WeatherView {
         let judgement = area.and_then(|area| area.judgement.as_ref());
         let slots = judgement.map_or(&[][..], |judgement| &judgement.slots);
         let verdict = match judgement {
-            None => "No coat is to come here.".into(),
+            None => "No coat is planned here.".into(),
             Some(_) => words.next_at(survey, place, now).full,
         };
         let film = words.film_at(survey, place, now);
@@ -178,7 +178,7 @@ fn stretches(
         let (from, to) = (from.clamp(at, end.max(at)), to.min(end));
         between(air, area, product, (at, from), &mut all);
         if to > from {
-            add(&mut all, Stretch { from, to, fits: true, word: "fit" });
+            add(&mut all, Stretch { from, to, fits: true, word: "OK" });
         }
         at = to.max(from);
     }
@@ -229,7 +229,7 @@ fn later_word(air: &Air<'_>, task: &Task<'_>, start: Moment) -> &'static str {
         Some(Objection::NoReading | Objection::OldReading(_)) => "unread",
         Some(Objection::DewMargin(..)) => "then dew",
         Some(Objection::Rain(_)) => "then rain",
-        Some(Objection::TooDamp(..)) => "then damp",
+        Some(Objection::TooDamp(..)) => "then humid",
         Some(Objection::TooDry(..)) => "then dry",
         Some(Objection::TooCold(..) | Objection::SurfaceTooCold(..) | Objection::Stalls(..)) => "then cold",
         Some(Objection::TooWarm(..) | Objection::SurfaceTooWarm(..)) => "then warm",
@@ -242,18 +242,18 @@ fn rests_on(sky: &Sky, place: &str, words: &Words, now: Moment) -> Vec<String> {
     let sentence = match (&sky.not_predicted, sky.follows) {
         (None, Some((lag, gain))) => {
             let ends_up = match gain.kelvin() {
-                warmer if warmer >= 0.05 => format!(" and ends up {} warmer", words.units.difference(gain)),
+                warmer if warmer >= 0.05 => format!(" and stays {} warmer", words.units.difference(gain)),
                 colder if colder <= -0.05 => {
-                    format!(" and ends up {} colder", words.units.difference(gain.abs()))
+                    format!(" and stays {} colder", words.units.difference(gain.abs()))
                 }
                 _ => String::new(),
             };
             format!(
-                "The forecast reaches until {until}: the {place} follows the outdoors within {}{ends_up}.",
+                "The forecast reaches until {until}: the {place} follows the outdoor air within {}{ends_up}.",
                 duration_text(lag)
             )
         }
-        (None, None) => format!("The forecast reaches until {until}; outdoors it is the air itself."),
+        (None, None) => format!("The forecast reaches until {until}; this place is outdoors."),
         (Some(NotPredicted::NoForecast), _) if sky.forecast_at.is_some() => {
             "The forecast has ended (curewright forecast).".into()
         }
@@ -273,7 +273,7 @@ fn forecast_told(sky: &Sky, now: Moment) -> Option<String> {
     let made = sky.forecast_at.filter(|made| *made <= now)?;
     let name = sky.forecast_from.as_ref().map(|from| format!(" of {}", from.origin.name()));
     let age = match now - made {
-        age if age < TimeDelta::minutes(1) => "was just taken in".into(),
+        age if age < TimeDelta::minutes(1) => "was just loaded".into(),
         age => format!("is {} old", duration_text(age)),
     };
     let credit = sky.forecast_from.as_ref().and_then(Provenance::credit);

@@ -127,7 +127,7 @@ impl Words {
             };
         }
         let damp =
-            if film.humidity_unknown { "; the humidity is unknown, so dew cannot be ruled out" } else { "" };
+            if film.humidity_unknown { "; the humidity is unknown, so dew is possible" } else { "" };
         let until = match film.safe {
             Some(safe) if safe <= film.known_until => {
                 format!(" until it is tack-free ({} at the latest)", self.when(safe, now))
@@ -144,12 +144,12 @@ impl Words {
             _ => " now".into(),
         };
         Wording {
-            full: format!("{name}, still wet{more}: the air suits it{until}{damp}."),
+            full: format!("{name}, still wet{more}: the air is suitable{until}{damp}."),
             brief: format!(
-                "{name}, wet{more}: the air suits it{brief}{}.",
+                "{name}, wet{more}: the air is suitable{brief}{}.",
                 if damp.is_empty() { "" } else { ", humidity unknown" }
             ),
-            word: if damp.is_empty() { "wet: air suits now" } else { "wet: humidity unknown" }.into(),
+            word: if damp.is_empty() { "wet: air OK now" } else { "wet: humidity unknown" }.into(),
             warns: false,
         }
     }

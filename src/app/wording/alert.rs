@@ -140,16 +140,16 @@ impl Words {
                 Shift::By(by) => format!("{word} {} earlier", duration_text(*by)),
                 Shift::Lost if *end == WindowEnd::Opens => "does not open in this air".into(),
                 Shift::Lost => "does not close in this air".into(),
-                Shift::Found => format!("{word} after all"),
+                Shift::Found => format!("now {word}"),
             }
         };
         let moved = moved.iter().map(one).collect::<Vec<_>>().join(", and ");
         let window = area.newest.as_ref().and_then(|coat| coat.standing.window()).unwrap_or_default();
         let window = match window {
             (Some(open), Some(close)) if close > open => {
-                format!(" It is surely open from {} to {}.", self.when(open, now), self.when(close, now))
+                format!(" It is certainly open from {} to {}.", self.when(open, now), self.when(close, now))
             }
-            (Some(open), None) => format!(" It is surely open from {}.", self.when(open, now)),
+            (Some(open), None) => format!(" It is certainly open from {}.", self.when(open, now)),
             _ => String::new(),
         };
         self.headed(area, &format!("The window {moved}.{window}"), now)
@@ -171,7 +171,7 @@ impl Words {
         };
         Some(self.headed(
             area,
-            &format!("Withdrawn, since the readings have changed: {from}. It was announced too early."),
+            &format!("Withdrawn because the readings have changed: {from}. The alert came too early."),
             now,
         ))
     }
@@ -193,11 +193,11 @@ impl Words {
                 let hot = match standing.map(|standing| standing.hazard) {
                     None | Some(Hazard::Calm) => "",
                     Some(Hazard::RunsAway | Hazard::Hot) => {
-                        " It runs away where it is: pour it out flat, outdoors."
+                        " It overheats where it is: pour it out flat, outdoors."
                     }
                 };
                 let end = self.when(end.unwrap_or(due), now);
-                format!("{name}: its pot life may be over since {end}. Start no coat with it.{hot}")
+                format!("{name}: its pot life may have been over since {end}. Start no coat with it.{hot}")
             }
         }
     }

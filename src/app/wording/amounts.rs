@@ -56,7 +56,7 @@ impl Words {
             (Some(mass), Some(volume)) if weighed => format!("{mass} ({volume})"),
             (Some(mass), Some(volume)) => format!("{volume} ({mass})"),
             (Some(one), None) | (None, Some(one)) => one,
-            (None, None) => "an amount that is not known".into(),
+            (None, None) => "an unknown amount".into(),
         }
     }
 }

@@ -109,7 +109,7 @@ impl Words {
             Verdict::Done if coat.standing.phase_at(now) == Phase::Cured => {
                 says.push("Full cure: ready for service.".into());
             }
-            Verdict::Done => says.push("Every step of the scheme is entered.".into()),
+            Verdict::Done => says.push("All steps of the scheme are recorded.".into()),
             _ => says.extend(self.coat_to_come(area, coat, now)),
         }
         says
@@ -121,7 +121,7 @@ impl Words {
             (Verdict::UnknownProduct, ..) => area.trouble.iter().map(|trouble| sentence(trouble)).collect(),
             (_, Some(step), ..) if step.product().is_none() => {
                 let why =
-                    if area.stripped { "The coats were taken off" } else { "The scheme begins with it" };
+                    if area.stripped { "The coats were taken off" } else { "First step of the scheme" };
                 vec![format!("{why}: {}.", self.step(step))]
             }
             (_, _, Some(next), Some(judgement)) => {
@@ -149,8 +149,8 @@ impl Words {
 
     fn sanded_too_soon(&self, coat: &CoatSurvey<'_>, now: Moment) -> String {
         let from = coat.standing.stage(Stage::Sandable).and_then(|times| times.latest);
-        let from = from.map(|from| format!(" ({})", self.when(from, now))).unwrap_or_default();
-        format!("It was sanded before it could be{from}: uncured dust harms skin and lungs.")
+        let from = from.map(|from| format!(" (sandable from {})", self.when(from, now))).unwrap_or_default();
+        format!("It was sanded too early{from}: uncured dust harms skin and lungs.")
     }
 
     fn coating(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> Vec<String> {
@@ -204,7 +204,7 @@ impl Words {
                 None => {}
             }
         }
-        let last = if area.planned.is_some() { "The last coat of the scheme" } else { "No coat to follow" };
+        let last = if area.planned.is_some() { "The last coat of the scheme" } else { "No coat follows" };
         vec![if parts.is_empty() { format!("{last}.") } else { format!("{last}: {}.", parts.join("; ")) }]
     }
 
@@ -213,9 +213,9 @@ impl Words {
         let by = area.tape_by()?;
         match verdict {
             Verdict::PullTape { .. } if by <= now => {
-                Some(format!("It should have been off by {}; pull it with care.", self.when(by, now)))
+                Some(format!("It should have been off by {}: pull it with care.", self.when(by, now)))
             }
-            Verdict::PullTape { .. } => Some("Later it tears the edge.".into()),
+            Verdict::PullTape { .. } => Some("After that it tears the edge.".into()),
             _ if by > now => Some(format!("Pull the tape by {}.", self.when(by, now))),
             _ => Some("The tape should be off.".into()),
         }
@@ -237,7 +237,7 @@ impl Words {
         let coat = area.newest.as_ref();
         let (to, label) = match verdict {
             Verdict::Go { until: Some(to), .. } if area.takes.is_some() || coat.is_none() => {
-                (to, "to begin the coat")
+                (to, "to start the coat")
             }
             Verdict::Go { until: Some(to), .. } => (to, "until the window closes"),
             Verdict::PullTape { by: Some(to) } => (to, "to pull the tape"),

@@ -11,7 +11,7 @@ use crate::engine::profile::Stage;
 use crate::engine::units::{Moment, duration_text};
 
 /// What is said where nothing was read.
-pub const NO_READING: &str = "no temperature is known here; enter one (t, or curewright reading)";
+pub const NO_READING: &str = "the temperature here is unknown; enter one (t, or curewright reading)";
 
 impl Words {
     /// What the times of a coat rest on, a phrase each.
@@ -41,27 +41,27 @@ impl Words {
                 let age = now - reading.at;
                 let age = if age < TimeDelta::minutes(1) { "just read".into() } else { duration_text(age) };
                 let (air, since) = (self.units.temperature(reading.air), self.when(reading.at, now));
-                assumed.push(format!("rests on {air} held since {since} ({age})"));
+                assumed.push(format!("{air} unchanged since {since} ({age})"));
             }
             Some(_) => {}
         }
         if standing.humidity_unknown {
-            assumed.push("humidity not known, taken as the data sheet's".into());
+            assumed.push("humidity unknown, the data sheet's value used".into());
         }
         if ahead().any(|(_, times)| times.extrapolated) {
-            assumed.push("beyond the data sheet's temperatures".into());
+            assumed.push("outside the data sheet's temperatures".into());
         }
         if let Some(first) = standing.unread_before {
             let air = sky.and_then(|sky| sky.history.air_at(first)).map(|air| self.units.temperature(air));
             assumed.push(format!(
-                "no reading before {}: {} taken backwards",
+                "no reading before {}: {} used",
                 self.when(first, now),
-                air.unwrap_or_else(|| "the first".into())
+                air.unwrap_or_else(|| "the first reading".into())
             ));
         }
         if let Some((from, to)) = standing.gap {
             assumed.push(format!(
-                "no reading from {} to {}: a straight line taken",
+                "no reading from {} to {}: a straight line used",
                 self.when(from, now),
                 self.when(to, now)
             ));
@@ -72,16 +72,16 @@ impl Words {
     fn forecast(&self, area: &AreaSurvey<'_>, sky: Option<&Sky>, now: Moment) -> String {
         let age = sky.and_then(|sky| sky.forecast_at).filter(|made| *made <= now);
         let age = age.map_or_else(String::new, |made| match now - made {
-            age if age < TimeDelta::minutes(1) => " (just taken in)".into(),
+            age if age < TimeDelta::minutes(1) => " (just loaded)".into(),
             age => format!(" ({} old)", duration_text(age)),
         });
         match sky.and_then(|sky| sky.follows) {
             Some((lag, _)) => format!(
-                "rests on the forecast{age}, followed by the {} with a lag of {}",
+                "the forecast{age}; the {} follows it with a lag of {}",
                 area.place,
                 duration_text(lag)
             ),
-            None => format!("rests on the forecast{age}"),
+            None => format!("the forecast{age}"),
         }
     }
 }

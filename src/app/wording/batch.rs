@@ -80,7 +80,7 @@ impl Words {
         let id = pot.batch.id;
         let when = |moment| self.when(moment, now);
         let Some(end) = standing.usable.earliest else {
-            return ("it stays usable on what is known.".into(), None, Rank::Later);
+            return ("it stays usable for as long as can be calculated.".into(), None, Rank::Later);
         };
         match standing.induction_over.filter(|over| *over > now) {
             Some(over) if over < end => {
@@ -108,9 +108,9 @@ impl Words {
             }
             None => {
                 let over = standing.usable.latest.is_some_and(|latest| latest <= now);
-                let what = if over { "its pot life is over" } else { "its pot life may be over" };
+                let what = if over { "its pot life has been over" } else { "its pot life may have been over" };
                 let says = format!(
-                    "{what} since {}. Begin no coat with it; e, or curewright emptied {id}, when it is gone.",
+                    "{what} since {}. Start no coat with it. When it is gone: e, or curewright emptied {id}.",
                     when(end)
                 );
                 (says, None, Rank::Now)
@@ -122,7 +122,7 @@ impl Words {
     pub fn hazard(&self, pot: &BatchSurvey<'_>, standing: &PotStanding, now: Moment) -> String {
         let untrusted = standing.outside.iter().filter(|outside| !outside.is_of_the_temperature());
         let untrusted: String =
-            untrusted.map(|outside| format!(" No green light: {}.", self.outside(*outside))).collect();
+            untrusted.map(|outside| format!(" Not known to be safe: {}.", self.outside(*outside))).collect();
         untrusted + &self.heat(pot, standing, now)
     }
 
@@ -135,13 +135,13 @@ impl Words {
                 let from =
                     from.map(|from| format!("from about {} ", self.when(from, now))).unwrap_or_default();
                 format!(
-                    " It heats itself: left in the {where_it_is}, {from}it runs away, to some {left}. Pour what is left over out flat, outdoors."
+                    " It heats itself: left in the {where_it_is}, {from}it overheats, to about {left}. Pour what is left over out flat, outdoors."
                 )
             }
             Hazard::Hot => {
                 let most = self.rounded(standing.peak_at_most, 1.0);
                 format!(
-                    " DANGER: in the {where_it_is} it gets as hot as {most} while you work, and some {left} if it is left: fumes, burns, fire."
+                    " DANGER: in the {where_it_is} it gets as hot as {most} while you work, and about {left} if it is left: fumes, burns, fire."
                 )
             }
         }
@@ -159,7 +159,7 @@ impl Words {
     /// "usable until 20:05 … 20:31 · gets to 41 °C"
     pub fn pot_range(&self, standing: &PotStanding, now: Moment) -> String {
         let usable = match (standing.usable.earliest, standing.usable.latest) {
-            (None, _) => "usable on what is known".into(),
+            (None, _) => "usable, no end calculated".into(),
             (Some(earliest), None) => format!("usable until {} at the earliest", self.when(earliest, now)),
             (Some(earliest), Some(latest)) => format!("usable until {}", self.span(earliest, latest, now)),
         };
@@ -171,7 +171,7 @@ impl Words {
         let of_temperature = standing.outside.iter().filter(|outside| outside.is_of_the_temperature());
         let mut rests: Vec<String> = of_temperature.map(|outside| self.outside(*outside)).collect();
         if standing.estimated {
-            rests.push("how far it heats itself is taken as usual for its family".into());
+            rests.push("its self-heating is assumed to be typical of its family".into());
         }
         let old = pot.last_reading.filter(|at| now - *at > TimeDelta::minutes(30));
         if let (true, Some(at)) = (standing.assumed, old) {
@@ -184,14 +184,14 @@ impl Words {
     pub fn outside(&self, outside: Outside) -> String {
         match outside {
             Outside::MassAbove(most) => format!(
-                "more than {}, ten times what the data sheet speaks of: nothing to reckon by",
+                "more than {}, ten times the mass on the data sheet: not calculated",
                 self.units.mass(most)
             ),
             Outside::MassBelow(least) => format!(
-                "less than {}, a tenth of what the data sheet speaks of: nothing to reckon by",
+                "less than {}, a tenth of the mass on the data sheet: not calculated",
                 self.units.mass(least)
             ),
-            Outside::Deep => "a tray as deep as that keeps its heat as no batch of the data sheet does: nothing to reckon by".into(),
+            Outside::Deep => "a tray so deep keeps more heat than any batch on the data sheet: not calculated".into(),
             Outside::Cooler(coolest) => {
                 format!("cooler than the {} that its pot life is given for", self.units.temperature(coolest))
             }
@@ -199,7 +199,7 @@ impl Words {
                 format!("warmer than the {} that its pot life is given for", self.units.temperature(warmest))
             }
             Outside::Unreconciled => {
-                "the pot lives of the profile are not those of a batch that heats itself; reckoned without its heat".into()
+                "the profile's pot lives do not fit a batch that heats itself; its own heat is not included".into()
             }
         }
     }
@@ -216,7 +216,7 @@ impl Words {
         let ways: Vec<String> = [cup, tray, cooler].into_iter().flatten().collect();
         match ways.as_slice() {
             [] => {
-                "Nothing that could be tried here is safe: wait for a cooler shop, or take a slower hardener."
+                "No safe alternative was found: wait for a cooler shop, or use a slower hardener."
                     .into()
             }
             ways => format!("Safe would be: {}.", ways.join("; or ")),
@@ -227,9 +227,9 @@ impl Words {
 /// Why a batch was not reckoned.
 const fn unreckoned(pot: &BatchSurvey<'_>) -> &'static str {
     match (pot.product, pot.last_reading) {
-        (None, _) => "its product is not known any more",
+        (None, _) => "the profile of its product is missing",
         (Some(_), None) => NO_READING,
-        (Some(_), Some(_)) => "it cannot be reckoned: look at its mass and its temperature",
+        (Some(_), Some(_)) => "it cannot be calculated: check its mass and its temperature",
     }
 }
 

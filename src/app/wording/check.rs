@@ -89,13 +89,13 @@ fn owed(area: &AreaSurvey<'_>, product: &Product, slot: (Moment, Moment)) -> boo
 fn unforecast(sky: &Sky, place: &str) -> Option<String> {
     let sentence = match sky.not_predicted.as_ref()? {
         NotPredicted::NoForecast if sky.forecast_at.is_some() => {
-            "The forecast has ended, so only the air now was judged: curewright forecast".into()
+            "The forecast has ended, so only the air now was checked: curewright forecast".into()
         }
         NotPredicted::NoForecast => {
-            "There is no forecast, so only the air now was judged: curewright forecast".into()
+            "There is no forecast, so only the air now was checked: curewright forecast".into()
         }
         NotPredicted::TooLittle(why) => {
-            clean(&format!("The air of {place} cannot be forecast: {why}. Only the air now was judged."))
+            clean(&format!("The air of {place} cannot be forecast: {why}. Only the air now was checked."))
         }
         NotPredicted::NoReading => return None,
     };

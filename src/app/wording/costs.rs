@@ -8,8 +8,8 @@ impl Words {
     /// What is used up and what is to come, in a sentence; None where no price tells it.
     pub fn costs(&self, costs: &Costs) -> Option<String> {
         let Costs { used_up, to_come, unpriced } = costs;
-        let used_up = used_up.map(|money| format!("used up so far about {}", money_text(money)));
-        let to_come = to_come.map(|money| format!("the coats to come need about {}", money_text(money)));
+        let used_up = used_up.map(|money| format!("about {} used so far", money_text(money)));
+        let to_come = to_come.map(|money| format!("the remaining coats need about {}", money_text(money)));
         let told: Vec<String> = used_up.into_iter().chain(to_come).collect();
         let unknown = match unpriced.as_slice() {
             [] => String::new(),

@@ -14,7 +14,7 @@ impl Objection {
             Self::NoReading | Self::OldReading(_) | Self::NoHumidity | Self::HumidityOld(_) => "unread",
             Self::TooCold(..) | Self::SurfaceTooCold(..) | Self::Stalls(..) => "cold",
             Self::TooWarm(..) | Self::SurfaceTooWarm(..) => "warm",
-            Self::TooDamp(..) => "damp",
+            Self::TooDamp(..) => "humid",
             Self::TooDry(..) => "dry",
             Self::DewMargin(..) => "dew",
             Self::Rain(_) => "rain",
@@ -29,14 +29,14 @@ impl Words {
         let units = &self.units;
         let when = if is_now(from, now) { String::new() } else { format!(" from {}", self.when(from, now)) };
         match against {
-            Objection::NoReading => "no temperature is known: read the thermometer first".into(),
+            Objection::NoReading => "the temperature is unknown: read the thermometer first".into(),
             Objection::OldReading(age) => {
                 format!("the last reading is {} old: read the thermometer first", duration_text(age))
             }
-            Objection::NoHumidity => "the humidity is unknown, so dew cannot be ruled out: measure it".into(),
+            Objection::NoHumidity => "the humidity is unknown, so dew is possible: measure it".into(),
             Objection::HumidityOld(age) => {
                 format!(
-                    "the last humidity is {} old, so dew cannot be ruled out: measure it",
+                    "the last humidity is {} old, so dew is possible: measure it",
                     duration_text(age)
                 )
             }
@@ -61,10 +61,10 @@ impl Words {
                 units.temperature(limit)
             ),
             Objection::TooDamp(humidity, limit) => {
-                format!("too damp{when}: {}, the product allows at most {limit}", damper(humidity, limit))
+                format!("humidity too high{when}: {}, the product allows at most {limit}", damper(humidity, limit))
             }
             Objection::TooDry(humidity, limit) => format!(
-                "too dry{when}: {humidity}, the product needs at least {limit}: it cures by the moisture of the air"
+                "humidity too low{when}: {humidity}, the product needs at least {limit}: it cures with moisture from the air"
             ),
             Objection::DewMargin(margin, limit) if margin.kelvin() < 0.0 => format!(
                 "condensation{when}: the surface is {} below the dew point; it has to be {} above",
@@ -96,9 +96,9 @@ impl Words {
         let units = &self.units;
         let when = if is_now(from, now) { String::new() } else { format!(" {}", self.when(from, now)) };
         match against {
-            Objection::NoReading => "no temperature is known".into(),
+            Objection::NoReading => "the temperature is unknown".into(),
             Objection::OldReading(age) => format!("the last reading is {} old", duration_text(age)),
-            Objection::NoHumidity => "the humidity is not known".into(),
+            Objection::NoHumidity => "the humidity is unknown".into(),
             Objection::HumidityOld(age) => format!("the humidity is {} old", duration_text(age)),
             Objection::TooCold(air, limit) => {
                 format!("{}{when}, needs {}", self.short_of(air, limit), units.temperature(limit))
@@ -129,7 +129,7 @@ impl Words {
     /// What threatens a wet film, and what helps (common practice, no source).
     pub fn threat(&self, area: &AreaSurvey<'_>, against: Objection, from: Moment, now: Moment) -> String {
         let helps = match against {
-            Objection::Rain(_) => "Cover it, clear of the film.",
+            Objection::Rain(_) => "Cover it without touching the film.",
             Objection::TooWarm(..) | Objection::SurfaceTooWarm(..) => "Shade it and let air through.",
             Objection::TooCold(..) | Objection::SurfaceTooCold(..) | Objection::Stalls(..) => {
                 "Warm the place, or cover it."
@@ -145,21 +145,21 @@ impl Words {
             Objection::DewMargin(_, limit) => {
                 format!("the surface comes within {} of the dew point", self.units.difference(limit))
             }
-            Objection::TooCold(_, limit) => format!("it falls below {}", self.units.temperature(limit)),
-            Objection::TooWarm(_, limit) => format!("it rises over {}", self.units.temperature(limit)),
+            Objection::TooCold(_, limit) => format!("the air falls below {}", self.units.temperature(limit)),
+            Objection::TooWarm(_, limit) => format!("the air rises above {}", self.units.temperature(limit)),
             Objection::SurfaceTooCold(_, limit) => {
                 format!("the surface falls below {}", self.units.temperature(limit))
             }
             Objection::SurfaceTooWarm(_, limit) => {
-                format!("the surface rises over {}", self.units.temperature(limit))
+                format!("the surface rises above {}", self.units.temperature(limit))
             }
-            Objection::TooDamp(_, limit) => format!("it is damper than {limit}"),
-            Objection::TooDry(_, limit) => format!("it is drier than {limit}"),
+            Objection::TooDamp(_, limit) => format!("the humidity rises above {limit}"),
+            Objection::TooDry(_, limit) => format!("the humidity falls below {limit}"),
             Objection::Rain(_) => "it rains".into(),
             Objection::Stalls(_, limit) => {
                 format!("the film does not cure below {}", self.units.temperature(limit))
             }
-            Objection::Warming(_) => "the bare wood warms".into(),
+            Objection::Warming(_) => "bare wood warms up".into(),
             Objection::NoReading
             | Objection::OldReading(_)
             | Objection::NoHumidity
@@ -169,20 +169,20 @@ impl Words {
 
     /// A temperature that is too low, so told that it does not look like the limit.
     fn short_of(&self, air: Celsius, limit: Celsius) -> String {
-        just("under", self.units.temperature(air), &self.units.temperature(limit))
+        just("below", self.units.temperature(air), &self.units.temperature(limit))
     }
 
     fn basis(&self, air: Celsius, limit: Celsius) -> String {
-        just("over", self.units.temperature(air), &self.units.temperature(limit))
+        just("above", self.units.temperature(air), &self.units.temperature(limit))
     }
 
     fn nearer(&self, margin: KelvinDelta, limit: KelvinDelta) -> String {
-        just("under", self.units.difference(margin), &self.units.difference(limit))
+        just("below", self.units.difference(margin), &self.units.difference(limit))
     }
 }
 
 fn damper(humidity: Humidity, limit: Humidity) -> String {
-    just("over", humidity.to_string(), &limit.to_string())
+    just("above", humidity.to_string(), &limit.to_string())
 }
 
 /// What rounds to the limit and is not within it.

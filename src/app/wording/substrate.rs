@@ -42,9 +42,9 @@ impl Words {
         match pair.because {
             Some(because) => format!("{next} must not go on {under}: {}", clean(because)),
             None => {
-                let note = pair.under.notes.as_deref().map(|note| format!(" It notes: {}", clean(note)));
+                let note = pair.under.notes.as_deref().map(|note| format!(" Its note: {}", clean(note)));
                 format!(
-                    "the profile of {under} does not list {next} among what may go on it, sanded or not: ask both data sheets.{}",
+                    "the profile of {under} does not list {next} as a next coat, sanded or not: check both data sheets.{}",
                     note.unwrap_or_default()
                 )
             }

@@ -103,10 +103,10 @@ impl Words {
                 let from = self.when(*from, now);
                 Some(match closes {
                     Some(closes) => format!(
-                        "The window closes {} before that: the coat suits {from}, once it is sanded.",
+                        "The window closes {} before that: the next suitable time is {from}, once it is sanded.",
                         self.when(closes, now)
                     ),
-                    None if waits_for_film || judgement.ground.is_some() => format!("The coat suits {from}."),
+                    None if waits_for_film || judgement.ground.is_some() => format!("The next suitable time is {from}."),
                     None => return None,
                 })
             }
@@ -115,7 +115,7 @@ impl Words {
                 "No suitable time before {}, where the forecast ends.",
                 self.when(judgement.known_until, now)
             )),
-            None => Some("No forecast says when that changes.".to_owned()),
+            None => Some("There is no forecast to say when that changes.".to_owned()),
         }
     }
 
@@ -124,7 +124,7 @@ impl Words {
         let mut why = Vec::new();
         why.push(match (judgement.met_later(), judgement.window) {
             (Some(last), _) => format!(
-                "A coat begun later is still wet when {}, {}.",
+                "A coat started later is still wet when {}, {}.",
                 self.meets(last.against),
                 self.when(last.from, now)
             ),
@@ -133,7 +133,7 @@ impl Words {
                     area.newest.as_ref().and_then(|coat| coat.standing.window()?.1).unwrap_or(window);
                 if area.takes.is_some() && closes > window {
                     format!(
-                        "Begin by then to finish {}before the window closes {}.",
+                        "Start by then to finish {}before the window closes {}.",
                         the(&area.name),
                         self.when(closes, now)
                     )
@@ -143,30 +143,26 @@ impl Words {
             }
             (None, None) if judgement.known_until > now => {
                 format!(
-                    "The air suits it as far as the forecast goes ({}).",
+                    "The air is suitable to the end of the forecast ({}).",
                     self.when(judgement.known_until, now)
                 )
             }
-            (None, None) => "Only the air now was judged: there is no forecast.".into(),
+            (None, None) => "Only the air now was checked: there is no forecast.".into(),
         });
         why
     }
 
     fn ground(&self, area: &AreaSurvey<'_>, ground: Substrate, next: &str, now: Moment) -> String {
         let grit = self.grit(area);
-        let sanded = |from: Option<Moment>| match from {
-            Some(from) => format!("from {}", self.when(from, now)),
-            None => "which it cannot be at this temperature".into(),
-        };
         match ground {
-            Substrate::Applying => "The coat under it is still going on.".into(),
+            Substrate::Applying => "The coat under it is still being applied.".into(),
             Substrate::NotListed | Substrate::Forbidden => String::new(),
             Substrate::Wet(Some(ready)) => {
                 let ready = self.when(ready, now);
                 let closes = area.newest.as_ref().and_then(|coat| coat.standing.window()?.1);
                 match (closes, area.newest.as_ref().and_then(|coat| coat.last_call)) {
                     (Some(closes), Some(call)) if area.takes.is_some() && call > now => format!(
-                        "The film is not ready before {ready}. Then {next}, begun by {} to finish {}before the window closes {}.",
+                        "The film is not ready before {ready}. Then {next}, started by {} to finish {}before the window closes {}.",
                         self.when(call, now),
                         the(&area.name),
                         self.when(closes, now)
@@ -182,13 +178,13 @@ impl Words {
             Substrate::Hardening(from, why) => {
                 let why = match why {
                     Hardening::Planned if area.stripped => "A coat was taken off".to_owned(),
-                    Hardening::Planned => "The scheme sands it first".to_owned(),
-                    Hardening::Full(most) => format!("{most} coats wet on wet are the most"),
+                    Hardening::Planned => "The scheme has sanding next".to_owned(),
+                    Hardening::Full(most) => format!("{most} coats wet on wet is the limit"),
                     Hardening::NoWindow => {
                         format!("The profile gives no time for {} on the unsanded film", uncapital(next))
                     }
                     Hardening::Unsure(close, open) => format!(
-                        "The window may close {} before it is sure to be open {}: read the thermometer again, or",
+                        "The window may close {}, before it is certainly open ({}): read the thermometer again, or",
                         self.when(close, now),
                         self.when(open, now)
                     ),
@@ -206,10 +202,11 @@ impl Words {
                 let closes = closes.map(|closes| format!(" {}", self.when(closes, now))).unwrap_or_default();
                 let name = the(&area.name);
                 let what = if name.is_empty() { "the coat " } else { &name };
-                format!(
-                    "The window closes{closes}, before {what}is finished. Get help, or let it cure and sand it {}.",
-                    sanded(sandable)
-                )
+                let or = match sandable {
+                    Some(from) => format!("let it cure and sand it from {}", self.when(from, now)),
+                    None => "warm the shop: it cannot be sanded at this temperature".into(),
+                };
+                format!("The window closes{closes}, before {what}is finished. Get help, or {or}.")
             }
             Substrate::Shut(from) => match from {
                 Some(_) => {
@@ -226,10 +223,10 @@ impl Words {
                 let phase = area.phase_at(now);
                 let why = match (planned, phase) {
                     _ if area.stripped => "A coat was taken off",
-                    (true, _) => "The scheme sands it first",
+                    (true, _) => "The scheme has sanding next",
                     (_, Some(Phase::Cured)) => "The film is at full cure",
                     _ if area.scheme_sands() => "The film is hard enough",
-                    _ => "The film takes no coat as it is any more",
+                    _ => "The film no longer takes a coat unsanded",
                 };
                 format!("{why}. Sand{grit}, then {next}.")
             }
@@ -241,10 +238,10 @@ impl Words {
         let coat = area.newest.as_ref();
         match coat.and_then(|coat| coat.standing.stage(Stage::RecoatOpen)?.earliest) {
             Some(earliest) => format!(
-                "The window opens {} at the earliest, and perhaps not at all: too cold or too damp. Warm the shop.",
+                "The window opens {} at the earliest, and perhaps not at all: too cold or too humid. Warm the shop.",
                 self.when(earliest, now)
             ),
-            None => "In this air the film does not get ready: too cold or too damp. Warm the shop.".into(),
+            None => "In this air the film does not become ready: too cold or too humid. Warm the shop.".into(),
         }
     }
 

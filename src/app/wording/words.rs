@@ -61,24 +61,28 @@ impl Words {
     pub fn range(&self, coat: &CoatSurvey<'_>, stages: &[Stage], now: Moment) -> String {
         let part = |stage: &Stage| {
             let times = coat.standing.stage(*stage)?;
-            let word = match stage {
-                Stage::RecoatOpen => "opens",
-                Stage::RecoatClose => "closes",
-                other => other.name(),
+            let (word, never) = match stage {
+                Stage::RecoatOpen => ("opens", "does not open in this air"),
+                Stage::RecoatClose => ("closes", "does not close in this air"),
+                other => (other.name(), ""),
             };
-            let before = if times.not_before { "not before " } else { "" };
-            Some(format!("{word} {before}{}", self.between(times, now)))
+            Some(match (self.between(times, now), never) {
+                (Some(between), _) if times.not_before => format!("{word} {between} or later"),
+                (Some(between), _) => format!("{word} {between}"),
+                (None, "") => format!("not {word} in this air"),
+                (None, never) => never.to_owned(),
+            })
         };
         stages.iter().filter_map(part).collect::<Vec<_>>().join(" · ")
     }
 
-    /// "16:22 … 16:40", or "Sun 08:00 … 09:20".
-    fn between(&self, times: &StageTimes, now: Moment) -> String {
-        match (times.earliest, times.latest) {
-            (None, _) => "never on what is known".into(),
-            (Some(earliest), None) => format!("{} at the earliest, perhaps never", self.when(earliest, now)),
-            (Some(earliest), Some(latest)) => self.span(earliest, latest, now),
-        }
+    /// "16:22 … 16:40", or "Sun 08:00 … 09:20"; None where the stage is not reached.
+    fn between(&self, times: &StageTimes, now: Moment) -> Option<String> {
+        let earliest = times.earliest?;
+        Some(match times.latest {
+            None => format!("{} at the earliest, perhaps not at all", self.when(earliest, now)),
+            Some(latest) => self.span(earliest, latest, now),
+        })
     }
 
     /// "16:22 … 16:40", or "Sun 08:00 … 09:20".

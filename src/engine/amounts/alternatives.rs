@@ -44,7 +44,7 @@ pub struct Alternatives {
     pub slower: Option<Slower>,
     /// In a cup, where it is so cool at most.
     pub cooler: Option<Cooler>,
-    /// So much of the area with a handful of batches.
+    /// So much of the area in a few batches.
     pub at_a_time: Option<SquareMetres>,
 }
 

@@ -110,7 +110,7 @@ pub enum EntryKind {
         /// What the comb or the wheel showed, spot by spot.
         micrometres: Vec<Micrometres>,
     },
-    /// Material came into the shop.
+    /// New material.
     Stock {
         /// The product.
         product: String,
@@ -258,7 +258,7 @@ impl Entry {
     pub fn summary(&self, units: &crate::engine::units::Units) -> String {
         match &self.kind {
             EntryKind::Coat { area, product, next, finished, batch } => {
-                let begun = if *finished { "a coat of" } else { "began a coat of" };
+                let begun = if *finished { "a coat of" } else { "started a coat of" };
                 let then = next.as_ref().map(|n| format!(", {n} to follow")).unwrap_or_default();
                 let from = batch.map(|batch| format!(" from batch {batch}")).unwrap_or_default();
                 format!("{area}: {begun} {product}{from}{then}")
@@ -316,7 +316,7 @@ impl Entry {
                 format!("{}note{on}: {text}{photo}", prefix(area.as_deref()))
             }
             EntryKind::Import { file, readings } => format!("{readings} readings from {file}"),
-            EntryKind::Scheme { .. } => "took a scheme in".into(),
+            EntryKind::Scheme { .. } => "loaded a scheme".into(),
             EntryKind::Void { entry, by: None } => format!("took back entry {entry}"),
             EntryKind::Void { entry, by: Some(by) } => format!("corrected entry {entry} by entry {by}"),
         }

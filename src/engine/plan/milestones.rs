@@ -6,7 +6,7 @@ use super::problem::{Placed, Schedule};
 use crate::engine::profile::Stage;
 use crate::engine::units::Moment;
 
-/// When an area is through, reckoned on the safe side.
+/// When an area is through, calculated on the safe side.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Milestones {
     /// The area.

@@ -32,7 +32,7 @@ impl App {
             }
             Action::Undo => match (known.last_entry)() {
                 Some((entry, says)) => self.sheet = Some(Sheet::Undo(entry, says)),
-                None => self.say("Nothing was recorded that could be taken back.".into(), Vec::new(), known),
+                None => self.say("There is no entry to take back.".into(), Vec::new(), known),
             },
             Action::Seen => return self.acknowledge(known),
             Action::Accept => return self.accept(known),
@@ -49,7 +49,7 @@ impl App {
                 self.page = Page::Details(0);
             }
             Action::Alerts if self.view.banners.is_empty() => {
-                self.say("No alert waits to be seen.".into(), Vec::new(), known);
+                self.say("There are no new alerts.".into(), Vec::new(), known);
             }
             Action::Alerts => self.page = Page::Alerts(0),
             Action::Up | Action::Down => self.step(action == Action::Down, known),
@@ -102,9 +102,9 @@ impl App {
             Some(form) => self.sheet = Some(Sheet::Form(form)),
             None => {
                 let says = match action {
-                    Action::Emptied => "No batch stands here: press m when one is mixed.",
-                    Action::Finish => "No coat is being applied: press c when the first stroke goes on.",
-                    _ => "There is no area yet: press c when the first stroke goes on.",
+                    Action::Emptied => "There is no batch: press m when one is mixed.",
+                    Action::Finish => "No coat is being applied: press c at the first stroke.",
+                    _ => "There is no area yet: press c at the first stroke.",
                 };
                 self.say(says.into(), Vec::new(), known);
             }
@@ -113,7 +113,7 @@ impl App {
 
     fn acknowledge(&mut self, known: &Known<'_>) -> Vec<Effect> {
         if self.view.banners.is_empty() {
-            self.say("No alert waits to be seen.".into(), Vec::new(), known);
+            self.say("There are no new alerts.".into(), Vec::new(), known);
             return Vec::new();
         }
         let alert = match self.page {

@@ -85,7 +85,7 @@ impl App {
                 self.sheet = Some(Sheet::Form(Form::note_on(&self.view, line.area.as_deref(), line.id)));
             }
             _ if line.struck.is_some() => {
-                let says = "That entry does not count any more.".to_owned();
+                let says = "That entry is no longer valid.".to_owned();
                 self.say(says, Vec::new(), known);
             }
             Action::TakeBack => {

@@ -318,7 +318,7 @@ fn a_notice_stays_until_a_key_was_pressed() {
 #[test]
 fn where_nothing_is_to_be_done_it_is_said() {
     for (keys, words) in
-        [("f", "No coat is being applied"), ("s", "no area yet"), ("a", "No alert"), ("l", "No alert")]
+        [("f", "No coat is being applied"), ("s", "no area yet"), ("a", "no new alerts"), ("l", "no new alerts")]
     {
         let mut app = App::showing(empty());
         assert_eq!(press(&mut app, keys), [], "{keys}");

@@ -10,7 +10,7 @@ use crate::tui::text::wrap;
 /// Draws the list with one alert chosen.
 pub fn page(sight: &Sight<'_>, chosen: usize, area: Rect, buf: &mut Buffer) -> Drawn {
     let theme = sight.theme;
-    let top = pages::title(sight, "Alerts that nobody has seen yet", area, buf);
+    let top = pages::title(sight, "Alerts not seen yet", area, buf);
     let mut lines = Vec::new();
     let mut from = 0;
     for (index, alert) in sight.app.view.banners.iter().enumerate() {

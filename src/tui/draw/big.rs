@@ -37,7 +37,7 @@ pub fn page(sight: &Sight<'_>, area: Rect, buf: &mut Buffer) -> Drawn {
             let about = if about.is_empty() { String::new() } else { format!("{about}: ") };
             (format!("{about}{}", countdown.label), countdown.digits(view.now))
         }
-        None => ("now; nothing is counted down".into(), sight.civil.time_of_day(view.now)),
+        None => ("now; no countdown".into(), sight.civil.time_of_day(view.now)),
     };
     let room = area.width.saturating_sub(2);
     let label = fit(&label, room);

@@ -23,7 +23,7 @@ const AROUND: u16 = 7;
 /// Draws the coat that was looked at.
 pub fn page(sight: &Sight<'_>, scroll: u16, area: Rect, buf: &mut Buffer) -> Drawn {
     let Some(coat) = &sight.app.coat else {
-        return pages::lines(sight, &[Line::from("No coat was chosen.")], 0, 0, area, buf);
+        return pages::lines(sight, &[Line::from("No coat is chosen.")], 0, 0, area, buf);
     };
     let mut top = pages::title(sight, &coat.title, area, buf).min(1);
     let rows = (area.height.saturating_sub(AROUND) * 2 / 3).min(18);
@@ -65,7 +65,7 @@ fn plot(sight: &Sight<'_>, coat: &CoatView, (top, rows): (u16, u16), area: Rect,
         draw(sight.theme.quiet(), |air| air.surface);
         draw(sight.theme.plain(), |air| Some(air.air));
     } else {
-        put(buf, SCALE + 1, y + rows / 2, cells, "No temperature was read.", sight.theme.plain());
+        put(buf, SCALE + 1, y + rows / 2, cells, "There is no reading.", sight.theme.plain());
     }
     dots.draw((SCALE, y), buf);
     letters(sight, coat, &time, (y, rows), cells, buf);

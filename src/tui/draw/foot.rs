@@ -13,7 +13,7 @@ pub fn next(sight: &Sight<'_>, y: u16, lines: u16, end: u16, buf: &mut Buffer) {
     let (view, theme) = (&sight.app.view, sight.theme);
     let room = end.saturating_sub(1);
     let about = match &view.next.area {
-        Some(area) => format!("Next, {area}:"),
+        Some(area) => format!("Next: {area},"),
         None if view.next.says.is_empty() => String::new(),
         None => "Next:".into(),
     };
@@ -43,7 +43,7 @@ pub fn message(sight: &Sight<'_>, columns: u16, most: u16) -> Vec<(String, Style
     let (app, theme) = (sight.app, sight.theme);
     let mut lines = Vec::new();
     if let Some(trouble) = &app.trouble {
-        let text = format!("What you see may be old: {trouble}");
+        let text = format!("This screen may be out of date: {trouble}");
         lines.extend(wrap_to(&text, columns, 2).into_iter().map(|line| (line, theme.alarm())));
     }
     if let Some(message) = &app.message {

@@ -22,9 +22,9 @@ const PHASES: [(Phase, bool, &str); 6] = [
 ];
 
 const POTS: [(PotPhase, &str); 3] = [
-    (PotPhase::Induction, "a batch: its induction time runs"),
-    (PotPhase::Usable, "a batch: it can be spread"),
-    (PotPhase::Over, "a batch: its pot life is over"),
+    (PotPhase::Induction, "a batch: induction time, do not use it yet"),
+    (PotPhase::Usable, "a batch: can be spread"),
+    (PotPhase::Over, "a batch: pot life is over"),
 ];
 
 const MARKS: [(&str, &str); 3] = [

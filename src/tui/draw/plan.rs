@@ -26,7 +26,7 @@ pub fn page(sight: &Sight<'_>, chosen: usize, area: Rect, buf: &mut Buffer) -> D
         None => {
             let busy = plan.busy.as_ref().map_or_else(String::new, |busy| format!(": {busy}"));
             let text =
-                format!("Working it out{busy} … Enter takes the best so far, Esc goes back and stops it.");
+                format!("Calculating{busy} … Enter takes the best plan so far, Esc goes back and stops.");
             say(&wrap(&text, room), theme.plain(), (top, footer), room, buf);
             return Drawn::default();
         }
@@ -59,8 +59,8 @@ fn title(sight: &Sight<'_>, area: Rect, buf: &mut Buffer) -> u16 {
     let left = put_right(buf, end, 0, end, &sight.app.view.clock, strong);
     let again = sight.app.plan.working && sight.app.plan.view.is_some();
     let text = match &sight.app.plan.busy {
-        Some(busy) if again => format!("Plan (working it out again: {busy} …)"),
-        _ if again => "Plan (working it out again …)".into(),
+        Some(busy) if again => format!("Plan (calculating again: {busy} …)"),
+        _ if again => "Plan (calculating again …)".into(),
         _ => "Plan".into(),
     };
     let room = left.saturating_sub(3);

@@ -25,7 +25,7 @@ const ANSWER: u16 = 16;
 /// A question has at most so many lines …
 const ASKED: usize = 5;
 /// … and this one behind it.
-const AGAIN: &str = "Enter again records it all the same.";
+const AGAIN: &str = "Enter again records it anyway.";
 /// At most so many choices are listed at once.
 const LISTED: usize = 8;
 /// And so many have to be seen, whatever else wants the rows.
@@ -36,9 +36,9 @@ pub fn lines(sight: &Sight<'_>, sheet: &Sheet, (columns, rows): (u16, u16)) -> V
     let rows = usize::from(rows);
     let room = columns.saturating_sub(2).max(1);
     let mut lines: Vec<Row> = match sheet {
-        Sheet::Undo(_, says) => {
-            let ask = wrap_to(&format!("Take back: {says}?"), room, 2).into_iter();
-            let stays = "It stays in the record, marked, and can be brought back.".to_owned();
+        Sheet::Undo(id, says) => {
+            let ask = wrap_to(&format!("Take back entry {id} ({says})?"), room, 2).into_iter();
+            let stays = "It stays in the record, marked, and can be restored.".to_owned();
             let row = |text, style| Row { texts: vec![(1, text, style)], cursor: None };
             let ask = ask.map(|line| row(line, sight.theme.strong()));
             ask.chain([row(stays, sight.theme.plain())]).collect()

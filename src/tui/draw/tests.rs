@@ -97,7 +97,7 @@ fn the_plan_and_why_a_step_is_not_earlier() {
         see(&with(PlanShown { working: true, ..PlanShown::default() }, ""), 80, 24)
     );
     let again = PlanShown { working: true, ..planned() };
-    assert!(see(&with(again, ""), 80, 24).contains("working it out again"));
+    assert!(see(&with(again, ""), 80, 24).contains("calculating again"));
     let none = "no free hour in the next 90 days; say when you are free under [free]".to_owned();
     let none = PlanShown { view: Some(Err(none)), ..PlanShown::default() };
     assert_snapshot!("plan_none_40x12", see(&with(none, ""), 40, 12));
@@ -127,7 +127,7 @@ fn a_question_is_read_to_its_end() {
     assert_snapshot!("asked_80x24", see(&app, 80, 24));
     assert_snapshot!("asked_40x12", see(&app, 40, 12));
     let seen = see(&app, 80, 24).split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(seen.contains("no deeper than 9 mm. Enter again records it all the same."), "{seen}");
+    assert!(seen.contains("no deeper than 9 mm. Enter again records it anyway."), "{seen}");
 }
 
 #[test]

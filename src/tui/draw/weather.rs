@@ -28,7 +28,7 @@ const AROUND: u16 = 6;
 pub fn page(sight: &Sight<'_>, shown: Weather, area: Rect, buf: &mut Buffer) -> Drawn {
     let places = &sight.app.view.weather;
     let Some(weather) = places.get(shown.place.min(places.len().saturating_sub(1))) else {
-        let none = [Line::from("No place is known yet: t for the temperature.")];
+        let none = [Line::from("There is no place yet: press t for a reading.")];
         return pages::lines(sight, &none, 0, 0, area, buf);
     };
     let room = area.width.saturating_sub(2);
@@ -125,8 +125,8 @@ fn sentences(weather: &WeatherView) -> Vec<(String, bool)> {
 fn legend(weather: &WeatherView, columns: u16) -> String {
     let margin = weather.units.difference(weather.dew_margin);
     let lines = plot::SERIES.map(|series| format!("{} {}", series.letter, series.name)).join("  ");
-    let legend = format!("{lines}  dots: foreseen  ! s within {margin} of d");
-    if width(&legend) <= columns { legend } else { format!("{lines}  dots: foreseen  ! within {margin}") }
+    let legend = format!("{lines}  dots: expected  ! s within {margin} of d");
+    if width(&legend) <= columns { legend } else { format!("{lines}  dots: expected  ! within {margin}") }
 }
 
 /// A temperature in the person's unit.

@@ -41,15 +41,15 @@ impl Kind {
             Self::Coat => "The first stroke of a coat",
             Self::Finish => "The last stroke of a coat",
             Self::Reading => "A reading",
-            Self::Step => "A step is done",
+            Self::Step => "Another step",
             Self::Mix => "A batch is mixed",
             Self::Emptied => "A batch is used up",
-            Self::Correct(_) => "It should have been; the old entry stays, struck",
+            Self::Correct(_) => "Correction; the old entry stays, struck through",
             Self::Note(None) => "A note",
             Self::Note(Some(_)) => "A note on this entry",
             Self::Work => "Work",
             Self::Film => "A wet film was measured",
-            Self::Stock => "Material came into the shop",
+            Self::Stock => "New material",
         }
     }
 }
@@ -62,7 +62,7 @@ impl Form {
     pub fn coat(view: &View, area: Option<&str>, known: &Known<'_>) -> Self {
         let product = area.and_then(|area| (known.next_product)(area));
         let products = || (known.products)().iter().map(product_choice).collect::<Vec<_>>();
-        let told = Choice { value: String::new(), label: "as the scheme says, else the same".into() };
+        let told = Choice { value: String::new(), label: "as the scheme says, or the same".into() };
         let next = std::iter::once(told).chain(products()).collect();
         let mut fields = vec![
             Field::pick(Name::Area, Pick::new(areas(view, |_| true), area).or_new("new area")),

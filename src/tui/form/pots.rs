@@ -47,7 +47,7 @@ impl Form {
         if view.pots.is_empty() {
             return None;
         }
-        let told = Choice { value: String::new(), label: "the one that stands here, if it is one".into() };
+        let told = Choice { value: String::new(), label: "the batch in use, if there is only one".into() };
         let choices = std::iter::once(told).chain(batches(view)).collect();
         Some(Field::pick(Name::Batch, Pick::new(choices, Some(""))))
     }

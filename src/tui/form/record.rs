@@ -7,7 +7,7 @@ use crate::engine::job::{Change, Detail, EntryId, minutes};
 
 /// The letters of the work clock.
 const CLOCK: &[(char, &str)] =
-    &[('b', "begins"), ('e', "ends"), ('y', "ends, so long is right"), ('m', "minutes")];
+    &[('b', "begins"), ('e', "ends"), ('y', "ends, the time is right"), ('m', "minutes")];
 
 impl Form {
     /// The form that corrects an entry; None where it can only be taken back.

@@ -45,7 +45,7 @@ pub fn check(area: &str, product: &str) -> Option<Check> {
             answer: Answer::Go,
             verdict: Verdict::Go { until: Some(at(150)), if_dry: false },
             says: format!("GO until 18:30: {area}, {product}."),
-            why: vec!["A coat begun later is still wet when it rains, 19:10.".into()],
+            why: vec!["A coat started later is still wet when it rains, 19:10.".into()],
             until: Some(at(150)),
             from: None,
             reasons: Vec::new(),
@@ -83,7 +83,7 @@ pub fn amounts() -> Vec<AmountsPage> {
         line(0, "Third coat, primer-two-part: 949 g (725 mL).", true),
         line(
             1,
-            "Lay 100 µm wet (80 to 120 µm asked), 50 µm dry; it goes 9.0 m² a litre with what is lost.",
+            "Lay 100 µm wet (80 to 120 µm specified), 50 µm dry; it covers 9.0 m² a litre, losses included.",
             false,
         ),
         line(

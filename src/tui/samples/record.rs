@@ -30,17 +30,17 @@ pub fn record() -> RecordView {
         line(14, -12, None, "shop: 17.8 °C, humidity 62 %"),
         line(13, -40, roof, "Roof: note (on entry 11): a run at the eaves [photo: /home/me/eaves.jpg]"),
         line(12, -45, roof, "Roof: last stroke"),
-        line(11, -75, roof, "Roof: began a coat of epoxy-sealer"),
+        line(11, -75, roof, "Roof: started a coat of epoxy-sealer"),
         line(10, -100, door, "Door, outside: tape pulled"),
         line(9, -110, None, "took back entry 8"),
         line(8, -300, door, "Door, outside: sanded, 40 min"),
         line(7, -700, door, "Door, outside: a coat of varnish-two-part"),
         line(6, -900, door, "Door, outside: sanded, 30 min"),
         line(5, -1470, roof, "Roof: last stroke"),
-        line(4, -1500, roof, "Roof: began a coat of epoxy-sealer"),
-        line(3, -1500, roof, "Roof: began a coat of primer-two-part"),
+        line(4, -1500, roof, "Roof: started a coat of epoxy-sealer"),
+        line(3, -1500, roof, "Roof: started a coat of primer-two-part"),
         line(2, -1510, None, "2.50 L of epoxy-sealer bought for 84.90, lot A-118"),
-        line(1, -1600, None, "took a scheme in"),
+        line(1, -1600, None, "loaded a scheme"),
     ];
     lines[6].struck = Some("taken back".into());
     lines[11].struck = Some("corrected: 4".into());
@@ -49,7 +49,7 @@ pub fn record() -> RecordView {
         lines,
         areas: vec!["Roof".into(), "Door, outside".into()],
         work: vec![
-            "Worked 8 h 20 min; the scheme gives 6 h for what is behind, 9 h 30 min in all.".into(),
+            "Worked 8 h 20 min; the scheme gives 6 h so far, 9 h 30 min in all.".into(),
             "Paid for material: 84.90.".into(),
             "The work clock runs for Roof since 14:40.".into(),
         ],

@@ -35,7 +35,7 @@ fn stretches(edges: &[(i64, i64, &'static str)]) -> Vec<Stretch> {
     let stretch = |(from, to, word): &(i64, i64, &'static str)| Stretch {
         from: at(*from),
         to: at(*to),
-        fits: *word == "fit",
+        fits: *word == "OK",
         word,
     };
     edges.iter().map(stretch).collect()
@@ -49,26 +49,26 @@ pub fn weather() -> WeatherView {
         about: "Roof, primer-two-part".into(),
         stretches: stretches(&[
             (0, 40, "wet"),
-            (40, 150, "fit"),
+            (40, 150, "OK"),
             (150, 450, "then dew"),
             (450, 1110, "dew"),
-            (1110, 1620, "fit"),
+            (1110, 1620, "OK"),
             (1620, 1900, "then dew"),
             (1900, 2600, "dew"),
-            (2600, 3200, "fit"),
+            (2600, 3200, "OK"),
             (3200, 4320, "dew"),
         ]),
-        verdict: "Fit to coat, begun by 18:00. One begun later is wet when the surface comes within 3.0 K of the dew point: 22:40.".into(),
+        verdict: "Roof: GO until 18:00. A coat started later is still wet when the surface comes within 3.0 K of the dew point, 22:40.".into(),
         film: Wording {
-            full: "Roof, still wet: the air suits it until it is tack-free (19:44 at the latest).".into(),
-            brief: "Roof, wet: the air suits it until it is tack-free (19:44).".into(),
-            word: "wet: air suits".into(),
+            full: "Roof, still wet: the air is suitable until it is tack-free (19:44 at the latest).".into(),
+            brief: "Roof, wet: the air is suitable until it is tack-free (19:44).".into(),
+            word: "wet: air OK now".into(),
             warns: false,
         },
         slots: vec!["16:40 … 18:30".into(), "Sun 10:30 … 19:00".into(), "Mon 11:20 … 21:20".into()],
         rests_on: vec![
             "The forecast of api.met.no is 2 h old. Data: MET Norway (CC BY 4.0).".into(),
-            "Foreseen until Thu 08:00 from the forecast: the shop follows the outdoors within 3 h 09 min and ends up 3.0 K warmer.".into(),
+            "The forecast reaches until Thu 08:00: the shop follows the outdoor air within 3 h 09 min and stays 3.0 K warmer.".into(),
         ],
         dew_margin: KelvinDelta::new(3.0),
         units: Units::default(),
@@ -81,10 +81,10 @@ pub fn hut_weather() -> View {
         place: "outside".into(),
         about: String::new(),
         stretches: Vec::new(),
-        verdict: "No coat is to come here.".into(),
+        verdict: "No coat is planned here.".into(),
         film: Wording::default(),
         slots: Vec::new(),
-        rests_on: vec!["Foreseen until Thu 08:00: out of doors the forecast itself is the air.".into()],
+        rests_on: vec!["The forecast reaches until Thu 08:00; this place is outdoors.".into()],
         units: Units { temperature: TemperatureUnit::Fahrenheit, ..Units::default() },
         ..weather()
     };
@@ -100,10 +100,10 @@ pub fn hut_without_forecast() -> View {
             (sample.air, sample.dew, sample.surface, sample.near_dew) = (None, None, None, false);
         }
     }
-    weather.verdict = "Fit to coat.".into();
+    weather.verdict = "Roof: GO. Only the air now was checked: there is no forecast.".into();
     weather.stretches.clear();
     weather.slots.clear();
-    weather.rests_on = vec!["Nothing is foreseen: no forecast is known (curewright forecast).".into()];
+    weather.rests_on = vec!["There is no forecast (curewright forecast).".into()];
     View { weather: vec![weather], ..hut() }
 }
 
@@ -113,7 +113,7 @@ pub fn hut_unread() -> View {
     for sample in &mut weather.samples {
         (sample.air, sample.dew, sample.surface, sample.near_dew) = (None, None, None, false);
     }
-    weather.verdict = "Not fit to coat: no temperature is known; read the thermometer first.".into();
+    weather.verdict = "READ THE THERMOMETER. The temperature is unknown: read the thermometer first.".into();
     View { weather: vec![weather], ..hut() }
 }
 

@@ -87,7 +87,7 @@ fn machines_read_the_parts_exact_and_as_the_scale_shows_them() {
     assert_eq!((&json["mass_g"], &json["weighed_mass_g"]), (&52.0.into(), &55.0.into()));
     assert!(json["ratio_off_percent"].as_f64().unwrap() > 2.0, "{json}");
     assert!(says.contains("The scale is too coarse for so little"), "{says}");
-    assert!(says.contains("The next batch that it weighs well is"), "{says}");
+    assert!(says.contains("The next larger batch that it weighs accurately is"), "{says}");
 }
 
 #[test]

@@ -112,7 +112,7 @@ fn an_alert_is_raised_once_by_all_who_watch_and_told_again_once() {
         .into_iter()
         .flat_map(|area| {
             let open = format!(
-                "12:45  {area}: GO IF DRY until 13:00. Second coat. Then the window closes. The humidity is unknown, so dew cannot be ruled out: measure it. It was due 2 h 45 min ago."
+                "12:45  {area}: GO IF DRY until 13:00. Second coat. Then the window closes. The humidity is unknown, so dew is possible: measure it. It was due 2 h 45 min ago."
             );
             [open, closes("12:45", area)]
         })

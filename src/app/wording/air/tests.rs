@@ -29,12 +29,12 @@ fn told(bench: &Bench, minutes: i64) -> (Wording, Wording) {
 fn where_several_areas_want_a_coat_the_line_says_which_it_is_about() {
     let (film, next) = told(&Bench::steady(20.0, 0).scheme(TWO), 0);
     assert!(film.is_empty());
-    assert_eq!(next.full, "Roof: GO. Only the air now was judged: there is no forecast.");
+    assert_eq!(next.full, "Roof: GO. Only the air now was checked: there is no forecast.");
     let bench = Bench::steady(20.0, 10).scheme(TWO).coat("roof", "varnish-two-part", 0, 5);
     let (film, next) = told(&bench, 10);
-    assert_eq!(film.full, "Roof, still wet: the air suits it now; there is no forecast.");
+    assert_eq!(film.full, "Roof, still wet: the air is suitable now; there is no forecast.");
     assert_eq!(
-        next.full, "Door: GO. Only the air now was judged: there is no forecast.",
+        next.full, "Door: GO. Only the air now was checked: there is no forecast.",
         "the roof is not ready"
     );
 }
@@ -53,7 +53,7 @@ fn what_speaks_against_it_is_told_in_three_lengths() {
     let (_, next) = told(&bench, 0);
     assert_eq!(
         next.full,
-        "Roof: NO. Too cold: 6.0 °C, the product needs at least 8.0 °C. No forecast says when that changes."
+        "Roof: NO. Too cold: 6.0 °C, the product needs at least 8.0 °C. There is no forecast to say when that changes."
     );
     assert_eq!(next.brief, "Roof: NO (6.0 °C, needs 8.0 °C).");
     assert_eq!((next.word.as_str(), next.warns), ("NO", true));
@@ -62,7 +62,7 @@ fn what_speaks_against_it_is_told_in_three_lengths() {
 #[test]
 fn a_figure_that_rounds_to_its_limit_is_told_as_just_beyond_it() {
     let (_, next) = told(&Bench::default().reading(0, 7.98).scheme(TWO), 0);
-    assert!(next.full.contains("just under 8.0 °C, the product needs at least 8.0 °C"), "{}", next.full);
+    assert!(next.full.contains("just below 8.0 °C, the product needs at least 8.0 °C"), "{}", next.full);
 }
 
 #[test]
@@ -102,7 +102,7 @@ fn without_a_hygrometer_dew_cannot_be_told() {
     let bench = Bench::default().coat("roof", "varnish-two-part", 0, 5).dry_reading(0, 20.0);
     let (film, _) = told(&bench, 10);
     assert!(
-        film.full.ends_with("there is no forecast; the humidity is unknown, so dew cannot be ruled out."),
+        film.full.ends_with("there is no forecast; the humidity is unknown, so dew is possible."),
         "{}",
         film.full
     );
@@ -116,7 +116,7 @@ fn a_window_that_shuts_before_the_air_does_is_what_a_coat_is_begun_by() {
     let call = survey.areas[0].newest.as_ref().and_then(|coat| coat.last_call).unwrap();
     let by = words().when(call, at(180));
     let (_, next) = told(&bench, 180);
-    let full = format!("Roof: GO until {by}. Begin by then to finish the roof before the window closes ");
+    let full = format!("Roof: GO until {by}. Start by then to finish the roof before the window closes ");
     assert!(next.full.starts_with(&full), "{}", next.full);
     assert_eq!(next.word, format!("GO until {by}"));
 }
@@ -132,13 +132,13 @@ fn what_the_scheme_sands_first_is_not_fit_as_it_is() {
     let bench = Bench::steady(20.0, 3000).scheme(scheme).coat("door", "primer-alkyd", 0, 20);
     let (_, next) = told(&bench, 120);
     assert!(next.full.starts_with("WAIT until "), "{}", next.full);
-    assert!(next.full.contains("The scheme sands it first: leave it alone until "), "{}", next.full);
+    assert!(next.full.contains("The scheme has sanding next: leave it alone until "), "{}", next.full);
     let (_, next) = told(&bench, 2900);
     assert_eq!(
         next.full,
-        "SAND. The scheme sands it first. Sand (grit 240), then second coat, enamel-alkyd."
+        "SAND. The scheme has sanding next. Sand (grit 240), then second coat, enamel-alkyd."
     );
     let sanded = bench.step("door", crate::engine::job::StepKind::Sand, 2890);
     let (_, next) = told(&sanded, 2900);
-    assert_eq!(next.full, "GO. Only the air now was judged: there is no forecast.");
+    assert_eq!(next.full, "GO. Only the air now was checked: there is no forecast.");
 }

@@ -52,14 +52,14 @@ impl Words {
             (Impractical::None(NoSplit::TooHot), _, Some(_)) => Some(
                 "In a cup it would get dangerously hot before it is spread, however little is mixed.".into(),
             ),
-            (Impractical::None(_), _, Some(_)) => Some("No number of batches in a cup would do.".into()),
+            (Impractical::None(_), _, Some(_)) => Some("No number of batches in a cup works.".into()),
             (why, Some(cup), tray) => Some(format!(
                 "{} {cup}: {}.",
                 if tray.is_some() { "In a cup it would take" } else { "In a cup it takes" },
                 match why {
-                    Impractical::Little => "too little at a time to work with",
-                    Impractical::Short => "over before it is stirred and spread",
-                    Impractical::Many | Impractical::None(_) => "more than anyone likes to mix for one coat",
+                    Impractical::Little => "too small to work with",
+                    Impractical::Short => "too short to stir and spread it",
+                    Impractical::Many | Impractical::None(_) => "too many for one coat",
                 }
             )),
             _ => None,
@@ -67,7 +67,7 @@ impl Words {
         why.into_iter().chain(self.other_ways(alternatives)).collect()
     }
 
-    /// "Or take epoxy-laminating-slow: 2 batches of 300 g in a cup, each usable for 45 min; or …."
+    /// "Or use epoxy-laminating-slow: 2 batches of 300 g in a cup, each usable for 45 min; or …."
     fn other_ways(&self, alternatives: &Alternatives) -> Option<String> {
         let in_cups = |mass: Option<Grams>, split: Split| {
             let mass = mass.map(|mass| self.units.mass(Grams::new(mass.grams() / split.count as f64)));
@@ -79,21 +79,21 @@ impl Words {
             }
         };
         let slower = alternatives.slower.as_ref().map(|slower| {
-            format!("take {}: {}", clean(&slower.product), in_cups(Some(slower.mass), slower.split))
+            format!("use {}: {}", clean(&slower.product), in_cups(Some(slower.mass), slower.split))
         });
         let cooler = alternatives.cooler.map(|cooler| {
             let air = self.units.temperature(cooler.air);
             format!("wait for air of {air} or less: {}", in_cups(None, cooler.split))
         });
         let less = alternatives.at_a_time.map(|size| {
-            format!("coat no more than {} at a time, with a handful of batches", self.units.area(size))
+            format!("coat no more than {} at a time, in a few batches", self.units.area(size))
         });
         let ways: Vec<String> = [slower, cooler, less].into_iter().flatten().collect();
         let or = if alternatives.tray.is_some() { "or " } else { "" };
         match ways.is_empty() {
             false => Some(format!("{}.", capital(&format!("{or}{}", ways.join("; or "))))),
             true => alternatives.tray.is_none().then(|| {
-                "Nothing that could be tried here helps: wait for a cooler shop, or take a slower product.".into()
+                "No alternative helps: wait for a cooler shop, or use a slower product.".into()
             }),
         }
     }

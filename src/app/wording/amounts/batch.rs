@@ -25,7 +25,7 @@ impl Words {
         let measured = measured.map(|parts| format!("; or measure {parts}")).unwrap_or_default();
         let off = match batch.off.percent() {
             off if !batch.is_accurate() => format!(
-                " The scale is too coarse for so little: the ratio is off by {off:.0} %.{}",
+                " The scale is too coarse for such a small amount: the ratio is off by {off:.0} %.{}",
                 self.weighed_well(batch, mix, scale)
             ),
             off if off >= RATIO_OFF => format!(" Rounded to the scale, the ratio is off by {off:.1} %."),
@@ -37,12 +37,12 @@ impl Words {
     /// What to do where the scale is too coarse for a batch.
     fn weighed_well(&self, batch: &Weighed, mix: &Mix, scale: Grams) -> String {
         let next = mix.shares_by_mass().and_then(|shares| next_accurate_batch(batch.mass(), &shares, scale));
-        let Some(next) = next else { return " Measure, or take a finer scale.".into() };
+        let Some(next) = next else { return " Measure by volume, or use a finer scale.".into() };
         let part =
             |(name, part): (&String, &Grams)| format!("{} {}", clean(name), self.units.weighed(*part, scale));
         let parts: Vec<String> = mix.names.iter().zip(&next.parts).map(part).collect();
         format!(
-            " The next batch that it weighs well is {}, {}: mix that, measure, or take a finer scale.",
+            " The next larger batch that it weighs accurately is {}, {}: mix that, measure by volume, or use a finer scale.",
             self.units.weighed(next.mass(), scale),
             listed(&parts)
         )
@@ -82,9 +82,9 @@ impl Words {
             format!(" spread in {} ({}) and", duration_text(spread), known_by(pace, area))
         });
         let spread = spread.unwrap_or_default();
-        let basis = if split.basis { ", beyond the profile's temperatures" } else { "" };
+        let basis = if split.basis { ", outside the profile's temperatures" } else { "" };
         let capped = match split.capped {
-            Some(Unfit::Unknown) => " Of larger batches the pot life is not known.".into(),
+            Some(Unfit::Unknown) => " The pot life of larger batches is unknown.".into(),
             Some(Unfit::Hot) => " A larger one would get dangerously hot.".into(),
             None => String::new(),
         };
@@ -93,10 +93,10 @@ impl Words {
             UsableBy::Model { estimated, runs_away } => (estimated, runs_away),
         };
         let estimated =
-            if estimated { " How far it heats itself is taken as usual for its family." } else { "" };
+            if estimated { " Its self-heating is assumed to be typical of its family." } else { "" };
         let left = match runs_away {
             true => format!(
-                " It heats itself: left in the {vessel} it runs away. Pour what is left over out flat, outdoors."
+                " It heats itself: left in the {vessel} it overheats. Pour what is left over out flat, outdoors."
             ),
             false => String::new(),
         };
@@ -111,15 +111,15 @@ impl Words {
             AirFrom::Read(at) if now - at > FRESH => format!("{air} read {} ago", duration_text(now - at)),
             AirFrom::Read(_) => format!("{air} read"),
             AirFrom::Given => air,
-            AirFrom::Unread => format!("no temperature is known: {air} is taken"),
+            AirFrom::Unread => format!("the temperature is unknown: {air} is assumed"),
         };
         match (by, from) {
             (UsableBy::Sheet, _) => format!("at {warm} ({how}, and the thermometer's error)"),
             (UsableBy::Model { .. }, AirFrom::Read(_)) => {
-                format!("in a {vessel} ({how}; its own heat, the air to come and their errors counted)")
+                format!("in a {vessel} ({how}; its own heat, the expected air and their errors included)")
             }
             (UsableBy::Model { .. }, _) => {
-                format!("in a {vessel} at {warm} ({how}, and the thermometer's error; its own heat counted)")
+                format!("in a {vessel} at {warm} ({how}, and the thermometer's error; its own heat included)")
             }
         }
     }
@@ -127,9 +127,9 @@ impl Words {
     /// Why a coat cannot be split into batches.
     pub fn no_split(&self, why: NoSplit, mixing: &Mixing) -> String {
         match why {
-            NoSplit::NoPotLife => "The profile gives no pot life, so that batches cannot be told.".into(),
+            NoSplit::NoPotLife => "The profile gives no pot life, so batches cannot be calculated.".into(),
             NoSplit::NoMass => {
-                "The profile gives no density, so that mass and batches cannot be told: add density = […] under [mix].".into()
+                "The profile gives no density, so mass and batches cannot be calculated: add density = […] under [mix].".into()
             }
             NoSplit::SetsFirst => format!(
                 "At {} it sets before it can be spread, however little is mixed in a cup.",
@@ -153,9 +153,9 @@ fn known_by(pace: Pace, area: &str) -> String {
                 area if area.is_empty() => "here".into(),
                 area => format!("of {}", area.trim_end()),
             };
-            format!("as {} {of} took", count(coats, "coat", "coats"))
+            format!("from {} {of}", count(coats, "coat", "coats"))
         }
-        KnownBy::Others(coats) => format!("by the size, as {} elsewhere took", count(coats, "coat", "coats")),
+        KnownBy::Others(coats) => format!("by area, from {} elsewhere", count(coats, "coat", "coats")),
         KnownBy::Scheme => "as the scheme says".into(),
     }
 }

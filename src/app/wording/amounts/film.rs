@@ -31,11 +31,11 @@ impl Words {
         let asked = match films.asked {
             Some((thin, thick)) => {
                 let fits = match Fits::of(dry, films.asked) {
-                    Fits::Thin => ", so it is thin",
-                    Fits::Thick => ", so it is thick",
+                    Fits::Thin => ", so it is too thin",
+                    Fits::Thick => ", so it is too thick",
                     Fits::Well => "",
                 };
-                format!(" ({} asked{fits})", self.units.films(thin, thick))
+                format!(" ({} specified{fits})", self.units.films(thin, thick))
             }
             None => String::new(),
         };
@@ -52,12 +52,12 @@ impl Words {
             } else {
                 "were not measured and count"
             };
-            line += &format!(" {} {counts} as asked.", named(assumed));
+            line += &format!(" {} {counts} as specified.", named(assumed));
         }
         let unknown: Vec<&CoatFilm> = films.unknown().collect();
         if !unknown.is_empty() {
             let counts = if unknown.len() == 1 { "is" } else { "are" };
-            line += &format!(" {} {counts} not counted: no film or solids in the profile.", named(unknown));
+            line += &format!(" {} {counts} not counted: no film thickness or solids in the profile.", named(unknown));
         }
         lines.push(line);
         lines
@@ -73,14 +73,14 @@ impl Words {
                 _ => Some(format!("spots {} are {word}", listed(&spots))),
             }
         };
-        let off = [named(Fits::Thin, "thin"), named(Fits::Thick, "thick")];
+        let off = [named(Fits::Thin, "too thin"), named(Fits::Thick, "too thick")];
         let off: Vec<String> = off.into_iter().flatten().collect();
         let range = |range: Option<Range>| {
-            range.map(|(a, b)| format!(" ({} asked)", self.units.films(a, b))).unwrap_or_default()
+            range.map(|(a, b)| format!(" ({} specified)", self.units.films(a, b))).unwrap_or_default()
         };
         let fits = match (off.is_empty(), coat.asked) {
-            (true, None) => "nothing is asked".to_owned(),
-            (true, Some(_)) => "as it should be".to_owned(),
+            (true, None) => "no film is specified".to_owned(),
+            (true, Some(_)) => "as specified".to_owned(),
             (false, _) => off.join(", "),
         };
         let wet: Vec<Micrometres> = coat.spots.iter().map(|spot| spot.wet).collect();
@@ -104,7 +104,7 @@ impl Words {
         let product = &coat.product.id;
         Some(match wet.left() {
             0 => format!(
-                "No more wet on wet: {} of {product} lie on each other, {} are the most. Let it harden, and sand.",
+                "No more wet on wet: {} of {product} are on, {} at most. Let it harden, then sand.",
                 wet.on, wet.most
             ),
             left => format!(
@@ -124,8 +124,8 @@ impl Words {
         slip: Implausible,
     ) -> String {
         let asked =
-            range.map(|(thin, thick)| format!(" the {} asked of {product}", self.units.films(thin, thick)));
-        let asked = asked.unwrap_or_else(|| " what any coat is laid in".into());
+            range.map(|(thin, thick)| format!(" the {} specified for {product}", self.units.films(thin, thick)));
+        let asked = asked.unwrap_or_else(|| " any usual coat".into());
         let than = match slip {
             Implausible::Little => "far below",
             Implausible::Much => "far above",
@@ -133,7 +133,7 @@ impl Words {
         let says = format!("{:.0} µm is {than}{asked}: a comb shows µm or mil (25.4 µm)", wet.micrometres());
         match film_meant(wet, range) {
             Some(meant) => format!(
-                "{says}; is {:.0}um meant, or {:.1}mil?",
+                "{says}; do you mean {:.0}um, or {:.1}mil?",
                 meant.micrometres(),
                 meant.micrometres() / Micrometres::PER_MIL
             ),

@@ -15,10 +15,10 @@ impl Words {
         if !costs.is_empty() {
             let without = match unpriced.is_empty() {
                 true => String::new(),
-                false => format!(", without {}, of which no price is known", unpriced.join(", ")),
+                false => format!(", without {} (price unknown)", unpriced.join(", ")),
             };
             let paid = money(costs.into_iter().sum(), currency);
-            lines.push(format!("About {paid} in all at the prices that were paid{without}."));
+            lines.push(format!("About {paid} in all at the prices paid{without}."));
         }
         lines
     }
@@ -28,7 +28,7 @@ impl Words {
         let product = clean(&need.product);
         if need.uncounted == need.coats {
             return format!(
-                "{product}, {coats}: how much is not known; the area has no size, or the profile no film."
+                "{product}, {coats}: amount unknown: the area has no size, or the profile no film thickness."
             );
         }
         let missing = match need.uncounted {

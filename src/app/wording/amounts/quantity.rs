@@ -46,7 +46,7 @@ impl Words {
                 page.say(1, format!("{layer}, {}: {}{batches}.", coat.product.id, self.amount(coat)));
             }
             if area.coats.is_empty() && area.cannot.is_empty() {
-                page.say(1, "No coat is to come.");
+                page.say(1, "No coat is planned.");
             }
             self.cannot(&mut page, area);
         }
@@ -98,7 +98,7 @@ impl Words {
         if mixing.pace.is_none() && split.is_ok() {
             page.say(
                 1,
-                "How long you take here is not known: finish a coat, or give minutes_per_square_metre in the scheme.",
+                "Your pace here is unknown: record a whole coat, or give minutes_per_square_metre in the scheme.",
             );
         }
     }
@@ -130,18 +130,18 @@ impl Words {
     fn film_to_lay(&self, coat: &CoatQuantity<'_>) -> String {
         let need = &coat.need;
         let off = match Fits::of(need.wet, need.asked) {
-            Fits::Thin => ": that is thin",
-            Fits::Thick => ": that is thick",
+            Fits::Thin => ": this is too thin",
+            Fits::Thick => ": this is too thick",
             Fits::Well => "",
         };
         let asked =
-            need.asked.map(|(thin, thick)| format!(" ({} asked{off})", self.units.films(thin, thick)));
+            need.asked.map(|(thin, thick)| format!(" ({} specified{off})", self.units.films(thin, thick)));
         let dry = match need.dry {
             Some(dry) => format!(", {} dry", self.units.film(dry)),
-            None => ", dry not known (add volume_solids under [film] to the profile)".into(),
+            None => ", dry film unknown (add volume_solids under [film] to the profile)".into(),
         };
         let (wet, rate) = (self.units.film(need.wet), self.units.spreading_rate(need.rate));
-        format!("Lay {wet} wet{}{dry}; it goes {rate} with what is lost.", asked.unwrap_or_default())
+        format!("Lay {wet} wet{}{dry}; it covers {rate}, losses included.", asked.unwrap_or_default())
     }
 
     fn cannot(&self, page: &mut AmountsPage, area: &AreaQuantity<'_>) {
@@ -153,14 +153,14 @@ impl Words {
         let shown = clean(area);
         match why {
             Cannot::NoSize => format!(
-                "Nobody has said how large {shown} is: give square_metres in its scheme (curewright scheme FILE), or ask with --size 3m2."
+                "The size of {shown} is unknown: give square_metres in its scheme (curewright scheme FILE), or ask with --size 3m2."
             ),
             Cannot::NoFilm(product) => format!(
-                "The profile of {product} gives no film: add wet = [60, 90] under [film], or ask with --film 80um."
+                "The profile of {product} gives no film thickness: add wet = [60, 90] under [film], or ask with --film 80um."
             ),
             Cannot::NoProduct(unknown) => capital(unknown),
             Cannot::NothingToCome => format!(
-                "No coat is to come on {shown}: the scheme is done, or there is none. Name a product: curewright quantity \"{shown}\" PRODUCT"
+                "No coat is planned on {shown}: the scheme is complete, or there is none. Name a product: curewright quantity \"{shown}\" PRODUCT"
             ),
         }
     }
@@ -191,7 +191,7 @@ impl Words {
     fn in_stock(&self, product: &ProductQuantity<'_>, weighed: bool) -> String {
         let (ledger, buy) = (&product.ledger, product.to_buy);
         if ledger.bought.is_empty() {
-            return format!("To buy: {}; no stock of it was entered.", self.material(buy, weighed));
+            return format!("To buy: {}; no stock of it is entered.", self.material(buy, weighed));
         }
         let left = self.material(ledger.left, weighed);
         if buy.mass.is_none() && buy.volume.is_none() {
@@ -222,13 +222,13 @@ fn cautions(page: &mut AmountsPage, coats: &[CoatQuantity<'_>]) {
     let mut told: Vec<String> = Vec::new();
     if let Some(coat) = coats.iter().find(|coat| coat.mixing.is_some()) {
         told.push(
-            "A batch warms itself as it hardens: a large one in a cup can smoke and burn. Mix no more than you spread, and leave none standing.".into(),
+            "A batch heats itself as it hardens: a large one in a cup can smoke and burn. Mix only what you can spread, and leave none in the cup.".into(),
         );
         told.extend(coat.product.cautions.iter().map(|caution| clean(caution)));
     }
     if coats.iter().any(|coat| coat.need.thinner.millilitres() > 0.0) {
         told.push(
-            "Thin only as the data sheet allows; thinner burns and dazes: ventilate, no flame, no spark."
+            "Thin only as the data sheet allows; thinner is flammable and makes you dizzy: ventilate, no flames, no sparks."
                 .into(),
         );
     }

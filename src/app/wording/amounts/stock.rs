@@ -10,7 +10,7 @@ impl Words {
     pub fn stock(&self, ledgers: &[Ledger], currency: &str, now: Moment) -> AmountsPage {
         let mut page = AmountsPage::of("Stock".into());
         if ledgers.is_empty() {
-            page.say(0, "Nothing was entered yet; say: curewright stock PRODUCT 2kg --price 24.90");
+            page.say(0, "Nothing is entered yet. Enter stock with: curewright stock PRODUCT 2kg --price 24.90");
         }
         for ledger in ledgers {
             page.head(clean(&ledger.product));
@@ -27,22 +27,22 @@ impl Words {
         if ledger.bought.is_empty() {
             page.say(
                 1,
-                format!("Came in: nothing was entered; say: curewright stock {} 2kg", clean(&ledger.product)),
+                format!("Received: nothing is entered; enter it with: curewright stock {} 2kg", clean(&ledger.product)),
             );
         }
         for stock in &ledger.bought {
-            page.say(1, format!("Came in: {}.", self.tin(stock, currency, now)));
+            page.say(1, format!("Received: {}.", self.tin(stock, currency, now)));
         }
         if ledger.bought.len() > 1 {
             page.say(1, format!("In all: {}.", self.either(ledger.came)));
         }
         page.say(1, self.used(ledger));
         if ledger.is_short() && !ledger.bought.is_empty() {
-            page.say(1, "More was used than came in: enter what is missing.");
+            page.say(1, "More was used than received: enter what is missing.");
         } else if ledger.left.mass.is_none() && ledger.left.volume.is_none() {
             page.say(
                 1,
-                "What is left cannot be told without a density in the profile: add density under [film].",
+                "What is left cannot be calculated without a density in the profile: add density under [film].",
             );
         } else if !ledger.bought.is_empty() {
             page.say(1, format!("Left: {}.", self.either(ledger.left)));
@@ -55,7 +55,7 @@ impl Words {
             let used_up = ledger
                 .used_up
                 .filter(|_| ledger.used.all.is_some())
-                .map(|used| format!("; used up of it about {}", money(used, currency)));
+                .map(|used| format!("; about {} of it used", money(used, currency)));
             let used_up = used_up.unwrap_or_default();
             page.say(1, format!("Paid: {}{unpriced}{used_up}.", money(paid, currency)));
         }
@@ -64,7 +64,7 @@ impl Words {
     /// What is left of a product, in a sentence; None where it cannot be told.
     pub fn left_of(&self, ledger: &Ledger) -> Option<String> {
         let known = ledger.left.mass.is_some() || ledger.left.volume.is_some();
-        (known && !ledger.is_short()).then(|| format!("Left of it: {}.", self.either(ledger.left)))
+        (known && !ledger.is_short()).then(|| format!("Left: {}.", self.either(ledger.left)))
     }
 
     /// "2.00 kg for 49.80 EUR, lot 7A, Sat 14:20"
@@ -86,12 +86,11 @@ impl Words {
             by.push(format!("{} mixed", count(used.batches, "batch", "batches")));
         }
         if used.coats > 0 {
-            let theirs = if used.coats == 1 { "its" } else { "their" };
-            by.push(format!("{} by {theirs} need", count(used.coats, "coat", "coats")));
+            by.push(format!("{} as calculated", count(used.coats, "coat", "coats")));
         }
         if used.uncounted > 0 {
             by.push(format!(
-                "{} not counted: no size of the area, or no film in the profile",
+                "{} not counted: the area has no size, or the profile no film thickness",
                 count(used.uncounted, "coat", "coats")
             ));
         }
@@ -126,7 +125,7 @@ impl Words {
             Amount::VolumeMl(volume) => Amount::VolumeMl(Millilitres::new(volume.millilitres() * factor)),
         };
         let (meant, right) = (typed(meant), typed(came));
-        format!("{right} of {product} is {than}: if {meant} is meant, type that.")
+        format!("{right} of {product} is {than}: if you mean {meant}, type that.")
     }
 }
 

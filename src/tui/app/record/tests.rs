@@ -62,8 +62,8 @@ fn keys_on_the_record_make_orders() {
 #[test]
 fn keys_that_make_no_order_say_why() {
     for (keys, why) in [
-        ("n<Enter>", "What is to be remembered?"),
-        ("d<Enter>", "The work begins, or ends?"),
+        ("n<Enter>", "What is the note?"),
+        ("d<Enter>", "Start or stop the work clock?"),
         ("dm<Enter>", "How many minutes?"),
         ("dm<Tab><Tab>soon<Enter>", "\"soon\" is not a number of minutes"),
         ("dm<Tab><Tab>9999<Enter>", "every day's work by itself"),
@@ -85,8 +85,8 @@ fn keys_that_make_no_order_say_why() {
 #[test]
 fn what_does_not_count_or_cannot_be_corrected_is_said_to_be_so() {
     for (keys, says) in [
-        ("rjjjjjju", "That entry does not count any more."),
-        ("rjjjjjjc", "That entry does not count any more."),
+        ("rjjjjjju", "That entry is no longer valid."),
+        ("rjjjjjjc", "That entry is no longer valid."),
         ("rjjjjjc", "That entry can be taken back (u), but not corrected."),
         ("r<Enter>", "shop: 17.8 °C, humidity 62 %, Sat 2 May 2026 15:48"),
     ] {

@@ -45,7 +45,7 @@ fn a_batch_is_mixed_taken_from_and_used_up_by_a_few_keys() {
     }
     let mut app = App::showing(hut());
     press(&mut app, "e");
-    assert!(app.sheet.is_none() && app.message.unwrap().says.contains("No batch stands here"));
+    assert!(app.sheet.is_none() && app.message.unwrap().says.contains("There is no batch"));
 }
 
 #[test]

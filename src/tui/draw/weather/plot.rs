@@ -75,7 +75,7 @@ pub fn draw(
     buf: &mut Buffer,
 ) {
     let Some((low, high)) = range(weather) else {
-        let text = "No temperature is known here: t, or curewright reading.";
+        let text = "There is no reading here: press t, or use curewright reading.";
         put(buf, columns.axis + 1, top + rows / 2, columns.cells - 1, text, sight.theme.plain());
         return;
     };

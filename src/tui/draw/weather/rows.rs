@@ -32,10 +32,10 @@ pub fn draw(
     }
     let beside = (columns.rule + 2, columns.axis + columns.cells - columns.rule - 2);
     if weather.samples.iter().all(|sample| sample.dew.is_none()) {
-        put(buf, beside.0, y + 1, beside.1, "the humidity is not known", theme.plain());
+        put(buf, beside.0, y + 1, beside.1, "the humidity is unknown", theme.plain());
     }
     if weather.stretches.is_empty() {
-        let why = if weather.about.is_empty() { "no coat is to come" } else { "nothing is foreseen" };
+        let why = if weather.about.is_empty() { "no coat is planned" } else { "there is no forecast" };
         put(buf, beside.0, y + 2, beside.1, why, theme.plain());
     }
     let mut before_fits = true;

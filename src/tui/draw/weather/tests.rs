@@ -43,7 +43,7 @@ fn what_is_not_known_is_said() {
     assert_snapshot!("weather_no_forecast_80x24", see(hut_without_forecast(), "w", 80, 24));
     assert_snapshot!("weather_unread_80x24", see(hut_unread(), "w", 80, 24));
     assert_snapshot!("weather_unread_40x12", see(hut_unread(), "w", 40, 12));
-    assert!(see(hut(), "w", 80, 24).contains("No place is known yet"));
+    assert!(see(hut(), "w", 80, 24).contains("There is no place yet"));
 }
 
 #[test]
