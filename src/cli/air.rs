@@ -23,7 +23,7 @@ pub fn run(setup: &Setup, arguments: &AirArguments, out: &mut dyn Write) -> Resu
     let air = given(setup, arguments, survey.places.first())?;
     if air.reading.is_none() {
         return Err(Failure::Input(
-            "no temperature is known; give --temperature, or read the thermometer".into(),
+            "the temperature is unknown; give --temperature, or enter a reading".into(),
         ));
     }
     let view = session.view(&survey, now)?;
@@ -74,10 +74,10 @@ fn figures(
     }
     match air.humidity {
         Some((humidity, _)) => writeln!(out, "humidity {humidity}")?,
-        None => writeln!(out, "humidity not known")?,
+        None => writeln!(out, "humidity unknown")?,
     }
     if let Some((surface, measured)) = air.surface {
-        let how = if measured { "" } else { " (followed from the air, not measured)" };
+        let how = if measured { "" } else { " (calculated from the air, not measured)" };
         writeln!(out, "surface  {}{how}", units.temperature(surface))?;
     }
     if let Some(dew) = air.dew {
@@ -94,7 +94,7 @@ fn figures(
         Some(margin) => {
             let over = if margin.kelvin() < 0.0 { "below" } else { "above" };
             let margin = units.difference(margin.abs());
-            let margin = if margin == asked { format!("just under {margin}") } else { margin };
+            let margin = if margin == asked { format!("just below {margin}") } else { margin };
             writeln!(out, "The surface is {margin} {over} the dew point: {asked} above it needed.")?;
         }
     }

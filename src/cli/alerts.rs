@@ -16,7 +16,7 @@ pub fn run(setup: &Setup, ack: Option<&str>, out: &mut dyn Write) -> Result<u8, 
         let alert = match ack {
             "all" => None,
             number => Some(AlertId(number.parse().map_err(|_| {
-                Failure::Input(format!("\"{}\" is no alert; give its number, or \"all\"", clean(number)))
+                Failure::Input(format!("\"{}\" is not an alert; give its number, or \"all\"", clean(number)))
             })?)),
         };
         let done = session.execute(Order::Acknowledge { alert }, None)?;
@@ -35,7 +35,7 @@ pub fn run(setup: &Setup, ack: Option<&str>, out: &mut dyn Write) -> Result<u8, 
         return Ok(0);
     }
     if alerts.is_empty() {
-        writeln!(out, "No alert has been raised.")?;
+        writeln!(out, "There are no alerts.")?;
     }
     for alert in alerts {
         let seen = if alert.acknowledged.is_some() { "seen  " } else { "unseen" };

@@ -17,7 +17,7 @@ use crate::engine::job::StepKind;
 use crate::engine::units::TemperatureUnit;
 use crate::io::sources::{DateOrder, NamedColumn};
 
-/// Times every coat by the temperature of the shop: when the next may go on, until when, and when to sand.
+/// Times every coat from the temperature of the shop: when to recoat, until when, and when to sand.
 ///
 /// Without a command the board opens. A TIME is -25m, 14:20, "Sat 14:20", "2026-05-02 14:20" or RFC 3339.
 #[derive(Debug, Parser)]
@@ -29,7 +29,7 @@ pub struct Arguments {
     /// A folder of product profiles, beside the built-in ones; they win by their id
     #[arg(long, global = true, value_name = "DIR", env = "CUREWRIGHT_PROFILES")]
     pub profiles: Option<PathBuf>,
-    /// Do it, or show it, as of that moment
+    /// Record or show as of that moment
     #[arg(long, global = true, value_name = "TIME", allow_hyphen_values = true)]
     pub at: Option<String>,
     /// Answer in JSON
@@ -39,7 +39,7 @@ pub struct Arguments {
     pub command: Option<Command>,
 }
 
-/// What is to be done.
+/// What to do.
 #[derive(Debug, Subcommand)]
 pub enum Command {
     /// Open the board on a built-in job whose clock runs fast
@@ -48,78 +48,78 @@ pub enum Command {
         #[arg(long, value_name = "N", default_value_t = crate::app::session::demo::SPEED,
               value_parser = clap::value_parser!(u32).range(1..=86_400))]
         speed: u32,
-        /// Write the report of that job to a file, as its name ends (.html, .md, .csv), and open no board
+        /// Write the report of that job to a file (.html, .md, .csv); the board does not open
         #[arg(long, value_name = "FILE", conflicts_with = "speed")]
         report: Option<PathBuf>,
     },
-    /// A batch is mixed: until when it is usable, how warm it makes itself, what would be safe
+    /// Record a mixed batch: until when it is usable, how hot it gets, what is safe
     Mix(MixArguments),
-    /// A batch is used up, or thrown away
+    /// Record that a batch is used up, or thrown away
     Emptied {
-        /// Its number; may be left out where one only stands here
+        /// Its number; optional where only one batch is in use
         batch: Option<i64>,
     },
-    /// The first stroke of a coat goes on
+    /// Record the first stroke of a coat
     Coat(CoatArguments),
-    /// The last stroke of a coat is done
+    /// Record the last stroke of a coat
     Done {
-        /// The area; may be left out where one only is being coated
+        /// The area; optional where only one is being coated
         area: Option<String>,
     },
-    /// Another step is done: sanding, washing, tape
+    /// Record another step: sanding, washing, tape
     Step(StepArguments),
-    /// A temperature was read
+    /// Record a reading: temperature, humidity, surface
     Reading(ReadingArguments),
-    /// Work: start and stop a clock, or enter minutes; alone, the hours so far
+    /// Start and stop the work clock, or enter minutes; without an argument, show the hours so far
     Work(super::work::WorkArguments),
-    /// Something to remember: on the piece, an area or an entry
+    /// Record a note: on the piece, an area or an entry
     Note(super::note::NoteArguments),
-    /// Take in the readings of a logger: a CSV with the columns time, temperature and, where known,
+    /// Import the readings of a logger: a CSV with the columns time, temperature and, where known,
     /// humidity, surface and place
     Import(ImportArguments),
-    /// Take a forecast of the outdoor air in, or show the one that is stored
+    /// Load a forecast of the outdoor air, or show the stored one
     Forecast(ForecastArguments),
-    /// Take in a scheme: the planned steps of every area; without a file, show it
+    /// Load a scheme: the planned steps of every area; without a file, show it
     Scheme {
         /// The scheme, a TOML file
         file: Option<PathBuf>,
     },
-    /// What may be done now, area by area
+    /// Show what can be done now, area by area
     Status {
-        /// Every coat, not the newest of each area alone
+        /// Every coat, not only the newest of each area
         #[arg(long)]
         all: bool,
     },
-    /// Dew point, margin of the surface over it, and whether that is dry enough; exit status 1 where not
+    /// Show the dew point and how far the surface is above it; exit status 1 if not far enough
     Air(AirArguments),
-    /// Whether a coat may go on an area now; if not, when next. Exit status 1 where not now
+    /// Check whether a coat can go on an area now; if not, when. Exit status 1 if not now
     Check {
         /// The area
         area: String,
-        /// The product; left out: what goes on next
+        /// The product; default: the next one
         product: Option<String>,
-        /// Both data sheets allow it on the film below, though no profile lists it: record that
+        /// Record that both data sheets allow it on the film below, though no profile lists it
         #[arg(long)]
         yes: bool,
     },
-    /// How much the coats to come need: what to weigh out, in how many batches, and what to buy
+    /// Show how much the remaining coats need: what to weigh out, in how many batches, and what to buy
     Quantity(QuantityArguments),
     /// New material; without a product: what came in, was used, is left, and what it cost
     Stock(StockArguments),
-    /// A wet film was measured on the newest coat of an area
+    /// Record a measured wet film on the newest coat of an area
     Film(FilmArguments),
-    /// When you are free to work, as the settings and the scheme say, less what your calendars hold
+    /// Show your free hours: settings and scheme, minus the busy times of your calendars
     Free(FreeArguments),
-    /// Every coat in a free hour, and when the piece is ready. Exit status 1 where there is no plan
+    /// Plan every coat in your free hours, and when the piece is ready. Exit status 1 if there is no plan
     Plan(super::plan::PlanArguments),
-    /// Write the plan's sessions, the windows and deadlines that lie ahead into a calendar file, with alarms, for a phone
+    /// Write the plan's sessions, the coming windows and deadlines into a calendar file, with alarms, for a phone
     Calendar(CalendarArguments),
     /// Raise alerts without a screen, until stopped
     Watch {
         /// Read every sensor once, raise what is due now, and stop
         #[arg(long)]
         once: bool,
-        /// Leave the desktop alone: print, and run the configured command
+        /// No desktop notifications: print, and run the configured command
         #[arg(long)]
         no_desktop: bool,
     },
@@ -129,20 +129,20 @@ pub enum Command {
         #[arg(long, value_name = "N")]
         ack: Option<String>,
     },
-    /// Check that the job's file is as it was written; save what is sound where it is not
+    /// Check the job's file for damage; save what is valid
     CheckJob(super::check_job::CheckJobArguments),
-    /// Take an entry back: the last one, or the one of this number
+    /// Take back an entry: the last one, or the one with this number
     Undo {
         /// The number of the entry, as "curewright record" shows it
         entry: Option<i64>,
     },
-    /// Correct an entry: its time with --at, or what it says; the old one stays, struck
+    /// Correct an entry: its time with --at, or its text; the old one stays, struck through
     Correct(Box<super::correct::CorrectArguments>),
-    /// Show every entry of the job; or write the whole job to a file, and take it back
+    /// Show every entry of the job; or export the whole job to a file, or import it
     Record(super::record::RecordArguments),
     /// Write the record for others: coats, air, films, hours and what was outside the limits
     Report(super::report::ReportArguments),
-    /// What this job has taught: pace, shop and windows, as lines for the next scheme
+    /// Show what was learned from this job: pace, shop and windows, as lines for the next scheme
     Learned,
     /// Products: list, show, check, new
     Profile {
@@ -164,21 +164,21 @@ pub enum Command {
 pub struct CoatArguments {
     /// The area: "roof"
     pub area: String,
-    /// The product's id; left out: as the scheme says, else the last coat's
+    /// The product's id; default: as the scheme says, or that of the last coat
     pub product: Option<String>,
-    /// What goes on after it; left out: as the scheme says, else the same
+    /// The product of the next coat; default: as the scheme says, or the same
     #[arg(long, value_name = "PRODUCT")]
     pub next: Option<String>,
-    /// This was the last stroke too
+    /// The last stroke is done too
     #[arg(long)]
     pub done: bool,
-    /// The batch it is taken from; left out: the one that stands here, where there is one only
+    /// The batch it is taken from; default: the batch in use, if there is only one
     #[arg(long, value_name = "N")]
     pub batch: Option<i64>,
-    /// Record it though it was asked about
+    /// Record it in spite of the question
     #[arg(long)]
     pub yes: bool,
-    /// A new area, though another is nearly called so
+    /// A new area, though another has nearly the same name
     #[arg(long)]
     pub new: bool,
 }
@@ -208,7 +208,7 @@ pub struct StepArguments {
     /// Why they were taken off
     #[arg(long, value_name = "TEXT")]
     pub why: Option<String>,
-    /// A new area, though another is nearly called so
+    /// A new area, though another has nearly the same name
     #[arg(long)]
     pub new: bool,
 }
@@ -224,14 +224,14 @@ pub struct ReadingArguments {
     /// The surface
     #[arg(long, value_name = "TEMPERATURE", allow_negative_numbers = true)]
     pub surface: Option<String>,
-    /// The place; left out: the first of the job
+    /// The place; default: the first of the job
     #[arg(long)]
     pub place: Option<String>,
 }
 
 #[derive(Debug, Args)]
 pub struct AirArguments {
-    /// The air; left out, with the rest: as it was last read
+    /// The air; default for all: the last reading
     #[arg(long, value_name = "TEMPERATURE", allow_negative_numbers = true)]
     pub temperature: Option<String>,
     /// Relative humidity in per cent
@@ -259,26 +259,26 @@ pub struct ImportArguments {
     /// What a column holds, and its heading: --column temperature="Temp (°F)"; once a column
     #[arg(long = "column", value_name = "WHAT=HEADING")]
     pub columns: Vec<NamedColumn>,
-    /// What temperatures without a unit of their own are in
+    /// The unit of temperatures that have none
     #[arg(long, value_name = "C|F", value_parser = unit)]
     pub unit: Option<TemperatureUnit>,
-    /// Where the clock of the logger stands, for times that do not say it: local, UTC or +02:00
+    /// The time zone of the logger, for times without one: local, UTC or +02:00
     #[arg(long, value_name = "ZONE", default_value = "local", value_parser = zone, allow_hyphen_values = true)]
     pub zone: Zone,
-    /// How many lines stand before the one that names the columns
+    /// Number of lines before the one that names the columns
     #[arg(long, value_name = "N", default_value_t = 0)]
     pub skip: usize,
-    /// What comes first in dates such as 5/2/2026, where the file does not show it: mdy or dmy
+    /// The order in dates such as 5/2/2026, if the file does not show it: mdy or dmy
     #[arg(long, value_name = "ORDER")]
     pub dates: Option<DateOrder>,
 }
 
-/// Where the clock of a logger stands.
+/// The time zone of a logger.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Zone {
-    /// Where the person is.
+    /// The time zone of the person.
     Local,
-    /// So far east of Greenwich.
+    /// Offset east of Greenwich.
     Offset(FixedOffset),
 }
 
@@ -306,7 +306,7 @@ pub struct ForecastArguments {
     /// A CSV with the columns time, temperature and, where known, humidity, rain and wind; or the JSON of a
     /// point forecast
     pub file: Option<PathBuf>,
-    /// Ask the weather service of the settings, by the coordinates that are set there
+    /// Fetch it from the weather service of the settings, for the coordinates set there
     #[arg(long, conflicts_with = "file")]
     pub fetch: bool,
 }

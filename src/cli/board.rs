@@ -148,7 +148,11 @@ impl Desk for JobDesk<'_, '_, '_, '_> {
         if let Order::Acknowledge { alert } = order {
             let seen = self.live.acknowledge_unrecorded(alert, self.session.now());
             if alert.is_some_and(|alert| alert.0 < 0) {
-                let says = if seen == 1 { "One alert seen." } else { "The alert had been seen before." };
+                let says = if seen == 1 {
+                    "One alert marked as seen."
+                } else {
+                    "The alert was already marked as seen."
+                };
                 return Ok(Done { says: says.into(), cautions: Vec::new() });
             }
         }

@@ -31,7 +31,7 @@ pub fn run(setup: &Setup, calendar: &CalendarArguments, out: &mut dyn Write) -> 
     let all: Vec<Event> = announced.ahead.iter().chain(&announced.called_off).cloned().collect();
     if announced.kept.is_none() && !all.is_empty() {
         return Err(Failure::Input(format!(
-            "{shown} is no whole calendar, so that what others put into it would be lost; choose another name"
+            "{shown} is not a complete calendar, so entries of others could be lost; choose another name"
         )));
     }
     let kept = announced.kept.as_ref();
@@ -69,16 +69,16 @@ pub fn run(setup: &Setup, calendar: &CalendarArguments, out: &mut dyn Write) -> 
     }
     match kept.map_or(0, Kept::events) {
         0 => {}
-        1 => writeln!(out, "  kept: one event that is not of this job")?,
-        many => writeln!(out, "  kept: {many} events that are not of this job")?,
+        1 => writeln!(out, "  kept: one event of others")?,
+        many => writeln!(out, "  kept: {many} events of others")?,
     }
     for event in &announced.called_off {
-        writeln!(out, "  called off: {}  {}", words.when(event.from, now), clean(&event.title))?;
+        writeln!(out, "  cancelled: {}  {}", words.when(event.from, now), clean(&event.title))?;
     }
     Ok(0)
 }
 
-const NOTHING: &str = "Nothing to put into a calendar: no session, no window and no deadline lies ahead.";
+const NOTHING: &str = "Nothing to write: there is no session, window or deadline in the future.";
 
 /// The calendar that was written before; None where there is none yet. What somebody else wrote is never
 /// overwritten.
@@ -89,9 +89,7 @@ fn earlier(file: &Path, shown: &str) -> Result<Option<String>, Failure> {
         found => found.map_err(failed)?,
     };
     let foreign = || {
-        Failure::Input(format!(
-            "{shown} is there already, and is no calendar of this program's; choose another name, so that nothing is lost"
-        ))
+        Failure::Input(format!("{shown} exists and is not a calendar of this program; choose another name"))
     };
     if !metadata.is_file() {
         return Err(foreign());

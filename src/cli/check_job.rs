@@ -51,7 +51,7 @@ pub fn run(setup: &Setup, check: &CheckJobArguments, out: &mut dyn Write) -> Res
     } else {
         let counts = counts(&found.sound);
         if sound {
-            writeln!(out, "{file} is sound: {counts}.")?;
+            writeln!(out, "{file} is valid: {counts}.")?;
         } else {
             writeln!(out, "{file} is damaged:")?;
             for fault in found.faults.iter().take(SHOWN) {
@@ -60,15 +60,15 @@ pub fn run(setup: &Setup, check: &CheckJobArguments, out: &mut dyn Write) -> Res
             if let Some(more @ 1..) = found.faults.len().checked_sub(SHOWN) {
                 writeln!(out, "  and {more} more")?;
             }
-            writeln!(out, "Sound: {counts}. Keep a copy of the file as it is.")?;
+            writeln!(out, "Valid: {counts}. Keep a copy of the file as it is.")?;
         }
         match rescued {
             Some(rescued) => writeln!(
                 out,
-                "Wrote {rescued}. To go on with it in a new job: curewright --job NEW record --import {rescued}"
+                "Wrote {rescued}. To continue in a new job: curewright --job NEW record --import {rescued}"
             )?,
             None if !sound => {
-                writeln!(out, "To save what is sound: curewright check-job --rescue sound.jsonl")?
+                writeln!(out, "To save what is valid: curewright check-job --rescue sound.jsonl")?
             }
             None => {}
         }

@@ -17,7 +17,7 @@ pub struct FilmArguments {
     /// What the comb or the wheel shows, spot by spot: 80um 90um, or 3mil
     #[arg(required = true, value_name = "FILM", allow_negative_numbers = true)]
     pub spots: Vec<String>,
-    /// Record it though it was asked about
+    /// Record it in spite of the question
     #[arg(long)]
     pub yes: bool,
 }

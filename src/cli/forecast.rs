@@ -43,8 +43,8 @@ fn take(setup: &Setup, file: &Path, out: &mut dyn Write) -> Result<u8, Failure> 
     tell_taken(&session, &taken, &shown, out)?;
     match taken.bad_rows {
         0 => {}
-        1 => writeln!(out, "One row could not be read and was left out.")?,
-        many => writeln!(out, "{many} rows could not be read and were left out.")?,
+        1 => writeln!(out, "One row was not readable and is ignored.")?,
+        many => writeln!(out, "{many} rows were not readable and are ignored.")?,
     }
     Ok(0)
 }
@@ -74,10 +74,10 @@ fn fetch(setup: &Setup, out: &mut dyn Write) -> Result<u8, Failure> {
             let service = session.config().weather.address.host().to_owned();
             return tell_taken(&session, taken, &service, out).map(|()| 0);
         }
-        FetchDone::NotModified => writeln!(out, "Nothing has changed: the stored forecast still holds.")?,
+        FetchDone::NotModified => writeln!(out, "No change: the stored forecast is still valid.")?,
         FetchDone::NotYet(until) => {
             let until = session.words().when(*until, now);
-            writeln!(out, "The last answer is good until {until}; the service is not asked before.")?;
+            writeln!(out, "The last answer is valid until {until}; there is no request before.")?;
         }
     }
     match kept {
@@ -115,7 +115,7 @@ fn show(setup: &Setup, out: &mut dyn Write) -> Result<u8, Failure> {
     let Some(kept) = kept else {
         writeln!(
             out,
-            "No forecast is stored. Take one in with \"curewright forecast FILE\", or have it fetched with \"curewright forecast --fetch\"."
+            "No forecast is stored. Load one with \"curewright forecast FILE\", or fetch one with \"curewright forecast --fetch\"."
         )?;
         return Ok(0);
     };
@@ -160,7 +160,7 @@ fn tell_taken(
     let now = session.now();
     let when = |moment| session.words().when(moment, now);
     let hours = if taken.hours == 1 { "One hour".into() } else { format!("{} hours", taken.hours) };
-    writeln!(out, "{hours} taken from {source}: {} to {}.", when(taken.from), when(taken.to))?;
+    writeln!(out, "{hours} loaded from {source}: {} to {}.", when(taken.from), when(taken.to))?;
     for note in &taken.notes {
         writeln!(out, "! {note}")?;
     }
@@ -176,7 +176,7 @@ fn tell_kept(
 ) -> Result<(), Failure> {
     let when = |moment| session.words().when(moment, now);
     let (name, verb) = match &kept.provenance.origin {
-        Origin::File(name) => (name, "taken in"),
+        Origin::File(name) => (name, "loaded"),
         Origin::Service(name) => (name, "fetched"),
     };
     let age = kept.age(now);
@@ -187,7 +187,7 @@ fn tell_kept(
     };
     writeln!(out, "Forecast of {}, {origin}.", clean(name))?;
     if kept.to < now {
-        writeln!(out, "! It ended {}; nothing is known of what comes.", when(kept.to))?;
+        writeln!(out, "! It ended {}; there is no forecast now.", when(kept.to))?;
     } else {
         writeln!(out, "It reaches from {} to {}.", when(kept.from), when(kept.to))?;
     }
@@ -196,7 +196,7 @@ fn tell_kept(
 
 fn tell_credit(credit: Option<&str>, out: &mut dyn Write) -> Result<(), Failure> {
     if let Some(credit) = credit {
-        writeln!(out, "{credit}, {MET_NORWAY_LICENCE}; longer steps are filled in by the hour.")?;
+        writeln!(out, "{credit}, {MET_NORWAY_LICENCE}; longer steps are interpolated by the hour.")?;
     }
     Ok(())
 }

@@ -85,7 +85,7 @@ fn tell_day(times: &FreeTimes, day: NaiveDate, civil: &Civil, out: &mut dyn Writ
     for busy in &times.taken {
         for part in meeting(&stated, &[(busy.from, busy.to)]) {
             let what = if busy.what.is_empty() { "busy" } else { &busy.what };
-            writeln!(out, "{:<12}taken: {} {what} ({})", "", show(&part), busy.source)?;
+            writeln!(out, "{:<12}busy: {} {what} ({})", "", show(&part), busy.source)?;
         }
     }
     Ok(())
@@ -106,7 +106,7 @@ fn tell_faults(times: &FreeTimes) -> io::Result<()> {
     for calendar in &times.calendars {
         let file = &calendar.file;
         if let Some(error) = &calendar.error {
-            writeln!(stderr, "curewright: {file}: {}. Its busy times were not taken out.", clean(error))?;
+            writeln!(stderr, "curewright: {file}: {}. Its busy times are ignored.", clean(error))?;
         }
         for fault in calendar.faults.iter().take(SHOWN_FAULTS) {
             writeln!(stderr, "{file}: {}", clean(&fault.to_string()))?;

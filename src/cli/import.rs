@@ -50,7 +50,7 @@ pub fn run(setup: &Setup, import: &ImportArguments, out: &mut dyn Write) -> Resu
             }),
         )?;
     } else {
-        writeln!(out, "{} taken from {shown}.", count(imported.taken, "reading"))?;
+        writeln!(out, "{} imported from {shown}.", count(imported.taken, "reading"))?;
         if !recognised.is_empty() {
             let taken: Vec<String> = recognised.iter().map(ToString::to_string).collect();
             writeln!(out, "Taken: {}.", taken.join(", "))?;
@@ -60,8 +60,8 @@ pub fn run(setup: &Setup, import: &ImportArguments, out: &mut dyn Write) -> Resu
         }
         match imported.already_there {
             0 => {}
-            1 => writeln!(out, "One was there already.")?,
-            many => writeln!(out, "{many} were there already.")?,
+            1 => writeln!(out, "One was already imported.")?,
+            many => writeln!(out, "{many} were already imported.")?,
         }
         let mut stderr = io::stderr().lock();
         for fault in &faults {
@@ -69,12 +69,12 @@ pub fn run(setup: &Setup, import: &ImportArguments, out: &mut dyn Write) -> Resu
         }
         if bad_rows > faults.len() {
             let more = bad_rows - faults.len();
-            writeln!(stderr, "{shown}: and {more} more rows that could not be read")?;
+            writeln!(stderr, "{shown}: and {more} more rows that are not readable")?;
         }
         match bad_rows {
             0 => {}
-            1 => writeln!(out, "One row could not be read and was left out.")?,
-            many => writeln!(out, "{many} rows could not be read and were left out.")?,
+            1 => writeln!(out, "One row was not readable and is ignored.")?,
+            many => writeln!(out, "{many} rows were not readable and are ignored.")?,
         }
     }
     Ok(0)

@@ -27,7 +27,7 @@ fn text(learned: &Learned, words: &Words, out: &mut dyn Write) -> io::Result<()>
     if learned.areas.is_empty() {
         writeln!(
             out,
-            "Pace: nothing yet. It takes an area with its square_metres in the scheme, and a coat with a first and a last stroke."
+            "Pace: nothing yet. It needs square_metres in the scheme, and a coat with a first and a last stroke."
         )?;
     } else {
         writeln!(out, "Pace:")?;
@@ -76,13 +76,13 @@ fn told(pace: &Pace, words: &Words) -> String {
 fn shop(place: &PlaceLearned, words: &Words) -> String {
     let name = capital(&clean(&place.place));
     match &place.model {
-        Err(why) => format!("{name}: how it follows the outdoors is not known: {why}."),
+        Err(why) => format!("{name}: how it follows the outdoor air is unknown: {why}."),
         Ok(model) => {
             let (low, high) = model.tau_range();
             let gain = model.shop().gain();
             let warmer = if gain.kelvin() < 0.0 { "cooler" } else { "warmer" };
             format!(
-                "{name}: follows the outdoors with a lag of {} ({} … {}), and ends up {} {warmer} (± {}).",
+                "{name}: follows the outdoor air with a lag of {} ({} … {}), and stays {} {warmer} (± {}).",
                 duration_text(model.shop().tau()),
                 duration_text(low),
                 duration_text(high),
@@ -102,12 +102,12 @@ fn sentence(stage: Stage, windows: &[&WindowLearned]) -> String {
     let off = self::mean(windows.iter().map(|window| window.late_by().abs())).unwrap_or_default();
     let inside = windows.iter().filter(|window| window.is_inside()).count();
     let late = match mean {
-        mean if mean.abs() < TimeDelta::minutes(1) => "when they were foreseen".to_owned(),
-        mean if mean < TimeDelta::zero() => format!("{} earlier than foreseen", duration_text(mean)),
-        mean => format!("{} later than foreseen", duration_text(mean)),
+        mean if mean.abs() < TimeDelta::minutes(1) => "as expected".to_owned(),
+        mean if mean < TimeDelta::zero() => format!("{} earlier than expected", duration_text(mean)),
+        mean => format!("{} later than expected", duration_text(mean)),
     };
     format!(
-        "Windows: {} {what}, on average {late} at the last stroke, {} off either way; {inside} between earliest and latest.",
+        "Windows: {} {what}, on average {late} at the last stroke, with an error of {}; {inside} between earliest and latest.",
         windows.len(),
         duration_text(off)
     )

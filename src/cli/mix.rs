@@ -34,7 +34,7 @@ pub struct MixArguments {
     /// Only tell what would come of it; exit status 1 where it would be dangerous or nobody knows
     #[arg(long, conflicts_with = "yes")]
     pub ask: bool,
-    /// Record it though it was asked about
+    /// Record it in spite of the question
     #[arg(long)]
     pub yes: bool,
 }
@@ -56,9 +56,7 @@ pub fn mix(setup: &Setup, mix: MixArguments, out: &mut dyn Write) -> Result<u8, 
         (Kind::Cup, None) => Vessel::Cup,
         (Kind::Tray, Some(depth_mm)) => Vessel::Tray { depth_mm },
         (Kind::Cup, Some(_)) => {
-            return Err(Failure::Input(
-                "a depth is that of a tray: add --in tray, or leave --depth out".into(),
-            ));
+            return Err(Failure::Input("--depth is for a tray: add --in tray, or leave --depth out".into()));
         }
         (Kind::Tray, None) => {
             return Err(Failure::Input("how deep is the tray filled? Add --depth 10mm".into()));

@@ -26,7 +26,7 @@ pub struct NoteArguments {
     /// The number of the entry that it is about, as "curewright record" shows it
     #[arg(long, value_name = "N")]
     pub entry: Option<i64>,
-    /// A new area, though another is nearly called so
+    /// A new area, though another has nearly the same name
     #[arg(long)]
     pub new: bool,
 }

@@ -55,7 +55,9 @@ fn replaceable(file: &Path, mark: &[u8]) -> Result<PathBuf, Failure> {
     }
     let name = clean(&file.display().to_string());
     if !found.is_file() {
-        return Err(Failure::Input(format!("{name} is no ordinary file; name another, or - to print it")));
+        return Err(Failure::Input(format!(
+            "{name} is not a regular file; name another one, or - to print it"
+        )));
     }
     let mut there = Vec::new();
     let begin = mark.len().max(1) as u64;
@@ -64,9 +66,7 @@ fn replaceable(file: &Path, mark: &[u8]) -> Result<PathBuf, Failure> {
     if there.is_empty() || (!mark.is_empty() && there.starts_with(mark)) {
         return Ok(path);
     }
-    Err(Failure::Input(format!(
-        "{name} is there already and holds something else; name another file, or move it away"
-    )))
+    Err(Failure::Input(format!("{name} exists and holds something else; name another file, or move it")))
 }
 
 /// Writes a text over a file that may be there, all of it or nothing: under its own name where that is a link,

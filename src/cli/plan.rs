@@ -65,12 +65,8 @@ pub struct PlanArguments {
 }
 
 fn positive(text: &str) -> Result<f64, String> {
-    let value: f64 = text.replace(',', ".").parse().map_err(|_| "it is no number".to_owned())?;
-    if value.is_finite() && value > 0.0 && value < 1e6 {
-        Ok(value)
-    } else {
-        Err("give more than nothing".into())
-    }
+    let value: f64 = text.replace(',', ".").parse().map_err(|_| "it is not a number".to_owned())?;
+    if value.is_finite() && value > 0.0 && value < 1e6 { Ok(value) } else { Err("give more than 0".into()) }
 }
 
 fn ago(text: &str) -> Result<TimeDelta, Failure> {
@@ -187,9 +183,9 @@ fn heating(
     match unheated {
         Ok(without) if without.service > planned.plan.service => {
             let won = duration_text(without.service - planned.plan.service);
-            writeln!(out, "  without it in service {}: it wins {won}", words.when(without.service, now))?;
+            writeln!(out, "  without it in service {}: it saves {won}", words.when(without.service, now))?;
         }
-        Ok(_) => writeln!(out, "  without it in service no later: it wins nothing")?,
+        Ok(_) => writeln!(out, "  without it in service at the same time: it saves nothing")?,
         Err(trouble) => writeln!(out, "  without it there is no plan: {trouble}")?,
     }
     let when = if arguments.while_curing { "while a film cures" } else { "all the time" };
@@ -197,7 +193,7 @@ fn heating(
     if let Some(power) = arguments.heater_kw {
         let energy = hours.as_seconds_f64() / 3600.0 * power;
         let price = arguments.price.map(|price| format!(", {:.2} at most", energy * price));
-        writeln!(out, "  {energy:.0} kWh at most, the heater on all of it{}", price.unwrap_or_default())?;
+        writeln!(out, "  {energy:.0} kWh at most, with the heater always on{}", price.unwrap_or_default())?;
     }
     Ok(())
 }

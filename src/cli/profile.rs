@@ -54,13 +54,13 @@ pub enum ProfileError {
     #[error(transparent)]
     Unknown(#[from] UnknownProduct),
     /// The id for a new profile will not do.
-    #[error("\"{0}\" is no product id; use a to z, 0 to 9 and hyphens, a letter or digit first")]
+    #[error("\"{0}\" is not a product id; use a to z, 0 to 9 and hyphens, a letter or digit first")]
     BadId(String),
     /// A new profile would overwrite a file.
-    #[error("{0} exists already and is left as it is; choose another file")]
+    #[error("{0} exists and stays as it is; choose another file")]
     Exists(String),
     /// The answers ended where one was needed.
-    #[error("the answers ended before the question \"{0}\", and there is no profile without it")]
+    #[error("the answers ended before the question \"{0}\", which a profile needs")]
     NoAnswer(String),
     /// A file or the answers could not be read.
     #[error("{file} cannot be read: {source}")]
@@ -178,7 +178,7 @@ fn check(file: &Path, json: bool, out: &mut dyn Write) -> Result<u8, ProfileErro
     let mut bytes = Vec::new();
     File::open(file).map_err(unreadable)?.take(LONGEST + 1).read_to_end(&mut bytes).map_err(unreadable)?;
     if bytes.len() as u64 > LONGEST {
-        return Err(unreadable(io::Error::other("it is longer than 1 MiB, and no profile is")));
+        return Err(unreadable(io::Error::other("it is larger than 1 MiB, too large for a profile")));
     }
     let origin = Origin::File(file.to_owned());
     let (text, read) = match text_of(bytes, file) {
@@ -193,7 +193,7 @@ fn check(file: &Path, json: bool, out: &mut dyn Write) -> Result<u8, ProfileErro
     } else {
         match &read {
             Ok(product) => {
-                writeln!(out, "{} is a sound profile: {} ({}).", named(file), product.name, product.id)?;
+                writeln!(out, "{} is a valid profile: {} ({}).", named(file), product.name, product.id)?;
                 if let Some(hint) = unfilled(product) {
                     writeln!(out, "{hint}")?;
                 }
@@ -218,13 +218,13 @@ fn new_from_answers(
     let text = fill(id, &answers);
     deliver(&text, file, out)?;
     if library.ids().any(|known| known == id) {
-        writeln!(out, "In your folder of profiles it stands in for the product of the same id, \"{id}\".")?;
+        writeln!(out, "In your folder of profiles it replaces the product with the same id, \"{id}\".")?;
     }
     let origin = file.map_or(Origin::BuiltIn, |file| Origin::File(file.to_owned()));
     match read_profile(&text, origin) {
         Ok(_) => Ok(0),
         Err(faults) => {
-            writeln!(out, "Some answers do not go together:\n")?;
+            writeln!(out, "Some answers contradict each other:\n")?;
             out.write_all(fault_report(&faults, &text).as_bytes())?;
             Ok(1)
         }

@@ -58,7 +58,7 @@ pub fn run(setup: &Setup, arguments: &QuantityArguments, out: &mut dyn Write) ->
     }
     if all.areas.is_empty() {
         return Err(Failure::Input(
-            "no area is planned; take a scheme in (curewright scheme FILE), or ask for one area: curewright quantity AREA PRODUCT --size 3m2".into(),
+            "no area is planned; load a scheme (curewright scheme FILE), or ask for one area: curewright quantity AREA PRODUCT --size 3m2".into(),
         ));
     }
     if setup.json {
@@ -104,7 +104,7 @@ fn per_cent(text: &Option<String>, option: &str, most: f64) -> Result<Option<Per
     match number.parse() {
         Ok(percent) if (0.0..=most).contains(&percent) => Ok(Some(Percent::new(percent))),
         _ => Err(Failure::Input(format!(
-            "{option}: \"{}\" is no share in per cent from 0 to {most}, such as 10",
+            "{option}: \"{}\" is not a percentage from 0 to {most}, such as 10",
             clean(text)
         ))),
     }

@@ -97,7 +97,7 @@ fn import(setup: &Setup, file: &Path, out: &mut dyn Write) -> Result<u8, Failure
         let job = clean(&setup.job.display().to_string());
         writeln!(
             out,
-            "Took {shown} in: {entries} entries, {readings} readings, {alerts} alerts. The job: {job}"
+            "Imported {shown}: {entries} entries, {readings} readings, {alerts} alerts. The job: {job}"
         )?;
     }
     Ok(0)
@@ -139,7 +139,7 @@ fn show(setup: &Setup, area: Option<&str>, out: &mut dyn Write) -> Result<u8, Fa
         return Ok(0);
     }
     if shown.is_empty() {
-        writeln!(out, "Nothing has been recorded yet.")?;
+        writeln!(out, "Nothing is recorded yet.")?;
     }
     for entry in shown {
         let back = match corrections.by(entry.id) {

@@ -54,7 +54,7 @@ pub fn run(setup: &Setup, report: &ReportArguments, out: &mut dyn Write) -> Resu
     let by_name = report.file.as_deref().and_then(Format::of);
     let format = report.format.or(by_name).or(report.readings.then_some(Format::Csv)).unwrap_or(Format::Md);
     if report.readings && format != Format::Csv {
-        return Err(Failure::Input("readings are told as a table: --format csv".into()));
+        return Err(Failure::Input("readings are a table: --format csv".into()));
     }
     let session = setup.session()?;
     let text = text(&session, format, report.readings, session.now())?;

@@ -30,7 +30,7 @@ pub fn run(setup: &Setup, file: Option<&Path>, out: &mut dyn Write) -> Result<u8
         return Ok(0);
     }
     if planned.is_empty() {
-        writeln!(out, "The job has no scheme; take one in with: curewright scheme FILE")?;
+        writeln!(out, "The job has no scheme; load one with: curewright scheme FILE")?;
     }
     for area in planned {
         let to_do = steps(area.to_do());

@@ -105,7 +105,7 @@ impl Setup {
             json(out, &json!({ "config": file, "found": self.config_found, "job": job }))?;
             return Ok(0);
         }
-        let found = if self.config_found { "read" } else { "not there: all is as below" };
+        let found = if self.config_found { "read" } else { "not there: the values below apply" };
         writeln!(out, "# {file} ({found})\n# job: {}\n", clean(&self.job.display().to_string()))?;
         match read_if_there(&self.config_file)? {
             Some(text) => text.lines().try_for_each(|line| writeln!(out, "{}", clean(line)))?,
@@ -165,7 +165,7 @@ fn add_profiles(library: &mut Library, folder: &Path, wanted: bool) -> Result<()
 /// The text of a profile. One that cannot be read is told as faulty and does not hide the others.
 fn read_profile(path: &Path) -> Result<String, Fault> {
     let bytes = read_bytes(path).map_err(|error| {
-        let mend = "check the file and its rights, or take it out of the folder";
+        let mend = "check the file and its permissions, or remove it from the folder";
         Fault::of_file(path, format!("the profile cannot be read: {error}"), mend.into())
     })?;
     text_of(bytes, path)

@@ -26,7 +26,7 @@ pub struct StockArguments {
     /// The number on the tin
     #[arg(long, value_name = "L")]
     pub lot: Option<String>,
-    /// Record it though it was asked about
+    /// Record it in spite of the question
     #[arg(long)]
     pub yes: bool,
 }

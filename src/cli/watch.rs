@@ -35,7 +35,7 @@ pub fn run(setup: &Setup, once: bool, no_desktop: bool) -> Result<u8, Failure> {
     // Who reads "Watching" may stop it at once.
     let signals = (!once).then(|| Signals::new([SIGTERM, SIGINT, SIGHUP])).transpose();
     let signals =
-        signals.map_err(|error| SessionError::World(format!("signals cannot be watched: {error}")))?;
+        signals.map_err(|error| SessionError::World(format!("signals cannot be received: {error}")))?;
     let outlets = outlets(no_desktop, &setup.config.alert_command, first);
     let mut live = Live::new(&session, outlets);
     let mut troubles = Troubles::default();
@@ -120,7 +120,7 @@ fn follow<'a>(
 /// Where nothing is left that could take an alert, it ends with an error.
 fn end(live: &Live<'_>) -> Result<u8, Failure> {
     match live.all_gone() {
-        Some(why) => Err(SessionError::World(format!("alerts reach nobody any more: {why}")).into()),
+        Some(why) => Err(SessionError::World(format!("alerts are not delivered any more: {why}")).into()),
         None => Ok(0),
     }
 }

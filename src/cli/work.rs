@@ -23,7 +23,7 @@ pub struct WorkArguments {
     /// So long was worked, up to now: 90, or "1 h 30 min"
     #[arg(long, value_name = "N", value_parser = minutes_typed, allow_negative_numbers = true)]
     pub minutes: Option<u32>,
-    /// A new area, though another is nearly called so
+    /// A new area, though another has nearly the same name
     #[arg(long)]
     pub new: bool,
 }
@@ -34,7 +34,7 @@ pub enum ClockCommand {
     Start {
         /// The area; left out: the piece as a whole
         area: Option<String>,
-        /// A new area, though another is nearly called so
+        /// A new area, though another has nearly the same name
         #[arg(long)]
         new: bool,
     },

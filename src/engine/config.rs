@@ -170,12 +170,12 @@ impl Config {
         let wrong = |key: &str, what: &str| ConfigError(format!("{}{key}: {what}", line_of(text, key)));
         let error = raw.thermometer_error.unwrap_or(default.thermometer_error.kelvin());
         if !(0.0..=10.0).contains(&error) {
-            return Err(wrong("thermometer_error", "it must lie between 0 and 10 K"));
+            return Err(wrong("thermometer_error", "it must be between 0 and 10 K"));
         }
         let hygrometer = match raw.hygrometer_error {
             None => default.hygrometer_error,
             Some(percent) if (0.0..=25.0).contains(&percent) => Humidity::from_fraction(percent / 100.0),
-            Some(_) => return Err(wrong("hygrometer_error", "it must lie between 0 and 25 % RH")),
+            Some(_) => return Err(wrong("hygrometer_error", "it must be between 0 and 25 % RH")),
         };
         let time = |value: Option<String>, key: &str, default: TimeDelta| match value {
             None => Ok(default),
@@ -294,15 +294,15 @@ mod tests {
         for wrong in ["-1", "26", "nan", "inf"] {
             let error = Config::read(&format!("\nhygrometer_error = {wrong}")).unwrap_err().to_string();
             assert!(
-                error.starts_with("line 2: hygrometer_error: it must lie between 0 and 25 % RH"),
+                error.starts_with("line 2: hygrometer_error: it must be between 0 and 25 % RH"),
                 "{error}"
             );
         }
         let read = Config::read("hygrometer_error = 25").unwrap();
         assert_eq!(read.hygrometer_error, Humidity::from_fraction(0.25));
         let weather = |table: &str| Config::read(&format!("[weather]\n{table}")).unwrap_err().to_string();
-        assert!(weather("latitude = 91\nlongitude = 0").contains("weather.latitude must lie between"));
-        assert!(weather("latitude = nan\nlongitude = 0").contains("weather.latitude must lie between"));
+        assert!(weather("latitude = 91\nlongitude = 0").contains("weather.latitude must be between"));
+        assert!(weather("latitude = nan\nlongitude = 0").contains("weather.latitude must be between"));
         assert!(weather("latitude = 60").contains("needs weather.longitude"));
         assert!(weather("altitude = 60").contains("weather.altitude needs"));
         assert!(weather("contact = \"me\"").contains("weather.contact"));
@@ -317,8 +317,8 @@ mod tests {
         let free = Config::read("clock = \"24h\"\n[free]\nhours = [\"Sat 9\"]").unwrap_err().to_string();
         assert!(free.starts_with("line 3, column 10: free.hours: \"Sat 9\": "), "{free}");
         let amounts = |table: &str| Config::read(&format!("[amounts]\n{table}")).unwrap_err().to_string();
-        assert!(amounts("loss = 91").contains("amounts.loss must lie between"));
-        assert!(amounts("loss = nan").contains("amounts.loss must lie between"));
+        assert!(amounts("loss = 91").contains("amounts.loss must be between"));
+        assert!(amounts("loss = nan").contains("amounts.loss must be between"));
         assert!(amounts("in_tools = \"40 g\"").contains("amounts.in_tools"));
         assert!(amounts("scale = \"0\"").contains("amounts.scale"));
         assert!(amounts("currency = \"of the realm, old\"").contains("amounts.currency"));

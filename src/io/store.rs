@@ -305,7 +305,7 @@ fn is_of_the_medium(error: &rusqlite::Error) -> bool {
 fn moment(second: i64) -> Result<Moment, Fault> {
     let moment = DateTime::from_timestamp(second, 0);
     let moment = moment.filter(|moment| gate::moment("it", *moment).is_ok());
-    moment.ok_or_else(|| Fault::damaged("a moment outside of the years 1900…2999"))
+    moment.ok_or_else(|| Fault::damaged("a moment outside the years 1900…2999"))
 }
 
 /// Writes that fail as on a full disk, for the tests of those who have to go on without them.

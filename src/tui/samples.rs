@@ -159,9 +159,7 @@ pub fn view(ribbons: Vec<Ribbon>) -> View {
     let first = ribbons.iter().find(|ribbon| ribbon.countdown.is_some());
     let next = first.map_or_else(
         || NextThing {
-            says:
-                "No coat yet: press c at the first stroke, t for a reading."
-                    .into(),
+            says: "No coat yet: press c at the first stroke, t for a reading.".into(),
             ..NextThing::default()
         },
         |ribbon| NextThing {

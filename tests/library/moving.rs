@@ -309,14 +309,17 @@ fn a_broken_line_is_told_with_its_number() {
             Box::new(|all| all[0] = all[0].replace("\"version\":1", "\"version\":2")),
             "line 1: written by a newer",
         ),
-        (Box::new(|all| drop(all.pop())), "line 20: the file ends before the job does; it was cut off"),
+        (
+            Box::new(|all| drop(all.pop())),
+            "line 20: the file ends before the job does; part of it is missing",
+        ),
         (Box::new(|all| drop(all.remove(10))), "line 20: the job has 21 lines, and this is line 20"),
         (Box::new(|all| all[4].truncate(30)), "line 5: EOF while parsing"),
         (
             Box::new(move |all| entry(all, "\"what\":\"finished\"", "\"what\":\"sung\"")),
             "line 5: unknown variant `sung`",
         ),
-        (Box::new(|all| all.swap(3, 4)), "line 5: the numbers of entries have to rise"),
+        (Box::new(|all| all.swap(3, 4)), "line 5: the numbers of entries must rise"),
         (
             Box::new(move |all| entry(all, "\"air_c\":16.0", "\"air_c\":1e99")),
             "line 10: the temperature of the air: 1e99 °C is outside",
@@ -330,18 +333,18 @@ fn a_broken_line_is_told_with_its_number() {
             "line 10: a reading of an unknown entry",
         ),
         (Box::new(|all| all.push(all[2].clone())), "line 22: the job has ended before this line"),
-        (Box::new(|all| all.insert(1, all[0].clone())), "line 2: a second job begins"),
+        (Box::new(|all| all.insert(1, all[0].clone())), "line 2: a second job starts"),
         (
             Box::new(move |all| entry(all, "\"coat\":3", "\"coat\":77")),
             "line 20: the window of an unknown coat",
         ),
-        (Box::new(|all| all.insert(19, all[18].clone())), "line 20: an alert that was there before"),
+        (Box::new(|all| all.insert(19, all[18].clone())), "line 20: an alert that already exists"),
         (Box::new(move |all| entry(all, "2026-05-01T06:05:00Z", "yesterday")), "line 4: "),
         (Box::new(|all| all[3] = "\u{1b}[2J".into()), "line 4: expected value"),
     ];
     for (change, told) in table {
         let fault = fault(change);
-        assert!(fault.starts_with(told) && fault.ends_with("nothing was taken"), "{told} … but: {fault}");
+        assert!(fault.starts_with(told) && fault.ends_with("nothing was imported"), "{told} … but: {fault}");
         assert!(!fault.contains('\u{1b}'), "{fault:?}");
     }
 }

@@ -58,7 +58,7 @@ fn every_step_of_every_plan_keeps_to_its_window_its_free_hours_and_its_air() {
             wet += plan.steps.iter().filter(|step| step.wet_on_wet).count();
         }
     }
-    println!("{walked} plans walked, {owed} sandings owed, {wet} coats on open films, {none} without a plan");
+    println!("{walked} plans walked, {owed} extra sandings, {wet} coats wet on wet, {none} without a plan");
     assert!(walked >= 50 && owed >= 10 && wet >= 60);
 }
 

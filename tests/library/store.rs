@@ -598,9 +598,9 @@ fn what_is_sound_is_saved_from_a_job_that_is_not() {
     fs::write(&shop.path, &bytes).unwrap();
     let store = Store::open_to_read(&shop.path).unwrap().unwrap();
     let told = store.entries().unwrap_err().to_string();
-    assert!(told.contains("is damaged (entry 1 is not as it was written)"), "{told}");
+    assert!(told.contains("is damaged (entry 1 has changed since it was written)"), "{told}");
     let found = store.soundness().unwrap();
-    assert_eq!(found.faults, ["entry 1 is not as it was written"]);
+    assert_eq!(found.faults, ["entry 1 has changed since it was written"]);
     assert_eq!(found.sound.entries, whole.entries[1..]);
     assert_eq!(found.sound.readings, whole.readings);
     let mut new = Store::open(&shop.folder.path().join("new.job")).unwrap();
@@ -619,6 +619,6 @@ fn a_damaged_block_of_readings_takes_no_more_of_them() {
     fs::write(&shop.path, &altered).unwrap();
     let mut store = shop.store();
     let told = store.log_readings("shop", &[reading(1, 15.0)]).unwrap_err().to_string();
-    assert!(told.contains("readings of \"shop\" are not as they were written"), "{told}");
+    assert!(told.contains("readings of \"shop\" have changed since they were written"), "{told}");
     assert!(store.soundness().unwrap().sound.readings.len() > 100, "the other blocks are sound");
 }

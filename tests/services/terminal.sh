@@ -112,7 +112,7 @@ SCHEME
 keys "$program plan $home/gate.toml --draws 100000 | head -3" Enter
 see "Ctrl-C takes the best so far"
 pkill -INT -f "$program plan" || fail "no plan is being made"
-see "It was stopped: what was asked beside the plan is missing"
+see "It was stopped: the additional answers are missing"
 see "shell>"
 
 # The terminal goes away, and the signal that says so is ignored: no process stays and spins.

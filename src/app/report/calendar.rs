@@ -174,7 +174,7 @@ pub fn write(events: &[Event]) -> String {
 fn rests_on(words: &Words, issue: Issue) -> [String; 2] {
     [
         format!(
-            "Reckoned {} {} from what was known then: export it again when temperatures have changed.",
+            "Calculated {} {} with the data of that time: export it again when temperatures have changed.",
             words.civil.local(issue.at).format("%a %-d %b %Y"),
             words.civil.time_of_day(issue.at)
         ),

@@ -119,7 +119,7 @@ fn air(tell: Tell<'_>) -> Vec<Column<'_>> {
     columns.push(of("dew point highest", degree, Box::new(move |f| f.dew.map(|span| dew(span.high)))));
     let factor = tell.difference(crate::engine::units::KelvinDelta::new(1.0));
     let margin = move |f: AirFigures| f.margin.map(|span| format!("{:.2}", span.low.kelvin() * factor));
-    columns.push(of("surface over dew point lowest", kelvin, Box::new(margin)));
+    columns.push(of("surface above dew point lowest", kelvin, Box::new(margin)));
     columns.push(column("readings while wet", move |_, coat| {
         figures(coat).map(|figures| figures.readings.to_string()).unwrap_or_default()
     }));

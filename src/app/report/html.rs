@@ -93,7 +93,7 @@ fn contents(report: &Report) -> Markup {
                 }
                 li { a href="#hours" { "Hours" } }
                 li { a href="#materials" { "Materials" } }
-                li { a href="#basis" { "How this was reckoned" } }
+                li { a href="#basis" { "How this was calculated" } }
             }
         }
     }
@@ -188,7 +188,7 @@ fn cautions(report: &Report) -> Markup {
 
 fn foot(tell: Tell<'_>, report: &Report, made_by: &str) -> Markup {
     html! {
-        h2 #basis { "How this was reckoned" }
+        h2 #basis { "How this was calculated" }
         ul { @for line in tell.basis(report) { li { (line) } } }
         p { (tell.made(report, made_by)) }
     }

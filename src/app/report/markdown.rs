@@ -131,7 +131,7 @@ impl Text<'_> {
     fn money(&mut self, report: &Report) {
         self.block("## Materials");
         if report.money.purchases.is_empty() {
-            self.block("No material was entered.");
+            self.block("No material is recorded.");
             return;
         }
         self.table(&Tell::MONEY_HEAD, self.tell.purchases(report).into_iter().map(Vec::from));
@@ -175,7 +175,7 @@ impl Text<'_> {
     }
 
     fn foot(&mut self, report: &Report, made_by: &str) {
-        self.block("## How this was reckoned");
+        self.block("## How this was calculated");
         self.list(self.tell.basis(report));
         self.block(&plain(&self.tell.made(report, made_by)));
         self.out.truncate(self.out.trim_end().len());

@@ -170,7 +170,7 @@ impl<'a> Tell<'a> {
             ["Humidity".into(), span.low.to_string(), span.mean.to_string(), span.high.to_string()]
         };
         let margin = |span: Span<KelvinDelta>| {
-            let name = "Surface over dew point".into();
+            let name = "Surface above dew point".into();
             [name, self.kelvin(span.low), self.kelvin(span.mean), self.kelvin(span.high)]
         };
         let mut rows = vec![celsius("Air", air.air)];
@@ -189,13 +189,13 @@ impl<'a> Tell<'a> {
             count => format!("{count} readings"),
         };
         let assumed = if air.assumed > TimeDelta::zero() {
-            format!("; {} of the time was not read, but held or foreseen", duration_text(air.assumed))
+            format!("; {} of the time is assumed or forecast, not read", duration_text(air.assumed))
         } else {
             String::new()
         };
         let nearest = air
             .nearest
-            .map(|at| format!(" The surface was nearest to the dew point at {}.", self.stamp(at)))
+            .map(|at| format!(" The surface was closest to the dew point at {}.", self.stamp(at)))
             .unwrap_or_default();
         capital(&format!("{readings} while the film was wet{assumed}.{nearest}"))
     }

@@ -72,7 +72,7 @@ impl<'a> Session<'a> {
                 // What is not recorded yet can be asked about where its size is said.
                 (None, Some(_)) => self.area_name(area, false)?,
                 (None, None) => self.known_area(area).map_err(|error| {
-                    SessionError::Input(format!("{error}. Of another say how large it is: --size 3m2"))
+                    SessionError::Input(format!("{error}. For a new area give its size: --size 3m2"))
                 })?,
             };
         }
@@ -136,11 +136,13 @@ impl<'a> Session<'a> {
         let mut job = self.job(at)?;
         let coat = job.area(&area).and_then(crate::engine::job::Area::newest).cloned().ok_or_else(|| {
             SessionError::Input(format!(
-                "no coat had been begun on {area} by then; begin one with: curewright coat \"{area}\""
+                "no coat was started on {area} before that time; start one with: curewright coat \"{area}\""
             ))
         })?;
         if spots.is_empty() {
-            return Err(SessionError::Input("how thick is the film? Give what the comb shows: 80um".into()));
+            return Err(SessionError::Input(
+                "how thick is the film? Give the value of the comb: 80um".into(),
+            ));
         }
         let product = self.library.get(&coat.product).ok();
         let asked = product.and_then(|product| product.film.as_ref()?.wet);
@@ -211,7 +213,7 @@ impl<'a> Session<'a> {
         let soft = matches!(area.phase_at(at)?, Phase::Wet | Phase::Open);
         let wet = area.wet_on_wet.filter(|_| soft && area.is_full_for(product))?;
         Some(format!(
-            "{} coats of {} wet on wet are the most that its profile allows, and this is one more: it may stay soft, run or wrinkle.",
+            "The profile allows {} coats of {} wet on wet, and this is one more: it may stay soft, run or wrinkle.",
             wet.most, product.id
         ))
     }
@@ -221,7 +223,6 @@ impl<'a> Session<'a> {
 fn no_longer_wet(area: &AreaSurvey<'_>, at: Moment) -> Option<String> {
     let standing = &area.newest.as_ref()?.standing;
     let tack_free = standing.stage(Stage::TackFree).and_then(|stage| stage.at)?;
-    (tack_free <= at).then(|| {
-        "The coat is tack-free by now: a comb reads a wet film only, at once after the stroke.".into()
-    })
+    (tack_free <= at)
+        .then(|| "The coat is tack-free: a comb measures only a wet film, directly after the stroke.".into())
 }

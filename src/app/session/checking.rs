@@ -28,6 +28,6 @@ impl Session<'_> {
         let place = survey.places.first().map_or("shop", |air| &air.place);
         let bare = AreaSurvey::bare(&given, place);
         let check = survey.check_text(survey.area(&given).unwrap_or(&bare), product, &self.words);
-        check.ok_or_else(|| SessionError::Input(format!("nothing is known of the place of {given}")))
+        check.ok_or_else(|| SessionError::Input(format!("the place of {given} has no data")))
     }
 }

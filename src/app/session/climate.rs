@@ -117,7 +117,7 @@ impl ClimateFile {
     fn read(path: PathBuf, civil: &crate::engine::units::Civil) -> Result<Self, String> {
         let shown = clean(&path.display().to_string());
         let bytes =
-            bytes_of(&path).map_err(|error| format!("{shown} cannot be read as a climate: {error}"))?;
+            bytes_of(&path).map_err(|error| format!("{shown} is not a valid climate file: {error}"))?;
         // Its years do not count, so that none of them lies ahead.
         let file = read_logger(&bytes, "", civil, Moment::MAX_UTC).map_err(|error| match error {
             LoggerError::DatesEither { date } => format!(
@@ -134,8 +134,8 @@ impl ClimateFile {
         }
         let fault = file.faults.into_iter().next();
         if places.is_empty() {
-            let why = fault.map_or_else(|| "it has no row".to_owned(), |fault| fault.to_string());
-            return Err(format!("{shown} holds no climate: {why}"));
+            let why = fault.map_or_else(|| "it has no rows".to_owned(), |fault| fault.to_string());
+            return Err(format!("{shown} has no climate data: {why}"));
         }
         // A typical year is put together of months of several, and may begin with a later one.
         places.iter_mut().for_each(|place| place.1.sort_by_key(|reading| reading.at));
@@ -147,8 +147,8 @@ impl ClimateFile {
     fn faults(&self) -> Option<String> {
         let fault = self.fault.as_ref()?;
         Some(match self.bad_rows {
-            1 => format!("{}: a row was left out: {fault}", self.name),
-            many => format!("{}: {many} rows were left out; the first, {fault}", self.name),
+            1 => format!("{}: a row is ignored: {fault}", self.name),
+            many => format!("{}: {many} rows are ignored; the first, {fault}", self.name),
         })
     }
 
@@ -165,7 +165,7 @@ impl ClimateFile {
             let from = ClimateFrom::File { name: self.name.clone(), outdoors };
             (!season.is_empty()).then_some(Climate { season, from }).ok_or_else(|| {
                 format!(
-                    "{} shows no season: a date needs readings on {} days around it, no further apart than 6 h",
+                    "{} is too short for a season: a date needs readings on {} days around it, at most 6 h apart",
                     self.name,
                     SeasonalMeans::DAYS_AT_LEAST
                 )
@@ -179,7 +179,7 @@ impl ClimateFile {
             }
             (None, None, Some(any)) => climate(any, false),
             (None, None, None) if outdoors.is_some() => Err(format!(
-                "{} holds the air outdoors; how the {} follows that is not known yet, so that it is not used there",
+                "{} holds outdoor air; how the {} follows it is unknown, so it is not used there",
                 self.name,
                 clean(place)
             )),
@@ -197,7 +197,7 @@ impl ClimateFile {
 fn bytes_of(path: &Path) -> io::Result<Vec<u8>> {
     let metadata = path.metadata()?;
     if !metadata.is_file() {
-        return Err(io::Error::new(io::ErrorKind::InvalidInput, "that is no file"));
+        return Err(io::Error::new(io::ErrorKind::InvalidInput, "it is not a file"));
     }
     if metadata.len() > LIMIT {
         return Err(io::Error::new(io::ErrorKind::FileTooLarge, "larger than 512 MiB"));

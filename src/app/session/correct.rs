@@ -32,7 +32,7 @@ impl Session<'_> {
     /// What takes back an entry says of the entry whose place it had taken.
     pub(super) fn counts_again(&self, entries: &[Entry], taken: EntryId) -> String {
         let again = Corrections::of(entries).corrected(taken);
-        again.map(|old| format!(" Entry {old} counts again.")).unwrap_or_default()
+        again.map(|old| format!(" Entry {old} is valid again.")).unwrap_or_default()
     }
 
     fn corrected(&self, old: &Entry, new: &Entry) -> String {
@@ -42,7 +42,7 @@ impl Session<'_> {
             format!("{}, {when}", clean(&entry.summary(&words.units)))
         };
         format!(
-            "Corrected entry {}: {} → {} (entry {}). The old one stays in the record, struck.",
+            "Corrected entry {}: {} → {} (entry {}). The old one stays in the record, struck through.",
             old.id,
             line(old),
             line(new),

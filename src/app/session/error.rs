@@ -40,7 +40,7 @@ pub enum SessionError {
     },
     /// Nothing knows the product.
     #[error(
-        "which product goes on {area}? Neither a scheme nor an earlier coat says so: curewright coat \"{area}\" PRODUCT; \"curewright profile list\" shows all"
+        "which product goes on {area}? No scheme and no earlier coat says it: curewright coat \"{area}\" PRODUCT; \"curewright profile list\" shows them all"
     )]
     WhichProduct {
         /// The area.
@@ -69,7 +69,7 @@ pub enum SessionError {
         areas: Vec<String>,
     },
     /// An entry that is not there.
-    #[error("there is no entry {entry}; \"curewright record\" shows all")]
+    #[error("there is no entry {entry}; \"curewright record\" shows them all")]
     NoSuchEntry {
         /// Its number.
         entry: crate::engine::job::EntryId,
@@ -81,7 +81,7 @@ pub enum SessionError {
     #[error("an area needs a name")]
     NoName,
     /// Something that is recorded only where the person says yes.
-    #[error("{0} To record it all the same, add --yes.")]
+    #[error("{0} To record it anyway, add --yes.")]
     Ask(String),
     /// Wrong input of another kind.
     #[error("{0}")]
@@ -111,7 +111,7 @@ fn known(areas: &[String]) -> String {
 
 fn which_area(areas: &[String]) -> String {
     match areas {
-        [] => "no coat is being applied; begin one with \"curewright coat AREA\"".into(),
-        areas => format!("which area is finished: {}?", areas.join(" or ")),
+        [] => "no coat is being applied; start one with \"curewright coat AREA\"".into(),
+        areas => format!("which area has its last stroke: {}?", areas.join(" or ")),
     }
 }

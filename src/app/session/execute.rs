@@ -68,7 +68,7 @@ impl Session<'_> {
                 let void = EntryKind::Void { entry: taken.id, by: None };
                 let back =
                     self.entries()?.iter().rev().find(|entry| entry.kind == void).map(|entry| entry.id);
-                let back = back.map(|id| format!(" To bring it back, take back entry {id}."));
+                let back = back.map(|id| format!(" To restore it, take back entry {id}."));
                 let says = format!(
                     "Took back entry {}: {}.{}{}",
                     taken.id,
@@ -82,17 +82,17 @@ impl Session<'_> {
                 let latest = self.clock.latest();
                 let seen = match (self.writer()?.acknowledge(alert, latest)?, alert) {
                     (0, Some(id)) if self.alerts()?.iter().any(|alert| alert.id == id) => {
-                        format!("Alert {} had been seen before.", id.0)
+                        format!("Alert {} was already marked as seen.", id.0)
                     }
                     (0, Some(id)) => {
                         return Err(SessionError::Input(format!(
-                            "there is no alert {}; \"curewright alerts\" shows all",
+                            "there is no alert {}; \"curewright alerts\" shows them all",
                             id.0
                         )));
                     }
-                    (0, None) => "No alert was waiting.".into(),
-                    (1, _) => "One alert seen.".into(),
-                    (count, _) => format!("{count} alerts seen."),
+                    (0, None) => "There were no new alerts.".into(),
+                    (1, _) => "One alert marked as seen.".into(),
+                    (count, _) => format!("{count} alerts marked as seen."),
                 };
                 Ok(Done { says: seen, ..Done::default() })
             }
@@ -327,7 +327,7 @@ impl Session<'_> {
         let sandable = newest.and_then(|coat| coat.standing.stage(Stage::Sandable)?.latest);
         Ok(sandable.filter(|sandable| *sandable > at).map(|sandable| {
             format!(
-                "It may be too soft yet: it can be sanded from {}. What is torn up now shows in every coat on it.",
+                "It may still be too soft: it can be sanded from {}. Damage now shows in every later coat.",
                 self.words.when(sandable, at)
             )
         }))
@@ -354,7 +354,7 @@ impl Session<'_> {
         let air = fitness.into_iter().flat_map(|fitness| fitness.air);
         let air = air.filter(|(against, _)| against.forbids() && *against != Objection::NoReading);
         let air = air.map(|(against, from)| {
-            format!("The air does not suit it: {}.", self.words.against(against, from, at))
+            format!("The air is not suitable: {}.", self.words.against(against, from, at))
         });
         let full = survey.area(area).and_then(|area| self.one_too_many(area, product, at));
         let not_allowed = survey.area(area).and_then(|area| area.not_allowed(product));
@@ -441,17 +441,17 @@ fn not_ready(area: &AreaSurvey<'_>, under: &CoatSurvey<'_>, words: &Words, at: M
         area.steps.iter().any(|step| step.kind == StepKind::Sand && step.at >= under.coat.first_stroke);
     match (standing.phase_at(at), standing.window()) {
         (Phase::Wet, Some((open, _))) => {
-            Some(format!("The coat under it is not ready.{}", from("It may be recoated", open)))
+            Some(format!("The coat below is not ready.{}", from("It can be recoated", open)))
         }
-        (Phase::Wet, None) => Some(format!("The coat under it is too soft to sand.{}", sandable())),
-        (Phase::Shut, _) => Some(format!("The window of the coat under it has closed.{}", sandable())),
+        (Phase::Wet, None) => Some(format!("The coat below is too soft to sand.{}", sandable())),
+        (Phase::Shut, _) => Some(format!("The window of the coat below has closed.{}", sandable())),
         (Phase::Sandable | Phase::Cured, _) if !area.prepared => {
             let owed = match (standing.wash && !area.washed, sanded) {
                 (true, true) => "washed",
                 (true, false) => "washed and sanded",
                 (false, _) => "sanded",
             };
-            Some(format!("The coat under it has to be {owed} first, and that is not entered."))
+            Some(format!("The coat below has to be {owed} first, and that is not recorded."))
         }
         _ => None,
     }
@@ -464,7 +464,7 @@ pub(super) fn unknown_place(job: &Job, place: &str) -> Vec<String> {
     if known {
         return Vec::new();
     }
-    vec![format!("Nothing stands at \"{place}\"; the places of the job: {}.", places.join(", "))]
+    vec![format!("There is no area at \"{place}\"; the places of the job: {}.", places.join(", "))]
 }
 
 fn what_follows(view: &View, area: Option<&AreaSurvey<'_>>) -> Option<String> {

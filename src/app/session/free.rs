@@ -103,7 +103,7 @@ pub(super) fn at_home(file: &str) -> Result<PathBuf, String> {
 fn read(path: &Path) -> io::Result<Vec<u8>> {
     // What is no file may never end, or never begin.
     if !path.metadata()?.is_file() {
-        return Err(io::Error::new(io::ErrorKind::InvalidInput, "that is no file"));
+        return Err(io::Error::new(io::ErrorKind::InvalidInput, "it is not a file"));
     }
     let mut bytes = Vec::new();
     File::open(path)?.take(CALENDAR_LIMIT as u64 + 1).read_to_end(&mut bytes)?;

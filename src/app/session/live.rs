@@ -182,13 +182,13 @@ impl<'a> Live<'a> {
                 tick.changed = true;
                 tick.says.push(match displaced {
                     Displaced::Removed => {
-                        format!("{path} was deleted while it was open; there is no job until it is back.")
+                        format!("{path} was deleted while it was open; there is no job until the file is back.")
                     }
                     Displaced::Replaced => {
-                        format!("{path} was replaced while it was open; the new file is followed now.")
+                        format!("{path} was replaced while it was open; the new file is used now.")
                     }
                     Displaced::LogRemoved => format!(
-                        "A file that belongs to {path} (-wal or -shm) was deleted while it was open; the job was opened again. See whether the last entries are there."
+                        "A file that belongs to {path} (-wal or -shm) was deleted while it was open; the job was opened again. Check that the last entries are there."
                     ),
                 });
                 if displaced != Displaced::LogRemoved {
@@ -241,7 +241,7 @@ fn clock_ahead(session: &Session<'_>) -> Result<Option<String>, SessionError> {
     };
     let until = session.words().when(until, session.now());
     Ok(Some(format!(
-        "{entries} recorded by a clock that was ahead (up to {until}). Entries dated ahead count from their moment on; correct them if it is wrong."
+        "{entries} recorded while the clock was ahead (up to {until}). An entry with a future date counts from that date on; correct it if the date is wrong."
     )))
 }
 

@@ -26,14 +26,14 @@ impl Session<'_> {
         let area = area.or_else(|| about.as_ref().and_then(|entry| entry.kind.area()).map(str::to_owned));
         let text = clean(text.trim());
         if text.is_empty() && photo.is_none() {
-            return Err(SessionError::Input("a note needs words, or a photo".into()));
+            return Err(SessionError::Input("a note needs a text or a photo".into()));
         }
         // A path that depends on where the person happens to stand says nothing later on.
         let photo = photo.map(|path| std::path::absolute(path).unwrap_or_else(|_| path.to_owned()));
         let photo = photo.as_deref();
         let missing = photo.filter(|path| !path.is_file()).map(|path| {
             let path = clean(&path.display().to_string());
-            format!("No photo lies at {path} now; its path is kept all the same.")
+            format!("There is no photo at {path} now; the path is recorded anyway.")
         });
         let photo = photo.map(|path| clean(&path.display().to_string()));
         let says = self.note_down(at, EntryKind::Note { area, entry, text, photo })?;

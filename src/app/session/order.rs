@@ -44,7 +44,7 @@ pub enum Order {
     },
     /// A batch was mixed.
     Mix(Mixing),
-    /// A batch is used up, or thrown away.
+    /// Record that a batch is used up, or thrown away.
     Emptied {
         /// Which one; None: the one that stands here, where there is one only.
         batch: Option<EntryId>,
@@ -115,7 +115,7 @@ pub enum Order {
         /// What it should have been.
         changes: Vec<Change>,
     },
-    /// A wet film was measured on the newest coat of an area.
+    /// Record a measured wet film on the newest coat of an area.
     WetFilm {
         /// The area.
         area: String,

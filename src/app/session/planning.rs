@@ -98,8 +98,8 @@ impl Planned {
         let mut view = PlanView::of(&self.plan, &self.basis, words, now);
         if self.stopped {
             let told = match self.plan.optimal {
-                true => "It was stopped: what was asked beside the plan is missing.",
-                false => "It was stopped: this is the best so far.",
+                true => "It was stopped: the additional answers are missing.",
+                false => "It was stopped: this is the best plan so far.",
             };
             view.summary.insert(1, told.into());
         }
@@ -166,7 +166,7 @@ impl Session<'_> {
         };
         if !faults.is_empty() {
             // No plan that breaks a window is ever shown.
-            return Err(SessionError::World(format!("the plan does not hold: {}", faults.join("; "))));
+            return Err(SessionError::World(format!("the plan is not valid: {}", faults.join("; "))));
         }
         planned.materials = self.materials(&job, &planned.plan);
         planned.stopped = stopped.get();
@@ -197,7 +197,7 @@ impl Session<'_> {
     ) -> Result<Result<Moment, String>, SessionError> {
         let then = now - ago;
         if self.entries()?.iter().all(|entry| entry.at > then) {
-            return Ok(Err("nothing was recorded yet".into()));
+            return Ok(Err("nothing is recorded yet".into()));
         }
         // Both look as far ahead as the present one.
         let days = request.days.saturating_add(u32::try_from(ago.num_days()).unwrap_or(0));
@@ -265,8 +265,8 @@ impl Session<'_> {
         let areas = areas.collect::<Result<Vec<_>, _>>()?;
         if areas.iter().all(|area| area.to_do.is_empty()) {
             return Err(SessionError::Input(match job.areas.iter().any(|area| area.plan.is_some()) {
-                true => "every step of the scheme is done; there is nothing left to plan".into(),
-                false => "the job has no scheme; take one in (curewright scheme FILE), or name one: curewright plan FILE".into(),
+                true => "all steps of the scheme are done; there is nothing to plan".into(),
+                false => "the job has no scheme; load one (curewright scheme FILE), or name one: curewright plan FILE".into(),
             }));
         }
         let input = Input {
@@ -289,13 +289,13 @@ impl Session<'_> {
         let times = self.free_times_for(&job.free, (now, now + TimeDelta::days(i64::from(days))))?;
         if !times.hours.names_hours() {
             return Err(SessionError::Input(
-                "when are you free? Say so under [free] in the settings (\"curewright config\" shows where they are) or in the scheme: hours = [\"Mon-Fri 19:00-22:00\", \"Sat 9-17\"]".into(),
+                "your free hours are unknown; give them under [free] in the settings (\"curewright config\" shows where they are) or in the scheme: hours = [\"Mon-Fri 19:00-22:00\", \"Sat 9-17\"]".into(),
             ));
         }
         if let Some(calendar) = times.calendars.iter().find(|calendar| calendar.error.is_some()) {
             let error = calendar.error.as_deref().unwrap_or_default();
             return Err(SessionError::Input(format!(
-                "{}: {error}; nothing is planned over hours that may be taken",
+                "{}: {error}; there is no plan, because these hours may be busy",
                 calendar.file
             )));
         }

@@ -112,7 +112,7 @@ impl<'a> Session<'a> {
             (None, [_, _, ..]) => {
                 let several: Vec<String> = standing.iter().map(|pot| pot.batch.id.to_string()).collect();
                 let says =
-                    format!("Batches {} of it stand here; name the one with --batch.", several.join(" and "));
+                    format!("Batches {} of it are in use; choose one with --batch.", several.join(" and "));
                 return Ok((None, vec![says]));
             }
             (None, []) => None,
@@ -122,10 +122,13 @@ impl<'a> Session<'a> {
         let Some(standing) = &pot.standing else { return Ok((Some(id), Vec::new())) };
         let when = |moment| self.words().when(moment, at);
         if let Some(end) = standing.usable.earliest.filter(|end| *end <= at && !sure) {
-            let over =
-                if standing.usable.latest.is_some_and(|latest| latest <= at) { "is" } else { "may be" };
+            let over = if standing.usable.latest.is_some_and(|latest| latest <= at) {
+                "is"
+            } else {
+                "may have been"
+            };
             return Err(SessionError::Ask(format!(
-                "the pot life of {} {over} over since {}; a coat of it may never harden as it should. If this is from a fresh batch, record that first: curewright emptied {id}, curewright mix {}.",
+                "the pot life of {} {over} over since {}; a coat of it may not harden properly. If this coat is from a fresh batch, record the batch first: curewright emptied {id}, curewright mix {}.",
                 self.words().batch(&pot.batch),
                 when(end),
                 product.id
@@ -148,14 +151,14 @@ impl<'a> Session<'a> {
             return Ok(Vec::new());
         }
         Ok(vec![format!(
-            "{} is recorded as taken from batch {taken}, which is no more.",
+            "{} is recorded as taken from batch {taken}, which no longer exists.",
             capital(&coats.join(", "))
         )])
     }
 
     fn which(&self, batches: &[BatchSurvey<'_>]) -> String {
         match batches {
-            [] => "no batch stands here; \"curewright record\" shows all that were mixed".into(),
+            [] => "no batch is in use; \"curewright record\" shows all batches".into(),
             batches => {
                 let names: Vec<String> = batches.iter().map(|pot| self.words().batch(&pot.batch)).collect();
                 format!("which one is used up: {}?", names.join(" or "))
@@ -167,16 +170,13 @@ impl<'a> Session<'a> {
     fn batch_entry(&self, mixing: &Mixing, at: Moment) -> Result<(&'a Product, EntryKind), SessionError> {
         let product = self.library().get(mixing.product.trim())?;
         if product.mix.is_none() {
-            return Err(SessionError::Input(format!(
-                "{} comes in one part: there is nothing to mix",
-                product.id
-            )));
+            return Err(SessionError::Input(format!("{} has one part: there is nothing to mix", product.id)));
         }
         if let Vessel::Tray { depth_mm } = mixing.vessel
             && !DEPTHS.contains(&depth_mm.millimetres())
         {
             return Err(SessionError::Input(format!(
-                "a tray {} mm deep is none: between 1 and 200 mm; give its depth as --depth 10mm, or leave --in tray out",
+                "a tray {} mm deep is out of range (1 to 200 mm); give its depth as --depth 10mm, or leave --in tray out",
                 plain(depth_mm.millimetres())
             )));
         }
@@ -214,12 +214,12 @@ impl<'a> Session<'a> {
             let limit = if MOST < most { MOST } else { most };
             let limit = units.mass(limit);
             format!(
-                "{of_it} in one batch is more than {limit}. If {small} is meant, write {}{small}.",
+                "{of_it} in one batch is more than {limit}. If you mean {small}, write {}{small}.",
                 plain(number / ratio)
             )
         } else if mixing.mass < least {
             format!(
-                "{of_it} is less than {}. If {large} is meant, write {}{large}.",
+                "{of_it} is less than {}. If you mean {large}, write {}{large}.",
                 units.mass(least),
                 plain(number)
             )
@@ -245,7 +245,7 @@ impl<'a> Session<'a> {
         let now = now.max(at);
         let survey =
             self.survey_with((!recorded).then_some(entry.clone()), now, now, looking_back(at, now))?;
-        let lost = || SessionError::World("the batch was not found again in the job".into());
+        let lost = || SessionError::World("the batch is missing in the job".into());
         let pot = survey.batches.iter().find(|pot| pot.batch.id == id).ok_or_else(lost)?;
         let words = self.words();
         let summary = entry.summary(&words.units);

@@ -55,7 +55,7 @@ impl SensorLog {
     /// The sources that have not answered yet, a sentence each.
     pub fn unheard(&self) -> Vec<String> {
         let sentence = |(place, source): (String, String)| {
-            format!("nothing came from the sensor of {}. ({source})", clean(&place))
+            format!("the sensor of {} sent nothing. ({source})", clean(&place))
         };
         self.hub.unheard().into_iter().map(sentence).collect()
     }
@@ -79,7 +79,7 @@ impl SensorLog {
                             sensed.written = true;
                         }
                         Err(error) => {
-                            let says = format!("The readings of sensors cannot be kept: {error}");
+                            let says = format!("Sensor readings cannot be saved: {error}");
                             if self.trouble.as_ref() != Some(&says) {
                                 sensed.says.push(says.clone());
                                 self.trouble = Some(says);

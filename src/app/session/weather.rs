@@ -93,15 +93,15 @@ impl Session<'_> {
         };
         let weather = &self.config.weather;
         let place = weather.place.ok_or_else(|| {
-            set("the network is not touched before it is known where the shop stands: set latitude and longitude")
+            set("the location of the shop is needed before the network is used: set latitude and longitude")
         })?;
         let contact = weather.contact.as_deref().ok_or_else(|| {
-            set("the weather service wants to know whom it may write to: set contact, an e-mail or a web address,")
+            set("the weather service asks for a contact: set contact, an e-mail or a web address,")
         })?;
         if !weather.address.is_plain()
             && ["example.org", "example.com"].iter().any(|end| contact.ends_with(end))
         {
-            return Err(set("the contact is that of the example, which nobody reads: set your own"));
+            return Err(set("the contact is that of the example: set your own"));
         }
         let mut options = FetchOptions::new(weather.address.clone(), place, contact);
         // Plain HTTP is only ever to this very machine, and only where that is what was set.
@@ -146,7 +146,7 @@ impl Session<'_> {
                 };
                 let mut taken = self.keep(forecast, &provenance, Some(&state), now)?;
                 if outdated {
-                    taken.notes.push("The service says that this product is on trial or about to end (HTTP 203); look at its documentation, and at url under [weather] in the settings.".into());
+                    taken.notes.push("The service says that this product is on trial or ends soon (HTTP 203); check its documentation, and url under [weather] in the settings.".into());
                 }
                 Ok(FetchDone::New(taken))
             }
@@ -160,7 +160,7 @@ impl Session<'_> {
                 let until = self.words.when(until, now);
                 let serves = self.what_serves(now)?;
                 Err(SessionError::World(format!(
-                    "{host} asked for fewer requests, and nothing is asked before {until}. {serves}"
+                    "{host} asked for fewer requests; the next request is at {until} at the earliest. {serves}"
                 )))
             }
             Outcome::Failed(error) => {
@@ -169,9 +169,9 @@ impl Session<'_> {
                 if self.store.is_some() || state.held_until.is_some() {
                     self.writer()?.note_fetch(&state, None)?;
                 }
-                let held = state
-                    .held_until
-                    .map(|until| format!("; nothing is asked before {}", self.words.when(until, now)));
+                let held = state.held_until.map(|until| {
+                    format!("; the next request is at {} at the earliest", self.words.when(until, now))
+                });
                 let serves = self.what_serves(now)?;
                 Err(SessionError::World(format!("{error}{}. {serves}", held.unwrap_or_default())))
             }
@@ -187,7 +187,7 @@ impl Session<'_> {
                 format!("The stored forecast ended at {}.", when(kept.to))
             }
             Some(kept) => format!(
-                "The stored forecast of {} keeps serving, until {}.",
+                "The stored forecast of {} stays in use, until {}.",
                 when(kept.provenance.made.unwrap_or(kept.taken)),
                 when(kept.to)
             ),

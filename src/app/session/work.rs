@@ -35,13 +35,13 @@ impl Session<'_> {
             if !same {
                 let on = on(running.area.as_deref());
                 return Err(SessionError::Input(format!(
-                    "the work clock runs {on}, not for {}; say: curewright work stop",
+                    "the work clock runs {on}, not for {}; stop it with: curewright work stop",
                     clean(area)
                 )));
             }
         }
         if let Some(running) = running.as_ref().filter(|_| !sure) {
-            self.ask_when_it_stopped(running, at, "; if it is right, add --yes")?;
+            self.ask_when_it_stopped(running, at, "; if this is right, add --yes")?;
         }
         let mut says = self.note_down(at, EntryKind::ClockOff)?;
         if let Some(Running { area, since, .. }) = running {
@@ -68,7 +68,7 @@ impl Session<'_> {
         let twice = beside.map(|clock| {
             let since = self.words().when(clock.since, at);
             format!(
-                "The work clock was on in that time too, since {since}, {}: both count. To take one back: \
+                "The work clock ran in that time too, since {since}, {}: both count. To take one back: \
                  curewright undo.",
                 on(clock.area.as_deref())
             )

@@ -207,8 +207,7 @@ fn next_thing(said: &[(&AreaSurvey<'_>, Said)], pots: &[(Rank, PotRibbon)]) -> N
         },
         Some(_) => NextThing { says: "Nothing to do.".into(), ..NextThing::default() },
         None => NextThing {
-            says: "No coat yet: press c at the first stroke, t for a reading."
-                .into(),
+            says: "No coat yet: press c at the first stroke, t for a reading.".into(),
             ..NextThing::default()
         },
     }

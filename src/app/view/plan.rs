@@ -119,7 +119,9 @@ impl Words {
                 }
                 AirBasis::MeanDay(1) => "the last day repeated".to_owned(),
                 AirBasis::MeanDay(days) => format!("the average of the last {days} days"),
-                AirBasis::Held(air) => format!("the last reading, {}, unchanged", self.units.temperature(*air)),
+                AirBasis::Held(air) => {
+                    format!("the last reading, {}, unchanged", self.units.temperature(*air))
+                }
             };
             match (before.as_ref() == Some(&place), told.last_mut()) {
                 (true, Some(last)) => *last += &format!("; where that has a gap, {what}"),

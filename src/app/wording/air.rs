@@ -126,8 +126,7 @@ impl Words {
                 warns: true,
             };
         }
-        let damp =
-            if film.humidity_unknown { "; the humidity is unknown, so dew is possible" } else { "" };
+        let damp = if film.humidity_unknown { "; the humidity is unknown, so dew is possible" } else { "" };
         let until = match film.safe {
             Some(safe) if safe <= film.known_until => {
                 format!(" until it is tack-free ({} at the latest)", self.when(safe, now))

@@ -120,8 +120,7 @@ impl Words {
         match (verdict, area.to_do.first(), area.next, &area.judgement) {
             (Verdict::UnknownProduct, ..) => area.trouble.iter().map(|trouble| sentence(trouble)).collect(),
             (_, Some(step), ..) if step.product().is_none() => {
-                let why =
-                    if area.stripped { "The coats were taken off" } else { "First step of the scheme" };
+                let why = if area.stripped { "The coats were taken off" } else { "First step of the scheme" };
                 vec![format!("{why}: {}.", self.step(step))]
             }
             (_, _, Some(next), Some(judgement)) => {

@@ -108,7 +108,8 @@ impl Words {
             }
             None => {
                 let over = standing.usable.latest.is_some_and(|latest| latest <= now);
-                let what = if over { "its pot life has been over" } else { "its pot life may have been over" };
+                let what =
+                    if over { "its pot life has been over" } else { "its pot life may have been over" };
                 let says = format!(
                     "{what} since {}. Start no coat with it. When it is gone: e, or curewright emptied {id}.",
                     when(end)
@@ -191,7 +192,9 @@ impl Words {
                 "less than {}, a tenth of the mass on the data sheet: not calculated",
                 self.units.mass(least)
             ),
-            Outside::Deep => "a tray so deep keeps more heat than any batch on the data sheet: not calculated".into(),
+            Outside::Deep => {
+                "a tray so deep keeps more heat than any batch on the data sheet: not calculated".into()
+            }
             Outside::Cooler(coolest) => {
                 format!("cooler than the {} that its pot life is given for", self.units.temperature(coolest))
             }
@@ -199,7 +202,8 @@ impl Words {
                 format!("warmer than the {} that its pot life is given for", self.units.temperature(warmest))
             }
             Outside::Unreconciled => {
-                "the profile's pot lives do not fit a batch that heats itself; its own heat is not included".into()
+                "the profile's pot lives do not fit a batch that heats itself; its own heat is not included"
+                    .into()
             }
         }
     }
@@ -215,10 +219,7 @@ impl Words {
             .map(|at| format!("all of it as it is, from parts no warmer than {}", self.rounded(at, 1.0)));
         let ways: Vec<String> = [cup, tray, cooler].into_iter().flatten().collect();
         match ways.as_slice() {
-            [] => {
-                "No safe alternative was found: wait for a cooler shop, or use a slower hardener."
-                    .into()
-            }
+            [] => "No safe alternative was found: wait for a cooler shop, or use a slower hardener.".into(),
             ways => format!("Safe would be: {}.", ways.join("; or ")),
         }
     }

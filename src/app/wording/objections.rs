@@ -35,10 +35,7 @@ impl Words {
             }
             Objection::NoHumidity => "the humidity is unknown, so dew is possible: measure it".into(),
             Objection::HumidityOld(age) => {
-                format!(
-                    "the last humidity is {} old, so dew is possible: measure it",
-                    duration_text(age)
-                )
+                format!("the last humidity is {} old, so dew is possible: measure it", duration_text(age))
             }
             Objection::TooCold(air, limit) => format!(
                 "too cold{when}: {}, the product needs at least {}",
@@ -61,7 +58,10 @@ impl Words {
                 units.temperature(limit)
             ),
             Objection::TooDamp(humidity, limit) => {
-                format!("humidity too high{when}: {}, the product allows at most {limit}", damper(humidity, limit))
+                format!(
+                    "humidity too high{when}: {}, the product allows at most {limit}",
+                    damper(humidity, limit)
+                )
             }
             Objection::TooDry(humidity, limit) => format!(
                 "humidity too low{when}: {humidity}, the product needs at least {limit}: it cures with moisture from the air"

@@ -106,7 +106,9 @@ impl Words {
                         "The window closes {} before that: the next suitable time is {from}, once it is sanded.",
                         self.when(closes, now)
                     ),
-                    None if waits_for_film || judgement.ground.is_some() => format!("The next suitable time is {from}."),
+                    None if waits_for_film || judgement.ground.is_some() => {
+                        format!("The next suitable time is {from}.")
+                    }
                     None => return None,
                 })
             }
@@ -155,7 +157,7 @@ impl Words {
     fn ground(&self, area: &AreaSurvey<'_>, ground: Substrate, next: &str, now: Moment) -> String {
         let grit = self.grit(area);
         match ground {
-            Substrate::Applying => "The coat under it is still being applied.".into(),
+            Substrate::Applying => "The coat below is still being applied.".into(),
             Substrate::NotListed | Substrate::Forbidden => String::new(),
             Substrate::Wet(Some(ready)) => {
                 let ready = self.when(ready, now);
@@ -241,7 +243,9 @@ impl Words {
                 "The window opens {} at the earliest, and perhaps not at all: too cold or too humid. Warm the shop.",
                 self.when(earliest, now)
             ),
-            None => "In this air the film does not become ready: too cold or too humid. Warm the shop.".into(),
+            None => {
+                "In this air the film does not become ready: too cold or too humid. Warm the shop.".into()
+            }
         }
     }
 

@@ -33,7 +33,7 @@ impl Onlooker {
         let stop = Arc::new(AtomicBool::new(false));
         flag::register_conditional_shutdown(SIGINT, INTERRUPTED, Arc::clone(&stop))
             .and_then(|_| flag::register(SIGINT, Arc::clone(&stop)))
-            .map_err(|error| SessionError::World(format!("signals cannot be watched: {error}")))?;
+            .map_err(|error| SessionError::World(format!("signals cannot be received: {error}")))?;
         Ok(Self { stop, terminal: io::stderr().is_terminal(), told: Instant::now(), line: false })
     }
 

@@ -26,7 +26,7 @@ pub(super) fn answers(
             };
             match answers.give(question, &answer, units) {
                 Ok(()) => break,
-                Err(why) => writeln!(out, "  Not taken: {why}.")?,
+                Err(why) => writeln!(out, "  Not accepted: {why}.")?,
             }
         }
     }

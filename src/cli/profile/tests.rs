@@ -75,7 +75,7 @@ fn a_check_says_no_with_every_fault_and_yes_to_a_sound_file() {
     assert!(
         checked
             .out
-            .contains("mine.toml is a sound profile: My product (mine).\nIts figures are still examples"),
+            .contains("mine.toml is a valid profile: My product (mine).\nIts figures are still examples"),
         "{}",
         checked.out
     );
@@ -131,8 +131,8 @@ fn answers_become_a_profile_and_a_wrong_one_is_asked_again() {
         "My Varnish\npolyurethane\nmagic\nreaction\n8\n30\n\n16 h\n32 h\n2 h\n4 h\n1 h\n10 h\n20 h\n7 d\n";
     let asked = ran(&new, &Library::built_in(), false, answers);
     assert_eq!(asked.status, 0, "{}", asked.out);
-    assert!(asked.out.contains("Not taken: answer reaction, drying or moisture."), "{}", asked.out);
-    assert!(asked.out.contains("Not taken: at 20 °C the window opens after"), "{}", asked.out);
+    assert!(asked.out.contains("Not accepted: answer reaction, drying or moisture."), "{}", asked.out);
+    assert!(asked.out.contains("Not accepted: at 20 °C the window opens after"), "{}", asked.out);
     let product = read_profile(&fs::read_to_string(&file).unwrap(), Origin::BuiltIn).unwrap();
     assert_eq!((product.id.as_str(), product.recoat.len(), product.stages.len()), ("my-varnish", 1, 2));
 }
@@ -155,7 +155,7 @@ fn answers_that_do_not_go_together_are_written_and_their_fault_told() {
     let answers = "Sealer\nepoxy\nreaction\n8\n30\n\n\n2 h\n12 h\n3 h\n\n";
     let asked = ran(&new, &Library::built_in(), false, answers);
     assert_eq!(asked.status, 1, "{}", asked.out);
-    assert!(asked.out.contains("stands in for the product of the same id"), "{}", asked.out);
+    assert!(asked.out.contains("replaces the product with the same id"), "{}", asked.out);
     assert!(asked.out.contains("1 fault in"), "{}", asked.out);
     assert!(file.exists());
 }

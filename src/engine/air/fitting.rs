@@ -31,7 +31,7 @@ pub enum TooLittle {
     #[error("there is no outdoor record")]
     NoOutdoors,
     /// Both exist, at different times.
-    #[error("the readings and the outdoor record never cover the same hours")]
+    #[error("the readings and the outdoor record do not cover the same hours")]
     NeverTogether,
     /// They share too short a time.
     #[error("readings and outdoor record share only {}; three days are needed", duration_text(*.together))]
@@ -46,10 +46,10 @@ pub enum TooLittle {
         hours: usize,
     },
     /// Outside, nothing happened that the place could have followed.
-    #[error("it hardly changed outside, so nothing shows how the place follows")]
+    #[error("the outdoor air hardly changed, so how the place follows it is unknown")]
     OutdoorsSteady,
     /// The place goes its own ways: it is heated, or very well insulated.
-    #[error("the place does not follow the outdoors; holding its last reading foretells it as well")]
+    #[error("the place does not follow the outdoor air; its last reading is as good a forecast")]
     DoesNotFollow,
 }
 

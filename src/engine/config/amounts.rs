@@ -43,7 +43,7 @@ impl RawAmounts {
         let usual = Amounts::usual(units);
         let loss = self.loss.map_or(usual.loss, Percent::new);
         if !(0.0..=MOST_LOST).contains(&loss.percent()) {
-            return Err("amounts.loss must lie between 0 and 90 %".into());
+            return Err("amounts.loss must be between 0 and 90 %".into());
         }
         let in_tools = match self.in_tools.as_deref().map(str::trim) {
             None => usual.in_tools,
@@ -58,7 +58,7 @@ impl RawAmounts {
             }
         };
         if !(0.001..=1000.0).contains(&scale.grams()) {
-            return Err("amounts.scale must lie between 0.001 g and 1 kg".into());
+            return Err("amounts.scale must be between 0.001 g and 1 kg".into());
         }
         let currency = clean(self.currency.unwrap_or_default().trim());
         if currency.chars().count() > 12 {

@@ -145,7 +145,7 @@ impl RawMqtt {
             return Err("mqtt.password_file needs mqtt.user beside it".into());
         }
         if self.password_file.as_ref().is_some_and(|path| !path.is_absolute()) {
-            return Err("mqtt.password_file must be a whole path that begins with /".into());
+            return Err("mqtt.password_file must be a full path that starts with /".into());
         }
         let (user, password_file) = (self.user, self.password_file);
         Ok(Some(Broker { host: host.into(), port, user, password_file }))
@@ -196,7 +196,7 @@ impl RawSensor {
             (Some(path), None, None) => {
                 let relative = [Some(&path), self.humidity_file.as_ref()];
                 if relative.into_iter().flatten().any(|path| !path.is_absolute()) {
-                    return Err("file and humidity_file must be whole paths that begin with /".into());
+                    return Err("file and humidity_file must be full paths that start with /".into());
                 }
                 SensorSource::File { path, humidity: self.humidity_file.clone(), scale }
             }
@@ -223,7 +223,7 @@ impl RawSensor {
             return Err("temperature, humidity and surface are JSON pointers, for command and topic".into());
         }
         if all.into_iter().flatten().any(|pointer| !is_pointer(pointer)) {
-            return Err("a JSON pointer begins with /, such as \"/temperature\" (RFC 6901)".into());
+            return Err("a JSON pointer starts with /, such as \"/temperature\" (RFC 6901)".into());
         }
         let others = pointers.humidity.is_some() || pointers.surface.is_some();
         if others && pointers.temperature.is_none() {
@@ -231,16 +231,16 @@ impl RawSensor {
         }
         let surface = self.what == Measures::Surface;
         if surface && (others || self.humidity_file.is_some()) {
-            return Err("what = \"surface\" knows a temperature only, no humidity".into());
+            return Err("what = \"surface\" has a temperature only, no humidity".into());
         }
         let every = self.every.as_deref().map_or(Ok(TimeDelta::minutes(1)), parse_duration);
         let every = every.map_err(|error| format!("every: {error}"))?;
         if !(TimeDelta::seconds(10)..=TimeDelta::hours(1)).contains(&every) {
-            return Err("every must lie between 10 s and 1 h".into());
+            return Err("every must be between 10 s and 1 h".into());
         }
         let dead_band = self.dead_band.unwrap_or(0.2);
         if !(0.0..=2.0).contains(&dead_band) {
-            return Err("dead_band must lie between 0 and 2 K".into());
+            return Err("dead_band must be between 0 and 2 K".into());
         }
         Ok(Sensor {
             place,
@@ -283,14 +283,14 @@ mod tests {
         assert!(told("[[sensor]]\nfile = \"/x\"").contains("sensor 1: place is missing"));
         assert!(one("").contains("sensor 1: it needs one of file, command and topic"));
         assert!(one("file = \"/x\"\ntopic = \"x\"").contains("and only one"));
-        assert!(one("file = \"x\"").contains("whole paths"));
+        assert!(one("file = \"x\"").contains("full paths"));
         assert!(one("file = \"/x\"\nevery = \"5 s\"").contains("between 10 s and 1 h"));
         assert!(one("file = \"/x\"\nevery = \"5\"").contains("every: "));
         assert!(one("file = \"/x\"\ndead_band = nan").contains("between 0 and 2 K"));
         assert!(one("file = \"/x\"\nscale = 0.0").contains("scale must be"));
         assert!(one("file = \"/x\"\nhumidity = \"/h\"").contains("for command and topic"));
         assert!(one("command = []").contains("must name a program"));
-        assert!(one("command = [\"x\"]\ntemperature = \"t\"").contains("begins with /"));
+        assert!(one("command = [\"x\"]\ntemperature = \"t\"").contains("starts with /"));
         assert!(one("command = [\"x\"]\ntemperature = \"/a~2\"").contains("RFC 6901"));
         assert!(one("command = [\"x\"]\nhumidity = \"/h\"").contains("need temperature"));
         assert!(one("command = [\"x\"]\nscale = 1.0").contains("go with file"));
@@ -317,6 +317,6 @@ mod tests {
         }
         assert!(told("[mqtt]\nuser = \"me\"").contains("mqtt.user needs"));
         let password = "[mqtt]\nbroker = \"x:1\"\nuser = \"me\"\npassword_file = \"secret\"";
-        assert!(told(password).contains("a whole path"));
+        assert!(told(password).contains("a full path"));
     }
 }

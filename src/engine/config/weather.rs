@@ -54,7 +54,7 @@ impl Coordinates {
         for (name, value, least, most, unit) in ranges {
             // Not a number is never contained.
             if value.is_some_and(|value| !(least..=most).contains(&value)) {
-                return Err(format!("{name} must lie between {least} and {most} {unit}"));
+                return Err(format!("{name} must be between {least} and {most} {unit}"));
             }
         }
         Ok(Self { latitude, longitude, altitude })
@@ -96,7 +96,7 @@ impl ServiceAddress {
         if text.len() > 500 || !text.chars().all(graphic) {
             return Err("an address is at most 500 letters, figures and signs, without spaces".into());
         }
-        let (scheme, _) = text.split_once("://").ok_or("an address begins with https://")?;
+        let (scheme, _) = text.split_once("://").ok_or("an address starts with https://")?;
         let address = Self(text.to_owned());
         let host = address.host();
         let well_formed = !host.is_empty() && !address.authority().contains('@');
@@ -106,8 +106,8 @@ impl ServiceAddress {
             }
             "https" => Ok(address),
             "http" if host.parse().is_ok_and(|host: IpAddr| host.is_loopback()) => Ok(address),
-            "http" => Err("plain HTTP can be read and altered on the way; write https://".into()),
-            _ => Err("an address begins with https://".into()),
+            "http" => Err("others can read and change plain HTTP; write https://".into()),
+            _ => Err("an address starts with https://".into()),
         }
     }
 
@@ -199,7 +199,7 @@ impl RawWeather {
             }
             let (line, column) = place_in(text, file.span().start);
             Err(format!(
-                "line {line}, column {column}: weather.climate: \"{}\": write the whole path of a logger's file, or one that begins with ~/",
+                "line {line}, column {column}: weather.climate: \"{}\": write the full path of a logger's file, or one that starts with ~/",
                 clean(path)
             ))
         });

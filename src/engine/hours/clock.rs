@@ -28,13 +28,13 @@ impl DaySpan {
         let (from, to) = text
             .split_once('-')
             .filter(|(_, to)| !to.contains('-'))
-            .ok_or_else(|| format!("\"{text}\" is no time; write it from - to, such as 19:00-22:00"))?;
+            .ok_or_else(|| format!("\"{text}\" is not a time; write from - to, such as 19:00-22:00"))?;
         let (from, to) = settle(Hand::parse(from)?, Hand::parse(to)?);
         if from >= DAY {
-            return Err(format!("\"{text}\" begins at the end of the day; write 0 for midnight"));
+            return Err(format!("\"{text}\" starts at the end of the day; write 0 for midnight"));
         }
         if from == to {
-            return Err(format!("\"{text}\" begins when it ends; the whole day is 0-24"));
+            return Err(format!("\"{text}\" starts when it ends; the whole day is 0-24"));
         }
         let to = if to < from { to + DAY } else { to };
         if to > DAY && to - from > LONGEST_NIGHT {
@@ -61,7 +61,7 @@ struct Hand {
 impl Hand {
     fn parse(text: &str) -> Result<Self, String> {
         let text = text.trim();
-        let wrong = || format!("\"{text}\" is no time of day; write 19, 19:00 or 7pm");
+        let wrong = || format!("\"{text}\" is not a time of day; write 19, 19:00 or 7pm");
         match text {
             "noon" => return Ok(Self { minutes: 12 * HOUR, open: false, halved: true }),
             "midnight" => return Ok(Self { minutes: 0, open: false, halved: true }),
@@ -163,18 +163,18 @@ mod tests {
         for (text, advice) in [
             ("9-5", "20 hours over midnight; write hours of the afternoon as 17 or 5pm"),
             ("19", "from - to"),
-            ("19-", "no time of day"),
-            ("-22", "no time of day"),
+            ("19-", "not a time of day"),
+            ("-22", "not a time of day"),
             ("19-22-23", "from - to"),
-            ("25-26", "no time of day"),
-            ("19:60-20", "no time of day"),
+            ("25-26", "not a time of day"),
+            ("19:60-20", "not a time of day"),
             ("19-19", "the whole day is 0-24"),
             ("24-2", "write 0 for midnight"),
-            ("13pm-14pm", "no time of day"),
-            ("0am-3am", "no time of day"),
-            ("7xm-9", "no time of day"),
-            ("1900-2200", "no time of day"),
-            ("+7-9", "no time of day"),
+            ("13pm-14pm", "not a time of day"),
+            ("0am-3am", "not a time of day"),
+            ("7xm-9", "not a time of day"),
+            ("1900-2200", "not a time of day"),
+            ("+7-9", "not a time of day"),
         ] {
             let told = read(text).unwrap_err();
             assert!(told.contains(advice), "{text}: {told}");

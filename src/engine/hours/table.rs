@@ -43,7 +43,7 @@ impl RawFree {
             let read = text::exception(line.get_ref()).map_err(|what| wrong("except", line, &what))?;
             if let Some(same) = except.iter().find(|same| (same.from, same.to) == (read.from, read.to)) {
                 let what = format!(
-                    "\"{}\" says something else of the same day; put all hours in one line",
+                    "\"{}\" gives other hours for the same day; put all hours in one line",
                     same.said
                 );
                 return Err(wrong("except", line, &what));
@@ -56,7 +56,7 @@ impl RawFree {
                 return Err(wrong(
                     "busy",
                     file,
-                    "write the whole path of a calendar file, or one that begins with ~/",
+                    "write the full path of a calendar file, or one that starts with ~/",
                 ));
             }
         }

@@ -37,7 +37,7 @@ pub(super) fn weekly(text: &str) -> Result<Vec<Weekly>, String> {
         }
     }
     if waiting || found.is_empty() {
-        return Err("no time follows the days; write it behind them, such as Sat 9-17".into());
+        return Err("no time follows the days; write it after them, such as Sat 9-17".into());
     }
     Ok(found)
 }
@@ -46,16 +46,18 @@ pub(super) fn weekly(text: &str) -> Result<Vec<Weekly>, String> {
 pub(super) fn exception(text: &str) -> Result<Exception, String> {
     let plain = plain(text);
     let (from, rest) = leading_date(&plain)
-        .ok_or("begin with the date, such as \"2026-05-09 none\" or \"2026-05-10 10-18\"")?;
+        .ok_or("start with the date, such as \"2026-05-09 none\" or \"2026-05-10 10-18\"")?;
     let rest = rest.trim_start();
     let further = ["..", "\u{2026}", "/", "-"].iter().find_map(|sign| rest.strip_prefix(sign));
     let (to, rest) = match further.map(|further| (leading_date(further.trim_start()), further)) {
         Some((Some((to, rest)), _)) => (to, rest),
-        Some((None, further)) => return Err(format!("\"{}\" is no date; write 2026-05-12", further.trim())),
+        Some((None, further)) => {
+            return Err(format!("\"{}\" is not a date; write 2026-05-12", further.trim()));
+        }
         None => (from, rest),
     };
     if to < from {
-        return Err(format!("{to} lies before {from}"));
+        return Err(format!("{to} is before {from}"));
     }
     let rest = rest.trim_start_matches([':', ' ']).trim_end();
     let mut spans = Vec::new();
@@ -64,7 +66,7 @@ pub(super) fn exception(text: &str) -> Result<Exception, String> {
             spans.push(DaySpan::parse(part)?);
         }
         if spans.is_empty() {
-            return Err("say what hours are free then, such as 10-18, or none".into());
+            return Err("give the free hours of that day, such as 10-18, or none".into());
         }
     }
     Ok(Exception { from, to, spans, said: clean(text.trim()) })
@@ -115,7 +117,7 @@ fn days_of(text: &str) -> Result<[bool; 7], String> {
     }
     let day = |name: &str| {
         weekday(name)
-            .ok_or_else(|| format!("\"{name}\" is no day; write Mon, Tue, Wed, Thu, Fri, Sat or Sun"))
+            .ok_or_else(|| format!("\"{name}\" is not a day; write Mon, Tue, Wed, Thu, Fri, Sat or Sun"))
     };
     let (first, last) = match text.split_once('-') {
         Some((first, last)) => (day(first)?, day(last)?),
@@ -198,7 +200,7 @@ mod tests {
             ("Mon-Fri 19-22, Sat", "no time follows the days"),
             ("Funday 9-17", "\"funday\" is no day; write Mon, Tue"),
             ("Mon-Fri 9-5", "over midnight"),
-            ("Mon-Wed-Fri 9-17", "is no day"),
+            ("Mon-Wed-Fri 9-17", "is not a day"),
         ] {
             let told = read(text).unwrap_err();
             assert!(told.contains(advice), "{text}: {told}");
@@ -223,13 +225,13 @@ mod tests {
             assert_eq!((read.from, read.to, found.as_slice()), (day(from), day(to), spans), "{text}");
         }
         for (text, advice) in [
-            ("none", "begin with the date"),
-            ("9 May none", "begin with the date"),
-            ("2026-02-30 none", "begin with the date"),
+            ("none", "start with the date"),
+            ("9 May none", "start with the date"),
+            ("2026-02-30 none", "start with the date"),
             ("2026-05-09", "or none"),
-            ("2026-05-09..2026-13-01 none", "is no date"),
-            ("2026-05-09..2026-05-08 none", "lies before"),
-            ("2026-05-09 perhaps", "is no time"),
+            ("2026-05-09..2026-13-01 none", "is not a date"),
+            ("2026-05-09..2026-05-08 none", "is before"),
+            ("2026-05-09 perhaps", "is not a time"),
         ] {
             let told = exception(text).unwrap_err();
             assert!(told.contains(advice), "{text}: {told}");

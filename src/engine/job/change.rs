@@ -133,7 +133,7 @@ impl EntryKind {
     /// [`ChangeError::NotThat`] says what to do in its stead.
     pub const fn correctable(&self, entry: EntryId) -> Result<(), ChangeError> {
         let (what, instead) = match self {
-            Self::Import { .. } => ("took a file in", "take the right file in"),
+            Self::Import { .. } => ("imported a file", "import the right file"),
             Self::Void { .. } => ("took another entry back", "take back the right one"),
             Self::PairConfirmed { .. } => ("confirmed a pair of products", "take it back"),
             _ => return Ok(()),
@@ -275,7 +275,7 @@ pub fn minutes(text: &str) -> Result<u32, UnitError> {
     Err(UnitError::OutOfRange {
         value: format!("{minutes} min"),
         range: "1…1440 min",
-        advice: "enter every day's work by itself",
+        advice: "enter the work of each day by itself",
     })
 }
 

@@ -98,12 +98,12 @@ pub enum EntryKind {
         /// Where it stands.
         place: String,
     },
-    /// A batch is used up, or thrown away.
+    /// Record that a batch is used up, or thrown away.
     Emptied {
         /// Which one.
         batch: EntryId,
     },
-    /// A wet film was measured on the newest coat of an area.
+    /// Record a measured wet film on the newest coat of an area.
     WetFilm {
         /// The area.
         area: String,
@@ -305,8 +305,8 @@ impl Entry {
                 let took = crate::engine::units::duration_text(TimeDelta::minutes((*minutes).into()));
                 format!("{}{took} of work", prefix(area.as_deref()))
             }
-            EntryKind::ClockOn { area } => format!("{}work begun", prefix(area.as_deref())),
-            EntryKind::ClockOff => "work ended".into(),
+            EntryKind::ClockOn { area } => format!("{}work started", prefix(area.as_deref())),
+            EntryKind::ClockOff => "work stopped".into(),
             EntryKind::PairConfirmed { film, coat } => {
                 format!("both data sheets allow {coat} on {film}")
             }

@@ -33,10 +33,10 @@ pub struct Job {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum Refusal {
     /// It lies ahead of now.
-    #[error("that is in the future; a record holds what has happened")]
+    #[error("that is in the future; a record is for the past")]
     Future,
     /// A coat on an area whose coat is not finished.
-    #[error("{area} is still being coated; say: curewright done \"{area}\"")]
+    #[error("{area} is still being coated; record its last stroke: curewright done \"{area}\"")]
     StillCoating {
         /// The area.
         area: String,
@@ -50,13 +50,13 @@ pub enum Refusal {
         area: String,
     },
     /// A last stroke where no coat is being applied.
-    #[error("no coat is being applied to {area}; begin one with: curewright coat \"{area}\"")]
+    #[error("no coat is being applied to {area}; start one with: curewright coat \"{area}\"")]
     NothingToFinish {
         /// The area.
         area: String,
     },
     /// A last stroke before the first.
-    #[error("the coat on {area} began later than that; correct the time")]
+    #[error("the coat on {area} started later than that; correct the time")]
     FinishedBeforeBegun {
         /// The area.
         area: String,
@@ -68,7 +68,7 @@ pub enum Refusal {
         area: String,
     },
     /// A batch that was never mixed by then, or was taken back.
-    #[error("no batch {0} stood there then; \"curewright status\" shows the batches that stand here")]
+    #[error("there was no batch {0} at that time; \"curewright status\" shows the batches in use")]
     NoSuchBatch(EntryId),
     /// A batch of something else.
     #[error("batch {batch} is {holds}, not {product}")]
@@ -81,7 +81,7 @@ pub enum Refusal {
         product: String,
     },
     /// A batch of which nothing is left.
-    #[error("batch {0} was used up before then")]
+    #[error("batch {0} was used up before that time")]
     BatchEmptied(EntryId),
     /// The work clock is started for what it runs for.
     #[error("the work clock runs for that already; stop it with: curewright work stop")]
@@ -90,7 +90,7 @@ pub enum Refusal {
     #[error("the work clock did not run then; start it with \"curewright work start\", or enter --minutes")]
     ClockStands,
     /// A correction after which another entry could not have happened.
-    #[error("corrected so, the record would contradict itself: {then}")]
+    #[error("with this correction the record contradicts itself: {then}")]
     Contradicts {
         /// What would be said of the other entry.
         then: Box<Self>,
@@ -104,10 +104,10 @@ pub enum Refusal {
         by: EntryId,
     },
     /// An entry that is not there, or does not count any more.
-    #[error("there is no entry {0} that still counts")]
+    #[error("there is no valid entry {0}")]
     NoSuchEntry(EntryId),
     /// Nothing was recorded yet.
-    #[error("nothing has been recorded that could be taken back")]
+    #[error("there is no entry to take back")]
     NothingToTakeBack,
 }
 

@@ -219,7 +219,7 @@ fn count(repeat: u32) -> Result<(), Improper> {
 pub fn moment(of: &str, at: Moment) -> Result<(), Improper> {
     match at.year() {
         1900..=2999 => Ok(()),
-        year => Err(Improper(format!("{of} is of the year {year}; it has to be in 1900…2999"))),
+        year => Err(Improper(format!("{of} is of the year {year}; it must be in 1900…2999"))),
     }
 }
 
@@ -230,7 +230,7 @@ pub fn moment(of: &str, at: Moment) -> Result<(), Improper> {
 pub fn number(of: &str, number: i64) -> Result<(), Improper> {
     match number {
         1..=HIGHEST => Ok(()),
-        _ => Err(Improper(format!("{of} has the number {number}; it has to be in 1…{HIGHEST}"))),
+        _ => Err(Improper(format!("{of} has the number {number}; it must be in 1…{HIGHEST}"))),
     }
 }
 
@@ -286,7 +286,7 @@ fn amount(what: &str, amount: f64, unit: &str) -> Result<(), Improper> {
         true => Ok(()),
         // A figure such as 1e300 is not written out.
         false => {
-            Err(Improper(format!("the {what} is {amount:e} {unit}; it has to be above 0 and at most {MOST}")))
+            Err(Improper(format!("the {what} is {amount:e} {unit}; it must be above 0 and at most {MOST}")))
         }
     }
 }

@@ -38,7 +38,7 @@ const NAMES: [Names; 5] = [
         label: "sanded",
         about: "Sanded",
         caution: Some(
-            "Sanding dust, above all of a film that is not through, harms lungs and skin: mask, gloves, extraction.",
+            "Sanding dust, above all from a film that is not fully cured, harms lungs and skin: use a mask, gloves and extraction.",
         ),
     },
     Names {

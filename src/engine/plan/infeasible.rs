@@ -28,7 +28,7 @@ pub enum SchemeFault {
     },
     /// Tape that comes off where none can be on.
     #[error(
-        "area \"{area}\": tape comes off before any coat; put {{ tape = \"off\" }} behind the last coat it stays on"
+        "area \"{area}\": tape comes off before any coat; put {{ tape = \"off\" }} after the last coat it is for"
     )]
     TapeFirst {
         /// The area.
@@ -36,7 +36,7 @@ pub enum SchemeFault {
     },
     /// Tape that goes on when nothing is coated any more.
     #[error(
-        "area \"{area}\": tape goes on behind the last coat; put {{ tape = \"on\" }} before the coat it is for"
+        "area \"{area}\": tape goes on after the last coat; put {{ tape = \"on\" }} before the coat it is for"
     )]
     TapeLast {
         /// The area.
@@ -44,7 +44,7 @@ pub enum SchemeFault {
     },
     /// A coat that has to go on the open film, and a step that comes between.
     #[error(
-        "area \"{area}\": {product} must go wet on wet, yet a sanding or washing stands before it; leave out one of the two"
+        "area \"{area}\": {product} must go wet on wet, but there is sanding or washing before it; remove one of the two"
     )]
     Excluded {
         /// The area.
@@ -66,7 +66,7 @@ pub enum SchemeFault {
     },
     /// A coat that no profile allows on the one below, and that nobody has confirmed.
     #[error(
-        "area \"{area}\": no profile lists {product} on {under}; ask both data sheets, then curewright check \"{area}\" {product} --yes"
+        "area \"{area}\": no profile lists {product} on {under}; check both data sheets, then curewright check \"{area}\" {product} --yes"
     )]
     NotAllowed {
         /// The area.
@@ -97,25 +97,25 @@ pub enum Infeasible {
     #[error(transparent)]
     Scheme(#[from] SchemeFault),
     /// Whoever waited for it wanted it to end.
-    #[error("it was stopped before there was one")]
+    #[error("it was stopped before a plan was found")]
     Stopped,
     /// Nothing was ever read of a place.
     #[error(
-        "no temperature is known of {place}; enter one (curewright reading 15C), or say which to plan with (--temperature 15C)"
+        "the temperature of {place} is unknown; enter one (curewright reading 15C), or give one for the plan (--temperature 15C)"
     )]
     NoTemperature {
         /// The place.
         place: String,
     },
     /// No hour is free.
-    #[error("no hour is free in the next {days} days; say when you can work")]
+    #[error("no hour is free in the next {days} days; give your free hours")]
     NoFreeHour {
         /// So far ahead was looked.
         days: u32,
     },
     /// A step that no free stretch can hold.
     #[error(
-        "area \"{area}\": {step} needs {} at a stretch, and the longest free one has {}; free {} once, or split the area in two",
+        "area \"{area}\": {step} needs {} without a break, and the longest free time is {}; free {} once, or split the area in two",
         duration_text(*needs), duration_text(*longest), duration_text(*needs)
     )]
     TooLong {
@@ -130,7 +130,7 @@ pub enum Infeasible {
     },
     /// No free hour has air for a coat.
     #[error(
-        "area \"{area}\": {step} finds no free hour in {days} days with air that suits it until it is tack-free{}; heat the shop (--heat 15C), or free other hours",
+        "area \"{area}\": {step} finds no free hour in {days} days with suitable air until it is tack-free{}; heat the shop (--heat 15C), or free other hours",
         because(*against)
     )]
     NoAir {
@@ -145,7 +145,7 @@ pub enum Infeasible {
     },
     /// A window that no free hour meets.
     #[error(
-        "area \"{area}\": {step} must go on while the coat under it is open, and no free hour falls in that window; heat or cool the shop to move it, ask a helper for the hour, or allow a sanding (leave out wet_on_wet = \"must\")"
+        "area \"{area}\": {step} must go on in the window of the coat below, and no free hour falls in it; heat or cool the shop to move the window, ask a helper for that hour, or allow a sanding (leave out wet_on_wet = \"must\")"
     )]
     NoWindow {
         /// The area.

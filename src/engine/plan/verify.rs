@@ -21,7 +21,7 @@ pub fn walk(input: &Input<'_>, plan: &Plan) -> Vec<String> {
     for step in &plan.steps {
         if !input.free.holds(step.from, step.to) || step.to <= step.from || step.from < input.now {
             faults.push(format!(
-                "{}: {} at {} lies outside the free hours",
+                "{}: {} at {} is outside the free hours",
                 step.area,
                 step.what.word(),
                 step.from
@@ -37,7 +37,7 @@ pub fn walk(input: &Input<'_>, plan: &Plan) -> Vec<String> {
         let steps: Vec<&Step> = plan.steps.iter().filter(|step| step.area == area.name).collect();
         let place = &input.places[area.place];
         let Some(air) = Expected::of(place, input.now, input.days, input.heat) else {
-            faults.push(format!("nothing is known of the air of {}", place.name));
+            faults.push(format!("the air of {} is unknown", place.name));
             continue;
         };
         let mut walker =
@@ -112,7 +112,7 @@ impl<'a> Walker<'a, '_> {
                 What::TapeOff => {
                     let by = self.stage(Stage::TapeBy, None).flatten();
                     if by.is_some_and(|by| step.to > by && step.by.is_some()) {
-                        self.fault(step, "the tape tears the edge by then");
+                        self.fault(step, "the tape tears the edge at that time");
                     }
                     self.since.taped = false;
                 }
@@ -143,7 +143,7 @@ impl<'a> Walker<'a, '_> {
             }
             let limit = product.film.as_ref().and_then(|film| film.wet_on_wet_coats).filter(|_| limited);
             if film.product.recoat_before(product).is_none() {
-                self.fault(step, "the profile knows no window for it");
+                self.fault(step, "the profile gives no window for it");
             }
             if limit.is_some_and(|limit| run > limit as usize) {
                 self.fault(step, "more coats wet on wet than the profile allows");
@@ -154,14 +154,14 @@ impl<'a> Walker<'a, '_> {
             }
             let closes = self.stage(Stage::RecoatClose, Some(product)).flatten();
             if closes.is_some_and(|closes| step.to + self.input.lead > closes) {
-                self.fault(step, "the window shuts before the last stroke");
+                self.fault(step, "the window closes before the last stroke");
             }
         }
         if step.wet_on_wet == self.since.sanded && self.film.is_some() {
-            self.fault(step, "what is said of the film under it is wrong");
+            self.fault(step, "the phase of the film below is wrong");
         }
         if let Some(against) = self.against(step, product) {
-            self.fault(step, &format!("the air does not suit it ({})", against.code()));
+            self.fault(step, &format!("the air is not suitable ({})", against.code()));
         }
         self.film = Some(Film { product, run, known: Known::Planned(step.from, step.to) });
         self.since = Since { taped: self.since.taped, ..Since::default() };

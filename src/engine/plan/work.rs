@@ -160,7 +160,7 @@ impl<'a> Work<'a> {
         };
         let takes = area.takes.unwrap_or(COAT);
         if area.takes.is_none() && area.to_do.iter().any(|step| step.kind().is_none()) {
-            work.assumed.push(format!("{}: 30 min a coat; nothing says how long one takes", area.name));
+            work.assumed.push(format!("{}: 30 min a coat; its duration is unknown", area.name));
         }
         let mut between = Between::default();
         for step in &area.to_do {
@@ -353,7 +353,7 @@ fn sanding_takes(area: &AreaNow<'_>) -> TimeDelta {
 
 fn sanding_assumed(area: &AreaNow<'_>) -> String {
     let minutes = sanding_takes(area).num_minutes();
-    format!("{}: {minutes} min a sanding; nothing says how long one takes", area.name)
+    format!("{}: {minutes} min a sanding; its duration is unknown", area.name)
 }
 
 /// What tells that a film is fit for service: its full cure, or the last stage the profile knows.

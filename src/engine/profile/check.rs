@@ -79,7 +79,7 @@ fn syntax(message: &str) -> (String, String) {
         "key with no value" => "write key = value".into(),
         "duplicate key" => "give it once".into(),
         _ if wanted.is_empty() || wanted == "nothing" => "see the rules of TOML".into(),
-        _ => format!("TOML wants {wanted} here"),
+        _ => format!("TOML needs {wanted} here"),
     };
     (format!("this is not TOML: {}", clean(what)), clean(&mend))
 }
@@ -88,7 +88,7 @@ fn product(top: &Section<'_>, origin: Origin) -> Option<Product> {
     let schema = top.required("schema", "schema = 1", value::whole);
     if schema.is_some_and(|schema| schema != 1) {
         let mend = "write schema = 1, or use a newer version of this program";
-        top.faults().add(&top.place("schema"), "this schema is not known here", mend);
+        top.faults().add(&top.place("schema"), "this schema is unknown", mend);
     }
     let id = top.required("id", "id = \"varnish-two-part\"", value::id);
     let name = top.required("name", "name = \"Two-part varnish\"", value::text);
@@ -162,7 +162,7 @@ fn cure(value: &DeValue<'_>) -> Reading<Cure> {
         None => "write \"reaction\", \"drying\" or \"moisture\"".into(),
     };
     let known = Cure::ALL.into_iter().find(|cure| cure.key() == text);
-    known.ok_or_else(|| Trouble::new(format!("\"{}\" is no way to cure", shown(&text)), mend))
+    known.ok_or_else(|| Trouble::new(format!("\"{}\" is not a way to cure", shown(&text)), mend))
 }
 
 fn application(top: &Section<'_>) -> Option<Application> {
@@ -181,7 +181,7 @@ fn application(top: &Section<'_>) -> Option<Application> {
     let humidity_max = section.optional("humidity_max", |v| value::number(v, PER_CENT));
     let humidity_min = section.optional("humidity_min", |v| value::number(v, PER_CENT));
     if humidity_min.zip(humidity_max).is_some_and(|(least, most)| least >= most) {
-        let mend = "the driest air must be below the dampest";
+        let mend = "the driest air must be below the most humid";
         section.faults().add(
             &section.place("humidity_min"),
             "`humidity_min` is not below `humidity_max`",
@@ -193,8 +193,8 @@ fn application(top: &Section<'_>) -> Option<Application> {
     let (coolest, warmest) = air?;
     if let Some(stall) = stall_below.filter(|stall| *stall > coolest) {
         let what =
-            format!("nothing progresses below {}, but `air` begins at {}", degrees(stall), degrees(coolest));
-        section.faults().add(&section.place("stall_below"), what, "lower `stall_below` or begin `air` there");
+            format!("nothing cures below {}, but `air` starts at {}", degrees(stall), degrees(coolest));
+        section.faults().add(&section.place("stall_below"), what, "lower `stall_below` or start `air` there");
     }
     Some(Application {
         coolest,
@@ -238,7 +238,7 @@ fn film(section: &Section<'_>) -> Film {
     let coats = coats.and_then(|coats| {
         let count = u32::try_from(coats).ok().filter(|count| (1..=20).contains(count));
         if count.is_none() {
-            let what = format!("{coats} coats wet on wet cannot be");
+            let what = format!("{coats} coats wet on wet are impossible");
             section.faults().add(&section.place("wet_on_wet_coats"), what, "write a number from 1 to 20");
         }
         count

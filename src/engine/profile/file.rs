@@ -87,7 +87,7 @@ impl<'d> Section<'d> {
     ) -> Self {
         let section = Self { table, span, shape, faults };
         for key in section.unknown_keys() {
-            let what = format!("the key `{}` is not known {}", shown(key.get_ref()), shape.place);
+            let what = format!("the key `{}` is unknown {}", shown(key.get_ref()), shape.place);
             faults.add(&key.span(), what, section.advice_on(key.get_ref()));
         }
         section
@@ -106,7 +106,7 @@ impl<'d> Section<'d> {
             return "it belongs at the top, before the first [heading]".into();
         }
         if matches!(key, "recoat_open" | "recoat_close") {
-            return "a recoat window stands under [[recoat]], as `open` and `close`".into();
+            return "a recoat window belongs under [[recoat]], as `open` and `close`".into();
         }
         match nearest(key, self.shape.keys) {
             Some(meant) => format!("did you mean `{meant}`?"),
@@ -202,7 +202,7 @@ impl<'d> Section<'d> {
                 let place =
                     array.get(1).or_else(|| array.first()).map_or_else(|| value.span(), Spanned::span);
                 let mend = format!("write it once, under [{key}]");
-                self.faults.add(&place, format!("[[{key}]] stands for a list, but there is only one"), mend);
+                self.faults.add(&place, format!("[[{key}]] is for a list, but there is only one"), mend);
                 None
             }
             _ => self.no_section(key, value, &format!("[{key}]")),

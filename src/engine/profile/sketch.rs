@@ -72,7 +72,7 @@ impl Sheet<'_> {
             self.paragraph("Film    ", &film);
         }
         if product.seals {
-            self.paragraph("Pores   ", "closed by the film: coat bare wood on a falling temperature");
+            self.paragraph("Pores   ", "closed by the film: coat bare wood while the temperature falls");
         }
         if let Some(notes) = &product.notes {
             self.paragraph("Notes   ", notes);
@@ -91,7 +91,7 @@ impl Sheet<'_> {
         }
         words += &format!(", surface at least {} above the dew point", self.units.difference(air.dew_margin));
         if let Some(stall) = air.stall_below {
-            words += &format!("; nothing progresses below {}", self.degrees(stall));
+            words += &format!("; nothing cures below {}", self.degrees(stall));
         }
         words
     }
@@ -122,7 +122,7 @@ impl Sheet<'_> {
             match &entry.close {
                 Some(close) => rows.push(Row::of("  closes".into(), close)),
                 None if entry.sand => {}
-                None => rows.push(Row::title("  closes never: no upper limit".into())),
+                None => rows.push(Row::title("  does not close: no upper limit".into())),
             }
         }
         if rows.is_empty() {
@@ -154,7 +154,7 @@ impl Sheet<'_> {
         }
         if guessed {
             self.line("");
-            self.paragraph("~ ", "lies beyond the temperatures of the basis: an estimate of this program");
+            self.paragraph("~ ", "is outside the temperatures of the basis: an estimate of this program");
         }
         self.line("");
     }
@@ -175,14 +175,14 @@ impl Sheet<'_> {
             let because = &never.because;
             if !never.next.is_empty() {
                 let next = list_in_words(&never.next, "anything else");
-                self.paragraph("", &format!("Never under {next}: {because}"));
+                self.paragraph("", &format!("Never below {next}: {because}"));
             }
             if !never.over.is_empty() {
-                self.paragraph("", &format!("Never over {}: {because}", never.over.join(", ")));
+                self.paragraph("", &format!("Never on {}: {because}", never.over.join(", ")));
             }
         }
         if product.recoat.is_empty() {
-            self.paragraph("", "The profile is silent on the next coat: ask the data sheet");
+            self.paragraph("", "The profile says nothing about the next coat: see the data sheet");
         }
         let words = "Minimum times count from the last stroke of a coat, maximum times from the first.";
         self.paragraph("", words);
@@ -247,7 +247,7 @@ fn recoat_in_words(entry: &Recoat) -> String {
     words += match (entry.wash, entry.sand) {
         (true, true) => "; wash and sand first",
         (false, true) => "; sand first",
-        (true, false) => "; once shut, wash before sanding",
+        (true, false) => "; after it closes, wash before sanding",
         (false, false) => "",
     };
     words
@@ -268,9 +268,9 @@ fn mass_in_words(mass: Grams, units: &Units) -> String {
 fn cure_in_words(product: &Product) -> String {
     let reference = product.reference_humidity;
     match product.cure {
-        Cure::Reaction => "by reaction; warmth speeds it, damp air leaves its pace alone".into(),
+        Cure::Reaction => "by reaction; faster when warm, independent of humidity".into(),
         Cure::Drying => format!(
-            "by drying; warmth and dry air speed it, damp air slows it; times hold at {reference} relative humidity"
+            "by drying; faster when warm and dry, slower when humid; times are for {reference} relative humidity"
         ),
         Cure::Moisture => format!(
             "with moisture from the air; warmth and damp air speed it, dry air slows it; \
@@ -291,7 +291,7 @@ fn mix_in_words(mix: &Mix) -> String {
         words += &format!(", density {} kg/L", density.join(" : "));
     }
     if let Some(induction) = mix.induction {
-        words += &format!("; stand for {} before the first stroke", figure(induction));
+        words += &format!("; let it stand for {} before the first stroke", figure(induction));
     }
     words
 }

@@ -21,7 +21,7 @@ const EXAMPLE: &str = "example figures, not those of a product";
 /// What has to be said of a sound profile that still holds the figures of the template.
 pub fn unfilled(product: &Product) -> Option<&'static str> {
     (product.basis == EXAMPLE).then_some(
-        "Its figures are still examples: replace them by those of the data sheet, and say so in `basis`.",
+        "Its figures are still examples: replace them with those of the data sheet, and say so in `basis`.",
     )
 }
 
@@ -38,7 +38,7 @@ pub fn id_from(name: &str) -> String {
 pub fn fill(id: &str, answers: &Answers) -> String {
     let or = |question, otherwise| quoted(answers.get(question).unwrap_or(otherwise));
     let mut text = format!(
-        "# Made from answers. \"curewright profile new\" shows every key that can be added.\n\
+        "# Made from answers. \"curewright profile new\" shows all further keys.\n\
          schema = 1\n\
          id = {}\n\
          name = {}\n\

@@ -32,7 +32,7 @@ pub(super) fn table(section: &Section<'_>, key: &'static str, energy: Activation
     for line in lines {
         let Some(fields) = line.get_ref().as_table() else {
             let mend = "write { at = 20, time = \"4 h\" }";
-            faults.add(&line.span(), format!("`{key}`: this is no temperature with its time"), mend);
+            faults.add(&line.span(), format!("`{key}`: this is not a temperature with its time"), mend);
             sound = false;
             continue;
         };
@@ -82,7 +82,8 @@ fn follows(before: &Point, point: &Point, key: &str, fields: &Section<'_>) -> bo
         return false;
     }
     if energy_between(before, point) > STEEPEST {
-        let what = format!("`{key}`: from {longer} at {cool} to {shorter} at {warm} is too steep to be true");
+        let what =
+            format!("`{key}`: from {longer} at {cool} to {shorter} at {warm} is too steep to be plausible");
         faults.add(&fields.place("time"), what, "check the units of both times");
         return false;
     }

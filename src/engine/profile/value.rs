@@ -104,7 +104,7 @@ pub(super) fn id(value: &DeValue<'_>) -> Reading<String> {
         return Ok(text);
     }
     Err(Trouble::new(
-        format!("\"{}\" is no product id", shown(&text)),
+        format!("\"{}\" is not a product id", shown(&text)),
         "use a to z, 0 to 9 and hyphens, a letter or digit first: \"varnish-two-part\"",
     ))
 }
@@ -171,9 +171,10 @@ pub(super) fn time(value: &DeValue<'_>) -> Reading<TimeDelta> {
     };
     match parse_duration(text) {
         Ok(time) if time > TimeDelta::zero() => Ok(time),
-        Ok(_) => {
-            Err(Trouble::new(format!("{} is no time to wait", told(value)), "a time must be more than zero"))
-        }
+        Ok(_) => Err(Trouble::new(
+            format!("{} is not a waiting time", told(value)),
+            "a time must be more than zero",
+        )),
         Err(UnitError::OutOfRange { .. }) => Err(Trouble::new(
             format!("{} is longer than ten years", told(value)),
             "check the unit: s, min, h or d",
@@ -226,7 +227,7 @@ pub(super) fn mass(value: &DeValue<'_>) -> Reading<Grams> {
     if (0.1..=1e6).contains(&grams) {
         return Ok(Grams::new(grams));
     }
-    Err(Trouble::new(format!("{} is no mass to mix", told(value)), "write a mass from 0.1 g to 1000 kg"))
+    Err(Trouble::new(format!("{} is not a mass to mix", told(value)), "write a mass from 0.1 g to 1000 kg"))
 }
 
 /// A temperature in a sentence: "8 °C" or "8.5 °C".

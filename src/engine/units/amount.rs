@@ -121,8 +121,8 @@ fn positive(
     }
     Err(UnitError::OutOfRange {
         value: clean(text.trim()),
-        range: "what there can be",
-        advice: if value > MOST { "check the number and its unit" } else { "give more than nothing" },
+        range: "the possible range",
+        advice: if value > MOST { "check the number and its unit" } else { "give more than 0" },
     })
 }
 

@@ -79,7 +79,7 @@ impl Outlet for Desktop {
                 Ready::Yes
             }
             Ok(Err(why)) => Ready::No(format!("The desktop cannot be reached ({why}).")),
-            Err(RecvTimeoutError::Disconnected) => Ready::No("The desktop cannot be asked.".into()),
+            Err(RecvTimeoutError::Disconnected) => Ready::No("The desktop does not answer.".into()),
             Err(RecvTimeoutError::Timeout) => {
                 let hangs = question.asked.elapsed() > DEADLINE;
                 // A question that hangs stays open: its answer says that the service works again.
@@ -115,7 +115,7 @@ fn ask() -> Result<Question, String> {
     thread::Builder::new()
         .name("desktop-asked".into())
         .spawn(ask)
-        .map_err(|error| format!("The desktop cannot be asked: {error}."))?;
+        .map_err(|error| format!("The desktop does not answer: {error}."))?;
     Ok(Question { asked: Instant::now(), answer })
 }
 

@@ -56,11 +56,11 @@ impl Outlet for Output {
 
     fn ready(&mut self) -> Ready {
         if self.gone.is_none() && reader_left() {
-            self.gone = Some("Standard output is closed (its reader has left).".into());
+            self.gone = Some("Standard output is closed by its reader.".into());
         }
         match &self.gone {
             Some(why) => Ready::Gone(why.clone()),
-            None if self.waiting >= MOST_WAITING => Ready::No("Nobody reads standard output.".into()),
+            None if self.waiting >= MOST_WAITING => Ready::No("Standard output has no reader.".into()),
             None => Ready::Yes,
         }
     }

@@ -44,10 +44,10 @@ pub struct CalendarFile {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum CalendarError {
     /// Too much of it.
-    #[error("it is larger than 10 MB, and no person's calendar; export less of it")]
+    #[error("it is larger than 10 MB, too large for a calendar; export less of it")]
     TooLarge,
     /// Something else.
-    #[error("it is no calendar; a calendar file (.ics) begins with BEGIN:VCALENDAR")]
+    #[error("it is not a calendar; a calendar file (.ics) starts with BEGIN:VCALENDAR")]
     NoCalendar,
     /// In two-byte characters.
     #[error("it is in UTF-16; save it as UTF-8")]
@@ -113,7 +113,7 @@ fn event_of(block: &Block<'_>, zones: &Zones, faults: &mut Faults) -> Option<Eve
         Ok(event) if event.identity.ends_with(OWN_EVENTS) => None,
         Ok(event) => Some(event),
         Err((line, what)) => {
-            faults.add(line, format!("{what}. It was left out."));
+            faults.add(line, format!("{what}. It is ignored."));
             None
         }
     }

@@ -69,7 +69,7 @@ pub enum LoggerError {
     #[error("the file is in UTF-16; save it as UTF-8")]
     Utf16,
     /// The first line names none of the columns.
-    #[error("line 1 names no columns; it has to be a header such as time,temperature,humidity,surface,place")]
+    #[error("line 1 names no columns; it must be a header such as time,temperature,humidity,surface,place")]
     NoHeader,
     /// A column that every file needs is not there.
     #[error("there is no column \"{missing}\" among {found}; name it in the first line, or with --column")]
@@ -94,7 +94,7 @@ pub enum LoggerError {
         heading: String,
     },
     /// Two columns are called the same.
-    #[error("two columns hold the {0}; say with --column which one counts")]
+    #[error("two columns hold the {0}; choose one with --column")]
     ColumnTwice(&'static str),
     /// No date of the file shows whether it begins with the day or the month.
     #[error(
@@ -318,7 +318,7 @@ pub(super) fn field_text<'a>(
 ) -> Result<Option<&'a str>, String> {
     let field = index.and_then(|index| row.get(index)).unwrap_or_default().trim_ascii();
     if field.len() > 64 {
-        return Err(format!("the {what} is too long to be one"));
+        return Err(format!("the {what} is too long"));
     }
     let text = std::str::from_utf8(field)
         .map_err(|_| format!("the {what} is not in UTF-8; save the file as UTF-8"))?;

@@ -95,27 +95,26 @@ impl Note {
     /// The note as a sentence, with moments in the words of `when`.
     pub fn sentence(&self, when: impl Fn(Moment) -> String) -> String {
         match self {
-            Self::Past { until } => format!(
-                "It ends at {}, before now: it counts as the outdoor record, and says nothing of what comes.",
-                when(*until)
-            ),
+            Self::Past { until } => {
+                format!("It ends at {}, before now: it is used as the outdoor record only.", when(*until))
+            }
             Self::Gaps { count: 1, from, to } => {
                 format!("It has a gap from {} to {}.", when(*from), when(*to))
             }
             Self::Gaps { count, from, to } => {
                 format!("It has {count} gaps; the longest is from {} to {}.", when(*from), when(*to))
             }
-            Self::Unsorted => "It was not in order of time, and was sorted.".into(),
-            Self::Twice(1) => "One moment stood in it twice; the later one counts.".into(),
-            Self::Twice(count) => format!("{count} moments stood in it twice; the later ones count."),
+            Self::Unsorted => "It was not in order of time; it is sorted now.".into(),
+            Self::Twice(1) => "One moment was in it twice; the later one counts.".into(),
+            Self::Twice(count) => format!("{count} moments were in it twice; the later ones count."),
             Self::LeftOut { what, count: 1 } => {
-                format!("One hour has a {what} that is none; it was left out.")
+                format!("One hour has an invalid {what}; it is ignored.")
             }
             Self::LeftOut { what, count } => {
-                format!("{count} hours have a {what} that is none; it was left out.")
+                format!("{count} hours have an invalid {what}; it is ignored.")
             }
-            Self::Steps { count: 1, first } => format!("One step was left out: {first}."),
-            Self::Steps { count, first } => format!("{count} steps were left out; the first: {first}."),
+            Self::Steps { count: 1, first } => format!("One step is ignored: {first}."),
+            Self::Steps { count, first } => format!("{count} steps are ignored; the first: {first}."),
         }
     }
 }
@@ -128,7 +127,7 @@ pub enum ForecastError {
     #[error("the forecast is empty; the first line names the columns: time,temperature,humidity,rain,wind")]
     Empty,
     /// It is far larger than any forecast.
-    #[error("the forecast is larger than {limit} MB, which none is; check what it is")]
+    #[error("the forecast is larger than {limit} MB, too large for a forecast; check the file")]
     TooLarge {
         /// What is read at most, in megabytes.
         limit: usize,
@@ -137,7 +136,7 @@ pub enum ForecastError {
     #[error("the forecast is in UTF-16; save it as UTF-8")]
     Utf16,
     /// The first line names none of the columns.
-    #[error("line 1 names no columns; it has to be a header such as time,temperature,humidity,rain,wind")]
+    #[error("line 1 names no columns; it must be a header such as time,temperature,humidity,rain,wind")]
     NoHeader,
     /// A column that every forecast needs is not there.
     #[error("there is no column \"{missing}\" among {found}; name it in the first line")]
@@ -148,10 +147,10 @@ pub enum ForecastError {
         found: String,
     },
     /// Two columns are called the same.
-    #[error("two columns hold the {0}; leave one of them out")]
+    #[error("two columns hold the {0}; remove one of them")]
     ColumnTwice(&'static str),
     /// A column is in a unit that is not known.
-    #[error("the {what} is in \"{unit}\", which is not known; known are {known}")]
+    #[error("the {what} is in \"{unit}\", which is unknown; known units: {known}")]
     ColumnUnit {
         /// What the column holds.
         what: &'static str,
@@ -164,10 +163,10 @@ pub enum ForecastError {
     #[error("the forecast cannot be read as rows and columns: {0}")]
     Malformed(String),
     /// It is no JSON, or JSON of another kind.
-    #[error("this is not the JSON of a point forecast ({0}); nothing of it was taken")]
+    #[error("this is not the JSON of a point forecast ({0}); nothing is loaded")]
     NotJson(String),
     /// A variable is in another unit than the one that is documented, or in none.
-    #[error("{variable} is given in {unit} where {wanted} is documented; nothing of the forecast was taken")]
+    #[error("{variable} is in {unit}, not in {wanted} as documented; nothing is loaded")]
     Unit {
         /// The variable.
         variable: &'static str,
@@ -177,7 +176,7 @@ pub enum ForecastError {
         wanted: &'static str,
     },
     /// No hour of it is usable.
-    #[error("the forecast holds no hour that can be used{}", first.as_ref().map(|first| format!("; {first}")).unwrap_or_default())]
+    #[error("the forecast has no usable hour{}", first.as_ref().map(|first| format!("; {first}")).unwrap_or_default())]
     NothingUsable {
         /// What is wrong with the first that might have been one.
         first: Option<String>,

@@ -33,7 +33,7 @@ pub(super) fn of_block(place: &str, block: i64, packed: &[u8]) -> i64 {
 pub(super) fn check_tables(connection: &Connection) -> Result<(), Fault> {
     let tables: i64 = connection.query_row("SELECT tables FROM tally", [], |row| row.get(0))?;
     if tables != of_tables(connection)? {
-        return Err(Fault::damaged("its tables are not as they were made"));
+        return Err(Fault::damaged("its tables have changed"));
     }
     let mut places = connection.prepare("SELECT id, name, blocks, block_sum FROM place NOT INDEXED")?;
     let mut find = connection.prepare("SELECT id FROM place WHERE name = ?")?;

@@ -86,7 +86,7 @@ pub(super) fn next(entries: &[Entry]) -> EntryId {
 /// Writes an entry.
 pub(super) fn insert(connection: &Connection, entry: &Entry) -> Result<(), Fault> {
     entry.check()?;
-    let unwritable = || Fault::Unwritable("an entry that could not be read again");
+    let unwritable = || Fault::Unwritable("an entry that cannot be read");
     let body = serde_json::to_string(&entry.kind).map_err(|_| unwritable())?;
     // A figure that is not a number has no place in JSON, and would make the job unreadable for ever.
     if serde_json::from_str::<EntryKind>(&body).ok().as_ref() != Some(&entry.kind) {
@@ -116,7 +116,7 @@ pub(super) fn entry(row: &Row<'_>) -> Result<Entry, Fault> {
     let (id, at, recorded) = (row.get(0)?, row.get(1)?, row.get(2)?);
     let body = row.get_ref(3)?.as_str().map_err(rusqlite::Error::from)?;
     if row.get::<_, Option<i64>>(4)? != Some(checksum::of_entry(id, at, recorded, body)) {
-        return Err(Fault::damaged(format!("entry {id} is not as it was written")));
+        return Err(Fault::damaged(format!("entry {id} has changed since it was written")));
     }
     let mut kind: EntryKind = serde_json::from_str(body).map_err(|error| {
         Fault::damaged(format!("entry {id} cannot be read: {}", clean(&error.to_string())))
@@ -124,6 +124,6 @@ pub(super) fn entry(row: &Row<'_>) -> Result<Entry, Fault> {
     // The file may have been written by something else, or by a version that took more.
     kind.clean();
     let entry = Entry { id: EntryId(id), at: moment(at)?, recorded: moment(recorded)?, kind };
-    entry.check().map_err(|improper| Fault::damaged(format!("entry {id} cannot be: {improper}")))?;
+    entry.check().map_err(|improper| Fault::damaged(format!("entry {id} is not valid: {improper}")))?;
     Ok(entry)
 }

@@ -20,7 +20,7 @@ pub enum StoreError {
         path: String,
     },
     /// A pipe, a device or the like.
-    #[error("{path} is no ordinary file, but a device or a pipe; choose another file with --job")]
+    #[error("{path} is not a regular file but a device or a pipe; choose another file with --job")]
     NoOrdinaryFile {
         /// The file, as it is shown.
         path: String,
@@ -39,26 +39,26 @@ pub enum StoreError {
     },
     /// The file, its folder or its disk is read-only.
     #[error(
-        "{path} cannot be written: the file, its folder or its disk is read-only; copy the job to where you may write"
+        "{path} cannot be written: the file, its folder or its disk is read-only; copy the job to a folder where you can write"
     )]
     ReadOnly {
         /// The file, as it is shown.
         path: String,
     },
     /// No room is left.
-    #[error("the disk that holds {path} is full, and nothing was written; make room and do it again")]
+    #[error("the disk that holds {path} is full, and nothing is written; free some space and try again")]
     DiskFull {
         /// The file, as it is shown.
         path: String,
     },
     /// Another process held the file for longer than one waits.
-    #[error("another program is writing to {path} and does not finish; do it again in a moment")]
+    #[error("another program is still writing to {path}; try again in a moment")]
     Locked {
         /// The file, as it is shown.
         path: String,
     },
     /// The file cannot be opened or made.
-    #[error("{path} cannot be opened ({why}); check the path, and whether you may read and write there")]
+    #[error("{path} cannot be opened ({why}); check the path and its permissions")]
     CannotOpen {
         /// The file, as it is shown.
         path: String,
@@ -67,7 +67,7 @@ pub enum StoreError {
     },
     /// The file is a job, but not whole.
     #[error(
-        "{path} is damaged ({what}); keep a copy of it as it is; \"curewright check-job\" shows what is sound and saves it"
+        "{path} is damaged ({what}); keep a copy of it as it is; \"curewright check-job\" shows what is valid and saves it"
     )]
     Damaged {
         /// The file, as it is shown.
@@ -76,13 +76,13 @@ pub enum StoreError {
         what: String,
     },
     /// A job was to be taken in where there is one.
-    #[error("{path} has a job in it already; name a new file with --job")]
+    #[error("{path} already has a job; name a new file with --job")]
     NotEmpty {
         /// The file, as it is shown.
         path: String,
     },
     /// What was given could not be read again once it was written.
-    #[error("{what} cannot be written to {path}; nothing was")]
+    #[error("{what} cannot be written to {path}; nothing is written")]
     Unwritable {
         /// The file, as it is shown.
         path: String,
@@ -90,7 +90,7 @@ pub enum StoreError {
         what: &'static str,
     },
     /// What was given cannot be part of a job.
-    #[error("{0}; nothing was recorded")]
+    #[error("{0}; nothing is recorded")]
     Improper(#[from] Improper),
     /// The disk or SQLite reported something else.
     #[error("{path} cannot be used ({source}); check the disk")]

@@ -79,7 +79,7 @@ fn thousandths(temperature: Celsius) -> Option<i32> {
 /// The readings of a block, as their figures were taken.
 pub(super) fn readings(block: i64, packed: &[Packed]) -> Result<impl Iterator<Item = Reading>, Fault> {
     let start = block.checked_mul(BLOCK_SECONDS).and_then(|start| DateTime::from_timestamp(start, 0));
-    let date = start.ok_or_else(|| Fault::damaged("readings outside of time"))?.date_naive();
+    let date = start.ok_or_else(|| Fault::damaged("readings outside the valid time"))?.date_naive();
     let start = (block * BLOCK_SECONDS).rem_euclid(86_400) as u32;
     Ok(packed.iter().map(move |packed| {
         let time = NaiveTime::from_num_seconds_from_midnight_opt(start + u32::from(packed.second), 0);
@@ -123,10 +123,10 @@ pub(super) fn decode(bytes: &[u8]) -> Result<Vec<Packed>, Fault> {
     let in_order = block.is_sorted_by_key(|packed| (packed.second, packed.origin));
     let inside = block.last().is_none_or(|last| i64::from(last.second) < BLOCK_SECONDS);
     if !rest.is_empty() || !in_order || !inside {
-        return Err(Fault::damaged("a block of readings is not whole"));
+        return Err(Fault::damaged("a block of readings is incomplete"));
     }
     if !block.iter().all(Packed::can_be) {
-        return Err(Fault::damaged("a reading with a figure that no shop has"));
+        return Err(Fault::damaged("a reading with an impossible value"));
     }
     Ok(block)
 }

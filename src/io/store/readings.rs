@@ -171,9 +171,9 @@ fn second_from(moment: Moment) -> i64 {
 pub(super) fn put_entered(connection: &Connection, entry: &Entry) -> Result<(), Fault> {
     let EntryKind::Reading { place, air, humidity_percent, surface } = &entry.kind else { return Ok(()) };
     let humidity = humidity_percent.map(Humidity::from_percent).transpose();
-    let humidity = humidity.map_err(|_| Fault::Unwritable("a humidity outside of 0…100 %"))?;
+    let humidity = humidity.map_err(|_| Fault::Unwritable("a humidity outside 0…100 %"))?;
     let reading = Reading { at: entry.at, air: *air, humidity, surface: *surface };
-    let fresh = Packed::new(&reading).ok_or(Fault::Unwritable("a temperature that no shop has"))?;
+    let fresh = Packed::new(&reading).ok_or(Fault::Unwritable("an impossible temperature"))?;
     let blocks = Blocks::from([(fresh.0, vec![fresh.1])]);
     put(connection, entry.id.0, [(place.clone(), blocks)], false).map(|_| ())
 }
@@ -225,7 +225,7 @@ pub(super) fn block_of_row(row: &Row<'_>) -> Result<(String, i64, Vec<Packed>), 
     let bytes = row.get_ref(2)?.as_blob().map_err(rusqlite::Error::from)?;
     if row.get::<_, Option<i64>>(3)? != Some(checksum::of_block(&place, block, bytes)) {
         let place = clean(&place);
-        return Err(Fault::damaged(format!("readings of \"{place}\" are not as they were written")));
+        return Err(Fault::damaged(format!("readings of \"{place}\" have changed since they were written")));
     }
     Ok((place, block, pack::decode(bytes)?))
 }

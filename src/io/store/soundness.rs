@@ -67,7 +67,7 @@ impl Found<'_> {
         let there = (found.len() + self.faults.len() - faults) as i64;
         match entries::tally(self.connection) {
             Ok((written, _)) if written != there => {
-                self.faults.push(format!("{written} entries were written, and {there} are there"));
+                self.faults.push(format!("{written} entries were written, but {there} exist"));
             }
             Ok(_) => {}
             Err(fault) => self.faults.push(format!("the number of entries: {}", fault.what())),

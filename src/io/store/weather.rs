@@ -252,7 +252,7 @@ fn check(hour: &OutdoorHour) -> Result<(), Fault> {
         && hour.humidity.is_none_or(|humidity| (0.0..=1.0).contains(&humidity.fraction()))
         && hour.rain.is_none_or(|rain| (0.0..=1e6).contains(&rain.millimetres()))
         && hour.wind.is_none_or(|wind| (0.0..=1e6).contains(&wind.metres_per_second()));
-    if well { Ok(()) } else { Err(Fault::Unwritable("an outdoor hour with a figure that is none")) }
+    if well { Ok(()) } else { Err(Fault::Unwritable("an outdoor hour with an invalid number")) }
 }
 
 fn hour(row: &Row<'_>) -> Result<OutdoorHour, Fault> {
@@ -264,7 +264,7 @@ fn hour(row: &Row<'_>) -> Result<OutdoorHour, Fault> {
         rain: figure("rain")?.map(Millimetres::new),
         wind: figure("wind")?.map(MetresPerSecond::new),
     };
-    check(&hour).map_err(|_| Fault::damaged("an outdoor hour with a figure that is none"))?;
+    check(&hour).map_err(|_| Fault::damaged("an outdoor hour with an invalid number"))?;
     Ok(hour)
 }
 

@@ -137,10 +137,10 @@ fn put_readings(work: &Connection, kept: &[KeptReading]) -> Result<(), Fault> {
             places.push(place);
             places.len() - 1
         });
-        let fault = Fault::Unwritable("a temperature that no shop has");
+        let fault = Fault::Unwritable("an impossible temperature");
         let (block, mut packed) = Packed::new(reading).ok_or(fault)?;
         let origin = entry.map_or(Ok(0), |entry| u32::try_from(entry.0));
-        packed.origin = origin.map_err(|_| Fault::Unwritable("a reading of an entry that cannot be"))?;
+        packed.origin = origin.map_err(|_| Fault::Unwritable("a reading of an impossible entry"))?;
         blocks.entry((index, block)).or_default().push(packed);
     }
     let mut known = Vec::with_capacity(places.len());

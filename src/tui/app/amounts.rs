@@ -105,7 +105,7 @@ mod tests {
         assert!(says("i<Enter><Enter>").contains("what the comb shows"));
         assert!(says("ithick<Enter>").contains("a film such as 75um"));
         assert!(says("o<Tab>2<Enter>").contains("with its unit"));
-        assert!(says("o<Tab>-2kg<Enter>").contains("more than nothing"));
+        assert!(says("o<Tab>-2kg<Enter>").contains("more than 0"));
         assert!(says("o<Tab>2kg<Tab>dear<Enter>").contains("a price such as 24.90"));
     }
 

@@ -76,7 +76,7 @@ impl App {
     pub(super) fn act_on_line(&mut self, action: Action, known: &Known<'_>) -> Vec<Effect> {
         let Page::Record(shown) = self.page else { return Vec::new() };
         let Some(line) = self.record_line(shown).cloned() else {
-            self.say("Nothing has been recorded yet.".into(), Vec::new(), known);
+            self.say("Nothing is recorded yet.".into(), Vec::new(), known);
             return Vec::new();
         };
         match action {

@@ -317,9 +317,12 @@ fn a_notice_stays_until_a_key_was_pressed() {
 
 #[test]
 fn where_nothing_is_to_be_done_it_is_said() {
-    for (keys, words) in
-        [("f", "No coat is being applied"), ("s", "no area yet"), ("a", "no new alerts"), ("l", "no new alerts")]
-    {
+    for (keys, words) in [
+        ("f", "No coat is being applied"),
+        ("s", "no area yet"),
+        ("a", "no new alerts"),
+        ("l", "no new alerts"),
+    ] {
         let mut app = App::showing(empty());
         assert_eq!(press(&mut app, keys), [], "{keys}");
         let says = app.message.clone().map(|message| message.says).unwrap_or_default();

@@ -51,7 +51,7 @@ fn said(sight: &Sight<'_>, shown: Record, columns: u16, rows: u16) -> Vec<Line<'
 fn lines(sight: &Sight<'_>, shown: Record, columns: u16) -> Vec<(Line<'static>, bool)> {
     let shown_lines = sight.app.record_lines(shown);
     if shown_lines.is_empty() {
-        return vec![(Line::from("Nothing has been recorded yet."), false)];
+        return vec![(Line::from("Nothing is recorded yet."), false)];
     }
     let mut lines = Vec::new();
     let mut day = "";

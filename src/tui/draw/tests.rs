@@ -120,7 +120,7 @@ fn batches() {
 
 #[test]
 fn a_question_is_read_to_its_end() {
-    let question = "600 g of epoxy-laminating-slow in a cup: DANGER: in the cup it gets as hot as 62 °C while you work, and some 200 °C if it is left: fumes, burns, fire. Safe would be: 400 g at a time in a cup; or all of it in a tray, no deeper than 9 mm.";
+    let question = "600 g of epoxy-laminating-slow in a cup: DANGER: in the cup it gets as hot as 62 °C while you work, and about 200 °C if it is left: fumes, burns, fire. Safe would be: 400 g at a time in a cup; or all of it in a tray, no deeper than 9 mm.";
     let mut app = shown(mixed(), "m600<Enter>");
     let refused = Refused { says: question.into(), asks: true };
     knowing(now(), |known| app.handle(Event::Carried(Err(refused)), known));

@@ -267,7 +267,7 @@ fn film_agrees(survey: &Survey<'_>, view: &View, alerts: &[Alert]) -> Result<(),
     }
     let wrong = !area.threats().is_empty() || stalled || area.film.is_some() && area.reading_old.is_some();
     ensure!(line.warns == wrong, "{line:?} and {:?}", area.film);
-    let suits = line.full.contains("the air suits it") && !line.full.contains("whether the air suits it");
+    let suits = line.full.contains("the air is suitable");
     ensure!(line.is_empty() || line.warns != suits, "{line:?}");
     let old = alerts.iter().any(|alert| alert.kind == AlertKind::ReadingOld);
     ensure!(!old || view.air[0].old, "an old reading is called fresh: {:?}", view.air[0]);
@@ -276,7 +276,7 @@ fn film_agrees(survey: &Survey<'_>, view: &View, alerts: &[Alert]) -> Result<(),
 
 /// A coat begun on a "go" is told of no danger, and one begun in a danger that meets it while it is wet is.
 fn begun_agrees(world: &World, now: Moment, library: &Library, check: &Check) -> Result<(), String> {
-    if check.reasons.iter().any(|reason| reason.code == "film_wet" && reason.text.contains("going on")) {
+    if check.reasons.iter().any(|reason| reason.code == "film_wet" && reason.text.contains("being applied")) {
         return Ok(());
     }
     let begun = world.coated(now);

@@ -148,7 +148,7 @@ fn what_is_asked_about_is_taken_once_the_person_is_sure() {
     let nought = hut.at("2026-05-02 08:01", "film roof 800um");
     assert_eq!(nought.status, Some(2), "{nought}");
     assert!(nought.err.contains("is 80um meant") && nought.err.contains("--yes"), "{nought}");
-    assert_eq!(hut.record().as_array().unwrap().len(), entries, "nothing was recorded");
+    assert_eq!(hut.record().as_array().unwrap().len(), entries, "nothing is recorded");
     hut.at("2026-05-02 08:01", "film roof 250um").well();
     hut.at("2026-05-02 08:01", "stock epoxy-sealer 2g --yes").well();
     let record = hut.record();
@@ -165,9 +165,9 @@ fn without_a_scheme_an_area_is_asked_about_by_its_size() {
     assert_eq!((none.status, none.out.as_str()), (Some(2), ""), "{none}");
     assert!(none.err.contains("curewright scheme FILE"), "{none}");
     let shelf = hut.run("quantity shelf varnish-two-part --size 3m2").well();
-    assert!(shelf.out.contains("no temperature is known: 20.0 °C is taken"), "{shelf}");
-    assert!(shelf.out.contains("How long you take here is not known"), "{shelf}");
-    assert!(hut.run("stock").well().out.contains("Nothing was entered yet"));
+    assert!(shelf.out.contains("the temperature is unknown: 20.0 °C is assumed"), "{shelf}");
+    assert!(shelf.out.contains("Your pace here is unknown"), "{shelf}");
+    assert!(hut.run("stock").well().out.contains("Nothing is entered yet"));
 }
 
 #[test]
@@ -188,7 +188,7 @@ fn one_coat_more_than_may_go_on_wet_on_wet_is_told_by_every_voice() {
         |moment: &str| hut.at(moment, "status --json").json()["coats"][0]["wet_on_wet"]["left"].clone();
     assert_eq!(left("2026-05-02 08:01"), 1);
     let second = varnish("2026-05-02 12:00");
-    assert!(second.out.contains("2 coats wet on wet are the most"), "{second}");
+    assert!(second.out.contains("2 coats wet on wet is the limit"), "{second}");
     assert_eq!(left("2026-05-02 12:01"), 0);
     hut.at("2026-05-02 16:00", "reading 17 --humidity 55").well();
     let check = hut.at("2026-05-02 16:05", r#"check "door, outside""#);
@@ -196,7 +196,7 @@ fn one_coat_more_than_may_go_on_wet_on_wet_is_told_by_every_voice() {
     hut.at("2026-05-02 16:05", "watch --once --no-desktop").well();
     assert_eq!(hut.run("alerts --json").json(), Value::Array(vec![]), "nobody is called to a third coat");
     let third = varnish("2026-05-02 16:10");
-    assert!(third.out.contains("! 2 coats of varnish-two-part wet on wet are the most"), "{third}");
+    assert!(third.out.contains("! The profile allows 2 coats of varnish-two-part wet on wet"), "{third}");
     // Another product is not held back by that, though the scheme sands first.
     let other = hut.at("2026-05-02 16:05", r#"check "door, outside" paint-two-part"#);
     assert!(!other.out.contains("wet on wet"), "{other}");
@@ -211,7 +211,7 @@ fn another_product_may_follow_where_no_more_of_the_same_may() {
     }
     hut.at("2026-05-03 02:00", "reading 17 --humidity 55").well();
     let sealer = hut.at("2026-05-03 02:05", "check shelf epoxy-sealer");
-    assert!(sealer.out.contains("3 coats wet on wet are the most"), "{sealer}");
+    assert!(sealer.out.contains("3 coats wet on wet is the limit"), "{sealer}");
     assert_eq!(sealer.status, Some(1));
     assert_eq!(hut.at("2026-05-03 02:05", "check shelf primer-two-part").status, Some(0));
 }

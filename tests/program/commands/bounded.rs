@@ -19,7 +19,7 @@ fn a_pipe_or_a_device_is_no_job_and_nobody_waits_for_it() {
         for command in ["status", "--at -1h reading 17", "record", "check-job"] {
             let ran = hut.run(&format!("--job {job} {command}"));
             assert_eq!(ran.status, Some(3), "{ran}");
-            assert!(ran.err.contains("is no ordinary file, but a device or a pipe"), "{ran}");
+            assert!(ran.err.contains("is not a regular file but a device or a pipe"), "{ran}");
         }
     }
 }

@@ -89,10 +89,10 @@ fn nothing_ahead_makes_no_calendar() {
         hut.run(line).well();
         assert!(!hut.path("hut.ics").exists());
     }
-    assert!(hut.run("calendar hut.ics").out.starts_with("Nothing to put into a calendar"));
+    assert!(hut.run("calendar hut.ics").out.starts_with("Nothing to write"));
     let none = hut.run("calendar -");
     assert_eq!((none.status, none.out.as_str()), (Some(0), ""));
-    assert!(none.err.starts_with("Nothing to put into a calendar"));
+    assert!(none.err.starts_with("Nothing to write"));
 }
 
 #[test]
@@ -126,7 +126,7 @@ fn what_another_program_added_to_the_calendar_is_kept() {
     let added = file(&hut, "hut.ics").replace("END:VCALENDAR", &format!("{dentist}END:VCALENDAR"));
     hut.write("hut.ics", &added);
     let said = hut.at("2026-05-01 09:40", "calendar hut.ics").well();
-    assert!(said.out.contains("  kept: one event that is not of this job\n"), "{said}");
+    assert!(said.out.contains("  kept: one event of others\n"), "{said}");
     let written = file(&hut, "hut.ics");
     assert!(written.contains(dentist), "{written}");
     assert_eq!(values(&written, "UID").len(), values(&added, "UID").len());

@@ -130,7 +130,7 @@ fn a_climate_that_cannot_be_used_is_told_with_its_line() {
     (lines[41], lines[77]) = ("2019-01-02T16:00:00Z,warm,55", "2019-01-04T04:00:00Z,,55");
     hut.write("years.csv", lines.join("\n"));
     let told = hut.at(NOW, "plan --climate years.csv").well().out;
-    let left_out = "assumed: years.csv: 2 rows were left out; the first, line 42: \"warm\"";
+    let left_out = "assumed: years.csv: 2 rows are ignored; the first, line 42: \"warm\"";
     assert!(told.contains(left_out), "{told}");
     hut.write("wrong.csv", "time,temperature\n2019-01-01T00:00:00Z,warm\n");
     hut.write("empty.csv", "");
@@ -150,9 +150,7 @@ fn a_climate_that_cannot_be_used_is_told_with_its_line() {
         assumed("attic.csv").contains("attic.csv names other places (attic); it is not used for the shop")
     );
     hut.write("outside.csv", log("2019-01-01", 365, weather as Air, 55, "outside"));
-    assert!(
-        assumed("outside.csv").contains("holds the air outdoors; how the shop follows that is not known yet")
-    );
+    assert!(assumed("outside.csv").contains("holds outdoor air; how the shop follows it is unknown"));
 }
 
 #[test]
@@ -178,7 +176,7 @@ fn a_climate_of_the_outdoors_is_taken_through_the_shop() {
     hut.write("outdoors.csv", log("2019-01-01", 365, outside, 70, "Outdoors"));
     let told = hut.at(NOW, "plan --climate outdoors.csv").well().out;
     assert!(
-        told.contains("in the shop the outdoor season by the file outdoors.csv, as the shop follows it"),
+        told.contains("in the shop the outdoor season from the file outdoors.csv, as the shop follows it"),
         "{told}"
     );
     // As warm as a year that was read in the shop itself; the outdoors as it is would be far too cold to coat.

@@ -94,7 +94,7 @@ fn a_calendar_that_cannot_be_read_is_told_and_the_hours_are_shown() {
     same("calendars_that_cannot_be_read", &ran.to_string());
     let json = hut.run_words(&["--at", "2026-05-02 16:00", "free", "--json"]);
     assert_eq!(json.status, Some(3));
-    assert!(json.out.contains("it is no calendar"), "{json}");
+    assert!(json.out.contains("it is not a calendar"), "{json}");
 }
 
 #[test]

@@ -99,8 +99,8 @@ fn a_read_only_disk_is_told_and_the_job_on_it_can_still_be_read() {
     status 3
     status 3
         1  2026-05-01 10:00  shop: 15.0 °C
-    2> curewright: [hut]/bench/disk/hut.job cannot be written: the file, its folder or its disk is read-only; copy the job to where you may write
-    2> curewright: disk/new.job cannot be written: the file, its folder or its disk is read-only; copy the job to where you may write
+    2> curewright: [hut]/bench/disk/hut.job cannot be written: the file, its folder or its disk is read-only; copy the job to a folder where you can write
+    2> curewright: disk/new.job cannot be written: the file, its folder or its disk is read-only; copy the job to a folder where you can write
     ");
     let status = std::fs::read_to_string(hut.path("status")).unwrap();
     assert!(status.contains("shop: 15.0 °C, reading 5 min old"), "{status}");
@@ -128,7 +128,7 @@ fn a_job_that_another_program_holds_is_read_but_not_written() {
     other.execute_batch("BEGIN IMMEDIATE").unwrap();
     let ran = hut.at("2026-05-01 11:00", "reading 16");
     assert_eq!((ran.status, ran.out.as_str()), (Some(3), ""), "{ran}");
-    assert!(ran.err.contains("another program is writing to"), "{ran}");
+    assert!(ran.err.contains("another program is still writing to"), "{ran}");
     assert_eq!(entries(&hut.run("record")), 1);
     other.execute_batch("ROLLBACK").unwrap();
     hut.at("2026-05-01 11:00", "reading 16").well();

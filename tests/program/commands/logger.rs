@@ -79,7 +79,7 @@ fn a_loggers_own_names_units_zone_and_preface_can_be_told() {
         "import log.csv --skip 2 --column time=when --column \"temperature=Probe 2\" --unit F --zone -05:00";
     let ran = hut.at("2026-05-02 08:00", line);
     assert_eq!(ran.status, Some(0), "{ran}");
-    assert!(ran.out.starts_with("One reading taken from log.csv.\nOne row could not be read"), "{ran}");
+    assert!(ran.out.starts_with("One reading imported from log.csv.\nOne row was not readable"), "{ran}");
     assert!(ran.err.starts_with("log.csv: line 5: \"hot\""), "{ran}");
     let air = &hut.at("2026-05-02 08:00", "status --json").json()["air"];
     assert_eq!((&air["temperature_c"], &air["reading_at"]), (&10.0.into(), &"2026-05-01T13:00:00Z".into()));

@@ -86,7 +86,7 @@ fn machines_read_the_parts_exact_and_as_the_scale_shows_them() {
     let (json, says) = ask("52g");
     assert_eq!((&json["mass_g"], &json["weighed_mass_g"]), (&52.0.into(), &55.0.into()));
     assert!(json["ratio_off_percent"].as_f64().unwrap() > 2.0, "{json}");
-    assert!(says.contains("The scale is too coarse for so little"), "{says}");
+    assert!(says.contains("The scale is too coarse for such a small amount"), "{says}");
     assert!(says.contains("The next larger batch that it weighs accurately is"), "{says}");
 }
 
@@ -120,9 +120,9 @@ fn amounts_that_nobody_mixes_are_asked_about_or_refused() {
     .map(|line| hut.refused(2, line).to_string())
     .collect();
     same("amounts_that_nobody_mixes", &told);
-    assert!(hut.run("record").well().out.lines().count() == 2, "nothing was recorded");
+    assert!(hut.run("record").well().out.lines().count() == 2, "nothing is recorded");
     let record = hut.at("2026-05-01 13:00", "mix epoxy-sealer --mass 12kg --yes").well();
-    assert!(record.out.contains("No green light"), "{record}");
+    assert!(record.out.contains("Not known to be safe"), "{record}");
 }
 
 #[test]
@@ -175,7 +175,8 @@ fn where_no_temperature_is_known_nothing_is_promised() {
     assert_eq!(asked.status, Some(1), "no green light: {asked}");
     let mixed = hut.at("2026-05-01 13:00", "mix epoxy-sealer --mass 300g").well();
     assert!(
-        mixed.out.contains("no temperature is known") || mixed.out.contains("No temperature is known"),
+        mixed.out.contains("the temperature here is unknown")
+            || mixed.out.contains("The temperature here is unknown"),
         "{mixed}"
     );
     let json = hut.at("2026-05-01 13:05", "status --json").well().json();

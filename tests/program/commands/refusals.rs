@@ -116,7 +116,7 @@ fn a_reading_of_a_place_where_nothing_stands_is_taken_with_a_caution() {
     let shop = hut.at("2026-05-01 11:00", "reading 18 --place shop").well();
     assert_eq!(shop.out, "Shop: 18.0 °C.\n");
     let slip = hut.at("2026-05-01 11:00", "reading 18 --place shp").well();
-    assert_eq!(slip.out, "Shp: 18.0 °C.\n! Nothing stands at \"shp\"; the places of the job: shop.\n");
+    assert_eq!(slip.out, "Shp: 18.0 °C.\n! There is no area at \"shp\"; the places of the job: shop.\n");
 }
 
 #[test]
@@ -126,7 +126,7 @@ fn two_areas_that_are_being_coated_have_to_be_told_apart() {
     assert!(
         hut.refused(2, r#"--at "2026-05-01 12:10" done"#)
             .err
-            .contains("which area is finished: roof or door, outside?")
+            .contains("which area has its last stroke: roof or door, outside?")
     );
 }
 
@@ -237,7 +237,7 @@ fn control_characters_are_never_printed() {
         format!("time,temperature,place\n2026-05-01 12:00,17,\"{}\"\n{nasty},17,x\n", "a\u{1b}[2Jb\u{7}");
     hut.write("b\u{1b}[2Jad\u{7}.csv", csv);
     let import = hut.run_words(&["import", "b\u{1b}[2Jad\u{7}.csv"]);
-    assert!(import.out.contains("One reading taken from b[2Jad.csv."), "{import}");
+    assert!(import.out.contains("One reading imported from b[2Jad.csv."), "{import}");
     let scheme = "name = \"H\\u001b[2Jut\\u0007\"\n[[area]]\nname = \"si\\u001b[2Jll\"\nsteps = \
                   [{ coat = \"hut-varnish\" }, { sand = \"1\\u001b[2J20\" }]\n";
     hut.write("nasty.toml", scheme);

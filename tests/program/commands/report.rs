@@ -82,7 +82,7 @@ fn a_film_that_was_sanded_too_soon_and_a_coat_that_its_profile_does_not_name_are
     hut.at("2026-05-01 08:10", "coat wheels primer-alkyd").well();
     hut.at("2026-05-01 08:30", "done wheels").well();
     let sanded = hut.at("2026-05-01 12:00", "step wheels sand").well();
-    assert!(sanded.out.contains("It may be too soft yet: it can be sanded from "), "{sanded}");
+    assert!(sanded.out.contains("It may still be too soft: it can be sanded from "), "{sanded}");
     hut.at("2026-05-04 08:00", "reading 18 --humidity 60").well();
     let sanded = hut.at("2026-05-04 08:00", "step wheels sand").well();
     assert!(!sanded.out.contains("too soft"), "{sanded}");
@@ -130,7 +130,7 @@ fn a_coat_from_a_batch_past_its_pot_life_is_named_in_every_form() {
     let text = hut.at(NOW, "report").well().out;
     assert_eq!(text.matches(says).count(), 2, "under the limits and beside the coat:\n{text}");
     assert!(
-        text.contains("after its pot life was over at the warm edge (usable until Fri 1 May 2026 10:"),
+        text.contains("after its pot life was over at the earliest (usable until Fri 1 May 2026 10:"),
         "{text}"
     );
     assert!(hut.at(NOW, "report - --format html").well().out.contains(says));
@@ -154,7 +154,7 @@ fn a_page_that_only_speaks_of_the_program_is_not_replaced() {
         hut.write(name, mine);
         let said = hut.run(&format!("report {name}"));
         assert_eq!(said.status, Some(2), "{said}");
-        assert!(said.err.contains("is there already and holds something else"), "{said}");
+        assert!(said.err.contains("exists and holds something else"), "{said}");
         assert_eq!(fs::read_to_string(hut.path(name)).unwrap(), mine);
     }
     for name in ["ours.html", "ours.md", "ours.csv"] {

@@ -92,7 +92,10 @@ fn a_fault_in_the_settings_is_told_with_its_file_and_what_is_wrong() {
 fn the_settings_are_shown_and_what_is_shown_can_be_kept() {
     let hut = Hut::new();
     let shown = hut.run("config").well().out;
-    assert!(shown.contains("[hut]/config/curewright/config.toml (not there: all is as below)"), "{shown}");
+    assert!(
+        shown.contains("[hut]/config/curewright/config.toml (not there: the values below apply)"),
+        "{shown}"
+    );
     assert!(shown.contains("# job: [hut]/data/curewright/job.db"), "{shown}");
     hut.settings(&shown);
     let kept = hut.run("config").well().out;

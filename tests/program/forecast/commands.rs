@@ -45,7 +45,7 @@ fn a_file_is_taken_in_and_shown() {
     assert!(empty.out.starts_with("No forecast is stored."), "{empty}");
     assert!(!hut.job().exists(), "looking has made a job");
     let taken = hut.at("2026-05-02 20:10", "forecast may.csv").well();
-    assert_eq!(taken.out, "3 hours taken from may.csv: 20:00 to 22:00.\n");
+    assert_eq!(taken.out, "3 hours loaded from may.csv: 20:00 to 22:00.\n");
     let shown = hut.at("2026-05-02 20:30", "forecast").well();
     assert_eq!(
         shown.out,
@@ -113,8 +113,8 @@ fn good_rows_are_taken_bad_ones_told_and_oddities_too() {
     assert_eq!(
         ran.out,
         "4 hours taken from may.csv: 20:00 to 23:00.\n\
-         ! It was not in order of time, and was sorted.\n\
-         ! One moment stood in it twice; the later one counts.\n\
+         ! It was not in order of time; it is sorted now.\n\
+         ! One moment was in it twice; the later one counts.\n\
          2 rows could not be read and were left out.\n"
     );
     let past = hut.at("2026-05-06 12:00", "forecast may.csv --json").json();
@@ -148,7 +148,7 @@ fn a_saved_answer_of_the_service_is_taken_with_its_credit() {
     let hut = Hut::new();
     hut.write("may.json", forecast("2026-05-02T18:00:00Z".parse().unwrap(), 3, 12.0));
     let taken = hut.at("2026-05-02 20:10", "forecast may.json").well();
-    assert!(taken.out.contains("3 hours taken from may.json") && taken.out.contains(CREDIT), "{taken}");
+    assert!(taken.out.contains("3 hours loaded from may.json") && taken.out.contains(CREDIT), "{taken}");
 }
 
 #[test]
@@ -177,14 +177,14 @@ fn a_forecast_is_fetched_kept_and_not_asked_for_again_too_soon() {
     let service = Service::says(good(forecast(now() - TimeDelta::minutes(10), 48, 12.0)));
     let hut = hut_near(&service);
     let fetched = hut.run("forecast --fetch").well();
-    assert!(fetched.out.starts_with("48 hours taken from 127.0.0.1: "), "{fetched}");
+    assert!(fetched.out.starts_with("48 hours loaded from 127.0.0.1: "), "{fetched}");
     assert!(fetched.out.contains(CREDIT), "{fetched}");
     assert!(
         service.heard()[0]
             .starts_with("GET /weatherapi/locationforecast/2.0/compact?lat=59.9127&lon=10.7461 HTTP/1.1\n")
     );
     let again = hut.run("forecast --fetch").well();
-    assert!(again.out.starts_with("The last answer is good until "), "{again}");
+    assert!(again.out.starts_with("The last answer is valid until "), "{again}");
     assert!(again.out.contains("Forecast of 127.0.0.1, made ") && again.out.contains(CREDIT), "{again}");
     assert_eq!(hut.run("forecast --fetch --json").json()["outcome"], "not_yet");
     assert_eq!(service.heard().len(), 1);
@@ -215,7 +215,7 @@ fn what_has_not_changed_is_said_to_hold_still() {
     assert_eq!((&first["outcome"], &first["taken"]), (&"new".into(), &48.into()));
     assert_eq!((&first["expires_at"], &first["credit"]), (&serde_json::Value::Null, &CREDIT.into()));
     let second = hut.run("forecast --fetch").well();
-    assert!(second.out.starts_with("Nothing has changed: the stored forecast still holds.\n"), "{second}");
+    assert!(second.out.starts_with("No change: the stored forecast is still valid.\n"), "{second}");
     assert!(service.heard()[1].to_lowercase().contains("if-modified-since: tue, 16 jun 2020 12:13:49 gmt"));
     assert!(hut.run("forecast --fetch --json").json()["expires_at"].is_string());
 }
@@ -227,22 +227,22 @@ fn when_the_service_fails_the_stored_forecast_keeps_serving() {
     hut.run("forecast --fetch").well();
     let hours = |hut: &Hut| hut.run("forecast --json").json()["hours"].as_array().unwrap().len();
     for (broken, what) in [
-        (bare("500 Internal Server Error", ""), "has trouble of its own; try again later (HTTP 500)"),
+        (bare("500 Internal Server Error", ""), "has an internal error; try again later (HTTP 500)"),
         (bare("403 Forbidden", ""), "check contact under [weather]"),
         (answer("200 OK", "", "{}"), "missing field `properties`"),
         (answer("200 OK", "", vec![b' '; 10 << 20]), "larger than 8 MB"),
-        (bare("301 Moved", "Location: http://example.org/\r\n"), "sends on to http://example.org/"),
-        (Vec::new(), "broke off"),
+        (bare("301 Moved", "Location: http://example.org/\r\n"), "redirects to http://example.org/"),
+        (Vec::new(), "is incomplete"),
     ] {
         service.now_says(broken);
         let told = fails(&hut, "forecast --fetch", 3);
         assert!(told.contains(what) && told.contains("The stored forecast of "), "{told}");
-        assert!(told.contains("keeps serving, until "), "{told}");
+        assert!(told.contains("stays in use, until "), "{told}");
         assert_eq!(hours(&hut), 48);
     }
     let shown: Ran = hut.run("forecast").well();
-    assert!(shown.out.contains("! The last fetch, ") && shown.out.contains("broke off"), "{shown}");
-    assert!(hut.run("forecast --json").json()["fetch"]["error"].as_str().unwrap().contains("broke off"));
+    assert!(shown.out.contains("! The last fetch, ") && shown.out.contains("is incomplete"), "{shown}");
+    assert!(hut.run("forecast --json").json()["fetch"]["error"].as_str().unwrap().contains("is incomplete"));
     service.now_says(good(forecast(now(), 24, 9.0)));
     hut.run("forecast --fetch").well();
     assert!(!hut.run("forecast").well().out.contains("failed"));
@@ -253,10 +253,10 @@ fn a_service_that_asks_for_fewer_requests_is_left_alone() {
     let service = Service::says(bare("429 Too Many Requests", "Retry-After: 3600\r\n"));
     let hut = hut_near(&service);
     let first = fails(&hut, "forecast --fetch", 3);
-    assert!(first.contains("asks for fewer requests (HTTP 429); nothing is asked before "), "{first}");
+    assert!(first.contains("asks for fewer requests (HTTP 429); the next request is at "), "{first}");
     assert!(first.contains("No forecast is stored."), "{first}");
     let second = fails(&hut, "forecast --fetch", 3);
-    assert!(second.contains("asked for fewer requests, and nothing is asked before "), "{second}");
+    assert!(second.contains("asked for fewer requests; the next request is at "), "{second}");
     assert_eq!(service.heard().len(), 1);
 }
 

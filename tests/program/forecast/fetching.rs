@@ -115,7 +115,7 @@ fn afterwards_only_what_has_changed_is_asked_for() {
 #[test]
 fn an_answer_that_nothing_has_changed_is_no_answer_to_a_first_question() {
     let error = goes_wrong(&Service::says(bare("304 Not Modified", "")));
-    assert!(error.to_string().contains("nothing was stored"), "{error}");
+    assert!(error.to_string().contains("nothing is stored"), "{error}");
 }
 
 #[test]
@@ -186,7 +186,7 @@ fn an_answer_that_is_no_forecast_is_told_with_what_is_wrong() {
         ("<html>Sign in to the network</html>".to_owned(), "this is not the JSON of a point forecast"),
         ("{}".to_owned(), "missing field `properties`"),
         (forecast(at(0), 3, 12.0).replace("celsius", "fahrenheit"), "given in \"fahrenheit\""),
-        (forecast(at(0), 0, 12.0), "no hour that can be used"),
+        (forecast(at(0), 0, 12.0), "no usable hour"),
     ] {
         let error = goes_wrong(&Service::says(answer("200 OK", "", body))).to_string();
         assert!(error.starts_with("127.0.0.1: ") && error.contains(what), "{error}");
@@ -297,7 +297,7 @@ fn nobody_is_followed_to_plain_http_out_of_this_machine() {
         let service = Service::says(bare("301 Moved Permanently", &format!("Location: {target}\r\n")));
         let error = goes_wrong(&service);
         assert!(matches!(&error, FetchError::SentAway { to, .. } if to == target), "{error:?}");
-        assert!(error.to_string().contains("nothing was asked there"), "{error}");
+        assert!(error.to_string().contains("which is not allowed"), "{error}");
     }
 }
 
@@ -327,7 +327,7 @@ fn plain_http_is_not_asked_unless_it_is_allowed() {
     options.plain_loopback = false;
     let outcome = fetch(&options, at(0), &FetchState::default()).outcome;
     assert!(matches!(outcome, Outcome::Failed(FetchError::Plain { .. })), "{outcome:?}");
-    assert_eq!(service.heard(), [""; 0], "nothing was asked");
+    assert_eq!(service.heard(), [""; 0], "which is not allowed");
 }
 
 #[test]

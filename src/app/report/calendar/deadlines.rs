@@ -79,16 +79,16 @@ impl Announcer<'_> {
         let open = open.and_then(|open| Some(open.max(go?)));
         let open = open.filter(|open| close.is_none_or(|close| close > *open));
         let next = self.next();
-        let may = format!("{}: the {next} may start", self.area.name);
+        let may = format!("{}: the {next} can start", self.area.name);
         let closes = |close| {
             let close = self.words.when(close, self.issue.at);
-            format!("{}: the window closes {close}; after that it has to cure and be sanded", self.area.name)
+            format!("{}: the window closes {close}; after that it must cure and be sanded", self.area.name)
         };
         let closing = |close| Alarm { anchor: Anchor::End, before: self.leads.close, text: closes(close) };
         let Some(open) = open else {
             let close = close?;
             let title =
-                format!("{}: the window closes; after that it has to cure and be sanded", self.area.name);
+                format!("{}: the window closes; after that it must cure and be sanded", self.area.name);
             return Some(self.warned("window", close, &title, self.leads.close));
         };
         let mut event = self.warned("window", open, &may, TimeDelta::zero());

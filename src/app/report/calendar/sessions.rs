@@ -44,7 +44,7 @@ pub fn sessions(plan: &Plan, words: &Words, issue: Issue) -> Vec<Event> {
         let mut lines: Vec<String> = with_tape.map(|off| words.planned(off, issue.at)).into_iter().collect();
         lines.push(format!("Not earlier: {}.", words.not_earlier(step, issue.at)));
         if step.assumed {
-            lines.push("Nobody foresees the air of that day yet: plan again before it.".into());
+            lines.push("There is no forecast for that day yet: plan again before it.".into());
         }
         lines.extend(super::rests_on(words, issue));
         let title = words.planned(step, issue.at);

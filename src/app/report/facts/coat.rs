@@ -83,7 +83,7 @@ pub enum Assumption {
     Backwards(Moment),
     /// A straight line over a stretch without readings.
     Gap(Moment, Moment),
-    /// The humidity was not known, and taken as the data sheet's.
+    /// The humidity is unknown; the data sheet's value is used.
     Humidity,
     /// Stages that lie behind the last reading.
     Ahead(Vec<Stage>),

@@ -203,7 +203,7 @@ fn a_coat_from_a_batch_that_was_over_is_told_and_one_in_time_is_not() {
     let late = told(&from_a_batch(varnish(), earliest + 26, earliest + 40));
     assert!(
         late[0].contains("it was taken from batch 1 at ")
-            && late[0].contains(", 25 min after its pot life was over at the warm edge (usable until "),
+            && late[0].contains(", 25 min after its pot life was over at the earliest (usable until "),
         "{late:?}"
     );
 }
@@ -215,7 +215,7 @@ fn what_cannot_be_reckoned_is_told_all_the_same() {
     assert_eq!(coat.calculated.as_ref().map(|r| r.assumed.clone()), Some(vec![Assumption::NoReading]));
     assert_eq!(
         Tell::no_findings(&unread),
-        "No temperature was read while a film was wet: nothing can be said of it."
+        "There are no readings from the time when a film was wet: nothing can be checked."
     );
     let gone = shop().coat("roof", "gone-paint", 0, 20).report(&library(), 3000);
     assert!(gone.areas[0].coats[0].calculated.is_none());

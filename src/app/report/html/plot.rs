@@ -23,7 +23,7 @@ pub fn draw(
 ) -> Markup {
     let samples = &calculated.trace.samples;
     let Some(frame) = Frame::of(tell, samples) else {
-        return html! { p { "No temperature was read: there is nothing to draw." } };
+        return html! { p { "There are no readings: nothing to draw." } };
     };
     let (title, words) = (format!("coat-{}-plot", coat.id), format!("coat-{}-plot-words", coat.id));
     html! {
@@ -145,6 +145,6 @@ fn caption(calculated: &Reckoned) -> String {
     let assumed = calculated.trace.samples.iter().any(|sample| sample.air.is_some_and(|air| air.assumed));
     let mut caption = "The air over the film, and below it the film’s phases.".to_owned();
     caption += if unsure { " Paler: not sure." } else { "" };
-    caption += if assumed { " Thin lines were not read, but held or foreseen." } else { "" };
+    caption += if assumed { " Thin lines are assumed or forecast, not read." } else { "" };
     caption
 }

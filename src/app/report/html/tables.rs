@@ -33,7 +33,7 @@ pub fn hours(tell: Tell<'_>, report: &Report) -> Markup {
     html! {
         section {
             h2 #hours { "Hours" }
-            (table("Work, beside what the scheme gives", Tell::HOURS_HEAD, &Tell::hours(report), true))
+            (table("Work, compared with the scheme", Tell::HOURS_HEAD, &Tell::hours(report), true))
             p.quiet { (Tell::hours_basis()) }
             @if !report.hours.doubtful.is_empty() {
                 ul { @for doubt in &report.hours.doubtful { li { (tell.doubt(doubt)) } } }
@@ -48,7 +48,7 @@ pub fn materials(tell: Tell<'_>, report: &Report) -> Markup {
         section {
             h2 #materials { "Materials" }
             @if report.money.purchases.is_empty() {
-                p { "No material was entered." }
+                p { "No material is recorded." }
             } @else {
                 (table("What was bought", Tell::MONEY_HEAD, &tell.purchases(report), false))
                 p { (Tell::paid(report)) }

@@ -18,7 +18,7 @@ const LONGEST: u64 = 8 << 20;
 #[derive(Debug, thiserror::Error)]
 pub enum LineFault {
     /// A line that is not what it should be.
-    #[error("line {line}: {what}; nothing was taken")]
+    #[error("line {line}: {what}; nothing was imported")]
     Line {
         /// Which one, from 1.
         line: usize,
@@ -26,7 +26,7 @@ pub enum LineFault {
         what: String,
     },
     /// The lines cannot be read at all.
-    #[error("cannot be read: {0}; nothing was taken")]
+    #[error("cannot be read: {0}; nothing was imported")]
     Unreadable(#[from] io::Error),
 }
 
@@ -53,7 +53,7 @@ pub fn read_lines(mut text: impl BufRead) -> Result<Whole, LineFault> {
     }
     match reading.ended {
         true => Ok(reading.whole),
-        false => Err(reading.fault("the file ends before the job does; it was cut off")),
+        false => Err(reading.fault("the file ends before the job does; part of it is missing")),
     }
 }
 
@@ -82,8 +82,8 @@ impl ReadingIn {
         }
         let taken = match line {
             Line::Job(head) if !self.begun => return self.begin(&head),
-            Line::Job(_) => wrong("a second job begins"),
-            _ if !self.begun => wrong("this is no job: its first line is no head"),
+            Line::Job(_) => wrong("a second job starts"),
+            _ if !self.begun => wrong("this is not a job: its first line is not a header"),
             Line::Entry(line) => self.entry(line),
             Line::Reading(line) => self.reading(line),
             Line::Forecast(line) => self.forecast(line),
@@ -104,7 +104,7 @@ impl ReadingIn {
     fn parse(&self, bytes: &[u8]) -> Result<Line, LineFault> {
         serde_json::from_slice(bytes.trim_ascii()).map_err(|error| {
             if !self.begun {
-                return self.fault("this is no job: its first line is no head");
+                return self.fault("this is not a job: its first line is not a header");
             }
             // The line within the line says nothing.
             let what = error.to_string().replace(" at line 1 column ", ", at column ");
@@ -126,7 +126,7 @@ impl ReadingIn {
     fn entry(&mut self, line: EntryLine) -> Taken {
         let EntryLine { id, at, recorded, body } = line;
         if self.whole.entries.last().is_some_and(|before| before.id >= id) {
-            return wrong("the numbers of entries have to rise");
+            return wrong("the numbers of entries must rise");
         }
         let entry = Entry { id, at, recorded, kind: body };
         entry.check()?;
@@ -183,11 +183,11 @@ impl ReadingIn {
         let well = humidity.is_none_or(|fraction| (0.0..=1.0).contains(&fraction));
         let well = well && some(line.rain_mm) && some(line.wind_m_per_s);
         if !well || Celsius::new(line.air_c).plausible().is_err() {
-            return wrong("an outdoor hour with a figure that is none");
+            return wrong("an outdoor hour with an invalid number");
         }
         gate::moment("the outdoor hour", line.at)?;
         if self.whole.outdoor.last().is_some_and(|(before, _)| before.at >= line.at) {
-            return wrong("outdoor hours have to be in order of time");
+            return wrong("outdoor hours must be in order of time");
         }
         let hour = OutdoorHour {
             at: line.at,
@@ -203,12 +203,12 @@ impl ReadingIn {
     fn alert(&mut self, line: AlertLine) -> Taken {
         let raised = (line.kind.key(), line.subject.clone(), line.round);
         if !self.alerts.insert(line.id) || !self.raised.insert(raised) {
-            return wrong("an alert that was there before");
+            return wrong("an alert that already exists");
         }
         let mut channels: Vec<_> = line.sent.iter().map(|sent| sent.channel).collect();
         channels.sort_unstable();
         if channels.windows(2).any(|two| two[0] == two[1]) {
-            return wrong("an alert that one channel took twice");
+            return wrong("an alert that one channel has twice");
         }
         let (alert, sent) = line.into_alert();
         alert.check()?;

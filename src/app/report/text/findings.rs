@@ -13,25 +13,25 @@ impl Tell<'_> {
         let stages =
             |stages: &[Stage]| stages.iter().map(|stage| stage.name()).collect::<Vec<_>>().join(", ");
         match assumption {
-            Assumption::NoReading => "No temperature was ever read here: nothing could be reckoned.".into(),
+            Assumption::NoReading => "There are no readings here: nothing can be calculated.".into(),
             Assumption::Backwards(first) => {
-                format!("No reading before {}: the first one was taken backwards.", self.stamp(*first))
+                format!("No reading before {}: the first one is used.", self.stamp(*first))
             }
             Assumption::Gap(from, to) => {
-                format!("No reading {}: a straight line was taken over it.", self.between(*from, *to))
+                format!("No reading {}: a straight line is used.", self.between(*from, *to))
             }
-            Assumption::Humidity => "The humidity was not known, and taken as the data sheet's.".into(),
+            Assumption::Humidity => "The humidity is unknown; the data sheet's value is used.".into(),
             Assumption::Ahead(ahead) => format!(
                 "Not all temperatures on the way were measured: after the last reading, and between readings \
                  more than 2 h apart, they are assumed: {}.",
                 stages(ahead)
             ),
             Assumption::Extrapolated(basis) => format!(
-                "A temperature lay beyond those of the data sheet, and its line was drawn on: {}.",
+                "A temperature was outside those of the data sheet, and its curve is extended: {}.",
                 stages(basis)
             ),
             Assumption::Silent(next) => {
-                format!("The profile does not say when {} may follow.", clean(next))
+                format!("The profile does not say when {} can follow.", clean(next))
             }
         }
     }
@@ -56,12 +56,12 @@ impl Tell<'_> {
                 format!("between {} and {}", self.stamp(earliest), self.beside(latest, earliest))
             }
             Some(latest) => format!("at {}", self.stamp(latest)),
-            None => format!("not before {}, perhaps never", self.stamp(earliest)),
+            None => format!("not before {}, perhaps not at all", self.stamp(earliest)),
         };
         let at = self.stamp(finding.from);
         match &finding.what {
             Outside::Cold(low, limit) => format!(
-                "colder than the product allows: {} at the coldest, {} asked ({when}{long}).",
+                "colder than the product allows: {} at the coldest, {} needed ({when}{long}).",
                 self.celsius(*low),
                 self.celsius(*limit)
             ),
@@ -72,33 +72,33 @@ impl Tell<'_> {
             ),
             Outside::Damp(high, limit) => {
                 format!(
-                    "damper than the product allows while it was applied: {high}, {limit} allowed ({when})."
+                    "humidity above the product's limit while it was applied: {high}, {limit} allowed ({when})."
                 )
             }
             Outside::Dew(low, limit) if low.kelvin() < 0.0 => format!(
-                "the surface was {} under the dew point: it sweated; {} over it are asked ({when}{long}).",
+                "the surface was {} below the dew point: condensation; it must be {} above ({when}{long}).",
                 self.kelvin(low.abs()),
                 self.kelvin(*limit)
             ),
             Outside::Dew(low, limit) => format!(
-                "the surface was {} over the dew point while the film was wet; {} are asked ({when}{long}).",
+                "the surface was {} above the dew point while the film was wet; it must be {} above ({when}{long}).",
                 self.kelvin(*low),
                 self.kelvin(*limit)
             ),
             Outside::Stalled(low, limit) => format!(
-                "the film stood still in the cold{long}: {} at the coldest; it does not progress below {} ({when}).",
+                "the film did not cure in the cold{long}: {} at the coldest; it does not cure below {} ({when}).",
                 self.celsius(*low),
                 self.celsius(*limit)
             ),
             Outside::Rain(rain) => {
-                format!("rain on the wet film: {:.1} mm an hour were forecast ({when}).", rain.millimetres())
+                format!("rain on the wet film: forecast of {:.1} mm an hour ({when}).", rain.millimetres())
             }
             Outside::TooEarly(earliest, latest) => format!(
-                "it went on too early, at {at}: the film under it was ready {}.",
+                "it started too early, at {at}: the film below was ready {}.",
                 sometime(*earliest, *latest)
             ),
             Outside::TooLate(earliest, latest) => format!(
-                "it went on too late, at {at}, and the film under it was not sanded: its window closed {}.",
+                "it started too late, at {at}, and the film below was not sanded: its window closed {}.",
                 sometime(*earliest, *latest)
             ),
             Outside::NotPrepared { sand, wash } => {
@@ -107,17 +107,17 @@ impl Tell<'_> {
                     (true, false) => "sanding",
                     (false, _) => "washing",
                 };
-                format!("no {owed} of the hard film under it was entered before it went on at {at}.")
+                format!("no {owed} of the hard film below is recorded before it started at {at}.")
             }
             Outside::SandedSoft(earliest, latest) => format!(
                 "it was sanded too early, at {at}: it was hard enough {}.",
                 sometime(*earliest, *latest)
             ),
             Outside::TapeLate(by) => {
-                format!("the tape came off at {at}; it had to be off by {}.", self.stamp(*by))
+                format!("the tape came off at {at}; the limit was {}.", self.stamp(*by))
             }
             Outside::Thin(spot, limit) => format!(
-                "the wet film was {} at its thinnest; {} are asked ({at}).",
+                "the wet film was {} at its thinnest; {} are specified ({at}).",
                 self.words.units.film(*spot),
                 self.words.units.film(*limit)
             ),
@@ -127,19 +127,19 @@ impl Tell<'_> {
                 self.words.units.film(*limit)
             ),
             Outside::TooManyWet(on, most) => {
-                format!("it is the {} coat wet on wet; the product takes {most}.", ordinal(*on))
+                format!("it is the {} coat wet on wet; the limit is {most}.", ordinal(*on))
             }
             Outside::BatchEarly(batch, over) => format!(
                 "it was taken from batch {batch} at {at},{long_since} before its induction time was over ({}).",
                 self.beside(*over, finding.from)
             ),
             Outside::BatchOver(batch, earliest, latest) => format!(
-                "it was taken from batch {batch} at {at},{long_since} after its pot life was over at the warm edge ({}).",
+                "it was taken from batch {batch} at {at},{long_since} after its pot life was over at the earliest ({}).",
                 self.usable_until(*earliest, *latest)
             ),
             Outside::BatchOutspread(batch, earliest, latest) => format!(
                 "it was still spread from batch {batch} at {},{long_since} after its pot life was over at the warm edge \
-                 ({}); no other batch was entered.",
+                 ({}); no other batch is recorded.",
                 self.stamp(finding.to),
                 self.usable_until(*earliest, *latest)
             ),

@@ -13,8 +13,7 @@ pub const GENERIC: &str = "The profiles that are built in are generic classes of
 
 impl Tell<'_> {
     /// The head of the table of hours.
-    pub const HOURS_HEAD: [&'static str; 4] =
-        ["Area", "worked", "the scheme for what is behind", "the scheme in all"];
+    pub const HOURS_HEAD: [&'static str; 4] = ["Area", "worked", "the scheme so far", "the scheme in all"];
     /// The head of the table of materials.
     pub const MONEY_HEAD: [&'static str; 5] = ["Date", "Product", "Amount", "Lot", "Price"];
     /// The head of the table of products.
@@ -24,7 +23,7 @@ impl Tell<'_> {
     pub fn lead(&self, report: &Report) -> String {
         let coats = report.coats().count();
         let Some((first, last)) = report.span() else {
-            return format!("No coat was recorded up to {}.", self.stamp(report.at));
+            return format!("No coat is recorded up to {}.", self.stamp(report.at));
         };
         let (areas, coats) = (plural(report.areas.len(), "area"), plural(coats, "coat"));
         let days = self.between_days(first, last);
@@ -43,11 +42,11 @@ impl Tell<'_> {
     /// Where nothing was outside the limits; it says on what that rests.
     pub fn no_findings(report: &Report) -> &'static str {
         if report.coats().next().is_none() {
-            "Nothing was coated yet."
+            "No coat yet."
         } else if report.coats().all(|(_, coat)| coat.calculated.as_ref().is_none_or(|r| r.air.is_none())) {
-            "No temperature was read while a film was wet: nothing can be said of it."
+            "There are no readings from the time when a film was wet: nothing can be checked."
         } else {
-            "Nothing that was recorded lies outside the limits of the profiles."
+            "Everything recorded is within the limits of the profiles."
         }
     }
 
@@ -79,12 +78,12 @@ impl Tell<'_> {
             facts.push(("Wet film", films.join("; ")));
         }
         if let Some(dry) = coat.dry {
-            let basis = if coat.films.is_empty() { ", from what the product asks" } else { "" };
+            let basis = if coat.films.is_empty() { ", as the product specifies" } else { "" };
             facts.push(("Dry film", format!("{}{basis}", self.words().units.film(dry))));
         }
         facts.extend(coat.off.as_ref().map(|off| ("Taken off", self.taken_off(off))));
         if coat.calculated.is_none() {
-            facts.push(("Reckoned", "nothing: the product is not known here".into()));
+            facts.push(("Reckoned", "nothing: the product is unknown here".into()));
         }
         facts
     }
@@ -139,7 +138,7 @@ impl Tell<'_> {
         };
         match money.paid {
             Some(paid) => format!("In all {}.{without}", Self::money(paid)),
-            None => "No price was entered.".into(),
+            None => "No price is recorded.".into(),
         }
     }
 
@@ -147,7 +146,7 @@ impl Tell<'_> {
     pub fn product(&self, product: &Product) -> [String; 4] {
         let basis = match &product.origin {
             Origin::BuiltIn => format!("built in: {}", product.basis),
-            Origin::File(_) => format!("the person's own: {}", product.basis),
+            Origin::File(_) => format!("your own: {}", product.basis),
         };
         [product.id.clone(), product.name.clone(), self.limits(product), basis]
     }
@@ -167,21 +166,21 @@ impl Tell<'_> {
     pub fn basis(&self, report: &Report) -> Vec<String> {
         let mut basis = vec![
             "Times follow the temperatures of the place: between the points of a data sheet ln(time) is linear in 1/T \
-             (Arrhenius). Earliest and latest are the same with every temperature raised and lowered by its error."
+             (Arrhenius). Earliest and latest are calculated with every temperature raised and lowered by its error."
                 .to_owned(),
             format!(
-                "The thermometer may be off by {}; what was not read may be off by more.",
+                "The error of the thermometer is {}; that of assumed temperatures can be larger.",
                 self.kelvin(report.thermometer_error)
             ),
             "A surface that was not measured follows the air with the lag of its area; the dew point is by the formula \
              of WMO-No. 8. A film counts as wet until it is tack-free at its latest, or until the next stage that its \
              profile gives."
                 .to_owned(),
-            "Rain is as it was last forecast; nothing here measures it.".to_owned(),
+            "Rain is from the last forecast; it is not measured.".to_owned(),
         ];
         if report.struck > 0 {
             basis.push(format!(
-                "{} taken back or corrected; the record keeps them, struck.",
+                "{} taken back or corrected; the record keeps them, struck through.",
                 match report.struck {
                     1 => "One entry was".to_owned(),
                     count => format!("{count} entries were"),
@@ -204,7 +203,7 @@ impl Tell<'_> {
         };
         let area = stretch.area.as_ref().map(|area| format!(" on {}", clean(area))).unwrap_or_default();
         let long = hours_text(stretch.length());
-        format!("Not counted: {what}{area}, {}, {long}: too long to be true.", self.stamp(stretch.from))
+        format!("Not counted: {what}{area}, {}, {long}: not plausible, too long.", self.stamp(stretch.from))
     }
 
     /// What a product may be applied in.
@@ -213,8 +212,8 @@ impl Tell<'_> {
         let mut limits =
             vec![format!("air {} … {}", self.celsius(allowed.coolest), self.celsius(allowed.warmest))];
         limits.extend(allowed.humidity_max.map(|most| format!("humidity up to {most}")));
-        limits.push(format!("surface {} over the dew point", self.kelvin(allowed.dew_margin)));
-        limits.extend(allowed.stall_below.map(|limit| format!("no progress below {}", self.celsius(limit))));
+        limits.push(format!("surface {} above the dew point", self.kelvin(allowed.dew_margin)));
+        limits.extend(allowed.stall_below.map(|limit| format!("no cure below {}", self.celsius(limit))));
         if let Some((thin, thick)) = product.film.as_ref().and_then(|film| film.wet) {
             let film = |value| self.words.units.film(value);
             limits.push(format!("wet film {} … {}", film(thin), film(thick)));

@@ -311,7 +311,7 @@ impl Outbox {
                 unknown
             }
             Err(error) => {
-                troubles.push(format!("That alerts are sent cannot be recorded: {error}."));
+                troubles.push(format!("The record of sent alerts cannot be written: {error}."));
                 ids
             }
         }
@@ -410,7 +410,7 @@ impl Outbox {
         }
         match session.writer().and_then(|store| store.record_sent(&known)) {
             Ok(()) => self.unwritten.retain(|(sent, _)| id(sent).is_none()),
-            Err(error) => troubles.push(format!("That alerts were sent cannot be recorded: {error}.")),
+            Err(error) => troubles.push(format!("The record of sent alerts cannot be written: {error}.")),
         }
     }
 

@@ -48,7 +48,7 @@ impl Served {
         let rest = FIRST_REST * 2_i32.pow(self.failures.min(8));
         self.failures += 1;
         self.rest = Some((now, now + rest.min(LONGEST_REST)));
-        self.trouble = Some(format!("{why} Alerts are tried there again until it takes them."));
+        self.trouble = Some(format!("{why} Alerts are sent there again until it accepts them."));
     }
 
     pub(super) fn succeeded(&mut self) {

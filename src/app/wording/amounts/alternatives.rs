@@ -85,16 +85,17 @@ impl Words {
             let air = self.units.temperature(cooler.air);
             format!("wait for air of {air} or less: {}", in_cups(None, cooler.split))
         });
-        let less = alternatives.at_a_time.map(|size| {
-            format!("coat no more than {} at a time, in a few batches", self.units.area(size))
-        });
+        let less = alternatives
+            .at_a_time
+            .map(|size| format!("coat no more than {} at a time, in a few batches", self.units.area(size)));
         let ways: Vec<String> = [slower, cooler, less].into_iter().flatten().collect();
         let or = if alternatives.tray.is_some() { "or " } else { "" };
         match ways.is_empty() {
             false => Some(format!("{}.", capital(&format!("{or}{}", ways.join("; or "))))),
-            true => alternatives.tray.is_none().then(|| {
-                "No alternative helps: wait for a cooler shop, or use a slower product.".into()
-            }),
+            true => alternatives
+                .tray
+                .is_none()
+                .then(|| "No alternative helps: wait for a cooler shop, or use a slower product.".into()),
         }
     }
 }

@@ -57,7 +57,10 @@ impl Words {
         let unknown: Vec<&CoatFilm> = films.unknown().collect();
         if !unknown.is_empty() {
             let counts = if unknown.len() == 1 { "is" } else { "are" };
-            line += &format!(" {} {counts} not counted: no film thickness or solids in the profile.", named(unknown));
+            line += &format!(
+                " {} {counts} not counted: no film thickness or solids in the profile.",
+                named(unknown)
+            );
         }
         lines.push(line);
         lines
@@ -123,8 +126,8 @@ impl Words {
         product: &str,
         slip: Implausible,
     ) -> String {
-        let asked =
-            range.map(|(thin, thick)| format!(" the {} specified for {product}", self.units.films(thin, thick)));
+        let asked = range
+            .map(|(thin, thick)| format!(" the {} specified for {product}", self.units.films(thin, thick)));
         let asked = asked.unwrap_or_else(|| " any usual coat".into());
         let than = match slip {
             Implausible::Little => "far below",

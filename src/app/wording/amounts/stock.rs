@@ -10,7 +10,10 @@ impl Words {
     pub fn stock(&self, ledgers: &[Ledger], currency: &str, now: Moment) -> AmountsPage {
         let mut page = AmountsPage::of("Stock".into());
         if ledgers.is_empty() {
-            page.say(0, "Nothing is entered yet. Enter stock with: curewright stock PRODUCT 2kg --price 24.90");
+            page.say(
+                0,
+                "Nothing is entered yet. Enter stock with: curewright stock PRODUCT 2kg --price 24.90",
+            );
         }
         for ledger in ledgers {
             page.head(clean(&ledger.product));
@@ -27,7 +30,10 @@ impl Words {
         if ledger.bought.is_empty() {
             page.say(
                 1,
-                format!("Received: nothing is entered; enter it with: curewright stock {} 2kg", clean(&ledger.product)),
+                format!(
+                    "Received: nothing is entered; enter it with: curewright stock {} 2kg",
+                    clean(&ledger.product)
+                ),
             );
         }
         for stock in &ledger.bought {

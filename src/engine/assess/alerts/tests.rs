@@ -454,7 +454,7 @@ fn a_short_pot_life_is_told_of_a_quarter_of_it_ahead() {
     assert_eq!(ahead.len(), 1);
     assert!((8..=9).contains(&ahead[0]) && (11..=12).contains(&over[0]), "{ahead:?} {over:?}");
     let text = &day.alerts.iter().find(|alert| alert.kind == AlertKind::PotOver).unwrap().text;
-    assert!(text.contains("runs away"), "{text}");
+    assert!(text.contains("overheats"), "{text}");
 }
 
 #[test]

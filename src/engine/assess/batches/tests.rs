@@ -90,7 +90,7 @@ fn a_finished_past_assumes_nothing() {
 fn what_is_over_is_told_of_until_it_is_emptied_or_half_a_day_is_gone() {
     let bench = Bench::steady(20.0, 2000).batch("epoxy-sealer", 200.0, 0);
     let over = view(&bench, 400);
-    assert!(over.pots[0].says.contains("its pot life is over since"), "{}", over.pots[0].says);
+    assert!(over.pots[0].says.contains("its pot life has been over since"), "{}", over.pots[0].says);
     assert_eq!(over.pots[0].countdown, None);
     assert!(view(&bench, 1500).pots.is_empty());
     assert!(view(&bench.entry(300, emptied(1)), 400).pots.is_empty());
@@ -102,7 +102,7 @@ fn between_earliest_and_latest_it_may_be_over() {
     let standing = standing(&bench, 600);
     let middle = (standing.usable.at.unwrap() - at(0)).num_minutes();
     let says = &view(&bench, middle).pots[0].says;
-    assert!(says.contains("its pot life may be over since"), "{says}");
+    assert!(says.contains("its pot life may have been over since"), "{says}");
 }
 
 #[test]
@@ -123,7 +123,11 @@ fn without_a_temperature_nothing_is_said_to_be_safe() {
     let survey = bench.survey(&library, 5);
     assert_eq!(survey.batches[0].standing, None);
     assert_eq!(survey.batches[0].is_dangerous(), None);
-    assert!(view(&bench, 5).pots[0].says.contains("no temperature is known"), "{:?}", view(&bench, 5).pots);
+    assert!(
+        view(&bench, 5).pots[0].says.contains("the temperature here is unknown"),
+        "{:?}",
+        view(&bench, 5).pots
+    );
     let json = serde_json::to_value(Status::of(&survey, &[])).unwrap();
     assert!(json["batches"][0]["usable_until"]["at"].is_null() && json["batches"][0]["dangerous"].is_null());
 }
@@ -131,7 +135,7 @@ fn without_a_temperature_nothing_is_said_to_be_safe() {
 #[test]
 fn a_product_that_went_away_is_said_to_have() {
     let bench = Bench::steady(20.0, 0).batch("somebodys-resin", 200.0, -5);
-    assert!(view(&bench, 0).pots[0].says.contains("not known any more"));
+    assert!(view(&bench, 0).pots[0].says.contains("the profile of its product is missing"));
 }
 
 #[test]
@@ -177,7 +181,7 @@ fn beyond_ten_times_the_data_sheets_mass_there_is_no_green_light() {
         assert_eq!(standing(&bench, 0).outside, [outside]);
         let library = Library::built_in();
         assert_eq!(bench.survey(&library, 0).batches[0].is_dangerous(), Some(true));
-        assert!(view(&bench, 0).pots[0].says.contains("No green light"));
+        assert!(view(&bench, 0).pots[0].says.contains("Not known to be safe"));
     }
     let deep = mixed("epoxy-sealer", 90_000.0, Vessel::Tray { depth_mm: Millimetres::new(150.0) }, None);
     assert_eq!(standing(&Bench::steady(20.0, 0).entry(0, deep), 0).outside, [Outside::Deep]);

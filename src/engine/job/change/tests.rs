@@ -90,7 +90,7 @@ fn what_does_not_fit_is_told() {
     assert!(wrong(&reading(), Detail::Humidity, "0.6").contains("write 60 for 60 %"));
     let work = EntryKind::Work { area: None, minutes: 5 };
     assert!(wrong(&work, Detail::Minutes, "0").contains("1…1440"));
-    assert!(wrong(&work, Detail::Minutes, "5000").contains("every day's work by itself"));
+    assert!(wrong(&work, Detail::Minutes, "5000").contains("the work of each day by itself"));
     let import = EntryKind::Import { file: "a.csv".into(), readings: 3 };
     assert!(wrong(&import, Detail::Text, "x").contains("take it back (curewright undo 4)"));
     let stock = every_kind().remove(7);

@@ -71,7 +71,7 @@ fn an_amount_is_more_than_nothing_and_less_than_a_shop_holds() {
         refused(&EntryKind::WetFilm { area: "roof".into(), micrometres: spots });
     }
     let mass = refused(&mixed(-200.0, Vessel::Cup, None));
-    assert_eq!(mass, "the mass is -2e2 g; it has to be above 0 and at most 100000000");
+    assert_eq!(mass, "the mass is -2e2 g; it must be above 0 and at most 100000000");
     assert_eq!(mixed(MOST, Vessel::Tray { depth_mm: Millimetres::new(1.0) }, None).check(), Ok(()));
 }
 

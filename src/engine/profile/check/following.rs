@@ -37,8 +37,8 @@ pub(super) fn read(
         for name in next.iter().flatten() {
             let line = section.faults().line_of(name.span().start);
             if let Some(first) = named.get(name.get_ref()) {
-                let what = format!("\"{}\" has a window already, from line {first}", shown(name.get_ref()));
-                section.faults().add(&name.span(), what, "only the first counts: take one of them out");
+                let what = format!("\"{}\" already has a window, from line {first}", shown(name.get_ref()));
+                section.faults().add(&name.span(), what, "only the first counts: remove one of them");
             } else {
                 named.insert(name.get_ref().clone(), line);
             }
@@ -91,7 +91,7 @@ fn window(
     let sand = section.optional("sand", value::flag).unwrap_or(false);
     if sand && section.value("close").is_some() {
         let what = "`close` is the last moment without sanding, but `sand` asks for sanding at any time";
-        faults.add(&section.place("sand"), what, "take one of them out");
+        faults.add(&section.place("sand"), what, "remove one of them");
     }
     Some(Recoat { next: Vec::new(), open: open?, close, wash, after, sand })
 }
@@ -110,12 +110,12 @@ fn never_entry(section: &Section<'_>, listed: &Lines) -> Option<Never> {
                 "\"{}\" must never follow, but [[recoat]] lists it in line {line}",
                 shown(name.get_ref())
             );
-            faults.add(&name.span(), what, "take one of them out");
+            faults.add(&name.span(), what, "remove one of them");
         }
     }
     for name in over.iter().flatten().filter(|name| name.get_ref() == "*") {
         let mend = "name the ids or families that it must not go on";
-        faults.add(&name.span(), "a product that goes on nothing is of no use", mend);
+        faults.add(&name.span(), "a product that goes on nothing is useless", mend);
     }
     let because = section.required("because", "because = \"its solvents lift the film\"", value::text);
     Some(Never {
@@ -143,6 +143,6 @@ fn reached(value: &DeValue<'_>) -> Reading<Stage> {
             Some(meant) => format!("did you mean \"{meant}\"?"),
             None => "write \"tack_free\", \"sandable\", \"handle\" or \"full_cure\"".into(),
         };
-        Trouble::new(format!("\"{}\" is no stage that a film reaches", shown(&text)), mend)
+        Trouble::new(format!("\"{}\" is not a stage of a film", shown(&text)), mend)
     })
 }

@@ -75,13 +75,13 @@ pub(super) fn densities_agree(mix: Option<&Mix>, whole: Option<KilogramsPerLitre
     if (whole / parts - 1.0).abs() > ROUNDING {
         let what =
             format!("`density` says {whole} kg/L, but the parts in [mix] make it {}", three_digits(parts));
-        film.faults().add(&film.place("density"), what, "take it out: [mix] says it already");
+        film.faults().add(&film.place("density"), what, "remove it: [mix] already says it");
     }
 }
 
 fn parts_have_names(names: &[Spanned<String>], section: &Section<'_>) -> bool {
     if names.len() < 2 {
-        let mend = "name two parts or more, or leave [mix] out";
+        let mend = "name two parts or more, or remove [mix]";
         section.faults().add(&section.place("names"), "a mix has at least two parts", mend);
         return false;
     }
@@ -150,7 +150,7 @@ impl Odd {
         let turned = |(sound, own): (f64, f64)| (sound / own).powi(2);
         let repeats = (mass.1 / mass.0) / (volume.1 / volume.0);
         if (repeats - 1.0).abs() < 1e-9 {
-            return "`by_mass` is the odd one: it repeats `by_volume`, as if the parts weighed the same; look \
+            return "`by_mass` is wrong: it repeats `by_volume`, as if the parts weighed the same; look \
                     up the ratio by mass, or leave it out"
                 .into();
         }
@@ -160,12 +160,14 @@ impl Odd {
             turned.iter().filter(|(_, shift)| fits(*shift)).map(|(key, _)| *key).collect();
         match turned[..] {
             [] => {}
-            [key] => return format!("{key} is the odd one: its figures stand in the wrong order"),
-            _ => return "the figures of `by_mass` or of `by_volume` stand in the wrong order".into(),
+            [key] => return format!("{key} is wrong: its figures are in the wrong order"),
+            _ => return "the figures of `by_mass` or of `by_volume` are in the wrong order".into(),
         }
         if [10.0, 100.0, 0.1, 0.01].into_iter().any(fits) {
             let name = &self.name;
-            return format!("the decimal point of {name} has slipped, in `by_mass` or in `by_volume`");
+            return format!(
+                "the decimal point of {name} is in the wrong place, in `by_mass` or in `by_volume`"
+            );
         }
         let mut would = vec![
             format!("`by_mass` {}", three_digits(mass.1 / self.off)),

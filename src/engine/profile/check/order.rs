@@ -80,7 +80,7 @@ pub(super) fn larger_pots_set_sooner(portions: &[Spanned<PotLife>], climate: &Cl
                 "at {} this portion is usable for {longer}, a smaller one for {shorter}",
                 degrees(clash.at)
             );
-            faults.add(&large.span(), what, "a larger portion warms itself more and sets sooner");
+            faults.add(&large.span(), what, "a larger portion heats itself more and sets sooner");
         }
     }
 }

@@ -75,10 +75,10 @@ fn a_pot_sets_in_the_cold_too() {
 #[test]
 fn a_window_shows_when_it_opens_and_closes_and_what_comes_after() {
     let sheet = shown(&format!("{GLUE}{WINDOW}"), 80);
-    assert!(sheet.contains("Recoat with epoxy; once shut, wash before sanding"));
+    assert!(sheet.contains("Recoat with epoxy; after it closes, wash before sanding"));
     assert_eq!(line(&sheet, "closes").split("  ").last(), Some("~2 h 05"));
     let open_ended = shown(&format!("{GLUE}{}", WINDOW.replace("close", "#")), 80);
-    assert!(open_ended.contains("  closes never: no upper limit"));
+    assert!(open_ended.contains("  does not close: no upper limit"));
 }
 
 #[test]
@@ -87,9 +87,9 @@ fn a_sheet_says_what_a_film_must_have_reached_and_what_it_must_never_carry() {
                  [[never]]\nnext = [\"*\"]\nover = [\"oil\"]\nbecause = \"it lifts\"\n";
     let sheet = shown(&format!("{GLUE}{rules}"), 80);
     assert!(sheet.contains("Recoat with alkyd, once fully cured; sand first"));
-    assert!(sheet.contains("Never under anything else: it lifts"));
-    assert!(sheet.contains("Never over oil: it lifts"));
-    assert!(!sheet.contains("closes never"));
+    assert!(sheet.contains("Never below anything else: it lifts"));
+    assert!(sheet.contains("Never on oil: it lifts"));
+    assert!(!sheet.contains("does not close"));
 }
 
 #[test]
@@ -103,7 +103,7 @@ fn a_range_of_the_data_sheet_is_shown_and_counts_on_the_safe_side() {
 
 #[test]
 fn a_profile_that_is_silent_on_the_next_coat_says_so() {
-    assert!(shown(GLUE, 80).contains("The profile is silent on the next coat"));
+    assert!(shown(GLUE, 80).contains("The profile says nothing about the next coat"));
 }
 
 #[test]

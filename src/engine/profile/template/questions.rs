@@ -60,7 +60,7 @@ impl Question {
             Self::Warmest => format!("Warmest air it may be applied in, {unit}"),
             Self::At20(stage) => format!("{} at {}", time_of(stage), at(20.0)),
             Self::At10(stage) => format!("{} at {}, if known", time_of(stage), at(10.0)),
-            Self::Next => "What may follow in the window: ids or families, with commas".into(),
+            Self::Next => "What can follow in the window: ids or families, with commas".into(),
         }
     }
 
@@ -109,11 +109,7 @@ impl Answers {
     pub fn give(&mut self, question: Question, answer: &str, units: &Units) -> Result<(), String> {
         let answer = clean(answer).trim().to_owned();
         if answer.is_empty() {
-            return if question.is_required() {
-                Err("there is no profile without it".into())
-            } else {
-                Ok(())
-            };
+            return if question.is_required() { Err("a profile needs it".into()) } else { Ok(()) };
         }
         let answer = understood(question, answer, units)?;
         let mut answers = self.clone();

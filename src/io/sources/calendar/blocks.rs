@@ -96,7 +96,7 @@ impl<'a> Blocks<'a> {
             self.faults.push((
                 line,
                 format!(
-                    "BEGIN:{name} has no END:{name}; the file is cut off or damaged there. It was left out."
+                    "BEGIN:{name} has no END:{name}; the file is incomplete or damaged there. It is ignored."
                 ),
             ));
         }

@@ -135,7 +135,7 @@ impl Event {
                 ICalendarProperty::Rdate => reader.further(entry, &mut further),
                 ICalendarProperty::Exdate => reader.except(entry, &mut except),
                 ICalendarProperty::Exrule => {
-                    reader.tell("EXRULE", "its rule for exceptions (EXRULE) is not followed");
+                    reader.tell("EXRULE", "its rule for exceptions (EXRULE) is not supported");
                 }
                 _ => {}
             }
@@ -186,7 +186,7 @@ impl Reader<'_, '_> {
         shown: &str,
     ) -> Result<Option<When>, Fault> {
         let Some(entry) = event.property(name) else { return Ok(None) };
-        let unread = || format!("its {shown} is no date or time");
+        let unread = || format!("its {shown} is not a date or time");
         let Some(ICalendarValue::PartialDateTime(at)) = entry.values.first() else {
             return Err(self.fault(shown, &unread()));
         };
@@ -199,10 +199,7 @@ impl Reader<'_, '_> {
             Ok(when) => Some(when),
             Err(Unread::Time) => None,
             Err(Unread::Zone(name)) => {
-                self.tell(
-                    shown,
-                    &format!("nobody knows its time zone \"{name}\"; it was taken for your own"),
-                );
+                self.tell(shown, &format!("its time zone \"{name}\" is unknown; yours is used"));
                 let local = at.to_date_time()?.date_time;
                 Some(When { local, zone: self.zones.person(), whole_day: false })
             }
@@ -215,20 +212,20 @@ impl Reader<'_, '_> {
                 Some(ICalendarValue::Duration(duration)) => Length::of(duration),
                 _ => None,
             };
-            return length.ok_or_else(|| self.fault("DURATION", "its DURATION is none, such as PT1H30M"));
+            return length.ok_or_else(|| self.fault("DURATION", "its DURATION is not valid; PT1H30M is"));
         }
         let Some(end) = self.one(event, &ICalendarProperty::Dtend, "DTEND")? else {
             return Ok(Length::Nominal(i64::from(start.whole_day), TimeDelta::zero()));
         };
         if start.whole_day && end.whole_day {
             let days = (end.local - start.local).num_days();
-            let backwards = || self.fault("DTEND", "it ends before it begins");
+            let backwards = || self.fault("DTEND", "it ends before it starts");
             return if days < 0 { Err(backwards()) } else { Ok(Length::Nominal(days, TimeDelta::zero())) };
         }
         let length = end.moment().zip(start.moment()).map(|(end, start)| end - start);
         match length {
             Some(length) if length >= TimeDelta::zero() => Ok(Length::Exact(length)),
-            _ => Err(self.fault("DTEND", "it ends before it begins")),
+            _ => Err(self.fault("DTEND", "it ends before it starts")),
         }
     }
 
@@ -251,7 +248,7 @@ impl Reader<'_, '_> {
             };
             match read {
                 Some(read) => further.push(read),
-                None => self.tell("RDATE", "a further date of it (RDATE) is none"),
+                None => self.tell("RDATE", "one of its further dates (RDATE) is not valid"),
             }
         }
     }
@@ -264,7 +261,7 @@ impl Reader<'_, '_> {
             };
             match read {
                 Some(read) => except.push(read),
-                None => self.tell("EXDATE", "an excepted date of it (EXDATE) is none"),
+                None => self.tell("EXDATE", "one of its excepted dates (EXDATE) is not valid"),
             }
         }
     }
@@ -318,7 +315,7 @@ pub(super) fn free_busy(
                     busy.push(PlanProgress { from, to, what: "busy".into(), source: source.into() });
                 }
                 Some(_) => {}
-                None => reader.tell("FREEBUSY", "one of its times is none"),
+                None => reader.tell("FREEBUSY", "one of its times is not valid"),
             }
         }
     }

@@ -138,11 +138,11 @@ fn starts(
             }
             Err(why) => {
                 let why = match why {
-                    Unfollowed::Invalid => "its rule (RRULE) says what no rule can say",
-                    Unfollowed::OtherCalendar => "its rule (RRULE) is of another calendar than the Gregorian",
-                    Unfollowed::TooMany => "its rule (RRULE) comes more often than is reckoned",
+                    Unfollowed::Invalid => "its rule (RRULE) is not valid",
+                    Unfollowed::OtherCalendar => "its rule (RRULE) is not for the Gregorian calendar",
+                    Unfollowed::TooMany => "its rule (RRULE) repeats too often",
                 };
-                faults.add(*line, format!("{}: {why}; its repetitions were left out", named(&event.title)));
+                faults.add(*line, format!("{}: {why}; its repetitions are ignored", named(&event.title)));
             }
         }
     }

@@ -166,7 +166,7 @@ impl Zones {
                 value.as_text().map(str::to_owned)
             });
             let Some(name) = name else {
-                faults.add(block.line, "a time zone without a name (TZID) was left out".into());
+                faults.add(block.line, "a time zone without a name (TZID) is ignored".into());
                 continue;
             };
             // Those that are known by their names are not needed.

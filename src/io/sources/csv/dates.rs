@@ -44,7 +44,7 @@ impl FromStr for DateOrder {
         match text.trim().to_lowercase().as_str() {
             "mdy" => Ok(Self::MonthFirst),
             "dmy" => Ok(Self::DayFirst),
-            _ => Err("write mdy or dmy; a date that begins with the year needs no word".into()),
+            _ => Err("write mdy or dmy; a date that starts with the year needs no option".into()),
         }
     }
 }

@@ -13,7 +13,7 @@ pub struct LoggerOptions {
     pub columns: Vec<NamedColumn>,
     /// What temperatures without a unit are in.
     pub unit: Option<TemperatureUnit>,
-    /// How many lines stand before the one that names the columns.
+    /// Number of lines before the one that names the columns.
     pub skip: usize,
     /// What comes first in dates that do not begin with the year.
     pub dates: Option<DateOrder>,

@@ -7,13 +7,13 @@ use crate::io::sources::forecast::ForecastError;
 #[non_exhaustive]
 pub enum FetchError {
     /// The address would be asked over plain HTTP.
-    #[error("{url} would be plain HTTP, which can be read and altered on the way; write https://")]
+    #[error("{url} is plain HTTP, which others can read and change; write https://")]
     Plain {
         /// The address.
         url: String,
     },
     /// The service sends on to where nothing may be asked.
-    #[error("{host} sends on to {to}, and nothing was asked there: {why}")]
+    #[error("{host} redirects to {to}, which is not allowed: {why}")]
     SentAway {
         /// The service.
         host: String,
@@ -23,13 +23,13 @@ pub enum FetchError {
         why: String,
     },
     /// The service sends on and on.
-    #[error("{host} sends on from one address to the next without end; try again later")]
+    #[error("{host} redirects too many times; try again later")]
     SentInCircles {
         /// The service.
         host: String,
     },
     /// Nobody knows the service.
-    #[error("no network finds {host}; check the connection, and url under [weather] in the settings")]
+    #[error("{host} is not found; check the connection, and url under [weather] in the settings")]
     Unknown {
         /// The service.
         host: String,
@@ -51,7 +51,7 @@ pub enum FetchError {
         seconds: u64,
     },
     /// Whoever answers is not who they should be.
-    #[error("{host} cannot be trusted ({why}); check this computer's clock, and who is on the line")]
+    #[error("{host} cannot be trusted ({why}); check this computer's clock and its network")]
     Untrusted {
         /// The service.
         host: String,
@@ -59,7 +59,7 @@ pub enum FetchError {
         why: String,
     },
     /// The answer broke off.
-    #[error("the answer of {host} broke off, and nothing of it was taken; try again")]
+    #[error("the answer of {host} is incomplete and ignored; try again")]
     BrokenOff {
         /// The service.
         host: String,
@@ -73,9 +73,7 @@ pub enum FetchError {
         why: String,
     },
     /// The answer is far larger than a forecast.
-    #[error(
-        "the answer of {host} is larger than {megabytes} MB, which no forecast is; nothing of it was taken"
-    )]
+    #[error("the answer of {host} is larger than {megabytes} MB, too large for a forecast; it is ignored")]
     TooLarge {
         /// The service.
         host: String,
@@ -102,14 +100,14 @@ pub enum FetchError {
 
 fn status(host: &str, status: u16) -> String {
     let said = match status {
-        304 => "says that nothing has changed, though nothing was stored; try again later",
+        304 => "says that nothing has changed, but nothing is stored; try again later",
         401 | 403 => {
-            "refuses to answer; it wants a contact that it can write to: check contact under [weather] in the settings before you ask again"
+            "refuses to answer; it needs a valid contact: check contact under [weather] in the settings before you ask again"
         }
-        400 | 404 | 410 => "does not know what was asked; check url under [weather] in the settings",
+        400 | 404 | 410 => "does not know the request; check url under [weather] in the settings",
         422 => "has no forecast for this place; check latitude and longitude under [weather] in the settings",
         429 => "asks for fewer requests",
-        500..=599 => "has trouble of its own; try again later",
+        500..=599 => "has an internal error; try again later",
         _ => "gave no forecast; check url under [weather] in the settings",
     };
     format!("{host} {said} (HTTP {status})")

@@ -106,7 +106,7 @@ fn followed(
     };
     let to = ServiceAddress::parse(&whole).map_err(&away)?;
     if to.is_plain() && !options.plain_loopback {
-        return Err(away("plain HTTP can be read and altered on the way".into()));
+        return Err(away("others can read and change plain HTTP".into()));
     }
     Ok(to)
 }

@@ -125,7 +125,7 @@ impl Reader {
             format!("has no time in UTC but \"{time}\"")
         })?;
         if at > now + HORIZON {
-            return Err("lies more than 30 days ahead".into());
+            return Err("is more than 30 days ahead".into());
         }
         let instant = entry.data.instant.as_ref().and_then(|part| part.details.as_ref());
         let air = instant.and_then(|instant| instant.air_temperature).ok_or("has no air_temperature")?;

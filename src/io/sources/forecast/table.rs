@@ -46,7 +46,7 @@ fn read_row(row: &ByteRecord, columns: &Columns, civil: &Civil, now: Moment) -> 
     let at =
         parse_time(text(Some(columns.time), "time")?.ok_or("has no time")?, civil).map_err(String::from)?;
     if at > now + HORIZON {
-        return Err("lies more than 30 days ahead; check the year".into());
+        return Err("is more than 30 days ahead; check the year".into());
     }
     let air = text(Some(columns.air), "temperature")?.ok_or("has no temperature")?;
     let rain = match columns.rain {

@@ -113,7 +113,7 @@ fn a_table_that_cannot_be_used_is_told_as_a_whole() {
     assert!(table_error("2026-05-02T18:00:00Z,12\n").contains("line 1 names no columns"));
     assert!(table_error("time,humidity\n").contains("no column \"temperature\""));
     assert!(table_error("time,temperature,rain,rain_mm\n").contains("two columns hold the rain"));
-    assert!(table_error("time,temperature\n").contains("no hour that can be used"));
+    assert!(table_error("time,temperature\n").contains("no usable hour"));
     let only_bad = table_error("time,temperature\nsoon,12\n");
     assert!(only_bad.contains("no hour that can be used; line 2: \"soon\" is not a time"), "{only_bad}");
     let rows = "2026-05-02T18:00:00Z,12\n".repeat(50_000);
@@ -129,8 +129,8 @@ fn rows_out_of_order_are_sorted_and_of_two_at_one_moment_the_later_counts() {
     assert_eq!(
         notes(&forecast),
         [
-            "It was not in order of time, and was sorted.",
-            "One moment stood in it twice; the later one counts."
+            "It was not in order of time; it is sorted now.",
+            "One moment was in it twice; the later one counts."
         ]
     );
 }
@@ -243,10 +243,10 @@ fn variables_may_be_missing_and_figures_that_are_none_are_left_out_and_told() {
     assert_eq!(
         notes(&forecast),
         [
-            "6 steps were left out; the first: step 4 has no air_temperature.",
-            "2 hours have a humidity that is none; it was left out.",
-            "One hour has a wind that is none; it was left out.",
-            "One hour has a rain that is none; it was left out.",
+            "6 steps are ignored; the first: step 4 has no air_temperature.",
+            "2 hours have an invalid humidity; it is ignored.",
+            "One hour has an invalid wind; it is ignored.",
+            "One hour has an invalid rain; it is ignored.",
         ]
     );
 }
@@ -273,15 +273,13 @@ fn a_variable_in_another_unit_is_refused_and_so_is_one_in_none() {
         |from: &str, to: &str| json_error(document(&UNITS.replace(from, to), std::slice::from_ref(&full)));
     assert_eq!(
         refused("celsius", "fahrenheit"),
-        "air_temperature is given in \"fahrenheit\" where celsius is documented; nothing of the forecast was taken"
+        "air_temperature is in \"fahrenheit\", not in celsius as documented; nothing is loaded"
     );
     assert!(
         refused(r#""relative_humidity":"%""#, r#""relative_humidity":"1""#).starts_with("relative_humidity")
     );
-    assert!(refused("m/s", "knots").starts_with("wind_speed is given in \"knots\""));
-    assert!(
-        refused(r#""precipitation_amount":"mm","#, "").contains("precipitation_amount is given in no unit")
-    );
+    assert!(refused("m/s", "knots").starts_with("wind_speed is in \"knots\""));
+    assert!(refused(r#""precipitation_amount":"mm","#, "").contains("precipitation_amount is in no unit"));
     assert!(refused("celsius", "\\u001b[2Jcelsius").contains("\"[2Jcelsius\""));
     let only_air = step("2026-05-02T18:00:00Z", r#""air_temperature":12"#, "");
     let text = document(r#""air_temperature":"celsius""#, &[only_air]);
@@ -307,7 +305,7 @@ fn json_of_another_kind_is_refused_with_what_is_wrong() {
             "{error}"
         );
     }
-    assert!(json_error(document(UNITS, &[])).contains("no hour that can be used"));
+    assert!(json_error(document(UNITS, &[])).contains("no usable hour"));
     let deep = "[".repeat(200_000);
     assert!(json_error(format!("{{\"properties\":{deep}")).contains("this is not the JSON"));
     assert!(json_error(vec![b' '; 10 << 20]).contains("larger than 8 MB"));

@@ -12,7 +12,7 @@ pub enum SensorFault {
     #[error("the file is not there")]
     Missing,
     /// It is a folder, a pipe or the like.
-    #[error("it is no plain file")]
+    #[error("it is not a regular file")]
     NotAFile,
     /// It cannot be read.
     #[error("it cannot be read: {0}")]
@@ -24,54 +24,54 @@ pub enum SensorFault {
     #[error("the program failed ({0})")]
     Status(String),
     /// A program that did not end.
-    #[error("the program had not ended after 10 s and was stopped")]
+    #[error("the program ran for more than 10 s and was stopped")]
     Hung,
     /// More than anybody needs to say a temperature.
-    #[error("it says more than 64 kB")]
+    #[error("its output is larger than 64 kB")]
     TooMuch,
     /// Nothing was said.
-    #[error("it says nothing")]
+    #[error("its output is empty")]
     Empty,
     /// Something else was said.
-    #[error("it says \"{0}\", which is no {1}")]
+    #[error("its output \"{0}\" is not {1}")]
     NotThat(String, &'static str),
     /// Not what a pointer needs.
-    #[error("it says no JSON: {0}")]
+    #[error("its output is not JSON: {0}")]
     NotJson(String),
     /// JSON, and no pointer into it.
-    #[error("it says JSON; set temperature, a JSON pointer such as \"/temperature\"")]
+    #[error("its output is JSON; set temperature, a JSON pointer such as \"/temperature\"")]
     NoPointer,
     /// Nothing where the pointer points.
-    #[error("there is nothing at {0} in what it says")]
+    #[error("there is nothing at {0} in its output")]
     NothingAt(String),
     /// No shop is like this.
     #[error("{0} °C is outside −40…60 °C")]
     OutOfRange(String),
     /// No air is like this.
-    #[error("a humidity of {0} % is outside 1…100 %; a fraction such as 0.6 has to be given as 60")]
+    #[error("a humidity of {0} % is outside 1…100 %; write 60 for 60 %, not 0.6")]
     HumidityOutOfRange(String),
     /// What a sensor says before it has measured.
-    #[error("85 °C is what this kind of sensor says before it has measured; check its supply")]
+    #[error("85 °C is what this kind of sensor sends before its first measurement; check its power supply")]
     PowerOn,
     /// The wire spoils what is said.
     #[error("the check sum is wrong; check the wiring")]
     CheckSum,
     /// Nothing is at the other end.
-    #[error("it says nothing but zeros; check the wiring")]
+    #[error("its output is all zeros; check the wiring")]
     Unwired,
     /// Degrees where thousandths are expected.
     #[error("{0} looks like degrees, not thousandths of them; set scale = 1.0")]
     Scale(String),
     /// Alive, and yet not.
-    #[error("it has said the same to the last figure for a day and is stuck, or frozen")]
+    #[error("its value has not changed for a day; it is stuck or frozen")]
     Stuck,
     /// It fails, works and fails again.
     #[error(
-        "it comes and goes, lately: {0}; nothing more is told of it until it has worked for half an hour"
+        "it fails again and again, last with: {0}; no more messages until it has worked for half an hour"
     )]
     ComesAndGoes(String),
     /// It has gone quiet.
-    #[error("nothing has come for {}", duration_text(*.0))]
+    #[error("no data for {}", duration_text(*.0))]
     Silent(TimeDelta),
     /// The broker is the trouble.
     #[error("the MQTT broker: {0}")]

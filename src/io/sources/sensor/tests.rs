@@ -176,7 +176,7 @@ fn a_source_that_goes_quiet_is_told_unless_the_machine_slept() {
     };
     assert_eq!(watched(0, 150), [""; 0]);
     assert_eq!(watched(600, 150), [""; 0]);
-    assert_eq!(watched(603, 60), ["failed: nothing has come for 3 min"]);
+    assert_eq!(watched(603, 60), ["failed: no data for 3 min"]);
 }
 
 /// What the hub tells first, and for how long at most one had to wait for it to say anything.

@@ -66,7 +66,7 @@ fn keys_that_make_no_order_say_why() {
         ("d<Enter>", "Start or stop the work clock?"),
         ("dm<Enter>", "How many minutes?"),
         ("dm<Tab><Tab>soon<Enter>", "\"soon\" is not a number of minutes"),
-        ("dm<Tab><Tab>9999<Enter>", "every day's work by itself"),
+        ("dm<Tab><Tab>9999<Enter>", "the work of each day by itself"),
         ("rjjc<Tab>soon<Enter>", "\"soon\" is not a time"),
     ] {
         let (app, effects) = pressed(keys);

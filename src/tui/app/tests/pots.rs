@@ -70,7 +70,7 @@ fn what_is_asked_about_is_recorded_by_another_enter_unless_something_is_changed(
 fn a_mix_that_makes_no_order_says_why() {
     for (keys, why) in [
         ("m<Enter>", "How much, all parts together?"),
-        ("m0<Enter>", "give more than nothing"),
+        ("m0<Enter>", "give more than 0"),
         ("m300<Tab>t<Enter><Enter>", "How deep is the tray"),
         ("m300<Tab>t<Tab>deep<Enter>", "not a depth"),
         ("m300ml<Enter>", "not a mass"),
