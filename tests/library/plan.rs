@@ -116,11 +116,9 @@ fn a_constraint_solver_finds_no_better_plan_for_medium_pieces() {
     if option_env!("BLESS").is_some() {
         std::fs::write(folder.join("pieces.json"), &text).unwrap();
     }
-    assert_eq!(
-        std::fs::read_to_string(folder.join("pieces.json")).unwrap(),
-        text,
-        "other pieces were solved"
-    );
+    // Either text is too long to be shown.
+    let same = std::fs::read_to_string(folder.join("pieces.json")).unwrap() == text;
+    assert!(same, "other pieces were solved");
     let solved: Vec<Other> =
         serde_json::from_str(&std::fs::read_to_string(folder.join("cp_sat.json")).unwrap()).unwrap();
     assert!(solved.len() >= 30 && solved.len() == pieces.len());
@@ -133,7 +131,7 @@ fn a_constraint_solver_finds_no_better_plan_for_medium_pieces() {
             false => ControlFlow::Continue(()),
         };
         let ours = solve(&problem, Aim::Soonest, Effort::default(), &mut watch);
-        let (Some(ours), Some(end)) = (ours, other.end) else {
+        let (Ok(ours), Some(end)) = (ours, other.end) else {
             assert_eq!(other.status, "INFEASIBLE", "piece {}", other.piece);
             continue;
         };

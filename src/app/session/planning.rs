@@ -204,7 +204,9 @@ impl Session<'_> {
         let asked =
             PlanRequest { days, choices: false, draws: None, since: None, recalled: true, ..request.clone() };
         match self.plan(&asked, then, watch) {
-            Ok(Ok(planned)) => Ok(Ok(planned.plan.service)),
+            Ok(Ok(planned)) => {
+                Ok(planned.plan.in_service().ok_or_else(|| "its full cure had no date".to_owned()))
+            }
             Ok(Err(trouble)) => Ok(Err(trouble.to_string())),
             Err(SessionError::Input(trouble)) => Ok(Err(trouble)),
             Err(error) => Err(error),

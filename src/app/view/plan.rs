@@ -134,22 +134,41 @@ impl Words {
 
     /// The figures of a plan.
     pub fn plan_summary(&self, plan: &Plan, now: Moment) -> Vec<String> {
+        let because = match plan.owed_in_any {
+            true => "because no free hour falls in a window",
+            false => "to end sooner",
+        };
         let sandings = match plan.owed {
             0 => "no extra sanding".into(),
-            1 => "one extra sanding because no free hour falls in a window".into(),
-            owed => format!("{owed} extra sandings because no free hour falls in a window"),
+            1 => format!("one extra sanding {because}"),
+            owed => format!("{owed} extra sandings {because}"),
         };
         let proof = match plan.optimal {
             true => "No plan ends earlier with as little work.".into(),
             false => format!("A better plan can end at most {} earlier.", duration_text(plan.gap)),
         };
         let waiting = (plan.service - plan.from - plan.work).max(TimeDelta::zero());
+        let service = match plan.in_service() {
+            Some(service) => {
+                format!("In service {}, calculated on the safe side.", self.when(service, now))
+            }
+            None => {
+                let areas: Vec<String> =
+                    plan.unknown.iter().map(|area| crate::engine::units::clean(area)).collect();
+                format!(
+                    "In service: unknown. At the temperatures that are known the full cure of {} has no date; enter a reading, or warm the place.",
+                    areas.join(", ")
+                )
+            }
+        };
         vec![
-            format!("In service {}, calculated on the safe side.", self.when(plan.service, now)),
+            service,
             format!(
-                "Work ends {}; {} of work, {} of waiting; {sandings}.",
+                "Work ends {}; {} of work in {}, {}; {} of waiting; {sandings}.",
                 self.when(plan.work_done, now),
                 duration_text(plan.work),
+                counted(plan.sessions, "session"),
+                counted(plan.mixings, "mixing"),
                 duration_text(waiting)
             ),
             proof,
@@ -159,10 +178,12 @@ impl Words {
     /// When each area is through: "roof: may be handled from Sat 9 May 14:00, in service Thu 14 May 08:00".
     fn ready(&self, plan: &Plan, now: Moment) -> Vec<String> {
         let line = |ready: &Milestones| {
-            let handled = ready.handled.filter(|handled| *handled < ready.service);
+            let service = ready.service;
+            let handled = ready.handled.filter(|handled| service.is_none_or(|service| *handled < service));
             let handled = handled.map(|handled| format!("may be handled from {}, ", self.when(handled, now)));
             let area = crate::engine::units::clean(&ready.area);
-            format!("{area}: {}in service {}", handled.unwrap_or_default(), self.when(ready.service, now))
+            let service = service.map_or_else(|| "unknown".to_owned(), |service| self.when(service, now));
+            format!("{area}: {}in service {service}", handled.unwrap_or_default())
         };
         plan.areas.iter().map(line).collect()
     }
@@ -226,7 +247,7 @@ impl Words {
         match held {
             Held::NoFreeHour => "no earlier free time is long enough".to_owned(),
             Held::Air(against) => self.meets(*against),
-            Held::PlanProgress { area, what } => {
+            Held::Busy { area, what } => {
                 let area = crate::engine::units::clean(area);
                 match what {
                     What::Coat => format!("you are coating {area}"),
@@ -235,6 +256,20 @@ impl Words {
                     What::TapeOn | What::TapeOff => format!("you are taping {area}"),
                 }
             }
+            Held::WetFilm { area } => {
+                format!(
+                    "its dust would fall on {}, which is not tack-free",
+                    crate::engine::units::clean(area)
+                )
+            }
+            Held::Dust { area } => {
+                format!(
+                    "the dust of sanding {} would fall on the wet film",
+                    crate::engine::units::clean(area)
+                )
+            }
+            Held::Tape => "the tape could not come off in time".to_owned(),
+            Held::Apart => "that would take another session or another batch".to_owned(),
             Held::NextWindow => {
                 "the window for the next coat would close before there is a free hour for it".to_owned()
             }
@@ -317,8 +352,21 @@ impl Words {
             let later = later
                 .map_or_else(|| "the earliest".to_owned(), |later| format!("{} later", duration_text(later)));
             let when = self.when(plan.service, now);
-            format!("in service {when} ({later}), {owed}, {} of work", duration_text(plan.work))
+            format!(
+                "in service {when} ({later}), {owed}, {} of work, {}, {}",
+                duration_text(plan.work),
+                counted(plan.mixings, "mixing"),
+                counted(plan.sessions, "session")
+            )
         };
         choices.iter().map(line).collect()
+    }
+}
+
+/// "1 session", "3 sessions".
+fn counted(count: usize, what: &str) -> String {
+    match count {
+        1 => format!("1 {what}"),
+        count => format!("{count} {what}s"),
     }
 }

@@ -21,7 +21,7 @@ pub fn document(planned: &Planned, arguments: &PlanArguments, words: &Words, now
     keys.insert("steps".into(), Value::from(steps));
     let ready = plan.areas.iter().map(|ready| {
         let handled = ready.handled.map(rfc3339);
-        json!({ "area": ready.area, "handled": handled, "service": rfc3339(ready.service) })
+        json!({ "area": ready.area, "handled": handled, "service": ready.service.map(rfc3339) })
     });
     keys.insert("areas".into(), ready.collect());
     keys.insert("assumed".into(), json!(plan.assumed));
@@ -87,7 +87,8 @@ fn basis(place: &str, basis: &AirBasis) -> Value {
 
 fn figures(plan: &Plan) -> Value {
     json!({
-        "from": rfc3339(plan.from), "work_done": rfc3339(plan.work_done), "service": rfc3339(plan.service),
+        "from": rfc3339(plan.from), "work_done": rfc3339(plan.work_done), "service": plan.in_service().map(rfc3339),
+        "mixings": plan.mixings, "sessions": plan.sessions,
         "work_hours": hours(plan.work), "sandings": plan.sandings, "sandings_owed": plan.owed,
         "optimal": plan.optimal, "gap_hours": hours(plan.gap),
     })

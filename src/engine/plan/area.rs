@@ -37,7 +37,7 @@ impl Reach {
                     for edge in &node.next {
                         let Some(left) = allowed.checked_sub(chain.nodes[edge.to].owed) else { continue };
                         let on = &least[edge.to][level(&levels, left)];
-                        let soonest = sliding_least(on, &edge.first, &edge.end);
+                        let soonest = sliding_least(on, &edge.first, &edge.end, NEVER);
                         ends.iter_mut().zip(soonest).for_each(|(end, on)| *end = (*end).min(on));
                     }
                     let done = |index: usize| if node.done.is_empty() { 0 } else { node.done_at(index) };
@@ -117,8 +117,8 @@ fn levels(chain: &Chain) -> Vec<Tick> {
     all.into_iter().collect()
 }
 
-/// The least of `values` between each pair of ends; both ends rise.
-fn sliding_least(values: &[Tick], first: &[u32], end: &[u32]) -> Vec<Tick> {
+/// The least of `values` between each pair of ends, both of which rise; `none` where there is no value between.
+pub(super) fn sliding_least<T: Copy + Ord>(values: &[T], first: &[u32], end: &[u32], none: T) -> Vec<T> {
     let mut queue: VecDeque<usize> = VecDeque::new();
     let mut taken = 0;
     let each = first.iter().zip(end).map(|(&first, &end)| {
@@ -133,7 +133,7 @@ fn sliding_least(values: &[Tick], first: &[u32], end: &[u32]) -> Vec<Tick> {
         while queue.front().is_some_and(|&index| index < first) {
             queue.pop_front();
         }
-        if first >= end { NEVER } else { queue.front().map_or(NEVER, |&index| values[index]) }
+        if first >= end { none } else { queue.front().map_or(none, |&index| values[index]) }
     });
     each.collect()
 }
@@ -145,7 +145,7 @@ mod tests {
     #[test]
     fn the_least_of_a_sliding_window() {
         let values = [5, 3, 4, 1, 6];
-        assert_eq!(sliding_least(&values, &[0, 1, 2, 4, 5], &[2, 3, 5, 5, 5]), [3, 3, 1, 6, NEVER]);
-        assert_eq!(sliding_least(&values, &[2], &[2]), [NEVER]);
+        assert_eq!(sliding_least(&values, &[0, 1, 2, 4, 5], &[2, 3, 5, 5, 5], NEVER), [3, 3, 1, 6, NEVER]);
+        assert_eq!(sliding_least(&values, &[2], &[2], NEVER), [NEVER]);
     }
 }

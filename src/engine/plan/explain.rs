@@ -1,5 +1,6 @@
 //! The steps of a plan, each with the reason why it is not earlier.
 
+use super::obstacle::Obstacle;
 use super::planning::{AreaFilms, Planning};
 use super::precedence::{Part, Windows, part_of};
 use super::problem::{Placed, Schedule, Tick};
@@ -85,12 +86,26 @@ pub enum Held {
     /// The air.
     Air(Objection),
     /// Another step has the worker.
-    PlanProgress {
+    Busy {
         /// The area of that step.
         area: String,
         /// What it is.
         what: What,
     },
+    /// Its dust would fall on a film that is not tack-free.
+    WetFilm {
+        /// The area of that film.
+        area: String,
+    },
+    /// The dust of a sanding would fall on its film.
+    Dust {
+        /// The area that is sanded.
+        area: String,
+    },
+    /// The tape tears the edge before it could be off.
+    Tape,
+    /// Done earlier it takes another session or another batch.
+    Apart,
     /// A coat that follows has to meet its window: begun earlier, the window would close before a free hour.
     NextWindow,
 }
@@ -102,13 +117,14 @@ impl Planning<'_> {
         for (index, placed) in schedule.placed.iter().enumerate() {
             let before = index.checked_sub(1).and_then(|index| schedule.placed.get(index));
             let before = before.filter(|before| before.chain == placed.chain);
-            self.block(placed, before, schedule, &mut steps);
+            self.block(index, before, schedule, &mut steps);
         }
         steps.sort_by_key(|step| step.from);
         steps
     }
 
-    fn block(&self, placed: &Placed, before: Option<&Placed>, schedule: &Schedule, steps: &mut Vec<Step>) {
+    fn block(&self, which: usize, before: Option<&Placed>, schedule: &Schedule, steps: &mut Vec<Step>) {
+        let placed = &schedule.placed[which];
         let node = self.problem.node(placed);
         let (start, end) = (self.problem.start(placed), self.problem.end(placed));
         let work = &self.works[placed.chain];
@@ -131,7 +147,7 @@ impl Planning<'_> {
             assumed: self.air[area.place].is_assumed(self.grid.moment(end)),
             by: None,
             ready,
-            held: self.held(placed, released, schedule),
+            held: self.held(which, released, schedule),
         };
         match part {
             Part::Tape => {
@@ -218,8 +234,14 @@ impl Planning<'_> {
                     (ground.open.map(|open| open.0), ground.sandable, 0)
                 }
                 Some((before, (under, Part::Coat))) => {
-                    let first = self.first_stroke(before);
-                    (films.open(under, first), films.sandable(under, first), self.problem.end(before))
+                    // A later start never counts as ready sooner: see the blocks.
+                    let tape = work.stack.coats[under].before;
+                    let strokes = &self.problem.node(before).starts[..=before.index as usize];
+                    let latest = |when: &dyn Fn(Tick) -> Option<Tick>| {
+                        strokes.iter().filter_map(|start| when(start + tape)).max()
+                    };
+                    let opens = latest(&|first| films.open(under, first));
+                    (opens, latest(&|first| films.sandable(under, first)), self.problem.end(before))
                 }
                 Some((before, (_, Part::Prep(_)))) => (None, None, self.problem.end(before)),
                 Some((before, (_, Part::Tape))) => {
@@ -241,7 +263,8 @@ impl Planning<'_> {
 
     /// What keeps a block that is ready from the last start before its own that a free stretch would hold,
     /// and when that was.
-    fn held(&self, placed: &Placed, released: Tick, schedule: &Schedule) -> Option<(Held, Moment)> {
+    fn held(&self, which: usize, released: Tick, schedule: &Schedule) -> Option<(Held, Moment)> {
+        let placed = &schedule.placed[which];
         let node = self.problem.node(placed);
         let start = self.problem.start(placed);
         if start <= released {
@@ -253,23 +276,32 @@ impl Planning<'_> {
         let Some(sooner) = (released..start).rev().find(free) else {
             return Some((Held::NoFreeHour, self.grid.moment(start)));
         };
-        let at = self.grid.moment(sooner);
-        let (coat, part) = part_of(node.step);
-        if part == Part::Coat {
-            let first = sooner + self.works[placed.chain].stack.coats[coat].before;
-            if let Some(against) = self.fit[placed.chain][coat].against(first) {
-                return Some((Held::Air(against), at));
-            }
+        let name = |other: Placed| self.input.areas[other.chain].name.clone();
+        let held = match node.starts.binary_search(&sooner) {
+            Err(_) => self.unfit(placed, sooner),
+            Ok(index) => match self.problem.obstacle(&schedule.placed, which, index as u32) {
+                Some(Obstacle::Before) => return None,
+                Some(Obstacle::Busy(other)) => Held::Busy { area: name(other), what: self.what(&other) },
+                Some(Obstacle::WetFilm(other)) => Held::WetFilm { area: name(other) },
+                Some(Obstacle::Dust(other)) => Held::Dust { area: name(other) },
+                Some(Obstacle::Next(_)) => Held::NextWindow,
+                None => Held::Apart,
+            },
+        };
+        Some((held, self.grid.moment(sooner)))
+    }
+
+    /// Why a block has no start at a free tick.
+    fn unfit(&self, placed: &Placed, sooner: Tick) -> Held {
+        let (coat, part) = part_of(self.problem.node(placed).step);
+        if part != Part::Coat {
+            let room = self.works[placed.chain].stack.room;
+            let here = self.input.areas.iter().filter(|area| area.place == room);
+            let wet = here.filter_map(|area| Some((area.tack_free(self.input.now)?, &area.name))).max();
+            return wet.map_or(Held::Tape, |(_, area)| Held::WetFilm { area: area.clone() });
         }
-        let end = sooner + node.length;
-        let busy = schedule.placed.iter().find(|other| {
-            *other != placed && self.problem.start(other) < end && sooner < self.problem.end(other)
-        });
-        let held = busy.map_or(Held::NextWindow, |other| Held::PlanProgress {
-            area: self.input.areas[other.chain].name.clone(),
-            what: self.what(other),
-        });
-        Some((held, at))
+        let first = sooner + self.works[placed.chain].stack.coats[coat].before;
+        self.fit[placed.chain][coat].against(first).map_or(Held::Tape, Held::Air)
     }
 
     fn what(&self, placed: &Placed) -> What {

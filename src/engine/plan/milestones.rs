@@ -13,8 +13,8 @@ pub struct Milestones {
     pub area: String,
     /// From when it may be handled; None where the profile of its last coat says nothing of that.
     pub handled: Option<Moment>,
-    /// From when it is fit for service.
-    pub service: Moment,
+    /// From when it is fit for service; None where its film does not get there on what is known.
+    pub service: Option<Moment>,
 }
 
 impl Planning<'_> {
@@ -35,7 +35,9 @@ impl Planning<'_> {
                     self.problem.node(placed).done_at(placed.index as usize).max(self.problem.end(placed))
                 };
                 let done = placed().map(end).max().unwrap_or(0).max(self.problem.chains[number].done);
-                Milestones { area: area.name.clone(), handled, service: self.grid.moment(done) }
+                let known = !self.works[number].stack.ground.done_unknown;
+                let service = known.then(|| self.grid.moment(done));
+                Milestones { area: area.name.clone(), handled, service }
             })
             .collect()
     }

@@ -16,8 +16,8 @@ use super::milestones::Milestones;
 use super::precedence::{Windows, build_chain};
 use super::problem::{Problem, Schedule, Tick};
 use super::progress::{PlanProgress, ProgressSink};
-use super::solve::{Aim, Effort, Progress, Solved, front, solve};
-use super::suitability::Fitness;
+use super::solve::{Aim, Effort, Progress, Solved, Unsolved, front, least_owed, solve};
+use super::suitability::{Fitness, LONGEST_WET};
 use super::work::{AreaNow, Site, Work};
 use crate::engine::profile::Library;
 use crate::engine::units::{Celsius, Moment};
@@ -66,14 +66,22 @@ pub struct Plan {
     pub from: Moment,
     /// When the last work is done.
     pub work_done: Moment,
-    /// When all areas are fit for service.
+    /// When all areas are fit for service, as far as that is known.
     pub service: Moment,
+    /// The areas of which it is unknown when they are.
+    pub unknown: Vec<String>,
+    /// How often something is mixed: once for a product and a session.
+    pub mixings: usize,
+    /// In how many sessions work is done.
+    pub sessions: usize,
     /// The hours of work.
     pub work: TimeDelta,
     /// The sandings, planned and owed.
     pub sandings: usize,
     /// Those of them that another plan would have spared.
     pub owed: usize,
+    /// Whether no plan spares any of them: each area by itself owes as much.
+    pub owed_in_any: bool,
     /// Whether it is proven that there is no sooner one with as little work owed.
     pub optimal: bool,
     /// How much sooner a better one could be at most.
@@ -86,6 +94,13 @@ pub struct Plan {
     pub heating: Option<Heating>,
     /// What was taken for want of a figure.
     pub assumed: Vec<String>,
+}
+
+impl Plan {
+    /// When all areas are fit for service; None where that is unknown of one.
+    pub fn in_service(&self) -> Option<Moment> {
+        self.unknown.is_empty().then_some(self.service)
+    }
 }
 
 impl<'a> Planning<'a> {
@@ -112,7 +127,23 @@ impl<'a> Planning<'a> {
             let films = &films[area.place];
             Work::of(area, &Site { library: input.library, films, grid: &grid, lead: input.lead })
         });
-        let works = works.collect::<Result<Vec<_>, _>>()?;
+        let mut works = works.collect::<Result<Vec<_>, _>>()?;
+        for work in &mut works {
+            let room = work.stack.room;
+            let here = input.areas.iter().filter(|area| area.place == room);
+            let wet = here.filter_map(|area| area.tack_free(input.now)).max();
+            work.stack.dust_from = wet.map_or(0, |wet| grid.not_before(wet));
+        }
+        let mut products: Vec<&str> = Vec::new();
+        for work in &mut works {
+            for (coat, task) in work.coats.iter().zip(&mut work.stack.coats) {
+                let id = coat.product.id.as_str();
+                task.mix = Some(products.iter().position(|known| *known == id).unwrap_or(products.len()));
+                if task.mix == Some(products.len()) {
+                    products.push(id);
+                }
+            }
+        }
         too_long(&works, input.areas, &free)?;
         let air = input.places.iter().map(|place| {
             let air = Expected::of(place, input.now, input.days, input.heat);
@@ -160,9 +191,10 @@ impl<'a> Planning<'a> {
             go_on
         };
         let solved = solve(&self.problem, aim, effort, &mut told);
-        solved.ok_or(match stopped {
-            true => Infeasible::Stopped,
-            false => Infeasible::NotWithin { days: self.input.days },
+        solved.map_err(|unsolved| match unsolved {
+            _ if stopped => Infeasible::Stopped,
+            Unsolved::None => Infeasible::NotWithin { days: self.input.days },
+            Unsolved::NotFound => Infeasible::NotFound { days: self.input.days },
         })
     }
 
@@ -187,6 +219,9 @@ impl<'a> Planning<'a> {
         });
         let mut assumed: Vec<String> = self.input.notes.iter().cloned().chain(assumed).collect();
         assumed.dedup();
+        let (mixings, sessions) = self.problem.mixings_and_evenings(&solved.schedule.placed);
+        let areas = self.milestones(&solved.schedule);
+        let unknown = areas.iter().filter(|area| area.service.is_none()).map(|area| area.area.clone());
         let sandings = || steps.iter().filter(|step| step.what == What::Sand);
         Plan {
             from: self.grid.moment(0),
@@ -195,9 +230,13 @@ impl<'a> Planning<'a> {
             work: steps.iter().map(|step| step.to - step.from).sum(),
             sandings: sandings().count(),
             owed: sandings().filter(|step| step.owed).count(),
+            owed_in_any: solved.schedule.owed <= least_owed(&self.problem),
             optimal: solved.is_optimal(),
             gap,
-            areas: self.milestones(&solved.schedule),
+            unknown: unknown.collect(),
+            mixings,
+            sessions,
+            areas,
             heating: self.heating(&solved.schedule),
             steps,
             assumed,
@@ -267,6 +306,14 @@ impl Windows for AreaFilms<'_, '_> {
     fn tape_by(&self, coat: usize, first_stroke: Tick) -> Tick {
         let table = self.planning.works[self.area].coats[coat].tape_by;
         self.read(table, first_stroke).unwrap_or(Tick::MAX)
+    }
+
+    fn tack_free(&self, coat: usize, first_stroke: Tick) -> Tick {
+        let last_stroke = self.last_stroke(coat, first_stroke);
+        let table = self.planning.works[self.area].coats[coat].tack_free;
+        table.map_or(last_stroke, |_| {
+            self.read(table, last_stroke).unwrap_or(last_stroke.saturating_add(LONGEST_WET))
+        })
     }
 
     fn sandable(&self, coat: usize, first_stroke: Tick) -> Option<Tick> {

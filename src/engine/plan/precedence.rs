@@ -25,6 +25,8 @@ pub struct Prep {
     pub length: Tick,
     /// Whether another way would have spared it.
     pub owed: bool,
+    /// Whether it makes dust.
+    pub dusty: bool,
 }
 
 /// One coat.
@@ -44,6 +46,8 @@ pub struct CoatTask {
     pub run_limit: Option<usize>,
     /// Whether the coat before is of the same product.
     pub same_product: bool,
+    /// The product that is mixed for it, by number.
+    pub mix: Option<usize>,
 }
 
 /// What the first coat goes on.
@@ -57,6 +61,8 @@ pub struct Ground {
     pub run: usize,
     /// When it is fit for service as it is.
     pub done: Tick,
+    /// Whether that is unknown: the film does not get there on what is known.
+    pub done_unknown: bool,
 }
 
 /// What is still to do on one area.
@@ -70,6 +76,10 @@ pub struct Stack {
     pub coats: Vec<CoatTask>,
     /// What is done behind the last coat.
     pub last: Vec<Prep>,
+    /// The place that it shares its dust with.
+    pub room: usize,
+    /// Before this a film of the record in its place is not tack-free.
+    pub dust_from: Tick,
 }
 
 /// When the films of an area are how far. Moments are ticks; None: never.
@@ -82,6 +92,8 @@ pub trait Windows {
     fn close(&self, coat: usize, first_stroke: Tick) -> Tick;
     /// By when the tape has to be off; [`Tick::MAX`] without a limit.
     fn tape_by(&self, coat: usize, first_stroke: Tick) -> Tick;
+    /// From when on dust does not harm the film.
+    fn tack_free(&self, coat: usize, first_stroke: Tick) -> Tick;
     /// From when on the film can be sanded.
     fn sandable(&self, coat: usize, first_stroke: Tick) -> Option<Tick>;
     /// When the film is fit for service.
@@ -141,7 +153,7 @@ pub fn build_chain(stack: &Stack, windows: &dyn Windows, free: &[(Tick, Tick)]) 
     let steps = weaver.nodes.iter().map(|node| node.step).max();
     weaver.nodes.iter_mut().for_each(|node| node.last = Some(node.step) == steps);
     let idle = stack.coats.is_empty() && stack.last.is_empty() && stack.first.is_none();
-    Chain { nodes: weaver.nodes, roots, done: stack.ground.done, idle }
+    Chain { nodes: weaver.nodes, roots, room: stack.room, done: stack.ground.done, idle }
 }
 
 impl Weaver<'_> {
@@ -169,7 +181,10 @@ impl Weaver<'_> {
             } else {
                 Vec::new()
             };
-            let node = Node { step: step_of(number, Part::Coat), length, starts, done, ..Node::default() };
+            let tacky = starts.iter().map(|start| windows.tack_free(number, start + coat.before));
+            let tacky = rising(tacky);
+            let step = step_of(number, Part::Coat);
+            let node = Node { step, length, starts, done, tacky, mix: coat.mix, ..Node::default() };
             let runs = coat.run_limit.map_or(1, |limit| limit.clamp(1, number + 1 + self.stack.ground.run));
             self.coats.push((0..runs).map(|run| self.nodes.len() + run).collect());
             self.nodes.extend(std::iter::repeat_n(node, runs));
@@ -184,7 +199,10 @@ impl Weaver<'_> {
             self.nodes.push(Node {
                 step: step_of(number, Part::Prep(which)),
                 length: prep.length,
-                starts: starts(free, prep.length).collect(),
+                starts: starts(free, prep.length)
+                    .filter(|start| !prep.dusty || *start >= self.stack.dust_from)
+                    .collect(),
+                dusty: prep.dusty,
                 owed: if prep.owed { prep.length } else { 0 },
                 ..Node::default()
             });

@@ -20,6 +20,13 @@ pub struct Node {
     pub owed: Tick,
     /// For each start, when what it leaves is fit for service; empty where it leaves nothing.
     pub done: Vec<Tick>,
+    /// The product that is mixed for it, by number.
+    pub mix: Option<usize>,
+    /// Whether it makes dust.
+    pub dusty: bool,
+    /// For each start, from when on dust no longer harms the film that it leaves, in rising order; empty where it
+    /// leaves none.
+    pub tacky: Vec<Tick>,
     /// What may follow.
     pub next: Vec<Edge>,
     /// Whether its area is at its end behind it.
@@ -55,6 +62,8 @@ pub struct Chain {
     pub nodes: Vec<Node>,
     /// The ways to begin; none where nothing is to do.
     pub roots: Vec<Root>,
+    /// The place that it shares its dust with.
+    pub room: usize,
     /// When the area is fit for service if nothing is done.
     pub done: Tick,
     /// Whether anything is to do.
@@ -110,6 +119,18 @@ impl Problem {
     /// When it ends.
     pub fn end(&self, placed: &Placed) -> Tick {
         self.start(placed) + self.node(placed).length
+    }
+
+    /// From when on a block may start behind another: when that ends and, for what makes dust in the same place,
+    /// not before its film is tack-free.
+    pub fn release(&self, first: &Placed, then: (usize, usize)) -> Tick {
+        let end = self.end(first);
+        let dust = self.chains[first.chain].room == self.chains[then.0].room
+            && self.chains[then.0].nodes[then.1].dusty;
+        match self.node(first).tacky.get(first.index as usize) {
+            Some(tacky) if dust => end.max(*tacky),
+            _ => end,
+        }
     }
 
     /// The schedule of these blocks, its figures reckoned.

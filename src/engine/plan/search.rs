@@ -50,6 +50,8 @@ pub(super) struct Search<'p, 'w> {
     chance: u64,
     /// What an area's deadlines are taken to be sooner by, in this try.
     bias: Vec<Tick>,
+    /// How many places there are.
+    rooms: usize,
     /// Whether this try takes the sooner way though it costs work.
     owes_freely: bool,
     by: Tick,
@@ -92,6 +94,7 @@ impl<'p, 'w> Search<'p, 'w> {
             needed: Vec::new(),
             chance,
             bias: vec![0; problem.chains.len()],
+            rooms: problem.chains.iter().map(|chain| chain.room + 1).max().unwrap_or(0),
             owes_freely: false,
             by: NEVER,
             allowed: 0,
@@ -168,7 +171,12 @@ impl<'p, 'w> Search<'p, 'w> {
         }
         if let Some((a, b)) = self.conflict() {
             // Whose deadline is nearer goes first.
-            let swap = self.urgency(b) < self.urgency(a) || self.throw(8);
+            let sooner = match self.dust_of(a, b) {
+                // A film that is waited for costs more than a sanding before it.
+                Some(_) => self.delay(b, a) < self.delay(a, b),
+                None => self.urgency(b) < self.urgency(a),
+            };
+            let swap = sooner || self.throw(8);
             let (a, b) = if swap { (b, a) } else { (a, b) };
             return self.each_of(
                 &[(a, b), (b, a)],
@@ -254,20 +262,55 @@ impl<'p, 'w> Search<'p, 'w> {
         self.chance.is_multiple_of(one_in)
     }
 
-    /// The first two blocks that want the worker at once.
+    /// By start, when the film of a block no longer minds the dust of another; None where it never does.
+    fn dust_of(&self, film: usize, dusty: usize) -> Option<&'p [Tick]> {
+        let (film, dusty) = (self.blocks[film], self.blocks[dusty]);
+        let (chain, other) = (&self.problem.chains[film.chain], &self.problem.chains[dusty.chain]);
+        let tacky = &chain.nodes[film.node].tacky;
+        (chain.room == other.room && other.nodes[dusty.node].dusty && !tacky.is_empty())
+            .then_some(tacky.as_slice())
+    }
+
+    /// From when on a block may start behind another, at the soonest.
+    fn release(&self, first: usize, then: usize) -> Tick {
+        let end = self.earliest(first) + self.length(first);
+        self.dust_of(first, then).map_or(end, |tacky| end.max(tacky[self.blocks[first].low as usize]))
+    }
+
+    /// The first two blocks that want the worker at once, or of which one makes dust on the other's film.
     fn conflict(&self) -> Option<(usize, usize)> {
         let mut sorted: Vec<usize> = (0..self.blocks.len()).collect();
         sorted.sort_by_key(|block| self.earliest(*block));
         let mut longest: Option<usize> = None;
+        // By place, the film that is tack-free last.
+        let mut wet: Vec<Option<(Tick, usize)>> = vec![None; self.rooms];
         for block in sorted {
+            let Block { chain, node, low, .. } = self.blocks[block];
             match longest {
                 Some(running) if self.earliest(running) + self.length(running) > self.earliest(block) => {
                     return Some((running, block));
                 }
                 _ => longest = Some(block),
             }
+            let chain = &self.problem.chains[chain];
+            match wet[chain.room] {
+                Some((tacky, film)) if chain.nodes[node].dusty && tacky > self.earliest(block) => {
+                    return Some((film, block));
+                }
+                _ => {}
+            }
+            if let Some(tacky) = chain.nodes[node].tacky.get(low as usize)
+                && wet[chain.room].is_none_or(|(last, _)| last < *tacky)
+            {
+                wet[chain.room] = Some((*tacky, block));
+            }
         }
         None
+    }
+
+    /// How long the second of two blocks is kept by the first.
+    fn delay(&self, first: usize, then: usize) -> Tick {
+        self.release(first, then).saturating_sub(self.earliest(then))
     }
 
     /// By when a block has to begin, as this try sees it.

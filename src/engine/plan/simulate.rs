@@ -25,6 +25,8 @@ struct Film {
     coat: usize,
     first_stroke: Moment,
     last_stroke: Moment,
+    /// When dust no longer harms it.
+    tack_free: Moment,
 }
 
 pub(super) struct Simulation<'p, 'a> {
@@ -57,6 +59,7 @@ impl<'p, 'a> Simulation<'p, 'a> {
                     // The first preparation waits for the film.
                     let from =
                         if prepared[area] { ready[area] } else { ready[area].max(self.sandable(area)?) };
+                    let from = if node.dusty { from.max(self.without_wet_film(area)) } else { from };
                     ready[area] = self.take(from, length, None, |_| true)?.1;
                     prepared[area] = true;
                 }
@@ -87,7 +90,13 @@ impl<'p, 'a> Simulation<'p, 'a> {
                     };
                     self.busy.push(slot);
                     let first_stroke = slot.0 + tape;
-                    self.films[area] = Some(Film { coat, first_stroke, last_stroke: first_stroke + takes });
+                    let last_stroke = first_stroke + takes;
+                    let product = work.coats[coat].product;
+                    let tack_free = product
+                        .stage(Stage::TackFree)
+                        .map_or(Some(last_stroke), |table| self.minimum(area, product, table, last_stroke));
+                    let tack_free = tack_free.unwrap_or(last_stroke + TimeDelta::days(3));
+                    self.films[area] = Some(Film { coat, first_stroke, last_stroke, tack_free });
                     (ready[area], prepared[area]) = (slot.1, false);
                 }
             }
@@ -118,12 +127,27 @@ impl<'p, 'a> Simulation<'p, 'a> {
     fn sand(&mut self, area: usize, coat: usize, ready: Moment) -> Option<Moment> {
         let mut at = ready.max(self.sandable(area)?);
         let preps = &self.planning.works[area].stack.coats[coat].preps;
-        let lengths: Vec<_> = preps.iter().map(|prep| super::grid::Grid::length(prep.length)).collect();
-        let lengths = if lengths.is_empty() { vec![TimeDelta::minutes(30)] } else { lengths };
-        for length in lengths {
+        let mut work: Vec<_> =
+            preps.iter().map(|prep| (super::grid::Grid::length(prep.length), prep.dusty)).collect();
+        if work.is_empty() {
+            work.push((TimeDelta::minutes(30), true));
+        }
+        for (length, dusty) in work {
+            if dusty {
+                at = at.max(self.without_wet_film(area));
+            }
             at = self.take(at, length, None, |_| true)?.1;
         }
         Some(at)
+    }
+
+    /// From when on no film in the place of an area is harmed by dust.
+    fn without_wet_film(&self, area: usize) -> Moment {
+        let planning = self.planning;
+        let place = planning.input().areas[area].place;
+        let recorded = planning.grid.moment(planning.works[area].stack.dust_from);
+        let films = self.films.iter().zip(planning.input().areas).filter(|(_, area)| area.place == place);
+        films.filter_map(|(film, _)| Some(film.as_ref()?.tack_free)).fold(recorded, Moment::max)
     }
 
     fn history(&self, area: usize) -> &History {

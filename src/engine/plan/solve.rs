@@ -4,6 +4,7 @@ use std::ops::ControlFlow;
 
 use super::area::{NEVER, Reach};
 use super::bound::{Capacity, Demand, soonest};
+use super::improve::Improver;
 use super::problem::{Placed, Problem, Schedule, Tick};
 use super::search::{Outcome, Search};
 
@@ -27,13 +28,27 @@ pub struct Effort {
     pub proof: u64,
     /// How often a better schedule is sought near the best one, as long as it is not proven.
     pub near: u64,
+    /// How often areas are taken out and put in again with nothing bettered before that is given up.
+    pub polish: u64,
 }
 
 impl Default for Effort {
     fn default() -> Self {
-        Self { each: 100, tries: 12, proof: 3_000, near: 200 }
+        Self { each: 100, tries: 12, proof: 3_000, near: 200, polish: 300 }
     }
 }
+
+/// Why there is no schedule.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Unsolved {
+    /// There is none before the horizon.
+    None,
+    /// None was found with this effort.
+    NotFound,
+}
+
+/// In so many orders the areas are put in for a first plan.
+const FIRST: u64 = 8;
 
 #[derive(Clone, Copy)]
 enum Ask {
@@ -82,16 +97,25 @@ struct Solver<'p, 'w> {
     stopped: bool,
 }
 
-/// The best schedule; None where there is none before the horizon.
-pub fn solve<'w>(problem: &Problem, aim: Aim, effort: Effort, watch: &'w mut Watch<'w>) -> Option<Solved> {
+/// The best schedule.
+///
+/// # Errors
+/// [`Unsolved`]: whether there is none, or none was found.
+pub fn solve<'w>(
+    problem: &Problem,
+    aim: Aim,
+    effort: Effort,
+    watch: &'w mut Watch<'w>,
+) -> Result<Solved, Unsolved> {
     let mut solver = Solver::new(problem, effort, watch);
     let soonest = solver.soonest(solver.most())?;
     let soonest = solver.spare_work(soonest);
     match aim {
-        Aim::Soonest => Some(soonest),
+        Aim::Soonest => Ok(solver.tidy(soonest)),
         Aim::LeastWork => {
             let least = solver.least(soonest.schedule.owed);
-            Some(solver.soonest(least).map_or(soonest, |solved| solver.spare_work(solved)))
+            let solved = solver.soonest(least).map_or(soonest, |solved| solver.spare_work(solved));
+            Ok(solver.tidy(solved))
         }
     }
 }
@@ -99,7 +123,7 @@ pub fn solve<'w>(problem: &Problem, aim: Aim, effort: Effort, watch: &'w mut Wat
 /// From the least work to the soonest end: each schedule ends sooner than the one before and has more work.
 pub fn front<'w>(problem: &Problem, effort: Effort, watch: &'w mut Watch<'w>) -> Vec<Solved> {
     let mut solver = Solver::new(problem, effort, watch);
-    let Some(soonest) = solver.soonest(solver.most()) else { return Vec::new() };
+    let Ok(soonest) = solver.soonest(solver.most()) else { return Vec::new() };
     let soonest = solver.spare_work(soonest);
     let least = solver.least(soonest.schedule.owed);
     let mut front: Vec<Solved> = vec![soonest];
@@ -107,7 +131,7 @@ pub fn front<'w>(problem: &Problem, effort: Effort, watch: &'w mut Watch<'w>) ->
     solver.effort.near /= 5;
     while let Some(last) = front.last()
         && let Some(less) = last.schedule.owed.checked_sub(1).filter(|less| *less >= least)
-        && let Some(solved) = solver.soonest(less)
+        && let Ok(solved) = solver.soonest(less)
     {
         let solved = solver.spare_work(solved);
         // What owes less and ends no later leaves nothing to choose.
@@ -115,7 +139,12 @@ pub fn front<'w>(problem: &Problem, effort: Effort, watch: &'w mut Watch<'w>) ->
         front.push(solved);
     }
     front.reverse();
-    front
+    front.into_iter().map(|solved| solver.tidy(solved)).collect()
+}
+
+/// What every plan owes: as much as each area does by itself.
+pub(super) fn least_owed(problem: &Problem) -> Tick {
+    problem.chains.iter().map(|chain| Reach::of(chain).least(NEVER - 1).unwrap_or(0)).sum()
 }
 
 impl<'p, 'w> Solver<'p, 'w> {
@@ -192,17 +221,62 @@ impl<'p, 'w> Solver<'p, 'w> {
 
     /// The soonest end with so much owed at most: the end is sought between a bound that no schedule
     /// passes and the best schedule so far.
-    fn soonest(&mut self, allowed: Tick) -> Option<Solved> {
+    fn soonest(&mut self, allowed: Tick) -> Result<Solved, Unsolved> {
         let mut bound = soonest(self.problem, &self.reach, allowed);
         if bound == NEVER {
-            return None;
+            return Err(Unsolved::None);
         }
-        let Outcome::Found(mut best) = self.run(NEVER - 1, allowed, Ask::Thoroughly, None, bound) else {
-            return None;
+        let first = self.improve(None, bound, |improver| improver.first(allowed, FIRST));
+        let mut best = match first {
+            Some(first) => first,
+            None => match self.run(NEVER - 1, allowed, Ask::Thoroughly, None, bound) {
+                Outcome::Found(schedule) => schedule,
+                Outcome::None => return Err(Unsolved::None),
+                Outcome::Unknown | Outcome::Stopped => return Err(Unsolved::NotFound),
+            },
         };
+        let rounds = self.effort.polish;
+        self.improve(Some(best.service), bound, |improver| {
+            improver.better(&mut best, allowed, bound, rounds)
+        });
         self.halve(allowed, &mut best, &mut bound);
         self.better_near(allowed, &mut best, bound);
-        Some(Solved { schedule: best, bound })
+        Ok(Solved { schedule: best, bound })
+    }
+
+    /// Lets areas be put in, as long as whoever watches wants it.
+    fn improve<R>(
+        &mut self,
+        best: Option<Tick>,
+        bound: Tick,
+        with: impl FnOnce(&mut Improver<'_, '_>) -> R,
+    ) -> R {
+        let (before, watch) = (self.tried, &mut *self.watch);
+        let mut put = 0;
+        let mut told = |found: Option<Tick>| {
+            put += 1;
+            watch(Progress { tried: before + put, best: found.or(best), bound })
+        };
+        let mut improver = Improver::new(self.problem, &self.reach, before + 1, &mut told);
+        improver.stopped = self.stopped;
+        let found = with(&mut improver);
+        self.stopped |= improver.stopped;
+        self.tried += put;
+        found
+    }
+
+    /// The same end and work with fewer mixings and evenings, and every block as far to the left as that leaves.
+    fn tidy(&mut self, mut solved: Solved) -> Solved {
+        let (service, owed) = (solved.schedule.service, solved.schedule.owed);
+        let rounds = self.effort.polish;
+        let mut best = solved.schedule.clone();
+        self.improve(Some(service), solved.bound, |improver| {
+            improver.better(&mut best, owed, service, rounds)
+        });
+        let figures = self.problem.mixings_and_evenings(&best.placed);
+        solved.schedule =
+            self.problem.shifted_left(best, |placed| self.problem.mixings_and_evenings(placed) <= figures);
+        solved
     }
 
     /// Halves what lies between the bound and the best schedule until nothing is left that was not asked.

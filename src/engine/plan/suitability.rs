@@ -67,7 +67,7 @@ type Judged<'a> = Vec<(Alike<'a>, Fitness)>;
 type WetFilm = Vec<Option<(Tick, Objection)>>;
 
 /// A film that is not tack-free by then is not waited for.
-const LONGEST_WET: Tick = 3 * 24 * 12;
+pub(super) const LONGEST_WET: Tick = 3 * 24 * 12;
 
 impl<'a> Planning<'a> {
     /// The fitness of the air for every coat of every area.

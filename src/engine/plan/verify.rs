@@ -33,6 +33,7 @@ pub fn walk(input: &Input<'_>, plan: &Plan) -> Vec<String> {
             faults.push(format!("{} and {} at {} at once", pair[0].area, pair[1].area, pair[1].from));
         }
     }
+    dust(input, plan, &mut faults);
     for area in input.areas {
         let steps: Vec<&Step> = plan.steps.iter().filter(|step| step.area == area.name).collect();
         let place = &input.places[area.place];
@@ -52,6 +53,38 @@ pub fn walk(input: &Input<'_>, plan: &Plan) -> Vec<String> {
         walker.compare(&steps);
     }
     faults
+}
+
+/// No sanding stands beside a film that is not tack-free in the same place.
+fn dust(input: &Input<'_>, plan: &Plan, faults: &mut Vec<String>) {
+    let place = |step: &Step| input.areas.iter().find(|area| area.name == step.area).map(|area| area.place);
+    for (number, place_air) in input.places.iter().enumerate() {
+        let Some(air) = Expected::of(place_air, input.now, input.days, input.heat) else { continue };
+        let here = || plan.steps.iter().filter(|step| place(step) == Some(number));
+        let films = here().filter_map(|step| {
+            let product = input.library.get(step.product.as_deref()?).ok()?;
+            Some((step.from, tack_free(&air, product, step), step.area.as_str()))
+        });
+        let recorded = input.areas.iter().filter(|area| area.place == number).filter_map(|area| {
+            Some((input.now, area.newest.as_ref()?.standing.stage(Stage::TackFree)?.latest?, &*area.name))
+        });
+        let films: Vec<(Moment, Moment, &str)> = films.chain(recorded).collect();
+        for sand in here().filter(|step| step.what == What::Sand) {
+            for (from, until, of) in &films {
+                if sand.from < *until && *from < sand.to {
+                    faults.push(format!("{} sanded at {} beside the wet film of {of}", sand.area, sand.from));
+                }
+            }
+        }
+    }
+}
+
+/// When a planned coat is tack-free at the latest; its last stroke, where the profile does not say.
+fn tack_free(air: &Expected, product: &Product, step: &Step) -> Moment {
+    let facts = CoatFacts { first_stroke: step.from, last_stroke: Some(step.to), product, next: None };
+    let standing = Standing::calculate(facts, &air.as_known_at(step.to), step.to);
+    let stage = standing.stage(Stage::TackFree);
+    stage.map_or(step.to, |times| times.latest.unwrap_or(step.to + TimeDelta::days(3)))
 }
 
 /// What is known of the newest coat.
@@ -192,7 +225,7 @@ impl<'a> Walker<'a, '_> {
         };
         let surface = self.air.surface(self.area.surface_lag);
         let air = self.air.air(&self.input.places[self.area.place], &surface);
-        let tack_free = self.tack_free(product, step).min(step.to + TimeDelta::days(3));
+        let tack_free = tack_free(&self.air, product, step).min(step.to + TimeDelta::days(3));
         let mut at = step.from;
         while at <= step.to {
             if let Some(against) = air.forbids_stroke(&task, at) {
@@ -208,14 +241,6 @@ impl<'a> Walker<'a, '_> {
             at += TimeDelta::minutes(10);
         }
         air.forbids_begin(&task, step.from, tack_free)
-    }
-
-    /// When a planned coat is tack-free at the latest; its last stroke, where the profile does not say.
-    fn tack_free(&self, product: &Product, step: &Step) -> Moment {
-        let facts = CoatFacts { first_stroke: step.from, last_stroke: Some(step.to), product, next: None };
-        let standing = Standing::calculate(facts, &self.air.as_known_at(step.to), step.to);
-        let stage = standing.stage(Stage::TackFree);
-        stage.map_or(step.to, |times| times.latest.unwrap_or(step.to + TimeDelta::days(3)))
     }
 
     /// Whether the steps are those of the scheme, in its order.

@@ -10,7 +10,7 @@ use crate::engine::assess::pair_objection;
 use crate::engine::cure::Standing;
 use crate::engine::job::{Ground, SchemeArea, SchemeStep, WetOnWet};
 use crate::engine::profile::{Library, Product, Stage};
-use crate::engine::units::SquareMetres;
+use crate::engine::units::{Moment, SquareMetres};
 
 /// An area as it stands.
 #[derive(Debug, Clone)]
@@ -46,6 +46,12 @@ pub struct AreaNow<'a> {
 }
 
 impl AreaNow<'_> {
+    /// When dust no longer harms its newest film; None where there is no film, or its profile does not say.
+    pub(super) fn tack_free(&self, now: Moment) -> Option<Moment> {
+        let latest = self.newest.as_ref()?.standing.stage(Stage::TackFree)?.latest;
+        Some(latest.unwrap_or(now + NO_LONGER_WET))
+    }
+
     /// An area of a scheme on which nothing is done yet, under a roof, in the first place.
     pub fn bare(area: &SchemeArea) -> Self {
         Self {
@@ -129,6 +135,8 @@ const COAT: TimeDelta = TimeDelta::minutes(30);
 /// Sanding takes so long a square metre, or in all where the size is not known (common practice, no source).
 const SAND_A_SQUARE_METRE: f64 = 10.0;
 const SAND: TimeDelta = TimeDelta::minutes(30);
+/// A film that is not tack-free by then is not waited for.
+const NO_LONGER_WET: TimeDelta = TimeDelta::days(3);
 const WASH: TimeDelta = TimeDelta::minutes(15);
 const TAPE_ON: TimeDelta = TimeDelta::minutes(20);
 const TAPE_OFF: TimeDelta = TimeDelta::minutes(10);
@@ -192,6 +200,7 @@ impl<'a> Work<'a> {
         work.stack.last = preps(&between.preps, false);
         work.preps.push(between.preps.iter().map(|(what, _)| *what).collect());
         work.stack.ground = work.ground(area, site);
+        work.stack.room = area.place;
         if let Some(last) = work.coats.last_mut() {
             let handled = last.product.stage(Stage::Handle);
             last.handled =
@@ -294,6 +303,7 @@ impl<'a> Work<'a> {
             preps: preps(&preparations, extra),
             run_limit: film.filter(|_| limited).map(|limit| limit as usize),
             same_product: under.is_some_and(|under| under.id == product.id),
+            mix: None,
         });
         self.preps.push(preparations.iter().map(|(what, _)| *what).collect());
         let minimum = |table| site.films.want(Wanted::new(product, table, Limit::Minimum));
@@ -318,7 +328,13 @@ impl<'a> Work<'a> {
     fn ground(&self, area: &AreaNow<'_>, site: &Site<'_, '_>) -> precedence::Ground {
         let grid = site.grid;
         let Some(newest) = &area.newest else {
-            return precedence::Ground { open: Some((0, None)), sandable: Some(0), run: 0, done: 0 };
+            return precedence::Ground {
+                open: Some((0, None)),
+                sandable: Some(0),
+                run: 0,
+                done: 0,
+                done_unknown: false,
+            };
         };
         let standing = &newest.standing;
         let latest =
@@ -338,11 +354,12 @@ impl<'a> Work<'a> {
         };
         let sandable =
             if area.prepared { Some(0) } else { latest(Stage::Sandable).or_else(|| latest(Stage::FullCure)) };
-        let done = IN_SERVICE.into_iter().find(|stage| standing.stage(*stage).is_some()).and_then(latest);
+        let stage = IN_SERVICE.into_iter().find(|stage| standing.stage(*stage).is_some());
+        let done = stage.and_then(latest).filter(|_| self.coats.is_empty());
+        let done_unknown = stage.is_some() && done.is_none() && self.coats.is_empty();
         let same = self.coats.first().is_some_and(|coat| coat.product.id == newest.product.id);
         let run = if same && !area.prepared { newest.run } else { 0 };
-        let done = if self.coats.is_empty() { done.unwrap_or(0) } else { 0 };
-        precedence::Ground { open, sandable, run, done }
+        precedence::Ground { open, sandable, run, done: done.unwrap_or(0), done_unknown }
     }
 }
 
@@ -371,6 +388,10 @@ pub(super) fn in_service(product: &Product) -> Option<&crate::engine::profile::T
 
 /// The preparations as work; extra ones are owed.
 fn preps(preps: &[(Preparation, TimeDelta)], extra: bool) -> Vec<Prep> {
-    let prep = |(_, length): &(Preparation, TimeDelta)| Prep { length: Grid::ticks(*length), owed: extra };
+    let prep = |(what, length): &(Preparation, TimeDelta)| Prep {
+        length: Grid::ticks(*length),
+        owed: extra,
+        dusty: *what == Preparation::Sand,
+    };
     preps.iter().map(prep).collect()
 }

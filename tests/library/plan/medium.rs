@@ -50,6 +50,7 @@ fn area(dice: &mut Dice) -> MadeArea {
             opens,
             closes: dice.chance(85).then(|| opens + dice.roll(100, 1800)),
             tape_by: dice.chance(50).then(|| dice.roll(150, 600)),
+            tack: opens / 2,
             sands: opens + dice.roll(300, 2000),
             cures: dice.roll(1500, 7000),
             unfit: Vec::new(),
@@ -59,6 +60,7 @@ fn area(dice: &mut Dice) -> MadeArea {
     MadeArea {
         open: Some(if recorded { (opens, Some(opens + dice.roll(40, 400))) } else { (0, None) }),
         sandable: recorded.then(|| opens + dice.roll(50, 300)),
+        room: dice.roll(0, 3) as usize / 3,
         coats,
     }
 }

@@ -20,6 +20,8 @@ pub struct MadeArea {
     /// From when on the first coat may go on, by when it has to be finished.
     pub open: Option<(Tick, Option<Tick>)>,
     pub sandable: Option<Tick>,
+    /// The place that it shares its dust with.
+    pub room: usize,
     pub coats: Vec<MadeCoat>,
 }
 
@@ -38,6 +40,8 @@ pub struct MadeCoat {
     /// Warmth until it closes, from the first stroke.
     pub closes: Option<u32>,
     pub tape_by: Option<u32>,
+    /// Warmth until it is tack-free, from the last stroke; no more than sanding needs.
+    pub tack: u32,
     pub sands: u32,
     pub cures: u32,
     /// No coat is begun in these ticks.
@@ -71,12 +75,21 @@ impl Made {
                 "either" => Follows::Either,
                 _ => Follows::Prepared,
             },
-            preps: coat.preps.iter().map(|&(length, owed)| Prep { length, owed }).collect(),
+            preps: coat.preps.iter().map(|&(length, owed)| Prep { length, owed, dusty: true }).collect(),
             run_limit: coat.run_limit,
             same_product: number > 0,
+            mix: None,
         });
-        let ground = Ground { open: area.open, sandable: area.sandable, run: 0, done: 0 };
-        let stack = Stack { ground, first: None, coats: coats.collect(), last: Vec::new() };
+        let ground =
+            Ground { open: area.open, sandable: area.sandable, run: 0, done: 0, done_unknown: false };
+        let stack = Stack {
+            ground,
+            first: None,
+            coats: coats.collect(),
+            last: Vec::new(),
+            room: area.room,
+            dust_from: 0,
+        };
         build_chain(&stack, &Films { made: self, area }, &self.free)
     }
 }
@@ -102,6 +115,11 @@ impl Windows for Films<'_> {
 
     fn tape_by(&self, coat: usize, first_stroke: Tick) -> Tick {
         self.area.coats[coat].tape_by.map_or(Tick::MAX, |by| self.made.reach(first_stroke, by))
+    }
+
+    fn tack_free(&self, coat: usize, first_stroke: Tick) -> Tick {
+        let coat = &self.area.coats[coat];
+        self.made.reach(first_stroke + coat.takes, coat.tack)
     }
 
     fn sandable(&self, coat: usize, first_stroke: Tick) -> Option<Tick> {

@@ -33,6 +33,7 @@ fn area(dice: &mut Dice, most: u32, horizon: Tick) -> MadeArea {
     MadeArea {
         open: Some(if recorded { (opens, Some(opens + dice.roll(2, 20))) } else { (0, None) }),
         sandable: recorded.then(|| opens + dice.roll(5, 20)),
+        room: dice.roll(0, 3) as usize / 3,
         coats,
     }
 }
@@ -57,6 +58,7 @@ fn coat(dice: &mut Dice, follows: bool, horizon: Tick) -> MadeCoat {
         opens,
         closes: dice.chance(85).then(|| opens + dice.roll(4, 40)),
         tape_by: dice.chance(50).then(|| dice.roll(4, 20)),
+        tack: opens / 2,
         sands: opens + dice.roll(8, 40),
         cures: dice.roll(5, 60),
         unfit: if dice.chance(20) { vec![(unfit, unfit + 6)] } else { Vec::new() },
@@ -67,6 +69,10 @@ fn coat(dice: &mut Dice, follows: bool, horizon: Tick) -> MadeCoat {
 pub struct Tried<'a> {
     made: &'a Made,
     busy: Vec<(Tick, Tick)>,
+    /// Place, first stroke and the tick at which it is tack-free, of every coat.
+    wet: Vec<(usize, Tick, Tick)>,
+    /// Place, begin and end of every sanding.
+    sanded: Vec<(usize, Tick, Tick)>,
     pub best: [Option<Tick>; 40],
 }
 
@@ -80,7 +86,8 @@ struct Substrate {
 
 impl<'a> Tried<'a> {
     pub fn all(made: &'a Made) -> Self {
-        let mut tried = Self { made, busy: Vec::new(), best: [None; 40] };
+        let mut tried =
+            Self { made, busy: Vec::new(), wet: Vec::new(), sanded: Vec::new(), best: [None; 40] };
         tried.area(0, 0, 0);
         tried
     }
@@ -141,10 +148,15 @@ impl<'a> Tried<'a> {
             return;
         };
         let (owed, end) = so_far;
+        let room = self.made.areas[area].room;
         for start in from..self.made.horizon {
-            if self.take(start, length) {
+            let end_of_it = start + length;
+            let dust = |wet: &(usize, Tick, Tick)| wet.0 == room && start < wet.2 && wet.1 < end_of_it;
+            if !self.wet.iter().any(dust) && self.take(start, length) {
+                self.sanded.push((room, start, end_of_it));
                 let owed = owed + if spared { length as usize } else { 0 };
                 self.prep(area, number, which + 1, start + length, (owed, end.max(start + length)));
+                self.sanded.pop();
                 self.busy.pop();
             }
         }
@@ -169,13 +181,19 @@ impl<'a> Tried<'a> {
             let taped = coat.after == 0
                 || coat.tape_by.is_none_or(|by| first + coat.takes + coat.after <= made.reach(first, by));
             let inside = first >= open && close.is_none_or(|close| first + coat.takes <= close);
-            if unfit || !taped || !inside || !self.take(start, length) {
+            let room = made.areas[area].room;
+            let tack_free = made.reach(first + coat.takes, coat.tack);
+            let dust =
+                self.sanded.iter().any(|sanded| sanded.0 == room && sanded.1 < tack_free && start < sanded.2);
+            if unfit || !taped || !inside || dust || !self.take(start, length) {
                 continue;
             }
+            self.wet.push((room, start, tack_free));
             let last = number + 1 == made.areas[area].coats.len();
             let cured = if last { made.reach(first + coat.takes, coat.cures) } else { 0 };
             let under = Substrate { coat: number, first_stroke: first, run };
             self.coat(area, number + 1, Some(under), owed, end.max(start + length).max(cured));
+            self.wet.pop();
             self.busy.pop();
         }
     }

@@ -130,7 +130,7 @@ impl Piece {
             notes: &[],
         };
         let planning = Planning::prepare_while(input, watch)?;
-        let effort = Effort { each: 100, tries: 2, proof: 400, near: 0 };
+        let effort = Effort { each: 100, tries: 2, proof: 400, near: 0, polish: 4 };
         let walked = aims.iter().map(|aim| {
             let plan = planning.plan(&planning.solve(*aim, effort, watch)?);
             let faults = walk(&input, &plan);

@@ -57,11 +57,24 @@ class Model:
     def __init__(self, piece):
         self.piece, self.m = piece, cp_model.CpModel()
         self.work = []
+        # By place: when each film is not tack-free, and when each sanding is.
+        self.wet, self.sanded = [], []
         self.end = self.m.new_int_var(0, FAR, "end")
         for area in piece["areas"]:
             self.area(area)
         self.m.add_no_overlap(self.work)
+        self.dust()
         self.m.minimize(self.end)
+
+    def dust(self):
+        """No sanding beside a film that is not tack-free in the same place."""
+        for room, start, tack_free, coated in self.wet:
+            for other, begin, end, sanded in self.sanded:
+                if other == room:
+                    before = self.m.new_bool_var("")
+                    both = [coated, sanded]
+                    self.m.add(end <= start).only_enforce_if(both + [before])
+                    self.m.add(begin >= tack_free).only_enforce_if(both + [before.negated()])
 
     def table(self, index, values):
         """values[index] as a variable."""
@@ -121,6 +134,7 @@ class Model:
             at = None
             for work, _ in coat["preps"]:
                 _, prep = self.block(starts(piece, work), work, prepared)
+                self.sanded.append((area["room"], prep, prep + work, prepared))
                 if at is None:
                     m.add(prep >= ready).only_enforce_if(prepared)
                     m.add(prep >= free).only_enforce_if(prepared)
@@ -148,6 +162,7 @@ class Model:
                 "close": self.table(index, falling_back(closes)),
                 "sand": self.table(index, tabulate("sands", takes)),
             }
+            self.wet.append((area["room"], start, self.table(index, tabulate("tack", takes)), always))
             if number + 1 == len(coats):
                 m.add(self.end >= self.table(index, tabulate("cures", takes)))
 

@@ -79,7 +79,7 @@ fn rank(all: &[Reading], season: &SeasonalMeans, now: Moment, steps: &str, count
         notes: &[],
     };
     let planning = Planning::prepare(input).ok()?;
-    let effort = Effort { each: 20, tries: 1, proof: 50, near: 0 };
+    let effort = Effort { each: 20, tries: 1, proof: 50, near: 0, polish: 0 };
     let solved = planning.solve(Aim::Soonest, effort, &mut |_| ControlFlow::Continue(())).ok()?;
     let mut order: Vec<_> = solved.schedule.placed.iter().collect();
     order.sort_by_key(|placed| planning.problem.start(placed));

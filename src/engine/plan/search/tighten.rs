@@ -68,11 +68,14 @@ impl Search<'_, '_> {
             }
             for index in 0..self.order.len() {
                 let (a, b) = self.order[index];
-                let (free, busy) = (self.earliest(a) + self.length(a), self.latest(b));
+                let (free, busy) = (self.release(a, b), self.latest(b));
                 let after = self.starts(b).partition_point(|start| *start < free) as u32;
                 changed |= self.raise(b, after);
                 let length = self.length(a);
-                let until = self.starts(a).partition_point(|start| start + length <= busy);
+                let mut until = self.starts(a).partition_point(|start| start + length <= busy);
+                if let Some(tacky) = self.dust_of(a, b) {
+                    until = until.min(tacky.partition_point(|tacky| *tacky <= busy));
+                }
                 if until == 0 || self.is_empty(b) {
                     return false;
                 }

@@ -1,0 +1,195 @@
+//! A first plan area by area, and better ones by taking some areas out and putting them in again exactly.
+
+use std::ops::ControlFlow;
+
+use super::area::{NEVER, Reach};
+use super::problem::{Placed, Problem, Schedule, Tick};
+use super::reinsert::{Want, reinsert};
+
+/// What one plan is better by than another, in this order.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Figures {
+    /// When all is fit for service.
+    pub service: Tick,
+    /// The work that another way would have spared.
+    pub owed: Tick,
+    /// How often something is mixed: once for a product and a free stretch.
+    pub mixings: usize,
+    /// In how many free stretches work is done.
+    pub evenings: usize,
+}
+
+impl Problem {
+    /// The figures of a schedule.
+    pub fn figures(&self, schedule: &Schedule) -> Figures {
+        let (mixings, evenings) = self.mixings_and_evenings(&schedule.placed);
+        Figures { service: schedule.service, owed: schedule.owed, mixings, evenings }
+    }
+
+    pub(super) fn mixings_and_evenings(&self, placed: &[Placed]) -> (usize, usize) {
+        let stretches = placed.iter().map(|placed| (self.stretch(self.start(placed)), self.node(placed).mix));
+        let mut stretches: Vec<_> = stretches.collect();
+        stretches.sort_unstable();
+        stretches.dedup();
+        let mixings = stretches.iter().filter(|(_, product)| product.is_some()).count();
+        stretches.dedup_by_key(|(stretch, _)| *stretch);
+        (mixings, stretches.len())
+    }
+}
+
+/// An end and the starts that lead to it, for choices that are even in all else.
+type Rank = (Figures, u64);
+
+pub(super) struct Improver<'p, 'w> {
+    problem: &'p Problem,
+    reach: &'p [Reach],
+    chance: fastrand::Rng,
+    /// Told of every area that was put in; it may end the search.
+    watch: &'w mut dyn FnMut(Option<Tick>) -> ControlFlow<()>,
+    pub stopped: bool,
+}
+
+impl<'p, 'w> Improver<'p, 'w> {
+    pub fn new(
+        problem: &'p Problem,
+        reach: &'p [Reach],
+        seed: u64,
+        watch: &'w mut dyn FnMut(Option<Tick>) -> ControlFlow<()>,
+    ) -> Self {
+        Self { problem, reach, chance: fastrand::Rng::with_seed(seed), watch, stopped: false }
+    }
+
+    fn rank(&self, schedule: &Schedule) -> Rank {
+        let starts = schedule.placed.iter().map(|placed| u64::from(self.problem.start(placed))).sum();
+        (self.problem.figures(schedule), starts)
+    }
+
+    /// A plan with so much owed at most, area by area in several orders; None where no order leads to one.
+    pub fn first(&mut self, allowed: Tick, tries: u64) -> Option<Schedule> {
+        let mut order: Vec<usize> = (0..self.problem.chains.len()).collect();
+        order.sort_by_key(|chain| std::cmp::Reverse(self.reach[*chain].whole(NEVER)));
+        let mut best: Option<Schedule> = None;
+        for attempt in 0..tries {
+            let wanted = best.as_ref().map_or(NEVER, |best| best.service);
+            if let Some(schedule) = self.put_in(&[], &order, allowed, NEVER)
+                && schedule.service < wanted
+            {
+                best = Some(schedule);
+            }
+            if self.stopped || self.problem.chains.len() < 2 {
+                break;
+            }
+            match attempt {
+                0 => order.reverse(),
+                _ => self.chance.shuffle(&mut order),
+            }
+        }
+        best
+    }
+
+    /// Areas put in one after another behind what is kept, each at its soonest end, then as cheaply as that goes
+    /// or, with a limit, by the limit.
+    fn put_in(&mut self, kept: &[Placed], order: &[usize], allowed: Tick, by: Tick) -> Option<Schedule> {
+        let problem = self.problem;
+        let mut placed = kept.to_vec();
+        let owed = |placed: &[Placed]| placed.iter().map(|placed| problem.node(placed).owed).sum::<Tick>();
+        let mut ahead: Tick =
+            order.iter().map(|chain| self.reach[*chain].least(NEVER - 1).unwrap_or(0)).sum();
+        for &chain in order {
+            if (self.watch)(None).is_break() {
+                self.stopped = true;
+                return None;
+            }
+            ahead -= self.reach[chain].least(NEVER - 1).unwrap_or(0);
+            let budget = allowed.checked_sub(owed(&placed))?.checked_sub(ahead)?;
+            let path = self.put(chain, &placed, budget, by)?;
+            placed.extend(path);
+        }
+        placed.sort_by_key(|placed| (placed.chain, problem.start(placed)));
+        Some(problem.schedule(placed))
+    }
+
+    fn put(&self, chain: usize, others: &[Placed], budget: Tick, by: Tick) -> Option<Vec<Placed>> {
+        let problem = self.problem;
+        let owed = |path: &[Placed]| path.iter().map(|placed| problem.node(placed).owed).sum::<Tick>();
+        let end = |path: &[Placed]| problem.schedule(path.to_vec()).service;
+        let cheapest = |by| reinsert(problem, chain, others, Want::Cheapest(by));
+        let fits = |path: &Vec<Placed>| owed(path) <= budget;
+        if by != NEVER {
+            return cheapest(by).filter(fits);
+        }
+        let soonest = reinsert(problem, chain, others, Want::Soonest)?;
+        if soonest.is_empty() {
+            return Some(soonest);
+        }
+        // With as much owed as is allowed the soonest end lies between what may be and what owes least.
+        let (mut low, mut path) = (end(&soonest), cheapest(NEVER - 1).filter(fits)?);
+        let mut high = end(&path);
+        while low < high {
+            let middle = low + (high - low) / 2;
+            match cheapest(middle).filter(fits) {
+                Some(found) => {
+                    high = end(&found).min(middle);
+                    path = found;
+                }
+                None => low = middle + 1,
+            }
+        }
+        Some(path)
+    }
+
+    /// Takes areas out of a plan and puts them in again, until so many rounds in a row better nothing.
+    pub fn better(&mut self, best: &mut Schedule, allowed: Tick, bound: Tick, rounds: u64) {
+        let areas = self.problem.chains.len();
+        let mut rank = self.rank(best);
+        let mut vain = 0;
+        while vain < rounds && !self.stopped && !best.placed.is_empty() {
+            if (self.watch)(Some(best.service)).is_break() {
+                self.stopped = true;
+                break;
+            }
+            let sooner = best.service > bound && vain % 2 == 0;
+            let mut out = self.chosen(best, sooner, vain, areas);
+            let kept: Vec<Placed> =
+                best.placed.iter().filter(|placed| !out.contains(&placed.chain)).copied().collect();
+            if !sooner {
+                self.chance.shuffle(&mut out);
+            }
+            let by = if sooner { best.service - 1 } else { best.service };
+            let found = match sooner && self.chance.bool() {
+                true => self.put_in(&kept, &out, allowed, NEVER),
+                false => self.put_in(&kept, &out, allowed, by),
+            };
+            vain += 1;
+            if let Some(found) = found {
+                let new = self.rank(&found);
+                // What is even may lead on.
+                if new <= rank && found.owed <= allowed {
+                    if new < rank {
+                        vain = 0;
+                    }
+                    (*best, rank) = (found, new);
+                }
+            }
+        }
+    }
+
+    /// The areas that are taken out: for a sooner end one that ends last and some others, else one to three.
+    fn chosen(&mut self, best: &Schedule, sooner: bool, vain: u64, areas: usize) -> Vec<usize> {
+        let problem = self.problem;
+        let done = |placed: &&Placed| problem.node(placed).done_at(placed.index as usize);
+        let last = best.placed.iter().max_by_key(done).map_or(0, |placed| placed.chain);
+        let count = if vain < areas as u64 { 1 } else { self.chance.usize(1..=areas.min(4)) };
+        let mut out = match sooner {
+            true => vec![last],
+            false => vec![(vain as usize) % areas],
+        };
+        while out.len() < count {
+            let other = self.chance.usize(0..areas);
+            if !out.contains(&other) {
+                out.push(other);
+            }
+        }
+        out
+    }
+}
