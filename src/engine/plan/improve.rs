@@ -122,6 +122,9 @@ impl<'p, 'w> Improver<'p, 'w> {
         if soonest.is_empty() {
             return Some(soonest);
         }
+        if let Some(path) = cheapest(end(&soonest)).filter(fits) {
+            return Some(path);
+        }
         // With as much owed as is allowed the soonest end lies between what may be and what owes least.
         let (mut low, mut path) = (end(&soonest), cheapest(NEVER - 1).filter(fits)?);
         let mut high = end(&path);
@@ -139,37 +142,41 @@ impl<'p, 'w> Improver<'p, 'w> {
     }
 
     /// Takes areas out of a plan and puts them in again, until so many rounds in a row better nothing.
+    ///
+    /// As long as a sooner end may be found, plans with the same end lead on, whatever their other figures are.
     pub fn better(&mut self, best: &mut Schedule, allowed: Tick, bound: Tick, rounds: u64) {
         let areas = self.problem.chains.len();
-        let mut rank = self.rank(best);
+        let (mut rank, mut current) = (self.rank(best), best.clone());
         let mut vain = 0;
         while vain < rounds && !self.stopped && !best.placed.is_empty() {
             if (self.watch)(Some(best.service)).is_break() {
                 self.stopped = true;
                 break;
             }
-            let sooner = best.service > bound && vain % 2 == 0;
-            let mut out = self.chosen(best, sooner, vain, areas);
+            let ends = best.service > bound;
+            let sooner = ends && vain % 2 == 0;
+            let mut out = self.chosen(&current, sooner, vain, areas);
             let kept: Vec<Placed> =
-                best.placed.iter().filter(|placed| !out.contains(&placed.chain)).copied().collect();
-            if !sooner {
+                current.placed.iter().filter(|placed| !out.contains(&placed.chain)).copied().collect();
+            if !sooner || self.chance.bool() {
                 self.chance.shuffle(&mut out);
             }
             let by = if sooner { best.service - 1 } else { best.service };
-            let found = match sooner && self.chance.bool() {
-                true => self.put_in(&kept, &out, allowed, NEVER),
-                false => self.put_in(&kept, &out, allowed, by),
-            };
+            let by = if ends && self.chance.bool() { NEVER } else { by };
             vain += 1;
-            if let Some(found) = found {
-                let new = self.rank(&found);
-                // What is even may lead on.
-                if new <= rank && found.owed <= allowed {
-                    if new < rank {
-                        vain = 0;
-                    }
-                    (*best, rank) = (found, new);
+            let Some(found) = self.put_in(&kept, &out, allowed, by) else { continue };
+            let new = self.rank(&found);
+            if found.owed > allowed || found.service > best.service {
+                continue;
+            }
+            if new < rank {
+                if !ends || found.service < best.service {
+                    vain = 0;
                 }
+                (*best, rank) = (found.clone(), new);
+            }
+            if ends || new <= rank {
+                current = found;
             }
         }
     }

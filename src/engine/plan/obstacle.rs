@@ -94,7 +94,7 @@ impl Problem {
         }
     }
 
-    /// The first tick at which anything stands against a schedule; None where it holds.
+    /// The first block that cannot be where it is, and why; None where the schedule holds.
     pub fn fault(&self, schedule: &Schedule) -> Option<(Placed, Obstacle)> {
         let placed = &schedule.placed;
         let obstacle = |which| Some((placed[which], self.obstacle(placed, which, placed[which].index)?));

@@ -34,7 +34,7 @@ pub struct Effort {
 
 impl Default for Effort {
     fn default() -> Self {
-        Self { each: 100, tries: 12, proof: 3_000, near: 200, polish: 300 }
+        Self { each: 100, tries: 12, proof: 3_000, near: 200, polish: 600 }
     }
 }
 
