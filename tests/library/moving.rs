@@ -303,8 +303,8 @@ fn a_broken_line_is_told_with_its_number() {
     type Change = Box<dyn Fn(&mut Vec<String>)>;
     let table: Vec<(Change, &str)> = vec![
         (Box::new(|all| all.clear()), "line 1: the file ends before the job does"),
-        (Box::new(|all| all[0] = "time,temperature".into()), "line 1: this is no job"),
-        (Box::new(|all| drop(all.remove(0))), "line 1: this is no job"),
+        (Box::new(|all| all[0] = "time,temperature".into()), "line 1: this is not a job"),
+        (Box::new(|all| drop(all.remove(0))), "line 1: this is not a job"),
         (
             Box::new(|all| all[0] = all[0].replace("\"version\":1", "\"version\":2")),
             "line 1: written by a newer",
@@ -356,7 +356,7 @@ fn an_outdoor_hour_needs_its_forecast_and_its_place_in_time() {
     let hour = r#"{"outdoor":{"at":"2026-05-01T00:00:00Z","air_c":9.5,"forecast":1}}"#;
     let read = |lines: &[&str]| read_lines(lines.join("\n").as_bytes()).unwrap_err().to_string();
     assert!(read(&[head, hour]).starts_with("line 2: an hour of an unknown forecast"));
-    assert!(read(&[head, forecast, hour, hour]).starts_with("line 4: outdoor hours have to be in order"));
+    assert!(read(&[head, forecast, hour, hour]).starts_with("line 4: outdoor hours must be in order"));
     assert!(read(&[head, forecast, forecast]).starts_with("line 3: two forecasts of one number"));
     let nonsense = hour.replace("9.5", "99.5");
     assert!(read(&[head, forecast, &nonsense]).starts_with("line 3: an outdoor hour with a figure"));

@@ -111,7 +111,7 @@ mod tests {
             ),
             (
                 "[free]\nexcept = [\"soon none\"]",
-                "line 2, column 11: free.except: \"soon none\": begin with the date",
+                "line 2, column 11: free.except: \"soon none\": start with the date",
             ),
             (
                 "[free]\nbusy = [\"calendar.ics\"]",

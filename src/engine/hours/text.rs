@@ -198,7 +198,7 @@ mod tests {
             ("Mon-Fri", "no time follows the days"),
             ("19-22", "names no day; write Mon-Fri"),
             ("Mon-Fri 19-22, Sat", "no time follows the days"),
-            ("Funday 9-17", "\"funday\" is no day; write Mon, Tue"),
+            ("Funday 9-17", "\"funday\" is not a day; write Mon, Tue"),
             ("Mon-Fri 9-5", "over midnight"),
             ("Mon-Wed-Fri 9-17", "is not a day"),
         ] {

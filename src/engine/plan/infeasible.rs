@@ -164,7 +164,7 @@ pub enum Infeasible {
         days: u32,
     },
     /// Every area by itself has a plan; whether all together have one is not known.
-    #[error("no plan was found for {days} days in this time, though there may be one; search longer (--patience 5min), plan for longer (--days {}), or free more hours", days * 2)]
+    #[error("no plan was found for {days} days in this time, though there may be one; search again, plan for longer (--days {}), or free more hours", days * 2)]
     NotFound {
         /// So far ahead was looked.
         days: u32,

@@ -307,7 +307,7 @@ air = [10, 30]
         );
         assert_eq!(
             library.get("\u{1b}[31mtea").unwrap_err().to_string(),
-            "there is no product \"[31mtea\"; \"curewright profile list\" shows them all"
+            "there is no product \"[31mtea\"; \"curewright profile list\" shows all"
         );
     }
 

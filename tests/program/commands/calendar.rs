@@ -135,7 +135,7 @@ fn what_another_program_added_to_the_calendar_is_kept() {
     hut.write("hut.ics", &added[..added.len() - 20]);
     let said = hut.at("2026-05-01 09:40", "calendar hut.ics");
     assert_eq!(said.status, Some(2), "{said}");
-    assert!(said.err.contains("hut.ics is no whole calendar"), "{said}");
+    assert!(said.err.contains("hut.ics is not a complete calendar"), "{said}");
 }
 
 #[test]

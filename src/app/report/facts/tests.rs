@@ -75,7 +75,7 @@ fn air_that_is_too_cold_is_told_with_its_figure() {
     assert_eq!(
         told(&cold),
         [
-            "Colder than the product allows: 8.5 °C at the coldest, 12.0 °C asked (Sat 2 May 2026 08:23 … 08:26 \
+            "Colder than the product allows: 8.5 °C at the coldest, 12.0 °C needed (Sat 2 May 2026 08:23 … 08:26 \
           for 3 min)."
         ]
     );
@@ -91,7 +91,7 @@ fn damp_counts_while_it_is_applied_and_dew_while_it_is_wet() {
     assert_eq!(found(&coats(shop().damp_reading(45, 20.0, 0.82), &[0])), []);
     let bloom = coats(shop().damp_reading(45, 20.0, 0.99), &[0]);
     assert_eq!(found(&bloom), [(1, "dew_margin", true)]);
-    assert!(told(&bloom)[0].contains("0.2 K over the dew point while the film was wet; 3.0 K are asked"));
+    assert!(told(&bloom)[0].contains("0.2 K above the dew point while the film was wet; it must be 3.0 K above"));
 }
 
 #[test]
@@ -102,7 +102,7 @@ fn a_film_that_stood_still_is_told_with_how_long() {
         bench = bench.damp_reading(minutes, air, 0.4);
     }
     let stood = told(&coats(bench, &[0]));
-    assert!(stood.iter().any(|text| text.contains("stood still in the cold for 2 h 0")), "{stood:?}");
+    assert!(stood.iter().any(|text| text.contains("did not cure in the cold for 2 h 0")), "{stood:?}");
 }
 
 #[test]
@@ -112,7 +112,7 @@ fn a_coat_at_the_wrong_moment_is_told() {
     assert_eq!(
         told(&early),
         [
-            "It went on too early, at Sat 2 May 2026 09:00: the film under it was ready at Sat 2 May 2026 10:20."
+            "It started too early, at Sat 2 May 2026 09:00: the film below was ready at Sat 2 May 2026 10:20."
         ]
     );
     assert_eq!(found(&coats(shop(), &[0, 400])), [(2, "too_late", true)]);
@@ -130,7 +130,7 @@ fn what_was_done_too_soon_or_too_late_is_told() {
     assert_eq!(found(&coats(shop(), &[0]).entry(540, begun_soft)), [(1, "sanded_soft", true)]);
     let late = coats(shop().step("roof", StepKind::TapeOn, -5), &[0]).step("roof", StepKind::TapeOff, 95);
     assert_eq!(found(&late), [(1, "tape_late", true)]);
-    assert!(told(&late)[0].contains("it had to be off by Sat 2 May 2026 09:30"));
+    assert!(told(&late)[0].contains("the limit was Sat 2 May 2026 09:30"));
 }
 
 #[test]

@@ -85,7 +85,7 @@ fn columns_may_be_called_as_services_call_them_and_name_their_unit() {
 #[test]
 fn a_unit_that_is_not_known_is_never_taken_for_another() {
     assert!(table_error("time,temperature,wind (bft)\n").contains("the wind is in \"bft\""));
-    assert!(table_error("time,temperature,rain (cm)\n").contains("known are mm and in"));
+    assert!(table_error("time,temperature,rain (cm)\n").contains("known units: mm and in"));
     assert!(table_error("time,temperature [K]\n").contains("the temperature is in \"k\""));
     assert!(table_error("time,temperature,humidity (g/m3)\n").contains("the humidity is in"));
     assert!(fault(HEADER, "2026-05-02T18:00:00Z,10,50,0,3 bft").contains("is not a wind"));
@@ -115,7 +115,7 @@ fn a_table_that_cannot_be_used_is_told_as_a_whole() {
     assert!(table_error("time,temperature,rain,rain_mm\n").contains("two columns hold the rain"));
     assert!(table_error("time,temperature\n").contains("no usable hour"));
     let only_bad = table_error("time,temperature\nsoon,12\n");
-    assert!(only_bad.contains("no hour that can be used; line 2: \"soon\" is not a time"), "{only_bad}");
+    assert!(only_bad.contains("no usable hour; line 2: \"soon\" is not a time"), "{only_bad}");
     let rows = "2026-05-02T18:00:00Z,12\n".repeat(50_000);
     assert!(table_error(format!("time,temperature\n{rows}")).contains("larger than 1 MB"));
 }
