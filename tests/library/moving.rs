@@ -359,7 +359,7 @@ fn an_outdoor_hour_needs_its_forecast_and_its_place_in_time() {
     assert!(read(&[head, forecast, hour, hour]).starts_with("line 4: outdoor hours must be in order"));
     assert!(read(&[head, forecast, forecast]).starts_with("line 3: two forecasts of one number"));
     let nonsense = hour.replace("9.5", "99.5");
-    assert!(read(&[head, forecast, &nonsense]).starts_with("line 3: an outdoor hour with a figure"));
+    assert!(read(&[head, forecast, &nonsense]).starts_with("line 3: an outdoor hour with an invalid number"));
     let ended = [head, forecast, hour, r#"{"end":{"lines":4}}"#, ""].join("\n");
     assert_eq!(read_lines(ended.as_bytes()).unwrap().outdoor.len(), 1);
 }

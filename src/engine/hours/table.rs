@@ -115,7 +115,7 @@ mod tests {
             ),
             (
                 "[free]\nbusy = [\"calendar.ics\"]",
-                "line 2, column 9: free.busy: \"calendar.ics\": write the whole path",
+                "line 2, column 9: free.busy: \"calendar.ics\": write the full path",
             ),
             (
                 "[free]\nexcept = [\"2026-05-09 none\", \"2026-05-09 9-12\"]",

@@ -147,7 +147,7 @@ fn what_is_asked_about_is_taken_once_the_person_is_sure() {
     let entries = hut.record().as_array().unwrap().len();
     let nought = hut.at("2026-05-02 08:01", "film roof 800um");
     assert_eq!(nought.status, Some(2), "{nought}");
-    assert!(nought.err.contains("is 80um meant") && nought.err.contains("--yes"), "{nought}");
+    assert!(nought.err.contains("do you mean 80um") && nought.err.contains("--yes"), "{nought}");
     assert_eq!(hut.record().as_array().unwrap().len(), entries, "nothing is recorded");
     hut.at("2026-05-02 08:01", "film roof 250um").well();
     hut.at("2026-05-02 08:01", "stock epoxy-sealer 2g --yes").well();

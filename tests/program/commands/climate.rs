@@ -93,7 +93,7 @@ fn the_file_of_the_settings_counts_for_the_plan_and_the_calendar() {
     hut.settings(settings.replace("years.csv", "gone.csv"));
     let refused = hut.at(NOW, "plan");
     assert_eq!(refused.status, Some(2), "{refused}");
-    assert!(refused.err.contains("gone.csv cannot be read as a climate"), "{refused}");
+    assert!(refused.err.contains("gone.csv is not a valid climate file"), "{refused}");
     let calendar = hut.at(NOW, "calendar hut.ics");
     assert!(calendar.status == Some(0) && calendar.err.contains("gone.csv"), "{calendar}");
     hut.settings("[weather]\nclimate = \"years.csv\"\n");
@@ -144,7 +144,7 @@ fn a_climate_that_cannot_be_used_is_told_with_its_line() {
     }
     story.ends("climates_that_cannot_be_read");
     let assumed = |file: &str| plan(&hut, &format!("--climate {file}"))["assumed"].to_string();
-    assert!(assumed("day.csv").contains("day.csv shows no season"));
+    assert!(assumed("day.csv").contains("day.csv is too short for a season"));
     hut.write("attic.csv", log("2019-01-01", 365, weather as Air, 55, "attic"));
     assert!(
         assumed("attic.csv").contains("attic.csv names other places (attic); it is not used for the shop")

@@ -119,7 +119,7 @@ fn a_coat_at_the_wrong_moment_is_told() {
     assert_eq!(found(&coats(shop(), &[0, 700])), [(2, "not_prepared", true)]);
     let unwashed = coats(shop(), &[0]).step("roof", StepKind::Sand, 650);
     let told = told(&coats(unwashed, &[700]));
-    assert!(told[0].starts_with("No washing of the hard film under it was entered"), "{told:?}");
+    assert!(told[0].starts_with("No washing of the hard film below is recorded"), "{told:?}");
 }
 
 #[test]
