@@ -306,7 +306,10 @@ mod tests {
         assert!(weather("latitude = 60").contains("needs weather.longitude"));
         assert!(weather("altitude = 60").contains("weather.altitude needs"));
         assert!(weather("contact = \"me\"").contains("weather.contact"));
-        assert!(weather("url = \"http://example.org\"").contains("weather.url: others can read and change plain HTTP"));
+        assert!(
+            weather("url = \"http://example.org\"")
+                .contains("weather.url: others can read and change plain HTTP")
+        );
         assert!(weather("url = \"https://example.org?lat=1\"").contains("before ? and #"));
         assert!(weather("lattitude = 60").contains("line 2"));
         let climate = weather("contact = \"you@example.org\"\nclimate = \"years.csv\"");

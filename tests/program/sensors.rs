@@ -54,7 +54,7 @@ fn a_file_is_read_and_its_failure_and_recovery_are_told_once() {
     let watch = Watch::start(&hut);
     comes_true("the reading is in the job", || air(&hut) == Some(18.5));
     fs::write(&file, "85000\n").unwrap();
-    watch.tells("gives no reading: 85 °C is what this kind of sensor says before it has measured");
+    watch.tells("gives no reading: 85 °C is what this kind of sensor sends before its first measurement");
     assert_eq!(air(&hut), Some(18.5));
     fs::write(&file, "21000\n").unwrap();
     watch.tells("works again");

@@ -51,8 +51,8 @@ fn a_full_disk_is_told_and_the_record_stays() {
     Shop: 16.0 °C.
         1  2026-05-01 10:00  shop: 15.0 °C
         2  2026-05-01 11:00  shop: 16.0 °C
-    2> curewright: the disk that holds [hut]/bench/disk/hut.job is full, and nothing was written; make room and do it again
-    2> curewright: the disk that holds [hut]/bench/disk/new.job is full, and nothing was written; make room and do it again
+    2> curewright: the disk that holds [hut]/bench/disk/hut.job is full, and nothing is written; free some space and try again
+    2> curewright: the disk that holds [hut]/bench/disk/new.job is full, and nothing is written; free some space and try again
     ");
 }
 

@@ -49,7 +49,7 @@ fn a_file_is_taken_in_and_shown() {
     let shown = hut.at("2026-05-02 20:30", "forecast").well();
     assert_eq!(
         shown.out,
-        "Forecast of may.csv, taken in 20:10, 20 min ago.\n\
+        "Forecast of may.csv, loaded 20:10, 20 min ago.\n\
          It reaches from 20:00 to 22:00.\n\
          \n\
          \u{20}                  air  humidity     rain      wind\n\
@@ -112,10 +112,10 @@ fn good_rows_are_taken_bad_ones_told_and_oddities_too() {
     );
     assert_eq!(
         ran.out,
-        "4 hours taken from may.csv: 20:00 to 23:00.\n\
+        "4 hours loaded from may.csv: 20:00 to 23:00.\n\
          ! It was not in order of time; it is sorted now.\n\
          ! One moment was in it twice; the later one counts.\n\
-         2 rows could not be read and were left out.\n"
+         2 rows were not readable and are ignored.\n"
     );
     let past = hut.at("2026-05-06 12:00", "forecast may.csv --json").json();
     assert_eq!(past["bad_rows"], 2);
@@ -133,7 +133,7 @@ fn what_is_no_forecast_is_refused() {
     hut.write("other.json", "{\"cake\": 1}");
     hut.write("large.json", vec![b' '; 10 << 20]);
     assert!(fails(&hut, "forecast letter.txt", 2).contains("letter.txt: line 1 names no columns"));
-    assert!(fails(&hut, "forecast bad.csv", 2).contains("no hour that can be used; line 2"));
+    assert!(fails(&hut, "forecast bad.csv", 2).contains("no usable hour; line 2"));
     assert!(fails(&hut, "forecast other.json", 2).contains("missing field `properties`"));
     assert!(fails(&hut, "forecast large.json", 2).contains("larger than"));
     assert!(fails(&hut, "forecast gone.csv", 3).contains("gone.csv cannot be read"));
@@ -169,7 +169,9 @@ fn without_coordinates_no_network_is_touched() {
     assert_eq!(service.heard(), [""; 0]);
     assert!(!hut.job().exists());
     hut.settings("[weather]\nurl = \"http://example.org/forecast\"\n");
-    assert!(fails(&hut, "forecast --fetch", 2).contains("weather.url: plain HTTP"));
+    assert!(
+        fails(&hut, "forecast --fetch", 2).contains("weather.url: others can read and change plain HTTP")
+    );
 }
 
 #[test]
@@ -272,5 +274,5 @@ fn a_failure_makes_no_job() {
 fn a_product_about_to_end_is_told() {
     let service = Service::says(answer("203 Non-Authoritative Information", "", forecast(now(), 3, 12.0)));
     let told = hut_near(&service).run("forecast --fetch").well();
-    assert!(told.out.contains("! The service says that this product is on trial or about to end"), "{told}");
+    assert!(told.out.contains("! The service says that this product is on trial or ends soon"), "{told}");
 }

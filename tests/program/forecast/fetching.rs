@@ -185,7 +185,7 @@ fn an_answer_that_is_no_forecast_is_told_with_what_is_wrong() {
     for (body, what) in [
         ("<html>Sign in to the network</html>".to_owned(), "this is not the JSON of a point forecast"),
         ("{}".to_owned(), "missing field `properties`"),
-        (forecast(at(0), 3, 12.0).replace("celsius", "fahrenheit"), "given in \"fahrenheit\""),
+        (forecast(at(0), 3, 12.0).replace("celsius", "fahrenheit"), "is in \"fahrenheit\""),
         (forecast(at(0), 0, 12.0), "no usable hour"),
     ] {
         let error = goes_wrong(&Service::says(answer("200 OK", "", body))).to_string();

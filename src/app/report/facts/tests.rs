@@ -91,7 +91,9 @@ fn damp_counts_while_it_is_applied_and_dew_while_it_is_wet() {
     assert_eq!(found(&coats(shop().damp_reading(45, 20.0, 0.82), &[0])), []);
     let bloom = coats(shop().damp_reading(45, 20.0, 0.99), &[0]);
     assert_eq!(found(&bloom), [(1, "dew_margin", true)]);
-    assert!(told(&bloom)[0].contains("0.2 K above the dew point while the film was wet; it must be 3.0 K above"));
+    assert!(
+        told(&bloom)[0].contains("0.2 K above the dew point while the film was wet; it must be 3.0 K above")
+    );
 }
 
 #[test]
@@ -111,9 +113,7 @@ fn a_coat_at_the_wrong_moment_is_told() {
     assert_eq!(found(&early), [(2, "too_early", true)]);
     assert_eq!(
         told(&early),
-        [
-            "It started too early, at Sat 2 May 2026 09:00: the film below was ready at Sat 2 May 2026 10:20."
-        ]
+        ["It started too early, at Sat 2 May 2026 09:00: the film below was ready at Sat 2 May 2026 10:20."]
     );
     assert_eq!(found(&coats(shop(), &[0, 400])), [(2, "too_late", true)]);
     assert_eq!(found(&coats(shop(), &[0, 700])), [(2, "not_prepared", true)]);

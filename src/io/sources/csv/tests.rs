@@ -354,7 +354,8 @@ fn what_loggers_commonly_call_a_column_is_recognised_and_told() {
     // A column's own name goes before.
     assert_eq!(recognised("time,timestamp,temp,temperature"), "");
     assert!(
-        error("timestamp,datetime,temperature\n").contains("two columns hold the time; choose one with --column")
+        error("timestamp,datetime,temperature\n")
+            .contains("two columns hold the time; choose one with --column")
     );
 }
 
