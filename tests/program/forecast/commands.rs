@@ -58,7 +58,7 @@ fn a_file_is_taken_in_and_shown() {
          22:00          11.5 °C         –        –         –\n"
     );
     let later = hut.at("2026-05-04 08:00", "forecast").well();
-    assert!(later.out.contains("! It ended Sat 2 May 22:00; nothing is known of what comes."), "{later}");
+    assert!(later.out.contains("! It ended Sat 2 May 22:00; there is no forecast now."), "{later}");
 }
 
 #[test]
