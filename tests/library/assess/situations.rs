@@ -7,9 +7,12 @@ use curewright::engine::assess::Verdict;
 use curewright::engine::profile::Library;
 use curewright::engine::units::Moment;
 
+fn read(text: &str) -> Vec<Situation> {
+    toml::from_str::<Situations>(text).unwrap().situation
+}
+
 fn situations() -> Vec<Situation> {
-    let all: Situations = toml::from_str(include_str!("situations.toml")).unwrap();
-    all.situation
+    read(include_str!("situations.toml"))
 }
 
 /// The moment that a verdict names.
@@ -29,10 +32,19 @@ fn says(head: &str, verdict: &str) -> bool {
 
 #[test]
 fn every_situation_gets_the_verdict_that_a_finisher_wrote_first() {
+    hold(&situations());
+}
+
+#[test]
+#[ignore = "a second person's verdicts, written from the profiles alone; not all are met yet"]
+fn the_situations_of_a_second_person_get_their_verdict() {
+    hold(&read(include_str!("second_person.toml")));
+}
+
+fn hold(all: &[Situation]) {
     let library = Library::built_in();
-    let all = situations();
     let mut wrong = Vec::new();
-    for situation in &all {
+    for situation in all {
         let world = World::of_situation(situation);
         let (head, verdict) = head_and_verdict(&world, world.begins(), &library);
         let accepted =
