@@ -11,7 +11,7 @@ use crate::engine::units::Moment;
 impl Words {
     /// "GO until 19:24", "WAIT until 08:46", "SAND": a verdict in the fewest words that keep its meaning.
     pub fn headline(&self, verdict: Verdict, now: Moment) -> String {
-        let until = |word: &str, until: Option<Moment>| match until.filter(|until| *until > now) {
+        let until = |word: &str, until: Option<Moment>| match until.filter(|until| *until >= now) {
             Some(until) => format!("{word} until {}", self.when(until, now)),
             None => word.to_owned(),
         };
