@@ -119,7 +119,7 @@ mod tests {
             ),
             (
                 "[free]\nexcept = [\"2026-05-09 none\", \"2026-05-09 9-12\"]",
-                "column 30: free.except: \"2026-05-09 9-12\": \"2026-05-09 none\" says something else",
+                "column 30: free.except: \"2026-05-09 9-12\": \"2026-05-09 none\" gives other hours",
             ),
         ] {
             let error = read(text).unwrap_err().to_string();
