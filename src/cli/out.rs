@@ -1,14 +1,14 @@
 //! What is made for others: on standard output, or in a file that is whole or as it was before.
 
-use std::fs::{self, File, Permissions};
+use std::fs::{self, File};
 use std::io::{self, BufWriter, Read, Write};
-use std::os::unix::fs::PermissionsExt;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use super::Failure;
 use crate::app::report::{PAGE_MARK, TEXT_MARK};
 use crate::engine::units::clean;
+use crate::io::platform::{Rights, sync_folder};
 
 /// Whether a file that was named means standard output.
 pub fn is_stdout(file: Option<&Path>) -> bool {
@@ -23,7 +23,7 @@ pub fn is_stdout(file: Option<&Path>) -> bool {
 pub fn write_whole(file: &Path, text: &[u8]) -> Result<(), Failure> {
     let path = &replaceable(file, mark(text))?;
     let write = |out: &mut dyn Write| out.write_all(text).map_err(|error| failed(file, error));
-    write_aside(file, path, 0o666, write)
+    write_aside(file, path, &Rights::USUAL, write)
 }
 
 /// Writes a file that is the person's own and begins like `head`, all of it or nothing.
@@ -35,7 +35,7 @@ pub fn write_private(
     head: &[u8],
     write: impl FnOnce(&mut dyn Write) -> Result<(), Failure>,
 ) -> Result<(), Failure> {
-    write_aside(file, &replaceable(file, head)?, 0o600, write)
+    write_aside(file, &replaceable(file, head)?, &Rights::PRIVATE, write)
 }
 
 /// What a file that may be replaced by a text begins with: the mark of a report; for a table, which has none, its
@@ -74,8 +74,9 @@ fn replaceable(file: &Path, mark: &[u8]) -> Result<PathBuf, Failure> {
 pub fn rewrite(file: &Path, text: &[u8]) -> Result<(), Failure> {
     let path =
         file.canonicalize().or_else(|_| std::path::absolute(file)).map_err(|error| failed(file, error))?;
-    let mode = fs::metadata(&path).map_or(0o666, |found| found.permissions().mode());
-    write_aside(file, &path, mode, |out| out.write_all(text).map_err(|error| failed(file, error)))
+    write_aside(file, &path, &Rights::of(&path), |out| {
+        out.write_all(text).map_err(|error| failed(file, error))
+    })
 }
 
 /// What is written is laid beside the file first, and takes its place when it is on the disk. `path` is where
@@ -83,7 +84,7 @@ pub fn rewrite(file: &Path, text: &[u8]) -> Result<(), Failure> {
 fn write_aside(
     file: &Path,
     path: &Path,
-    mode: u32,
+    rights: &Rights,
     write: impl FnOnce(&mut dyn Write) -> Result<(), Failure>,
 ) -> Result<(), Failure> {
     let folder = match path.parent() {
@@ -94,7 +95,8 @@ fn write_aside(
         return Err(failed(file, io::ErrorKind::IsADirectory.into()));
     }
     let mut builder = tempfile::Builder::new();
-    builder.prefix(ASIDE).permissions(Permissions::from_mode(mode));
+    builder.prefix(ASIDE);
+    rights.give(&mut builder);
     let beside = builder.tempfile_in(folder).map_err(|error| failed(file, error))?;
     sweep(folder, beside.as_file());
     let mut out = BufWriter::new(beside);
@@ -103,7 +105,7 @@ fn write_aside(
     beside.as_file().sync_all().map_err(|error| failed(file, error))?;
     beside.persist(path).map_err(|error| failed(file, error.error))?;
     // Some file systems have no folder that could be synced.
-    let _ = File::open(folder).and_then(|folder| folder.sync_all());
+    let _ = sync_folder(folder);
     Ok(())
 }
 

@@ -7,14 +7,13 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use chrono::TimeDelta;
-use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
-use signal_hook::iterator::Signals;
 
 use super::Failure;
 use super::setup::Setup;
 use crate::app::session::{Live, Session, SessionError, Tick};
 use crate::engine::units::{Moment, clean};
 use crate::io::notifier::{Command, Desktop, Outlet, Output};
+use crate::io::platform::{Listener, Listening};
 
 /// What another process records is seen within this.
 const LOOK_EVERY: Duration = Duration::from_secs(2);
@@ -33,22 +32,18 @@ pub fn run(setup: &Setup, once: bool, no_desktop: bool) -> Result<u8, Failure> {
     let once = once || setup.at.is_some();
     let first = (!once).then(|| format!("Watching {}.", clean(&session.path().display().to_string())));
     // Who reads "Watching" may stop it at once.
-    let signals = (!once).then(|| Signals::new([SIGTERM, SIGINT, SIGHUP])).transpose();
-    let signals =
-        signals.map_err(|error| SessionError::World(format!("signals cannot be received: {error}")))?;
+    let (sender, stop) = channel();
+    let listener =
+        (!once).then(|| Listener::start(Listening::Leave, move |_| sender.send(()).is_ok())).transpose();
+    let listener =
+        listener.map_err(|error| SessionError::World(format!("signals cannot be received: {error}")))?;
     let outlets = outlets(no_desktop, &setup.config.alert_command, first);
     let mut live = Live::new(&session, outlets);
     let mut troubles = Troubles::default();
-    let Some(mut signals) = signals else {
+    if listener.is_none() {
         return look_once(&mut live, &mut session, &mut troubles);
-    };
+    }
     session.hurry();
-    let (sender, stop) = channel();
-    thread::spawn(move || {
-        for _ in &mut signals {
-            let _ = sender.send(());
-        }
-    });
     follow(&mut live, &mut session, &mut troubles, &stop)
 }
 

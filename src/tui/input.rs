@@ -6,8 +6,8 @@ use std::sync::mpsc::Sender;
 use std::thread;
 
 use crossterm::event;
-use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM, SIGTSTP};
-use signal_hook::iterator::{Handle, Signals};
+
+use crate::io::platform::{Listener, Listening, Request};
 
 /// What the board is woken by.
 #[derive(Debug)]
@@ -42,25 +42,17 @@ pub fn read_keys(wakes: Sender<Wake>) -> io::Result<()> {
     Ok(())
 }
 
-/// Starts to listen for signals, until the handle is closed.
+/// Listens for signals, until what it gives back is dropped.
 ///
 /// # Errors
 /// Where a signal cannot be listened for.
-pub fn hear_signals(wakes: Sender<Wake>) -> io::Result<Handle> {
-    let mut signals = Signals::new([SIGTERM, SIGHUP, SIGINT, SIGTSTP, SIGCONT])?;
-    let handle = signals.handle();
-    let hear = move || {
-        for signal in signals.forever() {
-            let wake = match signal {
-                SIGTSTP => Wake::Stop,
-                SIGCONT => Wake::Continue,
-                _ => Wake::Leave,
-            };
-            if wakes.send(wake).is_err() {
-                return;
-            }
-        }
-    };
-    thread::Builder::new().name("signals".into()).spawn(hear)?;
-    Ok(handle)
+pub fn hear_signals(wakes: Sender<Wake>) -> io::Result<Listener> {
+    Listener::start(Listening::All, move |request| {
+        let wake = match request {
+            Request::Suspend => Wake::Stop,
+            Request::Resume => Wake::Continue,
+            Request::Leave => Wake::Leave,
+        };
+        wakes.send(wake).is_ok()
+    })
 }

@@ -14,8 +14,9 @@ use super::Desk;
 use super::app::{App, Effect, Event, Known, Page};
 use super::draw::{Sight, screen};
 use super::input::{Wake, hear_signals, read_keys};
-use super::terminal::{Held, hung_up, ring};
+use super::terminal::{Held, ring};
 use super::theme::{ColorMode, Theme};
+use crate::io::platform::stdout_is_closed;
 
 /// How the board is run.
 #[derive(Debug, Clone, Copy)]
@@ -48,9 +49,9 @@ pub fn run(desk: &mut dyn Desk, options: Options) -> io::Result<()> {
     let terminal = Terminal::new(CrosstermBackend::new(out))?;
     let world = Tty { held: &held, bell: options.bell };
     let ended = Driver::new(terminal, desk, world, theme).run(&wakes);
-    signals.close();
+    drop(signals);
     // A terminal that was closed is left, and is no error.
-    if hung_up() { Ok(()) } else { ended }
+    if stdout_is_closed() { Ok(()) } else { ended }
 }
 
 /// What the driver needs of the world beside the desk and the screen.
@@ -76,7 +77,7 @@ impl World for Tty<'_> {
     }
 
     fn hung_up(&mut self) -> bool {
-        hung_up()
+        stdout_is_closed()
     }
 
     fn ring(&mut self) -> io::Result<()> {

@@ -10,8 +10,8 @@ use crossterm::cursor::{Hide, Show};
 use crossterm::event::{DisableBracketedPaste, EnableBracketedPaste};
 use crossterm::execute;
 use crossterm::terminal::{EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode};
-use rustix::event::{PollFd, PollFlags, Timespec, poll};
-use rustix::process::{Signal, getpid, getsid, kill_current_process_group};
+
+use crate::io::platform::suspend;
 
 static CLAIMED: AtomicBool = AtomicBool::new(false);
 static HOOK: Once = Once::new();
@@ -55,12 +55,7 @@ impl Held {
     /// # Errors
     /// Where the group cannot be stopped.
     pub fn stop(&self) -> io::Result<bool> {
-        if getsid(None).is_ok_and(|leader| leader == getpid()) {
-            return Ok(false);
-        }
-        release();
-        kill_current_process_group(Signal::STOP)?;
-        Ok(true)
+        suspend(release)
     }
 }
 
@@ -103,15 +98,6 @@ fn hook_panics() {
         }
         before(info);
     }));
-}
-
-/// Whether the terminal has hung up. With the hang-up signal ignored nothing else would tell.
-pub fn hung_up() -> bool {
-    let out = rustix::stdio::stdout();
-    let mut fds = [PollFd::new(&out, PollFlags::empty())];
-    let at_once = Timespec { tv_sec: 0, tv_nsec: 0 };
-    let told = poll(&mut fds, Some(&at_once)).is_ok_and(|ready| ready > 0);
-    told && fds[0].revents().intersects(PollFlags::HUP | PollFlags::ERR | PollFlags::NVAL)
 }
 
 /// Rings the bell.

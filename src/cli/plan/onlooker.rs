@@ -6,19 +6,15 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
-use signal_hook::consts::SIGINT;
-use signal_hook::flag;
-
 use crate::app::session::SessionError;
 use crate::app::wording::Words;
 use crate::cli::Failure;
 use crate::engine::plan::PlanProgress;
 use crate::engine::units::Moment;
+use crate::io::platform::interrupts;
 
 /// Sooner than this nobody waits, and more often nobody reads.
 const EVERY: Duration = Duration::from_millis(500);
-/// What a shell gives back for a program that was interrupted.
-const INTERRUPTED: i32 = 130;
 
 pub struct Onlooker {
     stop: Arc<AtomicBool>,
@@ -30,9 +26,7 @@ pub struct Onlooker {
 impl Onlooker {
     /// From now on the first Ctrl-C takes the best so far, and the second ends the program.
     pub fn new() -> Result<Self, Failure> {
-        let stop = Arc::new(AtomicBool::new(false));
-        flag::register_conditional_shutdown(SIGINT, INTERRUPTED, Arc::clone(&stop))
-            .and_then(|_| flag::register(SIGINT, Arc::clone(&stop)))
+        let stop = interrupts()
             .map_err(|error| SessionError::World(format!("signals cannot be received: {error}")))?;
         Ok(Self { stop, terminal: io::stderr().is_terminal(), told: Instant::now(), line: false })
     }

@@ -8,10 +8,9 @@ use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use notify_rust::{Notification, Timeout, Urgency};
-
 use super::{Message, Outcome, Outlet, Ready, Reports, Ticket};
 use crate::engine::job::Channel;
+use crate::io::platform::{desktop_answers, show_on_desktop};
 
 /// A service that has not answered by then hangs.
 const DEADLINE: Duration = Duration::from_secs(5);
@@ -110,7 +109,7 @@ fn ask() -> Result<Question, String> {
     let (sender, answer) = channel();
     let ask = move || {
         // Whoever asked may have left.
-        let _ = sender.send(zbus::block_on(service_answers()));
+        let _ = sender.send(desktop_answers());
     };
     thread::Builder::new()
         .name("desktop-asked".into())
@@ -119,52 +118,7 @@ fn ask() -> Result<Question, String> {
     Ok(Question { asked: Instant::now(), answer })
 }
 
-/// Asks the bus first, which answers at once, and then the service.
-async fn service_answers() -> Result<(), String> {
-    const SERVICE: &str = "org.freedesktop.Notifications";
-    let no_session = |_| "no desktop session is there".to_owned();
-    let no_service = |error: &dyn std::fmt::Display| format!("the notification service failed: {error}");
-    let connection = zbus::Connection::session().await.map_err(no_session)?;
-    let bus = zbus::fdo::DBusProxy::new(&connection).await.map_err(no_session)?;
-    let name = SERVICE.try_into().map_err(|error| no_service(&error))?;
-    if !bus.name_has_owner(name).await.map_err(|error| no_service(&error))? {
-        let startable = bus.list_activatable_names().await.map_err(|error| no_service(&error))?;
-        if !startable.iter().any(|name| name.as_str() == SERVICE) {
-            return Err("no notification service runs".into());
-        }
-    }
-    let path = "/org/freedesktop/Notifications";
-    connection
-        .call_method(Some(SERVICE), path, Some(SERVICE), "GetServerInformation", &())
-        .await
-        .map(|_| ())
-        .map_err(|error| no_service(&error))
-}
-
-/// Shows a notification; may block for minutes where the service hangs.
 fn show(message: &Message) -> Result<(), String> {
-    Notification::new()
-        .appname("curewright")
-        .summary(&message.title)
-        .body(&escape(&message.text))
-        .urgency(if message.urgent { Urgency::Critical } else { Urgency::Normal })
-        .timeout(if message.urgent { Timeout::Never } else { Timeout::Default })
-        .show()
-        .map(|_| ())
+    show_on_desktop(&message.title, &message.text, message.urgent)
         .map_err(|error| format!("The desktop cannot be reached ({error})."))
-}
-
-/// The body of a notification is markup.
-fn escape(text: &str) -> String {
-    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
-}
-
-#[cfg(test)]
-mod tests {
-    use super::escape;
-
-    #[test]
-    fn markup_in_a_name_is_shown_as_it_is() {
-        assert_eq!(escape("a <b> & c"), "a &lt;b&gt; &amp; c");
-    }
 }

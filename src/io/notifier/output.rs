@@ -4,10 +4,9 @@ use std::io::{self, IsTerminal, Write};
 use std::sync::mpsc::{Sender, channel};
 use std::thread;
 
-use rustix::event::{PollFd, PollFlags, Timespec, poll};
-
 use super::{Message, Outcome, Outlet, Ready, Reports, Ticket};
 use crate::engine::job::Channel;
+use crate::io::platform::stdout_is_closed;
 
 /// Writes alerts as lines, on a thread of its own: a reader that does not read holds nothing else up.
 #[derive(Debug)]
@@ -55,7 +54,7 @@ impl Outlet for Output {
     }
 
     fn ready(&mut self) -> Ready {
-        if self.gone.is_none() && reader_left() {
+        if self.gone.is_none() && stdout_is_closed() {
             self.gone = Some("Standard output is closed by its reader.".into());
         }
         match &self.gone {
@@ -85,13 +84,4 @@ fn say(line: &str) -> io::Result<()> {
     let mut out = io::stdout().lock();
     writeln!(out, "{line}")?;
     out.flush()
-}
-
-/// Whether the other end of a pipe, or the terminal, is gone.
-fn reader_left() -> bool {
-    let out = rustix::stdio::stdout();
-    let mut fds = [PollFd::new(&out, PollFlags::empty())];
-    let at_once = Timespec { tv_sec: 0, tv_nsec: 0 };
-    let said = poll(&mut fds, Some(&at_once)).is_ok_and(|ready| ready > 0);
-    said && fds[0].revents().intersects(PollFlags::HUP | PollFlags::ERR | PollFlags::NVAL)
 }

@@ -1,9 +1,7 @@
 //! The job's file on the disk: how it is made, private and lasting, and how it is opened.
 
-use std::fs::{self, DirBuilder, File, OpenOptions};
+use std::fs::{self, File};
 use std::io;
-use std::os::unix::ffi::OsStrExt;
-use std::os::unix::fs::{DirBuilderExt, OpenOptionsExt};
 use std::path::{Path, PathBuf};
 
 use rusqlite::config::DbConfig;
@@ -11,6 +9,7 @@ use rusqlite::{Connection, OpenFlags};
 use tempfile::TempDir;
 
 use super::PATIENCE;
+use crate::io::platform::{address_of, make_private_file, make_private_folder, sync_folder};
 
 /// The path of the job in full, after its file and folder were made where they were missing. SQLite gives
 /// the files beside it the rights of the file itself, so these are set before it sees it.
@@ -18,7 +17,7 @@ pub(super) fn make(path: &Path) -> io::Result<PathBuf> {
     let path = std::path::absolute(path)?;
     let folder = path.parent().unwrap_or(Path::new("/"));
     make_folder(folder)?;
-    match OpenOptions::new().write(true).create_new(true).mode(0o600).open(&path) {
+    match make_private_file(&path) {
         Ok(file) => {
             file.sync_all()?;
             sync_folder(folder)?;
@@ -32,20 +31,10 @@ pub(super) fn make(path: &Path) -> io::Result<PathBuf> {
 fn make_folder(folder: &Path) -> io::Result<()> {
     let Some(parent) = folder.parent().filter(|_| !folder.is_dir()) else { return Ok(()) };
     make_folder(parent)?;
-    match DirBuilder::new().mode(0o700).create(folder) {
+    match make_private_folder(folder) {
         Err(error) if error.kind() == io::ErrorKind::AlreadyExists && folder.is_dir() => Ok(()),
         Err(error) => Err(error),
         Ok(()) => sync_folder(parent),
-    }
-}
-
-/// A new name is lasting only once its folder is. Some file systems have no such thing and say so.
-pub(super) fn sync_folder(folder: &Path) -> io::Result<()> {
-    match File::open(folder)?.sync_all() {
-        Err(error) if matches!(error.kind(), io::ErrorKind::InvalidInput | io::ErrorKind::Unsupported) => {
-            Ok(())
-        }
-        done => done,
     }
 }
 
@@ -80,7 +69,7 @@ pub(super) fn copy(path: &Path) -> io::Result<(PathBuf, TempDir)> {
     }
     for (from, to) in files {
         // The rights of the original are not copied: it may be read-only.
-        let mut to = OpenOptions::new().write(true).create_new(true).mode(0o600).open(to)?;
+        let mut to = make_private_file(&to)?;
         io::copy(&mut File::open(from)?, &mut to)?;
     }
     Ok((copy, folder))
@@ -113,10 +102,5 @@ pub(super) fn beside(path: &Path, ending: &str) -> PathBuf {
 
 /// The file as an address that tells SQLite that nobody changes it.
 fn unchanging(path: &Path) -> String {
-    let escape = |byte: &u8| match byte {
-        b'/' | b'.' | b'-' | b'_' | b'0'..=b'9' | b'a'..=b'z' | b'A'..=b'Z' => char::from(*byte).to_string(),
-        byte => format!("%{byte:02X}"),
-    };
-    let address: String = path.as_os_str().as_bytes().iter().map(escape).collect();
-    format!("file:{address}?immutable=1")
+    format!("{}?immutable=1", address_of(path))
 }

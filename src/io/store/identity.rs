@@ -1,14 +1,13 @@
 //! Whether the open file is still the job at its path: it may be deleted, or made anew, while it is open.
 
 use std::cell::Cell;
-use std::fs;
-use std::os::unix::fs::MetadataExt;
 use std::path::Path;
 
 use rusqlite::config::DbConfig;
 
 use super::Store;
 use super::file::beside;
+use crate::io::platform::{FileId, file_id};
 
 /// What became of the file of a job while it was open.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -21,33 +20,27 @@ pub enum Displaced {
     LogRemoved,
 }
 
-type Inode = (u64, u64);
-
 /// Which files were opened.
 #[derive(Debug)]
 pub(super) struct Identity {
-    job: Option<Inode>,
+    job: Option<FileId>,
     /// These appear with the first use.
-    log: Cell<Option<Inode>>,
-    index: Cell<Option<Inode>>,
+    log: Cell<Option<FileId>>,
+    index: Cell<Option<FileId>>,
 }
 
 impl Identity {
     pub(super) fn of(path: &Path) -> Self {
         Self {
-            job: inode(path),
-            log: Cell::new(inode(&beside(path, "-wal"))),
-            index: Cell::new(inode(&beside(path, "-shm"))),
+            job: file_id(path),
+            log: Cell::new(file_id(&beside(path, "-wal"))),
+            index: Cell::new(file_id(&beside(path, "-shm"))),
         }
     }
 }
 
-fn inode(path: &Path) -> Option<Inode> {
-    fs::metadata(path).ok().map(|found| (found.dev(), found.ino()))
-}
-
 /// Whether a file beside the job is no longer the one that was open; one that is seen first is noted.
-fn has_changed(noted: &Cell<Option<Inode>>, found: Option<Inode>) -> bool {
+fn has_changed(noted: &Cell<Option<FileId>>, found: Option<FileId>) -> bool {
     match (noted.get(), found) {
         (None, found) => {
             noted.set(found);
@@ -62,20 +55,20 @@ impl Store {
     pub fn displaced(&self) -> Option<Displaced> {
         // A copy is of a disk that cannot be written.
         let known = self.identity.job.filter(|_| self._copy.is_none())?;
-        match inode(&self.path) {
+        match file_id(&self.path) {
             None => return Some(Displaced::Removed),
             Some(found) if found != known => return Some(Displaced::Replaced),
             Some(_) => {}
         }
-        let log = has_changed(&self.identity.log, inode(&beside(&self.path, "-wal")));
-        let index = has_changed(&self.identity.index, inode(&beside(&self.path, "-shm")));
+        let log = has_changed(&self.identity.log, file_id(&beside(&self.path, "-wal")));
+        let index = has_changed(&self.identity.index, file_id(&beside(&self.path, "-shm")));
         (log || index).then_some(Displaced::LogRemoved)
     }
 
     /// Closes a job whose file was displaced. Where only its log was deleted, what stands in the log is saved
     /// first: this connection still holds it.
     pub fn leave(self) {
-        let log_is_gone = inode(&beside(&self.path, "-wal")).is_none();
+        let log_is_gone = file_id(&beside(&self.path, "-wal")).is_none();
         if self.displaced() == Some(Displaced::LogRemoved) && log_is_gone {
             // What cannot be saved is lost with or without a word here: the person has deleted it.
             let _ = self.connection.pragma_update(None, "query_only", false);

@@ -95,7 +95,7 @@ fn back_up(connection: &Connection, path: &Path, version: i64) -> Result<(), Fau
     copy.as_file().sync_all().map_err(Fault::Io)?;
     match copy.persist_noclobber(&target) {
         Err(error) if error.error.kind() != io::ErrorKind::AlreadyExists => Err(Fault::Io(error.error)),
-        _ => super::file::sync_folder(folder).map_err(Fault::Io),
+        _ => crate::io::platform::sync_folder(folder).map_err(Fault::Io),
     }
 }
 

@@ -2,7 +2,6 @@
 
 use std::fs::{self, File};
 use std::io::{ErrorKind, Read};
-use std::os::unix::process::CommandExt;
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::sync::mpsc::channel;
@@ -10,82 +9,48 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use rustix::process::{Pid, Signal, kill_process, kill_process_group};
-
 use super::values::{self, Measured};
 use super::{LIMIT, SensorFault};
 use crate::engine::config::{Sensor, SensorSource};
 use crate::engine::units::clean;
+use crate::io::platform::Family;
 
 /// A program that has not ended by then is stopped.
 const PATIENCE: Duration = Duration::from_secs(10);
 
 /// The programs that run, so that none outlives the board.
 #[derive(Default)]
-pub(super) struct Running(Mutex<Vec<Pid>>);
+pub(super) struct Running(Mutex<Vec<Family>>);
 
 impl Running {
-    fn all(&self) -> MutexGuard<'_, Vec<Pid>> {
+    fn all(&self) -> MutexGuard<'_, Vec<Family>> {
         self.0.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     /// Stops all of them.
     pub(super) fn end_all(&self) {
-        self.all().drain(..).for_each(kill_all);
+        self.all().drain(..).for_each(Family::kill);
     }
 
     /// Whether a program has ended well, as long as it is not known. It leaves the list in the same breath
     /// as its number becomes free for others.
-    fn ended(&self, child: &mut Child, group: Pid) -> Option<Result<(), SensorFault>> {
+    fn ended(&self, child: &mut Child, family: Family) -> Option<Result<(), SensorFault>> {
         let mut all = self.all();
         let status = match child.try_wait() {
             Ok(None) => return None,
             Ok(Some(status)) => status,
             Err(error) => return Some(Err(SensorFault::NotRun(error.to_string()))),
         };
-        all.retain(|known| *known != group);
+        all.retain(|known| *known != family);
         Some(if status.success() { Ok(()) } else { Err(SensorFault::Status(status.to_string())) })
     }
 
-    fn stop(&self, child: &mut Child, group: Pid) {
+    fn stop(&self, child: &mut Child, family: Family) {
         let mut all = self.all();
-        kill_all(group);
+        family.kill();
         let _ = child.wait();
-        all.retain(|known| *known != group);
+        all.retain(|known| *known != family);
     }
-}
-
-/// Kills a program with all that it has started. Those are found before their parents are gone: one that has left
-/// the group is killed by its own number.
-fn kill_all(group: Pid) {
-    let descendants = descendants(group);
-    let _ = kill_process_group(group, Signal::KILL);
-    for process in descendants {
-        let _ = kill_process(process, Signal::KILL);
-    }
-}
-
-/// What a process has started, and what that has started, where the system says so.
-fn descendants(of: Pid) -> Vec<Pid> {
-    let mut found = vec![of];
-    let mut next = 0;
-    while let Some(parent) = found.get(next).copied() {
-        next += 1;
-        let tasks =
-            fs::read_dir(format!("/proc/{}/task", parent.as_raw_nonzero())).into_iter().flatten().flatten();
-        for task in tasks {
-            let children = fs::read_to_string(task.path().join("children")).unwrap_or_default();
-            let children =
-                children.split_whitespace().filter_map(|number| Pid::from_raw(number.parse().ok()?));
-            found.extend(children);
-        }
-        // Nobody's sensor has so many.
-        if found.len() > 1000 {
-            break;
-        }
-    }
-    found.remove(0);
-    found
 }
 
 /// One look at a source that is asked.
@@ -133,11 +98,9 @@ pub(super) fn output(words: &[String], patience: Duration, running: &Running) ->
     let (program, arguments) = words.split_first().ok_or(SensorFault::Empty)?;
     let mut command = Command::new(program);
     command.args(arguments).stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::null());
-    // In a group of its own, so that what it started can be stopped with it.
-    let mut child =
-        command.process_group(0).spawn().map_err(|error| SensorFault::NotRun(clean(&error.to_string())))?;
-    let group = Pid::from_child(&child);
-    running.all().push(group);
+    let (mut child, family) =
+        Family::start(&mut command).map_err(|error| SensorFault::NotRun(clean(&error.to_string())))?;
+    running.all().push(family);
     let until = Instant::now() + patience;
     let (sender, said) = channel();
     if let Some(out) = child.stdout.take() {
@@ -146,20 +109,20 @@ pub(super) fn output(words: &[String], patience: Duration, running: &Running) ->
     let text = match said.recv_timeout(patience) {
         Ok(Ok(text)) => text,
         Ok(Err(fault)) => {
-            running.stop(&mut child, group);
+            running.stop(&mut child, family);
             return Err(fault);
         }
         Err(_) => {
-            running.stop(&mut child, group);
+            running.stop(&mut child, family);
             return Err(SensorFault::Hung);
         }
     };
     loop {
-        if let Some(end) = running.ended(&mut child, group) {
+        if let Some(end) = running.ended(&mut child, family) {
             return end.map(|()| text);
         }
         if Instant::now() >= until {
-            running.stop(&mut child, group);
+            running.stop(&mut child, family);
             return Err(SensorFault::Hung);
         }
         thread::sleep(Duration::from_millis(10));
