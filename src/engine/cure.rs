@@ -1,11 +1,11 @@
-//! The cure engine: how far a film has come, when it gets where, and how sure that is.
+//! The cure engine: how far a film has cured, when it reaches each stage, and how certain that is.
 //!
-//! This room is given `now`, the tables and the readings. It knows no clock, no file, no terminal and
-//! no weather; what the future is expected to bring reaches it as an [`Outlook`].
+//! Inputs are `now`, the time tables and the readings. This room knows no clock, file, terminal or weather; the
+//! forecast reaches it as an [`Outlook`].
 //!
-//! Progress is p(t) = ∫ h(RH(τ)) / t_table(T(τ)) dτ from a start point; the moment is where p = 1. For a
-//! table of one point this is the temperature-adjusted age of EN 1992-1-1 Annex B and the equivalent age
-//! of ASTM C1074, divided by the time of the table.
+//! Progress is p(t) = ∫ h(RH(τ)) / t_table(T(τ)) dτ from a start; a stage is reached where p = 1. For a table
+//! of one point this is the temperature-adjusted age of EN 1992-1-1 Annex B and the equivalent age of ASTM
+//! C1074, divided by the table's time.
 
 mod air_line;
 mod course;

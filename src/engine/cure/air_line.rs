@@ -1,4 +1,4 @@
-//! The air of a place from a moment on, as a line through points: what a thing that stands in it feels.
+//! The air temperature of a place after a moment, as a polyline.
 
 use chrono::TimeDelta;
 
@@ -7,41 +7,41 @@ use super::history::{Gap, History};
 use super::outlook::Outlook;
 use crate::engine::units::{Celsius, Moment};
 
-/// The temperature of the air over the time after a moment: straight between its points, held behind the last.
+/// Air temperature after a moment: linear between its points, constant after the last.
 #[derive(Debug, Clone, PartialEq)]
 pub struct AirLine {
-    /// Seconds after the moment, and kelvin; never empty, in rising order of time.
+    /// Seconds after the moment and kelvin; never empty, ascending in time.
     points: Vec<(f64, f64)>,
 }
 
-/// A stretch of an [`AirLine`] over which the temperature runs straight.
+/// A stretch of an [`AirLine`] with a linear temperature.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct AirSegment {
-    /// Its beginning in seconds.
+    /// Start in seconds.
     pub from: f64,
-    /// Its end; infinite for what is held.
+    /// End in seconds; infinite for the last stretch.
     pub to: f64,
-    /// The temperature at its beginning in kelvin.
+    /// Temperature at `from`, in kelvin.
     pub kelvin: f64,
-    /// How fast it rises, in K/s.
+    /// Slope in K/s.
     pub slope: f64,
 }
 
 impl AirSegment {
-    /// The temperature in kelvin, so many seconds after the moment.
+    /// The temperature in kelvin, `seconds` after the moment.
     pub fn kelvin_at(&self, seconds: f64) -> f64 {
         self.kelvin + self.slope * (seconds - self.from)
     }
 }
 
 impl AirLine {
-    /// Air that stays as it is.
+    /// Constant air.
     pub fn steady(air: Celsius) -> Self {
         Self { points: vec![(0.0, air.kelvin())] }
     }
 
-    /// A line through points in rising order of time; what is not a number or out of order is left out. None
-    /// where nothing is left.
+    /// A line through points ascending in time. Points that are not a number or out of order are dropped; None
+    /// if none is left.
     pub fn through(points: impl IntoIterator<Item = (TimeDelta, Celsius)>) -> Option<Self> {
         let points = points.into_iter().map(|(after, air)| (after.as_seconds_f64(), air.kelvin()));
         Self::of(points.collect())
@@ -59,14 +59,14 @@ impl AirLine {
         (!points.is_empty()).then_some(Self { points })
     }
 
-    /// The temperature so long after the moment.
+    /// The temperature at `after`.
     pub fn at(&self, after: TimeDelta) -> Celsius {
         let seconds = after.as_seconds_f64();
         let segment = self.segments_from(seconds).next();
         Celsius::from_kelvin(segment.map_or(self.points[0].1, |segment| segment.kelvin_at(seconds)))
     }
 
-    /// The coolest and the warmest air up to so long after the moment.
+    /// The lowest and the highest temperature up to `until`.
     pub fn range(&self, until: TimeDelta) -> (Celsius, Celsius) {
         let seconds = until.as_seconds_f64();
         let inside = self.points.iter().filter(|(at, _)| (0.0..=seconds).contains(at)).map(|point| point.1);
@@ -77,7 +77,7 @@ impl AirLine {
         (Celsius::from_kelvin(low), Celsius::from_kelvin(high))
     }
 
-    /// Its stretches from so many seconds after the moment on; the last one has no end.
+    /// The stretches from `seconds` on; the last one has no end.
     pub fn segments_from(&self, seconds: f64) -> impl Iterator<Item = AirSegment> + '_ {
         let first = (seconds < self.points[0].0).then(|| AirSegment {
             from: seconds,
@@ -98,8 +98,8 @@ impl AirLine {
 }
 
 impl History {
-    /// The air from a moment on, as read, held before the readings and as expected behind them, at an edge of
-    /// what may be true: its error grows inside gaps and behind the last reading. None without a reading.
+    /// The air from a moment on, at one bound: constant before the first reading, expected after the last one.
+    /// The error grows inside gaps and after the last reading. None without a reading.
     pub fn air_from(&self, moment: Moment, bound: Bound) -> Option<AirLine> {
         let (first, last) = (*self.nodes().first()?, *self.nodes().last()?);
         let start = self.seconds(moment);
@@ -118,8 +118,8 @@ impl History {
         let base = self.outlook().thermometer_error().kelvin();
         let point = |seconds: f64| {
             let error = if seconds > last.seconds {
-                let behind = TimeDelta::nanoseconds(((seconds - last.seconds) * 1e9).round() as i64);
-                self.outlook().error_after(behind).kelvin()
+                let after = TimeDelta::nanoseconds(((seconds - last.seconds) * 1e9).round() as i64);
+                self.outlook().error_after(after).kelvin()
             } else if seconds < first.seconds {
                 base
             } else {
@@ -132,7 +132,7 @@ impl History {
     }
 }
 
-/// The moments inside a gap at which its error bends.
+/// The moments inside a gap at which the slope of its error changes.
 fn corners_inside(gap: Gap) -> impl Iterator<Item = f64> {
     let half = (gap.to - gap.from) / 2.0;
     let knots = Outlook::knots().filter(move |knot| *knot < half).chain([half]);
@@ -171,20 +171,23 @@ mod tests {
     }
 
     #[test]
-    fn it_is_what_the_history_says_at_every_minute_and_from_every_moment() {
+    fn the_line_agrees_with_the_history_at_every_minute() {
         let shop = history(&[(0, 10.0), (60, 20.0), (90, 14.0)]);
         for from in [-30, 0, 20, 60, 75, 90, 400] {
             let line = shop.air_from(at(from), Bound::AsRead).unwrap();
             for minutes in 0..300 {
-                let told = shop.air_at(at(from + minutes)).unwrap().degrees();
+                let expected = shop.air_at(at(from + minutes)).unwrap().degrees();
                 let drawn = after(&line, minutes);
-                assert!((drawn - told).abs() < 1e-9, "from {from}, {minutes} min on: {drawn} for {told}");
+                assert!(
+                    (drawn - expected).abs() < 1e-9,
+                    "from {from}, {minutes} min on: {drawn} for {expected}"
+                );
             }
         }
     }
 
     #[test]
-    fn its_edges_are_off_by_the_thermometer_and_behind_the_last_reading_by_the_growing_error() {
+    fn the_bounds_include_the_thermometer_error_and_the_growth_after_the_last_reading() {
         let shop = history(&[(0, 10.0), (60, 20.0)]);
         for from in [0, 60, 240] {
             let line = |bound| shop.air_from(at(from), bound).unwrap();
@@ -225,7 +228,7 @@ mod tests {
     }
 
     #[test]
-    fn the_range_takes_in_the_ends_and_all_between() {
+    fn the_range_includes_both_ends_and_everything_between() {
         let minutes = TimeDelta::minutes;
         let line = [(minutes(0), 10.0), (minutes(10), 30.0), (minutes(20), 20.0)];
         let line = AirLine::through(line.map(|(after, air)| (after, Celsius::new(air)))).unwrap();

@@ -1,8 +1,8 @@
-//! The integral of the rate over a history, and the moment at which it reaches one.
+//! The integral of the rate over a history, and the moment at which it reaches 1.
 //!
 //! The relative error is at most 1e-9. Short steps use the two-point Hermite rule (error δ⁴/720 for a change of
-//! δ in ln(rate)), longer ones Gauss–Legendre. Segments are cut where the table bends, where the cold stalls the
-//! film and where the humidity factor meets a limit.
+//! δ in ln(rate)), longer ones Gauss–Legendre. Segments are split where the table has a knot, where the film
+//! stalls in the cold and where the humidity factor reaches a limit.
 
 mod ramp;
 mod segment;
@@ -17,12 +17,13 @@ use super::history::{History, Node};
 use crate::engine::profile::{Cure, Product, Stage, TimeTable};
 use crate::engine::units::{Celsius, Humidity, Moment};
 
-/// Thermometer and hygrometer are seldom both off to the same side: where both count, each counts for so much
-/// (fitted, see `docs/cure.md`); less where damp air quickens the film, as air that warms gets drier.
+/// Thermometer and hygrometer rarely err to the same side at once, so where both count each error is scaled by
+/// this (fitted, see `docs/cure.md`). The scale is smaller where damp air speeds the film up, because air that
+/// warms gets drier.
 const BOTH_DRYING: f64 = 0.93;
 const BOTH_MOISTURE: f64 = 0.82;
 
-/// Which edge of the errors is followed.
+/// Which bound of the errors is used.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Bound {
     /// Every temperature lowered by its error, every humidity moved to the slow side: the latest moment.
@@ -43,26 +44,26 @@ impl Bound {
     }
 }
 
-/// What besides the time table sets the pace of a product.
+/// What sets the pace of a product besides its time table.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Law {
-    /// How humidity acts.
+    /// How humidity changes the pace.
     pub cure: Cure,
-    /// The humidity that the tables are for.
+    /// The humidity that the tables are stated for.
     pub reference_humidity: Humidity,
     /// Below this temperature there is no progress.
     pub stall_below: Option<Celsius>,
-    /// Whether the time is a minimum time: drying in air drier than the reference then earns no credit.
+    /// Whether the time is a minimum time. Drying in air drier than the reference then earns no credit.
     pub minimum: bool,
 }
 
 impl Law {
-    /// The law of a minimum time of a product: a coat may not go on, or be sanded, earlier.
+    /// The law of a minimum time: no coat and no sanding before it.
     pub fn minimum(product: &Product) -> Self {
         Self { minimum: true, ..Self::maximum(product) }
     }
 
-    /// The law of a maximum time of a product: a coat, or the tape, may not wait longer.
+    /// The law of a maximum time: no coat after it, and the tape is off by then.
     pub fn maximum(product: &Product) -> Self {
         Self {
             cure: product.cure,
@@ -95,8 +96,8 @@ impl Law {
     }
 }
 
-/// h(RH) = a + b·RH, not below the first of the limits and not above the second. They stand for RH of 0 and
-/// 100 %, so that an error of the humidity does not go past these.
+/// h(RH) = a + b·RH, clamped to the two limits. These are h at RH 0 and 100 %, so an error of the humidity
+/// cannot go past them.
 #[derive(Debug, Clone, Copy)]
 struct HumidityFactor {
     a: f64,
@@ -105,7 +106,7 @@ struct HumidityFactor {
 }
 
 impl HumidityFactor {
-    /// The factor before it is limited, at an edge of the error; 1 where no humidity is known.
+    /// The factor before it is clamped, at one bound of the error; 1 if the humidity is unknown.
     fn of(self, humidity: f64, error: f64, sign: f64) -> f64 {
         if self.b == 0.0 || humidity.is_nan() {
             1.0
@@ -114,7 +115,7 @@ impl HumidityFactor {
         }
     }
 
-    /// Whether damp air quickens it.
+    /// Whether damp air speeds up the film.
     fn opposed(self) -> bool {
         self.b > 0.0
     }
@@ -132,7 +133,7 @@ impl HumidityFactor {
     }
 }
 
-/// One table followed over one history.
+/// One table integrated over one history.
 #[derive(Debug, Clone, Copy)]
 pub struct Course<'a> {
     history: &'a History,
@@ -141,7 +142,7 @@ pub struct Course<'a> {
     humidity: HumidityFactor,
 }
 
-/// How far a run came.
+/// Progress so far.
 #[derive(Debug, Clone, Copy, Default)]
 struct Run {
     amount: f64,
@@ -149,7 +150,7 @@ struct Run {
 }
 
 impl<'a> Course<'a> {
-    /// Follows `table` over `history`.
+    /// Integrates `table` over `history`.
     pub fn new(history: &'a History, table: &'a TimeTable, law: Law) -> Self {
         Self {
             history,
@@ -159,7 +160,7 @@ impl<'a> Course<'a> {
         }
     }
 
-    /// The progress from one moment to another; 1 is the time of the table. Zero without readings.
+    /// The progress between two moments; 1 is the time of the table. Zero without readings.
     pub fn progress(&self, from: Moment, to: Moment, bound: Bound) -> f64 {
         let (from, to) = (self.history.seconds(from), self.history.seconds(to));
         if to <= from {
@@ -168,8 +169,8 @@ impl<'a> Course<'a> {
         self.run(from, to, f64::INFINITY, bound).amount
     }
 
-    /// The moment at which the progress from `from` on reaches `target`; None where it never does on
-    /// what is known, within a hundred years.
+    /// The moment at which the progress since `from` reaches `target`; None if it does not within a hundred
+    /// years.
     pub fn crossing(&self, from: Moment, target: f64, bound: Bound) -> Option<Moment> {
         let from = self.history.seconds(from);
         let crossed = self.run(from, f64::INFINITY, target, bound).crossed?;
@@ -192,16 +193,16 @@ impl<'a> Course<'a> {
         if nodes.len() > 1 && from < last.seconds && self.over_readings(&mut run, from, to, target, sign) {
             return run;
         }
-        self.behind(&mut run, from, to, target, sign);
+        self.after_last(&mut run, from, to, target, sign);
         run
     }
 
-    /// Adds what lies between the first and the last reading; true where `target` or `to` was reached.
+    /// Adds the part between the first and the last reading; true if `target` or `to` was reached.
     fn over_readings(&self, run: &mut Run, from: f64, to: f64, target: f64, sign: f64) -> bool {
         let nodes = self.history.nodes();
         let (first, last) = (nodes[0].seconds, nodes[nodes.len() - 1].seconds);
         let mut at = from.max(first);
-        // Only the errors differ inside a gap.
+        // Inside a gap only the errors differ.
         let gaps = if sign == 0.0 { &[] } else { self.history.gaps_after(at) };
         for gap in gaps {
             if self.steadily(run, at, gap.from.min(to), target, sign) || gap.from >= to {
@@ -215,7 +216,7 @@ impl<'a> Course<'a> {
         self.steadily(run, at, last.min(to), target, sign) || last >= to
     }
 
-    /// Adds what lies between two moments without a gap between; true where `target` was reached.
+    /// Adds the part between two moments with no gap between them; true if `target` was reached.
     fn steadily(&self, run: &mut Run, from: f64, to: f64, target: f64, sign: f64) -> bool {
         if from >= to {
             return false;
@@ -241,8 +242,8 @@ impl<'a> Course<'a> {
         self.add(run, self.segment(before, last, sign), target)
     }
 
-    /// Adds short steps by the two-point Hermite rule, inside one piece of the table, and returns how many: up
-    /// to the first that is too long for the rule, leaves the piece or reaches the target.
+    /// Adds short steps by the two-point Hermite rule inside one piece of the table and returns their number.
+    /// Stops at a step that is too long for the rule, leaves the piece or reaches the target.
     fn short_steps(&self, run: &mut Run, from: Node, to: &[Node], sign: f64, target: f64) -> usize {
         let shift = self.shift(sign);
         let kelvin = from.kelvin + shift;
@@ -279,7 +280,7 @@ impl<'a> Course<'a> {
         }
     }
 
-    /// Adds a segment; true where the target was reached in it.
+    /// Adds a segment; true if it reached the target.
     fn add(&self, run: &mut Run, segment: Segment, target: f64) -> bool {
         let whole = self.integral(&segment, segment.to);
         if run.amount + whole < target {

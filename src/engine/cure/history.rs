@@ -1,7 +1,7 @@
-//! The temperature and humidity of one place over time, as measured.
+//! Measured temperature and humidity of one place over time.
 //!
-//! Linear between readings; before the first reading the first is held. After the last one the [`Outlook`]
-//! applies. Between readings further apart than two hours nobody knows the way: see [`Gap`].
+//! Linear between readings; constant before the first one. After the last one the [`Outlook`] applies. Between
+//! readings more than two hours apart the values in between are uncertain: see [`Gap`].
 
 use chrono::TimeDelta;
 
@@ -14,16 +14,16 @@ use humidity::HumidityGaps;
 use super::outlook::Outlook;
 use crate::engine::units::{Celsius, Humidity, Moment};
 
-/// What was measured at a place at a moment.
+/// A measurement at a place at a moment.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Reading {
     /// When.
     pub at: Moment,
-    /// The temperature of the air.
+    /// Air temperature.
     pub air: Celsius,
-    /// The relative humidity, where it was measured.
+    /// Relative humidity, if measured.
     pub humidity: Option<Humidity>,
-    /// The temperature of the surface, where it was measured.
+    /// Surface temperature, if measured.
     pub surface: Option<Celsius>,
 }
 
@@ -34,7 +34,7 @@ pub(super) struct Node {
     pub seconds: f64,
     /// Absolute temperature.
     pub kelvin: f64,
-    /// Relative humidity as a fraction; NaN where none is known.
+    /// Relative humidity as a fraction; NaN if unknown.
     pub humidity: f64,
     /// The error of the humidity.
     pub humidity_error: f64,
@@ -54,9 +54,9 @@ impl Node {
     }
 }
 
-/// A stretch between two readings further apart than [`NO_GAP`], in seconds of the history.
+/// A stretch between two readings more than [`NO_GAP`] apart, in seconds of the history.
 ///
-/// The error inside is that of the thermometer and a growth with the time to the nearer of the two readings.
+/// The error inside is that of the thermometer plus a growth with the time to the nearer reading.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Gap {
     pub from: f64,
@@ -73,7 +73,7 @@ impl Gap {
 /// Readings up to this far apart, in seconds, leave no gap.
 pub(super) const NO_GAP: f64 = 2.0 * 3600.0;
 
-/// How slowly a surface follows the air, unless it is set.
+/// Default time constant with which a surface follows the air.
 const SURFACE_LAG: TimeDelta = TimeDelta::hours(1);
 
 /// The readings of one place as a line over time, and what is expected after them.
@@ -83,17 +83,17 @@ pub struct History {
     nodes: Vec<Node>,
     gaps: Vec<Gap>,
     humidity_gaps: HumidityGaps,
-    /// The measured temperatures of the surface: seconds and kelvin.
+    /// Measured surface temperatures: seconds and kelvin.
     measured: Vec<(f64, f64)>,
-    /// The line of the film, where the surface was ever measured.
+    /// The line of the film, if the surface was ever measured.
     film: Option<Film>,
     lag: TimeDelta,
     outlook: Outlook,
 }
 
 impl History {
-    /// A history from readings in rising order of time; of two at one moment the later one counts.
-    /// A reading that is not a number is left out. A surface follows the air with a lag of 1 h.
+    /// A history from readings ascending in time; of two at the same moment the later one counts. A reading
+    /// that is not a number is dropped. A surface follows the air with a lag of 1 h.
     pub fn new(readings: impl IntoIterator<Item = Reading>, outlook: Outlook) -> Self {
         let mut readings = readings.into_iter().filter(|r| r.air.degrees().is_finite()).peekable();
         let origin = readings.peek().map_or(Moment::UNIX_EPOCH, |first| first.at);
@@ -138,8 +138,8 @@ impl History {
         Self { outlook, ..self.clone() }.with_errors()
     }
 
-    /// The same where the humidity after a moment was not measured, but follows from an older one: its error
-    /// grows from there. None changes nothing.
+    /// The same, if the humidity after `moment` was not measured but derived from an older one: its error grows
+    /// from there. None changes nothing.
     #[must_use]
     pub fn with_humidity_measured_until(mut self, moment: Option<Moment>) -> Self {
         let Some(moment) = moment else { return self };
@@ -147,7 +147,7 @@ impl History {
         self.with_errors()
     }
 
-    /// The same where a surface follows the air with this lag.
+    /// The same with another surface lag.
     #[must_use]
     pub fn with_surface_lag(self, lag: TimeDelta) -> Self {
         Self { lag, ..self }.with_errors()
@@ -192,18 +192,18 @@ impl History {
         Some(moment - self.moment(last))
     }
 
-    /// The temperature at a moment; held before the readings, as expected after them, None without any.
+    /// The temperature at a moment; constant before the readings, expected after them, None without readings.
     pub fn air_at(&self, moment: Moment) -> Option<Celsius> {
         self.line_at(moment).map(|(kelvin, _)| Celsius::from_kelvin(kelvin))
     }
 
-    /// The relative humidity at a moment, where any is known.
+    /// The relative humidity at a moment, if known.
     pub fn humidity_at(&self, moment: Moment) -> Option<Humidity> {
         self.line_at(moment)
             .and_then(|(_, humidity)| (!humidity.is_nan()).then(|| Humidity::from_fraction(humidity)))
     }
 
-    /// The temperature of a film at a moment: that of the surface where it was measured, else of the air.
+    /// The film temperature at a moment: the surface where it was measured, else the air.
     pub fn film_at(&self, moment: Moment) -> Option<Celsius> {
         let seconds = self.seconds(moment);
         let Some(film) = &self.film else { return self.air_at(moment) };
@@ -219,7 +219,7 @@ impl History {
         Some(Celsius::from_kelvin(kelvin))
     }
 
-    /// The coolest and the warmest air between two moments, measured, held and expected.
+    /// The lowest and the highest air temperature between two moments, measured or expected.
     pub fn range(&self, from: Moment, to: Moment) -> Option<(Celsius, Celsius)> {
         let ends = [self.air_at(from)?.kelvin(), self.air_at(to)?.kelvin()];
         let (from, to) = (self.seconds(from), self.seconds(to));
@@ -250,7 +250,7 @@ impl History {
         (gap.1 - gap.0 > at_least).then_some(gap)
     }
 
-    /// Whether two readings around a part of this time are further apart than two hours.
+    /// Whether two readings around any part of this time are more than two hours apart.
     pub fn has_gap(&self, from: Moment, to: Moment) -> bool {
         let (from, to) = (self.seconds(from), self.seconds(to));
         self.gaps_after(from).first().is_some_and(|gap| gap.from < to)
@@ -261,13 +261,13 @@ impl History {
         &self.nodes
     }
 
-    /// The line that a film follows: the surface where it was measured, else the air.
+    /// The line of the film: the surface where it was measured, else the air.
     pub(super) fn film_nodes(&self) -> &[Node] {
         self.film.as_ref().map_or(&self.nodes, Film::nodes)
     }
 
-    /// How much warmer than the air a film is after the last reading: seconds after it and kelvin, linear
-    /// between these points; empty where it is as warm as the air.
+    /// The difference film − air after the last reading: seconds and kelvin, linear between these points; empty
+    /// if there is none.
     pub(super) fn film_return(&self) -> &[(f64, f64)] {
         self.film.as_ref().map_or(&[], Film::back)
     }
@@ -277,17 +277,17 @@ impl History {
         &self.gaps[self.gaps.partition_point(|gap| gap.to <= seconds)..]
     }
 
-    /// How many seconds before the last reading the last humidity was measured.
+    /// The age of the last measured humidity at the last reading, in seconds.
     pub(super) fn humidity_aged(&self) -> f64 {
         let last = self.nodes.last().map_or(0.0, |node| node.seconds);
         last - self.humidity_gaps.last_before(last).unwrap_or(last)
     }
 
-    /// What a film begun so many seconds behind the last reading adds to its error of the humidity, as a
-    /// fraction, so many seconds behind it.
-    pub(super) fn film_humidity_error_behind(&self, opposed: bool, begun: f64, behind: f64) -> f64 {
+    /// What a film begun `begun` seconds after the last reading adds to its humidity error, as a fraction,
+    /// `after` seconds after the last reading.
+    pub(super) fn film_humidity_error_after(&self, opposed: bool, begun: f64, after: f64) -> f64 {
         let aged = self.humidity_aged();
-        self.outlook.film_humidity_error(opposed, begun + aged, behind + aged)
+        self.outlook.film_humidity_error(opposed, begun + aged, after + aged)
     }
 
     /// The error of the humidity as a fraction, at a moment between readings.
@@ -299,7 +299,7 @@ impl History {
         seconds_between(self.origin, moment)
     }
 
-    /// The moment so many seconds after the origin.
+    /// The moment `seconds` after the origin.
     pub(super) fn moment(&self, seconds: f64) -> Moment {
         self.origin + TimeDelta::nanoseconds((seconds * 1e9).round() as i64)
     }

@@ -1,8 +1,8 @@
-//! What is expected after the last reading: which temperature and humidity, and how large their errors are.
+//! The expected temperature and humidity after the last reading, with their errors.
 //!
-//! Without a forecast the last reading is held. Its error grows as the place's own record has moved; see
-//! [`record`]. A forecast brings its own temperatures, humidity and errors. The error of the humidity grows with
-//! that of the temperature.
+//! Without a forecast the last reading is held. Its error grows as the place's own record has changed; see
+//! [`record`]. A forecast has its own temperatures, humidity and errors. The humidity error grows with the
+//! temperature error.
 
 use std::sync::Arc;
 
@@ -16,30 +16,30 @@ use growth::{FilmError, Growth, HOUR, KNOTS};
 use super::history::{History, seconds_between};
 use crate::engine::units::{Celsius, Humidity, KelvinDelta, Moment};
 
-/// The error of a hygrometer, as a fraction of saturation, unless it is set: 4 % RH. Instrument makers state
-/// 3 to 5 % (common practice, no source).
+/// Default error of a hygrometer, as a fraction of saturation: 4 % RH. Instrument makers state 3 to 5 % (common
+/// practice, no source).
 const HYGROMETER_ERROR: f64 = 0.04;
-/// The humidity error that comes with each kelvin of grown temperature error, as a fraction of saturation.
-/// At constant vapour 1 K changes the relative humidity by d(ln e_s)/dT = 6.2 % of itself at 20 °C (Magnus
-/// formula of WMO-No. 8): 4 % RH at 65 % RH. On the record of a ventilated attic the vapour itself moves too:
-/// held, nine in ten are within 11 % RH after 3 h (`tests/library/air/attic.rs`).
+/// Humidity error per kelvin of grown temperature error, as a fraction of saturation. At constant vapour 1 K
+/// changes the relative humidity by d(ln e_s)/dT = 6.2 % of its value at 20 °C (Magnus formula of WMO-No. 8): 4
+/// % RH at 65 % RH. On the record of a ventilated attic the vapour itself changes too: with vapour held, nine
+/// in ten are within 11 % RH after 3 h (`tests/library/air/attic.rs`).
 const HUMIDITY_PER_KELVIN: f64 = 0.04;
-/// The same where a forecast tells the humidity: on that record 6 % RH after 3 h and after 24 h.
+/// The same with a forecast humidity: on that record 6 % RH after 3 h and after 24 h.
 const HUMIDITY_PER_KELVIN_FORECAST: f64 = 0.02;
-/// What the humidity drifts besides, as a fraction of saturation for the root of an hour: fitted, see
-/// `docs/cure.md`.
+/// Drift of the humidity, as a fraction of saturation per √h (fitted, see `docs/cure.md`).
 const HUMIDITY_DRIFT: f64 = 0.025;
 const HUMIDITY_DRIFT_FORECAST: f64 = 0.012;
-/// A humidity is off by so much on the average, at most, as a fraction of saturation (fitted).
+/// Upper limit of the mean humidity error, as a fraction of saturation (fitted).
 const HUMIDITY_MOST: f64 = 0.2;
 const HUMIDITY_MOST_FORECAST: f64 = 0.08;
-/// Between two readings both ends are known: the error is that much smaller than behind one of them (fitted).
+/// Between two readings both ends are known, so the error is smaller than after one of them by this factor
+/// (fitted).
 const BETWEEN: f64 = 0.95;
-/// Air that warms gets drier. What takes its hardener from the vapour is slowed by the one and quickened by the
-/// other: its error of the humidity grows by so much of that of a film that dries (fitted).
+/// Air that warms gets drier. A film that takes its hardener from the vapour is then sped up by the one and
+/// slowed by the other: its humidity error grows by this factor of that of a film that dries (fitted).
 const OPPOSED: f64 = 0.3;
-/// The residual of a shop model holds some of the error of the outdoor record: the two together count for so
-/// much (fitted).
+/// The residual of a shop model contains part of the error of the outdoor record: their sum is scaled by this
+/// (fitted).
 const OVERLAP: f64 = 0.9;
 
 /// The error of every reading, and what is expected after the last one.
@@ -47,11 +47,11 @@ const OVERLAP: f64 = 0.9;
 pub struct Outlook {
     thermometer_error: KelvinDelta,
     hygrometer_error: Humidity,
-    /// What is expected, in rising order; the last one has no end.
+    /// The expected stretches, ascending; the last one has no end.
     expected: Arc<[Stretch]>,
-    /// How the error grows behind the last reading.
+    /// Growth of the error after the last reading.
     growth: Arc<Growth>,
-    /// How it grows where no forecast helps: inside gaps.
+    /// Growth of the error inside gaps, where no forecast helps.
     in_gaps: Arc<Growth>,
     forecast: bool,
 }
@@ -61,28 +61,28 @@ pub struct Outlook {
 pub struct ForecastPoint {
     /// When.
     pub at: Moment,
-    /// The air then.
+    /// Air temperature.
     pub air: Celsius,
-    /// Its humidity; None: as it was last read.
+    /// Relative humidity; None: as in the last reading.
     pub humidity: Option<Humidity>,
-    /// How far the air may be off, beside the thermometer's error.
+    /// Error of the air temperature, without the thermometer's.
     pub error: KelvinDelta,
 }
 
-/// A stretch behind the last reading over which what is expected runs straight.
+/// A stretch after the last reading over which the expected values are linear.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Stretch {
-    /// Seconds behind the last reading.
+    /// Seconds after the last reading.
     pub from: f64,
     /// Its end; infinite for the last one.
     pub to: f64,
     /// The temperatures at both ends in kelvin; None: the last reading is held.
     pub kelvin: Option<(f64, f64)>,
-    /// The humidity at both ends as a fraction; None: as it was last read.
+    /// The humidity at both ends as a fraction; None: as in the last reading.
     pub humidity: Option<(f64, f64)>,
 }
 
-/// The last reading held for good.
+/// The last reading, held without end.
 const HELD: Stretch = Stretch { from: 0.0, to: f64::INFINITY, kelvin: None, humidity: None };
 
 impl Default for Outlook {
@@ -92,7 +92,7 @@ impl Default for Outlook {
 }
 
 impl Outlook {
-    /// The last reading held, in a place whose record is unknown: as in a light shed in the sun.
+    /// The last reading held, in a place whose record is unknown: it may swing like a light shed in the sun.
     pub fn held(thermometer_error: KelvinDelta) -> Self {
         let growth = Arc::new(record::unknown());
         Self {
@@ -105,17 +105,17 @@ impl Outlook {
         }
     }
 
-    /// The last reading held; the error grows as a record of the same place has changed: nine in ten of its
-    /// changes over the same number of hours were smaller. A record of less than three days, or with fewer
-    /// than one reading in three hours, gives the place's swing alone; less than three hours give nothing.
+    /// The last reading held. The error grows as a record of the same place has changed: nine in ten of its
+    /// changes over the same number of hours were smaller. A record shorter than three days, or with fewer than
+    /// one reading in three hours, gives the swing of the place only; less than three hours give nothing.
     pub fn from_record(record: &History, thermometer_error: KelvinDelta) -> Self {
         let growth = Arc::new(record::growth(record.nodes()));
         Self { in_gaps: Arc::new(growth.never_shrinking()), growth, ..Self::held(thermometer_error) }
     }
 
-    /// A forecast for the place, from its last reading at `base` on; the points in rising order of time, the
-    /// first at `base`. After the last point it is held, and the error grows by 0.68 K·√(t/h), 8 K at most.
-    /// None with fewer than two points.
+    /// A forecast for the place from its last reading at `base` on; points ascending in time, the first at
+    /// `base`. After the last point it is held, and the error grows by 0.68 K·√(t/h), 8 K at most. None with
+    /// fewer than two points.
     pub fn forecast(thermometer_error: KelvinDelta, base: Moment, points: &[ForecastPoint]) -> Option<Self> {
         let ends = points.windows(2).filter(|pair| pair[1].at > pair[0].at);
         let after = |point: &ForecastPoint| seconds_between(base, point.at);
@@ -160,7 +160,7 @@ impl Outlook {
         Self { hygrometer_error, ..self }
     }
 
-    /// With the growth of another outlook inside gaps: a forecast does not tell it, the record does.
+    /// With the growth of another outlook inside gaps: the record shows it, a forecast does not.
     #[must_use]
     pub fn with_growth_of(self, record: &Self) -> Self {
         Self { in_gaps: Arc::clone(&record.in_gaps), ..self }
@@ -181,41 +181,41 @@ impl Outlook {
         self.hygrometer_error
     }
 
-    /// The error of the temperature at this time after the last reading: nine in ten are smaller.
-    pub fn error_after(&self, behind: TimeDelta) -> KelvinDelta {
-        KelvinDelta::new(self.base().hypot(self.grown_after(behind).kelvin()))
+    /// The 0.9 quantile of the temperature error, `after` after the last reading.
+    pub fn error_after(&self, after: TimeDelta) -> KelvinDelta {
+        KelvinDelta::new(self.base().hypot(self.grown_after(after).kelvin()))
     }
 
     /// The same without the error of the thermometer.
-    pub fn grown_after(&self, behind: TimeDelta) -> KelvinDelta {
-        KelvinDelta::new(self.growth.at(behind.as_seconds_f64().max(0.0)).point)
+    pub fn grown_after(&self, after: TimeDelta) -> KelvinDelta {
+        KelvinDelta::new(self.growth.at(after.as_seconds_f64().max(0.0)).point)
     }
 
-    /// The error of the temperature so many seconds away from the nearer end of a gap, in kelvin.
+    /// The temperature error in kelvin, `depth` seconds from the nearer end of a gap.
     pub(super) fn error_in_gap(&self, depth: f64) -> f64 {
         self.base().hypot(BETWEEN * self.in_gaps.at(depth).point)
     }
 
-    /// What a film adds to its error in kelvin, so many seconds after the last reading, where it began `start`
-    /// seconds after it or, negative, before.
-    pub(super) fn film_error(&self, start: f64, behind: f64) -> f64 {
+    /// What a film adds to its error in kelvin, `after` seconds after the last reading. It began `start`
+    /// seconds after that reading (negative: before).
+    pub(super) fn film_error(&self, start: f64, after: f64) -> f64 {
         let scale = if self.forecast { OVERLAP } else { 1.0 };
-        self.growth.of_film(self.film_of(scale), start, behind)
+        self.growth.of_film(self.film_of(scale), start, after)
     }
 
-    /// The same for the humidity as a fraction; the seconds count from the last measured humidity. `opposed`: of
-    /// a film that damp air quickens.
-    pub(super) fn film_humidity_error(&self, opposed: bool, start: f64, behind: f64) -> f64 {
+    /// The same for the humidity as a fraction; the seconds count from the last measured humidity. `opposed`:
+    /// for a film that damp air speeds up.
+    pub(super) fn film_humidity_error(&self, opposed: bool, start: f64, after: f64) -> f64 {
         let (per_kelvin, drift) = if self.forecast {
             (HUMIDITY_PER_KELVIN_FORECAST, HUMIDITY_DRIFT_FORECAST)
         } else {
             (HUMIDITY_PER_KELVIN, HUMIDITY_DRIFT)
         };
         let scale = if opposed { OPPOSED * per_kelvin } else { per_kelvin };
-        self.growth.of_film(self.damp_film_of(scale, drift), start, behind)
+        self.growth.of_film(self.damp_film_of(scale, drift), start, after)
     }
 
-    /// What a film adds to its error in kelvin, so many seconds away from the nearer end of a gap.
+    /// What a film adds to its error in kelvin, `depth` seconds from the nearer end of a gap.
     pub(super) fn film_error_in_gap(&self, depth: f64) -> f64 {
         self.in_gaps.of_film(self.film_of(BETWEEN), 0.0, depth)
     }
@@ -237,7 +237,7 @@ impl Outlook {
         FilmError { steady, scale, drift, most: most.max(steady) }
     }
 
-    /// The seconds after a reading between which the errors run straight.
+    /// The seconds after a reading between which the errors are linear.
     pub(super) fn knots() -> impl DoubleEndedIterator<Item = f64> + Clone {
         KNOTS.iter().map(|hours| hours * HOUR)
     }
@@ -246,8 +246,8 @@ impl Outlook {
         self.thermometer_error.kelvin()
     }
 
-    /// The temperature in kelvin and the humidity that are expected, so many seconds behind the last
-    /// reading; None for what is held.
+    /// The expected temperature in kelvin and humidity, `seconds` after the last reading; None if the reading
+    /// is held.
     pub(super) fn expected_after(&self, seconds: f64) -> (Option<f64>, Option<f64>) {
         let index = self.expected.partition_point(|stretch| stretch.to <= seconds);
         let Some(stretch) = self.expected.get(index) else { return (None, None) };
@@ -255,14 +255,14 @@ impl Outlook {
         (stretch.kelvin.map(at), stretch.humidity.map(at))
     }
 
-    /// What is expected behind the last reading, stretch by stretch; the last one has no end.
+    /// The expected stretches after the last reading; the last one has no end.
     pub(super) fn stretches(&self) -> &[Stretch] {
         &self.expected
     }
 }
 
 impl Stretch {
-    /// The value at so many seconds of what runs straight between two ends.
+    /// Linear interpolation between two ends.
     pub(super) fn between(&self, ends: (f64, f64), seconds: f64) -> f64 {
         if self.to.is_infinite() {
             return ends.0;
@@ -298,7 +298,7 @@ mod tests {
     }
 
     #[test]
-    fn six_hours_of_readings_tell_a_slow_shop_from_a_light_one() {
+    fn six_hours_of_readings_distinguish_a_slow_shop_from_a_light_one() {
         let warming = |kelvin_an_hour: f64| record(6, move |hour| 12.0 + kelvin_an_hour * hour);
         let error = |shop: &History| {
             let outlook = Outlook::from_record(shop, KelvinDelta::new(1.0));
@@ -309,7 +309,7 @@ mod tests {
     }
 
     #[test]
-    fn one_reading_a_day_tells_them_apart_too() {
+    fn one_reading_a_day_distinguishes_them_too() {
         let daily = |kelvin: f64| {
             let readings = (0..8).map(|day| Reading {
                 at: Moment::UNIX_EPOCH + TimeDelta::days(day),
@@ -327,13 +327,13 @@ mod tests {
     }
 
     #[test]
-    fn a_steady_shop_does_not_stray() {
+    fn the_error_of_a_steady_shop_does_not_grow() {
         let outlook = Outlook::from_record(&record(100, |_| 15.0), KelvinDelta::new(0.5));
         assert!((outlook.error_after(TimeDelta::hours(30)).kelvin() - 0.5).abs() < 1e-9);
     }
 
     #[test]
-    fn a_shop_that_swings_day_and_night_strays_by_its_own_swing() {
+    fn the_error_of_a_shop_that_swings_day_and_night_grows_to_its_swing() {
         let swing = record(24 * 10, |hour| 15.0 + 5.0 * (hour / 24.0 * std::f64::consts::TAU).sin());
         let outlook = Outlook::from_record(&swing, KelvinDelta::new(1.0));
         let twelve = outlook.error_after(TimeDelta::hours(12)).kelvin();
@@ -343,7 +343,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_foreseen_brings_its_own_temperature_and_error_and_is_held_behind_its_end() {
+    fn a_forecast_has_its_own_temperature_and_error_and_is_held_after_its_end() {
         let at = |hours| Moment::UNIX_EPOCH + TimeDelta::hours(hours);
         let point = |hours, air, error| ForecastPoint {
             at: at(hours),

@@ -1,4 +1,4 @@
-//! Where a coat stands: its stages, its window, its phase, and when that changes.
+//! Stages, window and phase of a coat, and when they change.
 
 use chrono::TimeDelta;
 
@@ -7,16 +7,16 @@ use super::history::History;
 use crate::engine::profile::{Product, Recoat, Stage, TimeTable};
 use crate::engine::units::{Celsius, Moment};
 
-/// Where a coat stands now, on the safe side: a minimum time counts as reached at its latest moment, a
-/// maximum time as passed at its earliest.
+/// The phase of a coat, on the safe side: a minimum time counts as reached at its latest moment, a maximum time
+/// as passed at its earliest.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Phase {
     /// Leave it alone.
     Wet,
-    /// The next coat may go on as it is.
+    /// The next coat may go on without sanding.
     Open,
-    /// Too late for that, too soft to sand.
+    /// Too late for a coat, too soft to sand.
     Shut,
     /// Sand, then coat.
     Sandable,
@@ -37,36 +37,36 @@ impl Phase {
     }
 }
 
-/// What the engine has to know of a coat.
+/// The facts about a coat that the calculation needs.
 #[derive(Debug, Clone, Copy)]
 pub struct CoatFacts<'a> {
     /// The first brush stroke.
     pub first_stroke: Moment,
-    /// The last one; None while the coat is still being applied.
+    /// The last stroke; None while the coat is still being applied.
     pub last_stroke: Option<Moment>,
     /// What was applied.
     pub product: &'a Product,
-    /// What goes on next, where that is known.
+    /// The next product, if known.
     pub next: Option<&'a Product>,
 }
 
-/// When a stage is reached, and how sure that is.
+/// When a stage is reached, with its bounds.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct StageTimes {
-    /// The share of the way that is done, 0 to 1.
+    /// Progress, 0 to 1.
     pub progress: f64,
-    /// When, with temperature and humidity as measured; None if never.
+    /// With temperature and humidity as measured; None if never.
     pub at: Option<Moment>,
-    /// When, with every temperature raised by its error and every humidity on the quick side.
+    /// With every temperature raised by its error and every humidity on the quick side.
     pub earliest: Option<Moment>,
-    /// When, with every temperature lowered by its error and every humidity on the slow side.
+    /// With every temperature lowered by its error and every humidity on the slow side.
     pub latest: Option<Moment>,
-    /// Whether it rests on temperatures that were not measured: before the first reading, after the last one,
-    /// or between two readings further apart than 2 h.
+    /// Whether it depends on temperatures that were not measured: before the first reading, after the last one,
+    /// or between two readings more than 2 h apart.
     pub assumed: bool,
-    /// Whether a temperature lay beyond the points of the data sheet.
+    /// Whether a temperature was outside the points of the data sheet.
     pub extrapolated: bool,
-    /// Whether the coat is still being applied, so that the moment can only move back.
+    /// Whether the coat is still being applied, so that the moment can only get later.
     pub not_before: bool,
 }
 
@@ -77,17 +77,17 @@ pub struct Standing {
     pub stages: Vec<(Stage, StageTimes)>,
     /// The phase now.
     pub phase: Phase,
-    /// Whether the profile says nothing of a following product that is known.
+    /// Whether the profile does not list the next product.
     pub silent: bool,
     /// Whether the film has to be washed before it is sanded.
     pub wash: bool,
-    /// Whether it is too cold for the film to progress now, before it is through.
+    /// Whether the film is below its stall temperature before full cure.
     pub stalled: bool,
-    /// A long stretch without a reading while the film cured: a straight line was assumed over it.
+    /// A long stretch without a reading while the film cured; the temperature over it is interpolated.
     pub gap: Option<(Moment, Moment)>,
-    /// The first reading, where the coat began before it: that one was taken backwards.
+    /// The first reading, if the coat began before it: that reading is held backwards.
     pub unread_before: Option<Moment>,
-    /// Whether the humidity matters and none is known.
+    /// Whether the humidity matters and is unknown.
     pub humidity_unknown: bool,
     changes: Changes,
 }
@@ -102,19 +102,19 @@ struct Changes {
 
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 enum Window {
-    /// The profile gives none for what comes next.
+    /// The profile gives no window for the next product.
     #[default]
     Unknown,
-    /// From a moment on (never, where None), until another (without a limit, where None).
+    /// Opens at a moment (never, if None) and closes at another (no limit, if None).
     Known { open: Option<Moment>, close: Option<Moment> },
 }
 
-/// A gap between readings longer than this is told.
+/// A longer gap between readings is shown.
 const GAP_WORTH_TELLING: TimeDelta = TimeDelta::hours(6);
 
 impl Standing {
-    /// Where the coat stands at `now` by this history. Without a single reading nothing is reckoned: all
-    /// moments are None and the film counts as wet.
+    /// The standing of the coat at `now`. Without a single reading all moments are None and the film counts as
+    /// wet.
     pub fn calculate(coat: CoatFacts<'_>, history: &History, now: Moment) -> Self {
         let recoat = coat.next.and_then(|next| coat.product.recoat_before(next));
         let stages: Vec<_> = Stage::ALL
@@ -155,17 +155,17 @@ impl Standing {
         }
     }
 
-    /// The reckoning of a stage, where the profile gives it.
+    /// The times of a stage, if the profile gives it.
     pub fn stage(&self, stage: Stage) -> Option<&StageTimes> {
         self.stages.iter().find(|(s, _)| *s == stage).map(|(_, times)| times)
     }
 
-    /// The phase that the film is in at a moment, by what is known now.
+    /// The phase of the film at a moment, from the readings so far.
     pub fn phase_at(&self, moment: Moment) -> Phase {
         self.changes.phase_at(moment)
     }
 
-    /// The next moment after `now` at which the phase changes, and to what.
+    /// The next moment after `now` at which the phase changes, and the new phase.
     pub fn next_change(&self, now: Moment) -> Option<(Moment, Phase)> {
         let present = self.phase_at(now);
         let mut moments = self.changes.moments();
@@ -177,7 +177,7 @@ impl Standing {
             .find(|(_, p)| *p != present)
     }
 
-    /// The safe window for the next coat: open at its latest, shut at its earliest.
+    /// The safe window for the next coat: opens at its latest, closes at its earliest.
     pub fn window(&self) -> Option<(Option<Moment>, Option<Moment>)> {
         match self.changes.window {
             Window::Unknown => None,
@@ -185,7 +185,7 @@ impl Standing {
         }
     }
 
-    /// Whether any moment rests on temperatures that were not read.
+    /// Whether any moment depends on temperatures that were not measured.
     pub fn is_assumed(&self) -> bool {
         self.stages.iter().any(|(_, times)| times.assumed)
     }
@@ -215,8 +215,8 @@ impl Changes {
     }
 }
 
-/// The latest start of the next coat that still ends inside the window: the earliest moment at which the
-/// window may close, less the time this area takes, less the lead.
+/// The latest start of the next coat that still ends inside the window: the earliest closing time, less the
+/// time this area takes, less the lead.
 pub fn last_call(close_earliest: Moment, takes: TimeDelta, lead: TimeDelta) -> Moment {
     close_earliest - takes - lead
 }

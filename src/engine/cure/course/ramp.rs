@@ -1,6 +1,6 @@
-//! A straight line on 0…1: how temperature and humidity factor run along a segment.
+//! A linear function on [0, 1]: temperature or humidity factor along a segment.
 
-/// first + slope·u for u in 0…1.
+/// first + slope·u, u in [0, 1].
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Ramp {
     first: f64,
@@ -13,7 +13,7 @@ impl Ramp {
         Self { first: value, slope: 0.0 }
     }
 
-    /// The line between the values at 0 and at 1.
+    /// The line through the values at 0 and 1.
     pub fn between(first: f64, last: f64) -> Self {
         Self { first, slope: last - first }
     }
@@ -22,7 +22,7 @@ impl Ramp {
         self.first + self.slope * u
     }
 
-    /// Where it has a value; NaN or infinite where it has none.
+    /// The u at which it takes a value; NaN or infinite if there is none.
     pub fn reaches(self, value: f64) -> f64 {
         (value - self.first) / self.slope
     }

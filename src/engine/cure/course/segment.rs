@@ -1,21 +1,21 @@
-//! One stretch of time over which temperature and humidity factor are smooth, and the integral over it.
+//! A segment with smooth temperature and humidity factor, and the integral over it.
 
 use super::ramp::Ramp;
 use crate::engine::profile::Piece;
 
-/// A stretch of time; temperature and factor are lines over `u`, which runs from 0 to 1 over it. Only the
-/// part of it from `from` to `to` counts.
+/// A stretch of time. Temperature and factor are linear in `u`, which runs from 0 to 1 over it. Only the part
+/// between `from` and `to` counts.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Segment {
     pub pace: Pace,
     pub kelvin: Ramp,
-    /// The humidity factor before it is limited.
+    /// The humidity factor before it is clamped.
     pub factor: Ramp,
     pub from: f64,
     pub to: f64,
 }
 
-/// How time runs with `u`: evenly, between these seconds.
+/// Maps `u` linearly to seconds.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Pace {
     pub from: f64,
@@ -27,7 +27,7 @@ impl Pace {
         self.from + (self.to - self.from) * u
     }
 
-    /// The `u` of a moment.
+    /// `u` at a moment.
     pub fn u_at(self, seconds: f64) -> f64 {
         (seconds - self.from) / (self.to - self.from)
     }
@@ -42,12 +42,12 @@ const GAUSS_LEGENDRE: [(f64, f64); 5] = [
     (0.906_179_845_938_664, 0.236_926_885_056_189_1),
 ];
 
-/// A segment is cut into this many parts for a change of ln(rate) by 1.
+/// Number of parts for a change of ln(rate) by 1.
 const PARTS: f64 = 8.0;
 
-/// Integrates over a part of a segment inside one piece of the table, on which the temperature only rises or
-/// only falls. The part is cut so that ln(rate) changes by at most an eighth in each: the rule is then exact to
-/// 1e-12, also where the temperature is of second degree.
+/// Integrates over a part of a segment inside one piece of the table, on which the temperature is monotonic.
+/// The part is split so that ln(rate) changes by at most 1/8 in each. The rule is then exact to 1e-12, also for
+/// a temperature of second degree.
 pub(super) fn smooth_integral(piece: Piece, segment: &Segment, factor: Ramp, from: f64, to: f64) -> f64 {
     let change = piece.slope * (1.0 / segment.kelvin.at(from) - 1.0 / segment.kelvin.at(to));
     let parts = (change.abs() * PARTS).ceil().clamp(1.0, 1000.0);
@@ -64,8 +64,8 @@ pub(super) fn smooth_integral(piece: Piece, segment: &Segment, factor: Ramp, fro
     sum
 }
 
-/// The root of a rising function between two values of `u` that is negative at the first and not at the last
-/// (regula falsi, Illinois).
+/// The root of an increasing function that is negative at `from` and not at `to` (regula falsi, Illinois
+/// variant).
 pub(super) fn root_of(from: f64, to: f64, f: impl Fn(f64) -> f64) -> f64 {
     let (mut low, mut high) = ((from, f(from)), (to, f(to)));
     let mut kept_high = None;

@@ -1,11 +1,11 @@
-//! Short steps from reading to reading, by the two-point Hermite rule. Its error is δ⁴/720 for a change of δ
-//! in ln(rate).
+//! Short steps from reading to reading by the two-point Hermite rule. Error: δ⁴/720 for a change of δ in
+//! ln(rate).
 
 use super::Run;
 use crate::engine::cure::history::Node;
 use crate::engine::profile::Piece;
 
-/// A piece of the table, between the temperatures at which it holds.
+/// A piece of the table and its temperature range.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Smooth {
     pub line: Piece,
@@ -16,11 +16,11 @@ pub(super) struct Smooth {
 
 /// A step is short where ln(rate) changes by less than this …
 const SHORT_CHANGE: f64 = 0.02;
-/// … and the temperature by less than so many kelvin.
+/// … and the temperature by less than this, in kelvin.
 const SHORT_WARMING: f64 = 0.8;
-/// So many steps are taken at once.
+/// Steps per block.
 const BLOCK: usize = 16;
-/// After so many steps the rate is taken from the table again, so that rounding does not pile up.
+/// After this many steps the rate is read from the table again, to limit rounding errors.
 const STEPS: usize = 1024;
 
 impl Smooth {
@@ -42,8 +42,8 @@ impl Smooth {
         taken
     }
 
-    /// Whole blocks of short steps, as long as they are all short, hold and stay under the target: in passes
-    /// over arrays, several lanes at once. Tells how many steps were taken, and the rate at the last.
+    /// Takes whole blocks of short steps while every step is short, inside the piece and below the target. The
+    /// loops run over arrays so that they vectorize. Returns the number of steps and the rate at the last.
     fn blocks(&self, run: &mut Run, from: Node, to: &[Node], target: f64, mut rate: f64) -> (usize, f64) {
         let (slope, curve) = (self.line.slope, self.line.slope / 12.0);
         let (mut before, mut taken) = (from, 0);
@@ -122,8 +122,8 @@ impl Smooth {
         to.len()
     }
 
-    /// The same where the humidity acts too: `factor` gives its factor before it is limited to `limits`. A
-    /// step over a limit is not short.
+    /// The same with humidity: `factor` gives the factor before it is clamped to `limits`. A step that crosses
+    /// a limit is not short.
     pub fn steps_in_damp(
         &self,
         run: &mut Run,
@@ -168,13 +168,13 @@ impl Smooth {
     }
 }
 
-/// Whether a value passes one of two limits between two nodes.
+/// Whether a value crosses one of two limits between two nodes.
 fn leaves(from: f64, to: f64, (low, high): (f64, f64)) -> bool {
     let passes = |limit: f64| (from < limit) != (to < limit);
     passes(low) || passes(high)
 }
 
-/// e^x for |x| ≤ 0.02: what the series leaves out is below 3e-16.
+/// e^x for |x| ≤ 0.02; the truncation error is below 3e-16.
 #[inline]
 fn exp_of_small(x: f64) -> f64 {
     const C: [f64; 5] = [1.0 / 2.0, 1.0 / 6.0, 1.0 / 24.0, 1.0 / 120.0, 1.0 / 720.0];

@@ -43,7 +43,7 @@ fn at_the_temperature_of_the_data_sheet_it_takes_the_time_of_the_data_sheet() {
 }
 
 #[test]
-fn without_a_reading_nothing_is_reckoned() {
+fn without_a_reading_nothing_is_calculated() {
     let (shop, table) = (history(&[]), table(&[(20.0, 120)]));
     let course = Course::new(&shop, &table, law(None));
     assert_eq!(course.crossing(at(0.0), 1.0, Bound::AsRead), None);
@@ -61,7 +61,7 @@ fn below_the_stall_nothing_progresses_and_a_held_cold_never_ends() {
 }
 
 #[test]
-fn a_stall_cut_in_the_middle_of_a_stretch_counts_its_warm_part_only() {
+fn only_the_warm_part_of_a_stretch_counts_towards_the_progress() {
     let (shop, table) = (history(&[(0.0, 8.0), (60.0, 0.0)]), table(&[(8.0, 60), (20.0, 60)]));
     let course = Course::new(&shop, &table, law(Some(4.0)));
     let progress = course.progress(at(0.0), at(60.0), Bound::AsRead);
@@ -69,14 +69,14 @@ fn a_stall_cut_in_the_middle_of_a_stretch_counts_its_warm_part_only() {
 }
 
 #[test]
-fn the_cold_stalls_a_film_in_the_lowest_piece_of_its_table_and_in_small_steps_too() {
+fn cold_stalls_a_film_below_its_table_and_in_small_steps_too() {
     let table = table(&[(10.0, 400), (20.0, 150), (30.0, 80)]);
     for stall in [2.0, 5.0, 12.0] {
         let fine: Vec<(f64, f64)> = (0..=600).map(|i| (f64::from(i), 15.0 - f64::from(i) / 40.0)).collect();
         let shop = history(&fine);
         let progress =
             |to: f64| Course::new(&shop, &table, law(Some(stall))).progress(at(0.0), at(to), Bound::AsRead);
-        // It falls 1 K in 40 min from 15 °C on.
+        // Falls 1 K in 40 min from 15 °C on.
         let stalls = (15.0 - stall) * 40.0;
         assert!(progress(stalls) > 0.0);
         assert!((progress(600.0) / progress(stalls) - 1.0).abs() < 1e-9, "below {stall} °C");
@@ -84,7 +84,7 @@ fn the_cold_stalls_a_film_in_the_lowest_piece_of_its_table_and_in_small_steps_to
 }
 
 #[test]
-fn a_humidity_that_is_not_a_number_is_none() {
+fn a_humidity_that_is_not_a_number_is_ignored() {
     let reading = Reading {
         at: at(0.0),
         air: Celsius::new(20.0),
@@ -118,12 +118,12 @@ fn a_measured_surface_sets_the_pace() {
 }
 
 #[test]
-fn cutting_the_way_into_parts_changes_nothing() {
+fn progress_in_parts_adds_up_to_the_whole() {
     let shop = history(&[(0.0, 12.0), (33.0, 18.5), (34.0, 18.6), (35.0, 18.6), (90.0, 31.0), (200.0, 4.0)]);
     let table = table(&[(10.0, 400), (20.0, 150), (30.0, 80)]);
     let course = Course::new(&shop, &table, law(Some(5.0)));
     for bound in [Bound::Coolest, Bound::AsRead, Bound::Warmest] {
-        // Behind the last reading a film that is cut in two is another film.
+        // After the last reading, a film that is split in two counts as another film.
         let end = if bound == Bound::AsRead { 500.0 } else { 200.0 };
         let whole = course.progress(at(-20.0), at(end), bound);
         let cuts = [-20.0, 0.0, 11.0, 33.5, 36.0, 90.0, 150.0, 199.0, 200.0, end];
@@ -158,7 +158,7 @@ fn small_steps_and_one_long_step_along_the_same_line_agree() {
 }
 
 #[test]
-fn damp_air_slows_what_dries_and_speeds_what_takes_its_hardener_from_it() {
+fn damp_air_slows_drying_and_speeds_moisture_cure() {
     let reading = |humidity| Reading {
         at: at(0.0),
         air: Celsius::new(20.0),

@@ -1,4 +1,4 @@
-//! The segments whose error grows: inside a gap between readings, and after the last reading.
+//! Segments with a growing error: inside gaps, and after the last reading.
 
 use super::ramp::Ramp;
 use super::segment::{Pace, Segment};
@@ -7,7 +7,7 @@ use crate::engine::cure::history::{Gap, Node};
 use crate::engine::cure::outlook::{Outlook, Stretch};
 
 impl Course<'_> {
-    /// Adds what lies in a gap, inside a span; true where the target was reached.
+    /// Adds the part of a gap that lies inside a span; true if the target was reached.
     pub(super) fn over_gap(
         &self,
         run: &mut Run,
@@ -29,7 +29,7 @@ impl Course<'_> {
         })
     }
 
-    /// The moments of a gap between which its line and its error are straight.
+    /// The moments of a gap between which its line and its error are linear.
     fn corners_of(&self, gap: Gap) -> Vec<f64> {
         let half = (gap.to - gap.from) / 2.0;
         let grown = Outlook::knots().filter(|after| *after > 0.0 && *after < half);
@@ -55,11 +55,11 @@ impl Course<'_> {
         })
     }
 
-    /// Adds what lies behind the last reading.
-    pub(super) fn behind(&self, run: &mut Run, from: f64, to: f64, target: f64, sign: f64) {
+    /// Adds the part after the last reading.
+    pub(super) fn after_last(&self, run: &mut Run, from: f64, to: f64, target: f64, sign: f64) {
         let Some(last) = self.history.nodes().last() else { return };
         let begun = from - last.seconds;
-        let corners = self.corners_behind(begun, sign);
+        let corners = self.corners_after(begun, sign);
         let mut stretches = self.history.outlook().stretches().iter().peekable();
         for pair in corners.windows(2) {
             let (start, end) = (pair[0], pair[1]);
@@ -72,7 +72,7 @@ impl Course<'_> {
             if begins >= to {
                 return;
             }
-            let value = |seconds: f64| self.value_behind(*last, stretch, begun, seconds - last.seconds, sign);
+            let value = |seconds: f64| self.value_after(*last, stretch, begun, seconds - last.seconds, sign);
             let reached = if end.is_infinite() {
                 let (kelvin, factor) = value(last.seconds + start);
                 self.hold(run, (kelvin, factor), (from.max(begins), to), target)
@@ -85,9 +85,9 @@ impl Course<'_> {
         }
     }
 
-    /// The seconds behind the last reading between which all runs straight, for a film begun so many seconds
-    /// behind it.
-    fn corners_behind(&self, begun: f64, sign: f64) -> Vec<f64> {
+    /// The seconds after the last reading between which everything is linear, for a film begun `begun` seconds
+    /// after it.
+    fn corners_after(&self, begun: f64, sign: f64) -> Vec<f64> {
         let stretches = self.history.outlook().stretches();
         let mut corners: Vec<f64> = stretches.iter().map(|stretch| stretch.from).collect();
         corners.extend(self.history.film_return().iter().map(|point| point.0));
@@ -96,7 +96,7 @@ impl Course<'_> {
             let aged = self.history.humidity_aged();
             if aged > 0.0 {
                 let damp = Outlook::knots().map(|after| (begun + aged).max(0.0) - aged + after);
-                corners.extend(damp.filter(|behind| *behind > 0.0));
+                corners.extend(damp.filter(|after| *after > 0.0));
             }
         }
         corners.push(f64::INFINITY);
@@ -105,25 +105,25 @@ impl Course<'_> {
         corners
     }
 
-    /// Temperature and factor so many seconds behind the last reading.
-    fn value_behind(&self, last: Node, stretch: &Stretch, begun: f64, behind: f64, sign: f64) -> (f64, f64) {
+    /// Temperature and factor, `after` seconds after the last reading.
+    fn value_after(&self, last: Node, stretch: &Stretch, begun: f64, after: f64, sign: f64) -> (f64, f64) {
         let back = self.history.film_return();
-        let bend = back.partition_point(|point| point.0 <= behind);
+        let bend = back.partition_point(|point| point.0 <= after);
         let offset = match bend.checked_sub(1).and_then(|i| back.get(i)).zip(back.get(bend)) {
-            Some((a, b)) => a.1 + (b.1 - a.1) * (behind - a.0) / (b.0 - a.0),
+            Some((a, b)) => a.1 + (b.1 - a.1) * (after - a.0) / (b.0 - a.0),
             None => 0.0,
         };
-        let kelvin = stretch.kelvin.map_or(last.kelvin, |ends| stretch.between(ends, behind)) + offset;
-        let humidity = stretch.humidity.map_or(last.humidity, |ends| stretch.between(ends, behind));
+        let kelvin = stretch.kelvin.map_or(last.kelvin, |ends| stretch.between(ends, after)) + offset;
+        let humidity = stretch.humidity.map_or(last.humidity, |ends| stretch.between(ends, after));
         if sign == 0.0 {
             return (kelvin, self.humidity.of(humidity, 0.0, 0.0));
         }
-        let error = self.history.outlook().film_error(begun, behind);
-        let damp = self.history.film_humidity_error_behind(self.humidity.opposed(), begun, behind);
+        let error = self.history.outlook().film_error(begun, after);
+        let damp = self.history.film_humidity_error_after(self.humidity.opposed(), begun, after);
         (kelvin + sign * error, self.humidity.of(humidity, damp, sign))
     }
 
-    /// Adds what is held for good; true where the target was reached, or never will be.
+    /// Adds the constant part without end; true if the target was reached or never will be.
     fn hold(&self, run: &mut Run, (kelvin, factor): (f64, f64), (from, to): (f64, f64), target: f64) -> bool {
         let rate = self.rate(kelvin) * self.humidity.limited(factor);
         if to.is_finite() {
@@ -135,7 +135,7 @@ impl Course<'_> {
     }
 }
 
-/// A segment through the values of temperature and factor at both ends.
+/// The segment through the values of temperature and factor at both ends.
 fn straight((start, end): (f64, f64), value: impl Fn(f64) -> (f64, f64)) -> Segment {
     let (first, last) = (value(start), value(end));
     Segment {

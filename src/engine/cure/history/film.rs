@@ -1,8 +1,7 @@
-//! The temperature of a film: that of its surface where it was measured, else that of the air.
+//! The temperature of a film: its surface where measured, else the air.
 //!
-//! Between two measured values at most two hours apart it is linear. After the last one the difference to
-//! the air fades as e^(−t/lag), in points an eighth of a lag apart. Up to a measured value it goes straight
-//! from the reading before.
+//! Linear between two measured values at most two hours apart. After the last one the difference to the air
+//! decays as e^(−t/lag), in points lag/8 apart. Up to a measured value it is linear from the reading before.
 
 use super::{NO_GAP, Node};
 
@@ -10,25 +9,25 @@ use super::{NO_GAP, Node};
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Film {
     nodes: Vec<Node>,
-    /// How much warmer than the air it is, by the seconds after the last reading.
+    /// The difference film − air, by the seconds after the last reading.
     back: Vec<(f64, f64)>,
 }
 
-/// The fading has this many points a lag.
+/// Points per lag of the decay.
 const POINTS: f64 = 8.0;
-/// A smaller difference to the air, in kelvin, has faded.
+/// A smaller difference to the air, in kelvin, counts as zero.
 const FADED: f64 = 0.005;
 
 impl Film {
-    /// From the readings and the measured surfaces (seconds, kelvin), each at the moment of a reading; None
-    /// where none was measured.
+    /// From the readings and the measured surfaces (seconds, kelvin), each at the moment of a reading; None if
+    /// no surface was measured.
     pub fn of(nodes: &[Node], measured: &[(f64, f64)], lag: f64) -> Option<Self> {
         let first = measured.first()?.0;
         let begin = nodes.partition_point(|node| node.seconds < first);
         let mut line: Vec<Node> = Vec::with_capacity(nodes.len() + measured.len());
         line.extend_from_slice(&nodes[..begin]);
         let mut values = measured.iter().copied().peekable();
-        // What was measured last: when, and how much warmer than the air.
+        // The last measured surface: when, and its difference to the air.
         let (mut at, mut offset) = (first, 0.0);
         for (index, node) in nodes.iter().enumerate().skip(begin) {
             if let Some((seconds, kelvin)) = values.next_if(|value| value.0 == node.seconds) {
@@ -69,7 +68,7 @@ impl Film {
         &self.nodes
     }
 
-    /// How much warmer than the air it is after the last reading.
+    /// The difference film − air after the last reading.
     pub fn back(&self) -> &[(f64, f64)] {
         &self.back
     }
@@ -83,7 +82,7 @@ impl Film {
     }
 }
 
-/// The moments at which a difference of so many kelvin is looked at while it fades.
+/// The moments at which a decaying difference is sampled.
 fn fading(from: f64, offset: f64, lag: f64) -> impl Iterator<Item = f64> {
     let lags = if lag > 0.0 { (offset.abs() / FADED).ln().max(0.0) } else { 0.0 };
     (1..=(lags * POINTS).ceil() as usize).map(move |point| from + lag * point as f64 / POINTS)

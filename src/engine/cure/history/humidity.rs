@@ -1,16 +1,16 @@
-//! Which humidity a reading without one has, and how large its error is.
+//! The humidity of readings that carry none, and its error.
 //!
-//! Between two readings that carry a humidity it is linear; before the first and after the last it is held.
+//! Linear between two readings that carry a humidity; constant before the first and after the last.
 
 use super::{Gap, NO_GAP, Node};
 use crate::engine::cure::outlook::Outlook;
 
-/// Where no humidity was measured for longer than [`NO_GAP`], and before the first and after the last one.
+/// The stretches without a humidity for longer than [`NO_GAP`], before the first and after the last one.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(super) struct HumidityGaps(Vec<Gap>);
 
 impl HumidityGaps {
-    /// Of readings whose humidity is NaN where none was measured; empty where none ever was.
+    /// From readings whose humidity is NaN if not measured; empty if none ever was.
     pub fn of(nodes: &[Node]) -> Self {
         let mut gaps = Vec::new();
         let mut before = None;
@@ -31,7 +31,7 @@ impl HumidityGaps {
         self.0.is_empty()
     }
 
-    /// Takes what comes after a moment for not measured.
+    /// Treats everything after a moment as not measured.
     pub fn end_at(&mut self, seconds: f64) {
         if self.is_unknown() {
             return;
@@ -40,8 +40,8 @@ impl HumidityGaps {
         self.0.push(Gap { from: seconds, to: f64::INFINITY });
     }
 
-    /// The last moment, not after this one, at which a humidity was measured, or between two measurements
-    /// without a gap; None before the first.
+    /// The last moment, not after this one, at which the humidity is known: measured, or between two
+    /// measurements without a gap. None before the first.
     pub fn last_before(&self, seconds: f64) -> Option<f64> {
         let next = self.0.get(self.0.partition_point(|gap| gap.to <= seconds))?;
         let known = next.from.min(seconds);

@@ -18,7 +18,7 @@ fn history(readings: &[Reading]) -> History {
 }
 
 #[test]
-fn a_place_without_readings_knows_nothing() {
+fn a_place_without_readings_has_no_temperature() {
     let nothing = history(&[]);
     assert_eq!(nothing.air_at(at(0)), None);
     assert_eq!(nothing.last_reading(), None);
@@ -77,7 +77,7 @@ fn the_longest_gap_is_found_only_where_it_matters() {
 }
 
 #[test]
-fn a_gap_that_ends_or_begins_at_the_edge_of_a_span_is_looked_at() {
+fn a_gap_that_touches_the_edge_of_a_span_is_found() {
     let gappy = history(&[reading(0, 10.0, None), reading(600, 10.0, None), reading(1300, 10.0, None)]);
     let longest = |from, to| gappy.longest_gap(at(from), at(to), TimeDelta::hours(6));
     assert_eq!(longest(0, 600), Some((at(0), at(600))), "the gap after the span does not count");
@@ -86,7 +86,7 @@ fn a_gap_that_ends_or_begins_at_the_edge_of_a_span_is_looked_at() {
 }
 
 #[test]
-fn the_range_takes_in_the_readings_at_both_ends_of_a_span_and_none_outside() {
+fn the_range_includes_the_readings_at_both_ends_of_a_span_and_none_outside() {
     let readings = [reading(0, 5.0, None), reading(10, 10.0, None), reading(20, 20.0, None)];
     let shop = history(&[readings[0], readings[1], readings[2], reading(30, 40.0, None)]);
     let range = |from, to| {
@@ -137,7 +137,7 @@ fn a_film_has_the_temperature_of_the_measured_surface_and_then_returns_to_the_ai
     for (minutes, expected) in [(-9, 10.0), (0, 10.0), (60, 12.0), (120, 14.0), (600, 20.0), (900, 20.0)] {
         assert!((film(&shop, minutes) - expected).abs() < 0.01, "{minutes} min: {}", film(&shop, minutes));
     }
-    // After one lag 1/e of the 6 K are left.
+    // After one lag, 1/e of the 6 K is left.
     assert!((film(&shop, 180) - (20.0 - 6.0 * (-1.0f64).exp())).abs() < 0.01);
     assert_eq!(shop.air_at(at(60)).map(|air| air.degrees().round()), Some(20.0));
 }

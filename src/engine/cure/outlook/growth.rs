@@ -1,33 +1,33 @@
-//! How far the air moves away from what is expected, with the time since a reading.
+//! How the error grows with the time since a reading.
 //!
-//! Errors of neighbouring hours belong together, and those of distant ones partly cancel. So the mean error
-//! over a time is smaller than the error at its end, and a film, which adds up its hours, needs the mean.
+//! Errors of neighbouring hours are correlated, those of distant hours partly cancel. The mean error over a
+//! time is therefore smaller than the error at its end. A film integrates over its hours, so it needs the mean.
 
-/// The hours at which a growth is stated; straight between them, held after the last.
+/// The hours at which a growth is stated; linear between them, constant after the last.
 pub(super) const KNOTS: [f64; 27] = [
     0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 11.0, 12.0, 15.0, 18.0, 21.0, 24.0, 30.0, 36.0,
     42.0, 48.0, 60.0, 72.0, 96.0, 120.0, 144.0, 168.0,
 ];
 pub(super) const HOUR: f64 = 3600.0;
 
-/// The weather drifts away from a reading by 0.68 K·√(t/h), 8 K at most.
+/// The weather drifts from a reading by 0.68 K·√(t/h), 8 K at most.
 const DRIFT: f64 = 0.68;
 const DRIFT_LIMIT: f64 = 8.0;
-/// The mean of a random walk has 1/√3 of the deviation of its end.
+/// The mean of a random walk has 1/√3 of the standard deviation of its end.
 const MEAN_OF_WALK: f64 = 0.577_350_269_189_625_8;
-/// After half a day the mean of a daily cycle adds so much of its swing.
+/// After half a day the mean of a daily cycle adds this share of its swing.
 const CYCLE_STAYS: f64 = 0.6;
-/// The errors of a forecast lose their connection by 1/e in so many hours (fitted, see `docs/cure.md`).
+/// Correlation time of forecast errors in hours: they decay as e^(−t/20 h) (fitted, see `docs/cure.md`).
 const FORECAST_FADES_IN: f64 = 20.0;
 
 /// The growth at one time, in kelvin.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub(in crate::engine::cure) struct Grown {
-    /// Nine in ten errors at that time are smaller.
+    /// 0.9 quantile of the error at that time.
     pub point: f64,
-    /// Nine in ten means over the time until then are smaller.
+    /// 0.9 quantile of the mean error up to that time.
     pub mean: f64,
-    /// What the mean times the time gains at that time, in kelvin.
+    /// d(mean·t)/dt at that time, in kelvin.
     pub gain: f64,
 }
 
@@ -36,12 +36,13 @@ pub(in crate::engine::cure) struct Grown {
 pub(in crate::engine::cure) struct Growth(Vec<Grown>);
 
 impl Growth {
-    /// Of a place whose day swings by so many kelvin to either side, in weather that drifts.
+    /// For a place whose day swings by ±`swing` kelvin, in weather that drifts.
     pub fn of_swing(swing: f64) -> Self {
         Self(KNOTS.iter().map(|hours| cycle(swing, *hours).with(drift(*hours))).collect())
     }
 
-    /// From the errors at every full hour from 0 on and their means until then; weather drifts behind the last.
+    /// From the errors at every full hour from 0 on and their means up to then; the weather drifts after the
+    /// last.
     pub fn of_hours(point: &[f64], mean: &[f64]) -> Self {
         let last = point.len().min(mean.len()).saturating_sub(1);
         let sum = |hour: usize| hour as f64 * mean[hour.min(last)];
@@ -60,10 +61,10 @@ impl Growth {
         Self(KNOTS.iter().map(|hours| at(*hours)).collect())
     }
 
-    /// From the errors of a forecast over the seconds after a reading: their connection fades with time.
+    /// From the errors of a forecast over the seconds after a reading; their correlation decays with time.
     pub fn of_forecast(error_at: impl Fn(f64) -> f64) -> Self {
-        // The covariance of the error with its sum, and the variance of the sum, stepped by the quarter of an
-        // hour: C' = −C/τ + e, V' = 2·e·C.
+        // Covariance C of the error with its sum and variance V of the sum, in steps of 1/4 h: C' = −C/τ + e,
+        // V' = 2·e·C.
         let step = 0.25;
         let kept = (-step / FORECAST_FADES_IN).exp();
         let (mut hours, mut sum, mut with_sum) = (0.0, 0.0_f64, 0.0);
@@ -82,7 +83,7 @@ impl Growth {
         Self(KNOTS.iter().map(at).collect())
     }
 
-    /// The same where nothing shrinks with time: a reading inside a gap then never widens the error.
+    /// The same, made non-decreasing: a reading inside a gap then never widens the error.
     pub fn never_shrinking(&self) -> Self {
         let most = |most: &mut Grown, grown: &Grown| {
             most.point = most.point.max(grown.point);
@@ -93,7 +94,7 @@ impl Growth {
         Self(self.0.iter().scan(Grown::default(), most).collect())
     }
 
-    /// So many seconds after a reading.
+    /// `seconds` after a reading.
     pub fn at(&self, seconds: f64) -> Grown {
         let hours = seconds / HOUR;
         let after = KNOTS.partition_point(|knot| *knot <= hours);
@@ -108,11 +109,11 @@ impl Growth {
         }
     }
 
-    /// What a film that begins `start` seconds after a reading adds to its error at `seconds` after it: straight
+    /// What a film that begins `start` seconds after a reading adds to its error at `seconds` after it: linear
     /// between [`KNOTS`] after its start.
     ///
-    /// The error that has grown until the start stays; with the steady one it adds to the mean growth after it
-    /// as independent errors do. Its gain is never above the error at that time.
+    /// The error grown until the start stays. It adds to the mean growth after the start as independent errors
+    /// do, together with the steady error. The gain never exceeds the error at that time.
     pub fn of_film(&self, error: FilmError, start: f64, seconds: f64) -> f64 {
         let start = start.max(0.0);
         let hours = (seconds - start) / HOUR;
@@ -141,16 +142,16 @@ impl Growth {
     }
 }
 
-/// How a growth in kelvin becomes the error of what a film feels.
+/// How a growth in kelvin becomes the error of a film.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(in crate::engine::cure) struct FilmError {
-    /// An error that never changes: that of the instrument.
+    /// Constant error: that of the instrument.
     pub steady: f64,
-    /// For each kelvin of growth.
+    /// Factor per kelvin of growth.
     pub scale: f64,
-    /// What drifts besides: by so much for the root of an hour.
+    /// Additional drift per √h.
     pub drift: f64,
-    /// It is never larger.
+    /// Upper limit.
     pub most: f64,
 }
 
@@ -159,7 +160,7 @@ impl Grown {
         Self { point: scale * self.point, mean: scale * self.mean, gain: scale * self.gain }
     }
 
-    /// With the growth of something that knows nothing of this one.
+    /// Combined with an independent growth.
     fn with(self, other: Self) -> Self {
         let mean = self.mean.hypot(other.mean);
         let gain = self.mean * self.gain + other.mean * other.gain;
@@ -167,7 +168,7 @@ impl Grown {
     }
 }
 
-/// How far the weather has drifted after so many seconds, in kelvin.
+/// The drift of the weather after `seconds`, in kelvin.
 pub(super) fn drifted(seconds: f64) -> f64 {
     drift(seconds / HOUR).point
 }
@@ -188,7 +189,7 @@ fn walk(of_an_hour: f64, seconds: f64) -> Grown {
     Grown { point, mean, gain: 1.5 * mean }
 }
 
-/// A day that swings like a sine: it has moved furthest after half a day.
+/// A daily cycle as a sine: furthest from its start after half a day.
 fn cycle(swing: f64, hours: f64) -> Grown {
     let turn = std::f64::consts::PI / 24.0;
     if hours <= 0.0 {
@@ -223,9 +224,9 @@ mod tests {
         }
     }
 
-    /// Closed form for an error of a steady size: its mean over t has √(2(x − 1 + e^−x))/x of it, x = t/τ.
+    /// Closed form for an error of constant size: its mean over t is √(2(x − 1 + e^−x))/x of it, x = t/τ.
     #[test]
-    fn the_mean_of_a_connected_error_is_that_of_the_closed_form() {
+    fn the_mean_of_a_correlated_error_matches_the_closed_form() {
         let growth = Growth::of_forecast(|_| 2.0);
         for hours in [6.0, 24.0, 48.0, 144.0] {
             let x: f64 = hours / FORECAST_FADES_IN;

@@ -1,28 +1,28 @@
-//! How a place has moved by its own record: hour by hour where the record is long, by its swing where it is short.
+//! The error growth of a place from its own record: by the hour if long, by its swing if short.
 
 use super::super::history::Node;
 use super::growth::{Growth, HOUR};
 
 /// The growth is taken from the record up to this number of hours.
 const RECORD_HOURS: usize = 48;
-/// A shorter record, in hours, gives its swing alone.
+/// A shorter record, in hours, gives the swing only.
 const LONG: f64 = 72.0;
-/// A shorter one gives nothing.
+/// A shorter one, in hours, gives nothing.
 const SHORT: f64 = 3.0;
 /// The share of the record's changes that the growth covers.
 const COVERED: f64 = 0.9;
-/// The swing of a light shed in the sun, to either side: what a place may have that shows nothing.
+/// Swing of a light shed in the sun, ±K: assumed for a place without a record.
 const LIGHT_SHED: f64 = 8.0;
-/// The swing is at most so large.
+/// Upper limit of the swing.
 const MOST: f64 = 10.0;
 
-/// Of a thin record, the last ten days count, and three changes at least.
+/// Of a sparse record the last ten days count, and at least three changes.
 const THIN_FOR: f64 = 240.0;
 const CHANGES: usize = 3;
-/// The changes over a time that is no small part of the record are few: they count for so much more.
+/// A long time span has few changes in a short record: they are scaled up by this.
 const FEW: f64 = 0.7;
 
-/// The growth that readings show.
+/// The growth from readings.
 pub(super) fn growth(nodes: &[Node]) -> Growth {
     let Some((first, last)) = nodes.first().zip(nodes.last()) else { return unknown() };
     let hours = (last.seconds - first.seconds) / HOUR;
@@ -35,13 +35,13 @@ pub(super) fn growth(nodes: &[Node]) -> Growth {
     Growth::of_swing(swing(since(24.0)).or_else(|| thin_swing(since(THIN_FOR))).unwrap_or(LIGHT_SHED))
 }
 
-/// The growth where nothing shows it.
+/// The growth without a record.
 pub(super) fn unknown() -> Growth {
     Growth::of_swing(LIGHT_SHED)
 }
 
-/// The swing that less than three days show: R is how far they ranged, k·R^1.25 with k from 3 for 6 h to
-/// 0.8 for a day. Fitted to light, middling and slow shops over public weather (`docs/cure.md`).
+/// The swing from less than three days: k·R^1.25, where R is the range and k runs from 3 for 6 h to 0.8 for a
+/// day. Fitted to light, medium and slow shops over public weather (`docs/cure.md`).
 fn swing(nodes: &[Node]) -> Option<f64> {
     let (first, last) = nodes.first().zip(nodes.last())?;
     let hours = (last.seconds - first.seconds) / HOUR;
@@ -55,7 +55,7 @@ fn swing(nodes: &[Node]) -> Option<f64> {
     Some((per_range * (high - low).powf(1.25)).min(MOST))
 }
 
-/// The swing that one reading a day shows: where days differ by M on the average, 3·M^1.7. Fitted likewise: a
+/// The swing from one reading a day: 3·M^1.7, where M is the mean difference between days. Fitted likewise: a
 /// place that follows the weather from day to day follows the sun from hour to hour.
 fn thin_swing(nodes: &[Node]) -> Option<f64> {
     let changes = nodes.len().saturating_sub(1);
@@ -63,7 +63,7 @@ fn thin_swing(nodes: &[Node]) -> Option<f64> {
     (changes >= CHANGES).then(|| (3.0 * (sum / changes as f64).powf(1.7)).min(MOST))
 }
 
-/// Nine in ten changes over so many hours were smaller, at the end of them and on the average over them.
+/// The 0.9 quantile of the changes over each number of hours: at their end, and of their mean.
 fn of_changes(hourly: &[f64]) -> Growth {
     let sums: Vec<f64> = std::iter::once(0.0)
         .chain(hourly.windows(2).scan(0.0, |sum, pair| {
@@ -88,7 +88,7 @@ fn covering(mut changes: Vec<f64>) -> f64 {
     *changes.select_nth_unstable_by(rank, f64::total_cmp).1
 }
 
-/// The temperature of the record at every full hour from its first reading on.
+/// The temperature at every full hour from the first reading on.
 fn hourly_line(nodes: &[Node]) -> Vec<f64> {
     let Some(first) = nodes.first() else { return Vec::new() };
     let mut line = Vec::new();

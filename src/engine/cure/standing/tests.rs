@@ -52,7 +52,7 @@ fn standing(last_stroke: Option<f64>, next: bool, history: &History, now: f64) -
     Standing::calculate(coat, history, at(now))
 }
 
-/// A shop at 20 °C that is read every hour for a month: only the thermometer's error is left.
+/// A shop at 20 °C with a reading every hour for a month: only the thermometer's error is left.
 fn steady() -> History {
     shop(&(0..720).map(|hour| (f64::from(hour), 20.0)).collect::<Vec<_>>())
 }
@@ -112,7 +112,7 @@ fn a_coat_still_being_applied_is_wet_and_its_minimum_times_are_not_before() {
 }
 
 #[test]
-fn without_a_reading_the_film_counts_as_wet_and_no_moment_is_told() {
+fn without_a_reading_the_film_counts_as_wet_and_has_no_times() {
     let standing = standing(Some(0.0), true, &shop(&[]), 100.0);
     assert_eq!(standing.phase, Phase::Wet);
     assert!(standing.stages.iter().all(|(_, r)| r.at.is_none() && r.latest.is_none() && r.assumed));
@@ -127,7 +127,7 @@ fn a_moment_after_the_last_reading_is_assumed() {
 }
 
 #[test]
-fn a_moment_that_rests_on_a_gap_of_more_than_two_hours_is_assumed() {
+fn a_moment_that_depends_on_a_gap_of_more_than_two_hours_is_assumed() {
     let opens = |gap: f64| {
         let history = shop(&[(-9.0, 20.0), (0.0, 20.0), (gap, 20.0), (3.9, 20.0), (5.8, 20.0)]);
         *standing(Some(0.0), true, &history, 5.8).stage(Stage::RecoatOpen).unwrap()
@@ -218,13 +218,13 @@ fn dry_air_moves_a_closing_time_forward_and_no_opening() {
 }
 
 #[test]
-fn the_wash_that_the_window_asks_for_is_owed() {
+fn the_wash_that_the_window_requires_is_still_to_be_done() {
     assert!(alkyd(&[(0.0, Some(0.5))], None).wash);
     assert!(!standing(Some(0.0), true, &steady(), 1.0).wash);
 }
 
 #[test]
-fn a_coat_from_before_the_first_reading_rests_on_an_assumption() {
+fn a_coat_from_before_the_first_reading_has_assumed_times() {
     let standing = standing(Some(0.0), true, &shop(&[(1.0, 20.0), (9.0, 20.0)]), 9.0);
     assert!(standing.stage(Stage::RecoatOpen).unwrap().assumed);
 }
@@ -242,7 +242,7 @@ fn a_cold_beyond_the_data_sheet_is_extrapolated() {
 }
 
 #[test]
-fn a_film_that_stalls_in_the_cold_never_opens_on_what_is_known() {
+fn a_film_that_stalls_in_the_cold_never_opens() {
     let standing = standing(Some(0.0), true, &shop(&[(0.0, 3.0)]), 10.0);
     assert!(standing.stalled);
     assert_eq!(standing.stage(Stage::RecoatOpen).unwrap().at, None);
@@ -258,13 +258,13 @@ fn a_film_that_has_cured_does_not_stall_in_the_cold() {
 }
 
 #[test]
-fn a_day_without_readings_is_told() {
+fn a_day_without_readings_is_shown() {
     let standing = standing(Some(0.0), true, &shop(&[(0.0, 15.0), (30.0, 15.0)]), 31.0);
     assert_eq!(standing.gap, Some((at(0.0), at(30.0))));
 }
 
 #[test]
-fn a_gap_after_full_cure_is_not_told() {
+fn a_gap_after_full_cure_is_not_shown() {
     let mut readings: Vec<(f64, f64)> = (0..300).map(|hour| (f64::from(hour), 20.0)).collect();
     readings.push((340.0, 20.0));
     let cured = standing(Some(0.0), true, &shop(&readings), 340.0);
