@@ -1,10 +1,9 @@
-//! The air of a place and the weather over it: dew point, surface temperature, and how a place follows the
-//! outdoors.
+//! The air of a place: dew point, surface temperature, and how a place follows the outdoor air.
 //!
-//! This room is given readings, records and moments. It knows no clock, no file and no terminal.
+//! Inputs are readings, records and moments. This room knows no clock, file or terminal.
 //!
-//! Surface, shop and moisture share one equation, y' = (input − y) / tau, solved in closed form wherever
-//! the input is a straight line: between two readings, or two hours of a forecast.
+//! Surface, shop and moisture share one equation, y' = (input − y) / tau, solved in closed form where the input
+//! is linear: between two readings, or two hours of a forecast.
 
 mod climatology;
 mod dew;

@@ -1,9 +1,9 @@
-//! The climate of a place by the time of the year: the mean hours of the same days of other years, and how far
-//! those days strayed from them.
+//! The typical air of a place by date: hourly means of the same days in other years, and the spread around
+//! them.
 //!
-//! This module is given readings of whatever years. It knows neither where they come from nor what is planned
-//! on them. The mean over a window of days is how climates by the day are usually made (common practice, no
-//! source); vapour is averaged as pressure, and the relative humidity follows from it.
+//! Input: readings of any years. The module knows neither their source nor what is planned with them. A mean
+//! over a window of days is the usual way to make a daily climate (common practice, no source). Vapour is
+//! averaged as pressure; the relative humidity follows from it.
 
 use chrono::{DateTime, Datelike, TimeDelta};
 
@@ -19,11 +19,11 @@ use days::{Day, days_of};
 pub use indoors::indoors;
 pub use spread::Spread;
 
-/// A year of dates, with its leap day.
+/// Dates in a year, with the leap day.
 const DATES: usize = 366;
 const HOURS: usize = 24;
 
-/// The mean air of every hour of the year, as far as readings of any year show it.
+/// The mean air of every hour of the year, where readings of any year give it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SeasonalMeans {
     dates: Vec<Option<Date>>,
@@ -36,7 +36,7 @@ struct Date {
     years: usize,
 }
 
-/// An hour of the day: °C, and hPa where the damp is known.
+/// An hour of the day: °C, and hPa where the humidity is known.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Hour {
     air: f64,
@@ -44,16 +44,16 @@ struct Hour {
 }
 
 impl SeasonalMeans {
-    /// So many days before and behind a date speak for it. One year then has three weeks of days to a date, of
-    /// which some seven know nothing of each other (the weather's error fades in 36 h), while the air moves by
-    /// a degree or two between the ends of that time in spring and autumn, out and back.
+    /// Days before and after a date that count for it. One year then gives three weeks of days to a date. About
+    /// seven of them are independent (the weather's error decays in 36 h), while the mean moves by only a
+    /// degree or two between the ends of that window in spring and autumn.
     pub const DAYS: i64 = 10;
-    /// Fewer days than this, a third of a window of one year, show nothing of a date.
+    /// With fewer days than this, a third of the window of one year, a date has no climate.
     pub const DAYS_AT_LEAST: usize = 7;
 
-    /// From readings in rising order of time. A day counts by the date of its month; the hours are those of
-    /// coordinated time, so that a change of the clocks moves no noon. Over more than six hours without a
-    /// reading nothing is said. What is no temperature of air is left out, and damp that is no vapour.
+    /// From readings ascending in time. A day counts by its month and day. Hours are UTC, so a clock change
+    /// does not move noon. A gap of more than six hours stays empty. Impossible temperatures and humidities are
+    /// dropped.
     pub fn of(readings: &[Reading]) -> Self {
         let days = days_of(readings);
         let mut of_date: Vec<Vec<&Day>> = vec![Vec::new(); DATES];
@@ -66,12 +66,12 @@ impl SeasonalMeans {
         Self { dates: (0..DATES).map(|date| Date::of(&window(date))).collect() }
     }
 
-    /// Whether it says nothing of any date.
+    /// Whether no date has a climate.
     pub fn is_empty(&self) -> bool {
         self.dates.iter().all(Option::is_none)
     }
 
-    /// The mean air at a moment, straight between the full hours; None where too few days speak for its date.
+    /// The mean air at a moment, linear between full hours; None if its date has too few days.
     pub fn at(&self, at: Moment) -> Option<(Celsius, Option<Humidity>)> {
         let begun = at.timestamp().rem_euclid(3600);
         let (before, share) = (self.hour(at)?, begun as f64 / 3600.0);
@@ -81,12 +81,12 @@ impl SeasonalMeans {
         Some((air, vapour.map(|vapour| humidity_at(VapourPressure::from_hectopascals(vapour), air))))
     }
 
-    /// How far the days around a date strayed from its mean hours.
+    /// The spread of the days around a date from its hourly means.
     pub fn spread(&self, at: Moment) -> Option<Spread> {
         self.date(at).map(|date| date.spread)
     }
 
-    /// How many years' worth of days speak for a date: one where it is less than that.
+    /// The number of years that a date's days amount to, at least one.
     pub fn years(&self, at: Moment) -> usize {
         self.date(at).map_or(0, |date| date.years)
     }
@@ -112,7 +112,7 @@ impl Date {
             *hour =
                 Hour { air: mean(|day, hour| day.air[hour])?, vapour: mean(|day, hour| day.vapour[hour]) };
         }
-        // Damp at night and none by day would be no line.
+        // A humidity known only at some hours gives no line.
         if hours.iter().any(|hour| hour.vapour.is_none()) {
             hours.iter_mut().for_each(|hour| hour.vapour = None);
         }
@@ -129,7 +129,7 @@ impl Date {
     }
 }
 
-/// The date of a moment, counted in a leap year from 0.
+/// The day of a leap year, from 0.
 fn date_of(at: Moment) -> usize {
     let (day, leap) = (at.ordinal0() as usize, at.date_naive().leap_year());
     if leap || day < 59 { day } else { day + 1 }

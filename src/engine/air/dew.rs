@@ -1,6 +1,6 @@
-//! Water in the air: vapour pressure, dew point and frost point, and the margin of a surface over it.
+//! Vapour pressure, dew point, frost point, and the margin of a surface above it.
 //!
-//! This module knows the formula and its constants; it knows neither places nor time.
+//! This module knows the formula and its constants, but no places and no time.
 
 use crate::engine::units::{Celsius, Humidity, KelvinDelta};
 
@@ -19,7 +19,7 @@ const WATER: Magnus = Magnus { a: 17.62, b: 243.12 };
 /// Over ice: the same annex (constants from memory; within 0.03 % of the ASHRAE table at −20 and −5 °C).
 const ICE: Magnus = Magnus { a: 22.46, b: 272.62 };
 
-/// Air outside of −100…100 °C is no air of the formula: nothing is said of it.
+/// Outside −100…100 °C the formula does not apply.
 const FORMULA_REACHES: f64 = 100.0;
 
 impl Magnus {
@@ -34,8 +34,8 @@ impl Magnus {
     }
 }
 
-/// The partial pressure of water vapour in air. At one air pressure it stands for the moisture content,
-/// which warming and cooling leave as it is.
+/// Partial pressure of water vapour. At constant air pressure it measures the moisture content, which warming
+/// and cooling do not change.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
 pub struct VapourPressure(f64);
 
@@ -60,7 +60,8 @@ impl VapourPressure {
         Self(ICE.saturation(air))
     }
 
-    /// Where this vapour begins to settle on a surface. None for dry air, and for what is not a number.
+    /// The temperature at which this vapour condenses on a surface. None for dry air and for values that are
+    /// not numbers.
     pub fn dew_point(self) -> Option<DewPoint> {
         if !(self.0 > 0.0 && self.0.is_finite()) {
             return None;
@@ -71,24 +72,24 @@ impl VapourPressure {
     }
 }
 
-/// The temperature of a surface on which water begins to settle.
+/// The surface temperature at which condensation begins.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct DewPoint {
     /// The temperature.
     pub at: Celsius,
-    /// Below 0 °C it settles as frost, and `at` is the frost point. That is higher than the dew point
-    /// over supercooled water, so it warns earlier; the printed tables of the trade give it too.
+    /// Below 0 °C water condenses as frost, and `at` is the frost point. It is higher than the dew point over
+    /// supercooled water, so it warns earlier; the printed tables of the trade give it too.
     pub frost: bool,
 }
 
-/// The water vapour of air at a relative humidity. The humidity is taken over liquid water at every
+/// The vapour pressure of air at a relative humidity. The humidity is taken over liquid water at every
 /// temperature, as weather services and hygrometers give it (WMO-No. 8).
 pub fn vapour_pressure(air: Celsius, humidity: Humidity) -> VapourPressure {
     VapourPressure(humidity.fraction() * WATER.saturation(air))
 }
 
-/// The dew point of air; below 0 °C the frost point. More than 100 % counts as 100 %. None for dry air,
-/// for what is not a number, and for air that no formula covers.
+/// The dew point of air; below 0 °C the frost point. Above 100 % RH counts as 100 %. None for dry air, values
+/// that are not numbers, and temperatures outside the formula's range.
 pub fn dew_point(air: Celsius, humidity: Humidity) -> Option<DewPoint> {
     if air.degrees().is_nan() || air.degrees().abs() > FORMULA_REACHES {
         return None;
@@ -97,13 +98,13 @@ pub fn dew_point(air: Celsius, humidity: Humidity) -> Option<DewPoint> {
     vapour_pressure(air, humidity).dew_point()
 }
 
-/// The relative humidity of air that holds this vapour at another temperature, saturation at most. With
-/// the temperature of a surface: the relative humidity on it.
+/// The relative humidity of air with this vapour at another temperature, at most saturation. With the
+/// temperature of a surface: the relative humidity at that surface.
 pub fn humidity_at(vapour: VapourPressure, air: Celsius) -> Humidity {
     Humidity::from_fraction((vapour.0 / WATER.saturation(air)).clamp(0.0, 1.0))
 }
 
-/// How far a surface is above the dew point; negative where water settles on it.
+/// Surface temperature less dew point; negative where water condenses.
 pub fn margin(surface: Celsius, dew: DewPoint) -> KelvinDelta {
     KelvinDelta::new(surface.degrees() - dew.at.degrees())
 }
@@ -126,7 +127,7 @@ mod tests {
     }
 
     #[test]
-    fn below_zero_it_is_frost_and_that_lies_higher_than_dew_would() {
+    fn below_zero_the_frost_point_is_higher_than_the_dew_point() {
         let frost = dew(2.0, 50.0).unwrap();
         assert!(frost.frost);
         let over_water =
@@ -143,7 +144,7 @@ mod tests {
     }
 
     #[test]
-    fn dry_air_and_nonsense_have_no_dew_point() {
+    fn dry_air_and_impossible_air_have_no_dew_point() {
         for (air, percent) in [
             (20.0, 0.0),
             (20.0, -5.0),
@@ -173,7 +174,7 @@ mod tests {
     }
 
     #[test]
-    fn the_margin_is_what_the_surface_is_above() {
+    fn the_margin_is_surface_less_dew_point() {
         let dew = DewPoint { at: Celsius::new(10.0), frost: false };
         assert_eq!(margin(Celsius::new(12.5), dew), KelvinDelta::new(2.5));
         assert_eq!(margin(Celsius::new(9.0), dew), KelvinDelta::new(-1.0));

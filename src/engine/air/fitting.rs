@@ -1,7 +1,7 @@
-//! Finds how something inside follows the same thing outside: y' = (u + gain − y) / tau.
+//! Fits how a value indoors follows the same value outdoors: y' = (u + gain − y) / tau.
 //!
-//! This module knows two lines over time. It does not know whether they are temperatures or vapour
-//! pressures: `shop` and `moisture` do.
+//! This module knows two lines over time. Whether they are temperatures or vapour pressures, `shop` and
+//! `moisture` know.
 
 use chrono::TimeDelta;
 
@@ -14,60 +14,60 @@ mod search;
 
 use record::Record;
 
-/// The least time that readings and outdoor record have to share.
+/// The minimum time that readings and outdoor record must overlap.
 const TOGETHER_AT_LEAST: TimeDelta = TimeDelta::days(3);
-/// The least number of hours with a reading in that time.
+/// The minimum number of hours with a reading in that time.
 const HOURS_AT_LEAST: usize = 24;
-/// Holding the last reading has to be this much worse than the model, as root mean square.
+/// The held reading must have this many times the model's RMS error.
 const WORTH_IT: f64 = 1.1;
 
 /// Why the readings of a place do not show how it follows the outdoors.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 pub enum TooLittle {
-    /// Nothing was measured in the place.
+    /// The place has no readings.
     #[error("there are no readings of the place")]
     NoReadings,
-    /// Nothing is known of the outdoors.
+    /// There is no outdoor record.
     #[error("there is no outdoor record")]
     NoOutdoors,
     /// Both exist, at different times.
     #[error("the readings and the outdoor record do not cover the same hours")]
     NeverTogether,
-    /// They share too short a time.
+    /// The overlap is too short.
     #[error("readings and outdoor record share only {}; three days are needed", duration_text(*.together))]
     Short {
-        /// The time they share.
+        /// The overlap.
         together: TimeDelta,
     },
-    /// They share the time, with too few readings in it.
+    /// The overlap has too few readings.
     #[error("there are readings in only {hours} of the hours that the outdoor record covers; 24 are needed")]
     Few {
-        /// How many hours have a reading.
+        /// The number of hours with a reading.
         hours: usize,
     },
-    /// Outside, nothing happened that the place could have followed.
+    /// The outdoor air hardly changed.
     #[error("the outdoor air hardly changed, so how the place follows it is unknown")]
     OutdoorsSteady,
-    /// The place goes its own ways: it is heated, or very well insulated.
+    /// The place does not follow the outdoors: it is heated, or very well insulated.
     #[error("the place does not follow the outdoor air; its last reading is as good a forecast")]
     DoesNotFollow,
 }
 
-/// What was found, in the unit of the two lines.
+/// The fit, in the unit of the two lines.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Fitted {
     pub tau: TimeDelta,
     pub gain: f64,
-    /// 95 %.
+    /// 95 % interval.
     pub tau_range: (TimeDelta, TimeDelta),
-    /// 95 %, either way.
+    /// 95 %, ±.
     pub gain_error: f64,
     /// The 0.9 quantile of the error after 0, 1, 2 … 48 hours.
     pub residual: Vec<f64>,
 }
 
 impl Fitted {
-    /// The residual, straight between full hours and held behind the last.
+    /// The residual, linear between full hours and constant after the last.
     pub fn residual_after(&self, ahead: TimeDelta) -> f64 {
         let last = self.residual.len().saturating_sub(1);
         let hours = (ahead.as_seconds_f64() / 3600.0).clamp(0.0, last as f64);
@@ -79,7 +79,7 @@ impl Fitted {
     }
 }
 
-/// Fits tau and gain by least squares of the free run. `least_swing`: how far the outside has to range.
+/// Fits tau and gain by least squares of the free run. `least_swing`: minimum range of the outdoor value.
 pub(super) fn fit(inside: &Line, outside: &Line, least_swing: f64) -> Result<Fitted, TooLittle> {
     if inside.points().is_empty() {
         return Err(TooLittle::NoReadings);
@@ -127,7 +127,7 @@ mod tests {
         Moment::UNIX_EPOCH + TimeDelta::minutes(minutes)
     }
 
-    /// A day and night of ±5, and a place that follows with 4 h and ends 2 warmer.
+    /// A daily cycle of ±5, and a place that follows with tau = 4 h and ends 2 K warmer.
     fn outside(hours: f64) -> f64 {
         10.0 + 5.0 * (hours / 24.0 * std::f64::consts::TAU).sin()
     }
@@ -144,7 +144,7 @@ mod tests {
     }
 
     #[test]
-    fn too_little_is_said_plainly() {
+    fn too_little_data_gives_its_reason() {
         let (day, week) = (every(60, 24, inside), every(60, 24 * 7, inside));
         let outdoors = every(60, 24 * 7, outside);
         let later = Line::new(week.points().iter().map(|&(at, value)| (at + TimeDelta::days(99), value)));
@@ -183,7 +183,7 @@ mod tests {
     }
 
     #[test]
-    fn a_gap_in_the_outdoor_record_is_stepped_over() {
+    fn a_gap_in_the_outdoor_record_is_skipped() {
         let broken = every(60, 24 * 9, outside);
         let gap = |point: &&(Moment, f64)| !(at(60 * 24 * 4)..at(60 * 24 * 5)).contains(&point.0);
         let broken = Line::new(broken.points().iter().filter(gap).copied());
@@ -192,7 +192,7 @@ mod tests {
     }
 
     #[test]
-    fn the_residual_never_shrinks_and_is_held_behind_its_last_hour() {
+    fn the_residual_never_shrinks_and_is_constant_after_its_last_hour() {
         let noisy = |hours: f64| inside(hours) + 0.3 * (hours * 7.7).sin() * (hours * 0.31).cos();
         let found = fit(&every(60, 24 * 10, noisy), &every(60, 24 * 10, outside), 3.0).unwrap();
         let hourly: Vec<_> = (0..60).map(|h| found.residual_after(TimeDelta::hours(h))).collect();

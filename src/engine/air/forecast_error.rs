@@ -1,12 +1,11 @@
-//! How far a forecast of the outdoor temperature may be off, by how long ago it was made.
+//! The error of a forecast of the outdoor temperature, by its age.
 //!
-//! Published: a national service found 75 % of its hourly forecasts of the temperature at 2 m within 2 K on
-//! the first day and 65 % on the third (MeteoSwiss, verification of its regional model with its Kalman
-//! filter, stations below 800 m, spring 2005). Taken as normally distributed about the truth, nine in ten were
-//! then within 2.86 K half a day ahead and 3.52 K two and a half days ahead; between and beyond them a
-//! straight line. Another service's maxima 12 to 24 h ahead agree: 87 % within 2.8 K, a root mean square of
-//! 2.1 K (NOAA/NSSL, Oklahoma City). Today's forecasts are better, and a person's own valley is not the
-//! service's station: no credit is taken for the one, nor anything added for the other.
+//! Published: a national service found 75 % of its hourly forecasts of the temperature at 2 m within 2 K on the
+//! first day and 65 % on the third (MeteoSwiss, verification of its regional model with its Kalman filter,
+//! stations below 800 m, spring 2005). For normally distributed errors the 0.9 quantile is then 2.86 K half a
+//! day ahead and 3.52 K two and a half days ahead; in between and beyond it is linear. Another service's maxima
+//! 12 to 24 h ahead agree: 87 % within 2.8 K, RMS 2.1 K (NOAA/NSSL, Oklahoma City). Today's forecasts are
+//! better, and a person's valley is not the service's station: neither is taken into account.
 
 use chrono::TimeDelta;
 
@@ -14,19 +13,19 @@ use super::lag::follow;
 use super::shop::Shop;
 use crate::engine::units::{KelvinDelta, Moment};
 
-/// Nine in ten forecasts are this close, in kelvin, so many hours after they were made.
+/// 0.9 quantile of the error in kelvin, by hours after the forecast was made.
 const PUBLISHED: [(f64, f64); 2] = [(12.0, 2.86), (60.0, 3.52)];
 
-/// How far an outdoor temperature may be off that is foretold so long ahead: nine in ten are closer.
+/// The 0.9 quantile of the outdoor temperature error of a forecast, by lead time.
 pub fn outdoor_error(ahead: TimeDelta) -> KelvinDelta {
     let [(near, close), (far, wide)] = PUBLISHED;
     let hours = ahead.max(TimeDelta::zero()).as_seconds_f64() / 3600.0;
     KelvinDelta::new(close + (wide - close) * (hours - near) / (far - near))
 }
 
-/// How far off a place is for that reason at each of `moments`, the first of which is a reading of it. The
-/// forecast is taken to be off to one side all the while, which is the worst that it can be: a place then comes
-/// up to that error as it comes up to anything else outside, and follows a change that lasts.
+/// The resulting error of a place at each of `moments`; the first one is a reading. The forecast is assumed to
+/// err to one side all the time, which is the worst case. The place approaches that error with its own lag, and
+/// follows an error that lasts.
 pub fn error_inside(shop: &Shop, made: Moment, moments: &[Moment]) -> Vec<KelvinDelta> {
     let tau = shop.tau().as_seconds_f64();
     let outside = |at: Moment| outdoor_error(at - made).kelvin();
@@ -41,7 +40,7 @@ pub fn error_inside(shop: &Shop, made: Moment, moments: &[Moment]) -> Vec<Kelvin
     each.collect()
 }
 
-/// Two errors that know nothing of each other.
+/// The sum of two independent errors.
 pub fn together(one: KelvinDelta, other: KelvinDelta) -> KelvinDelta {
     KelvinDelta::new(one.kelvin().hypot(other.kelvin()))
 }
@@ -50,28 +49,28 @@ pub fn together(one: KelvinDelta, other: KelvinDelta) -> KelvinDelta {
 mod tests {
     use super::*;
 
-    /// The normal distribution's share within so many standard deviations; from its tables: 1.1503 for 75 %,
-    /// 0.9346 for 65 %, 1.6449 for 90 %.
+    /// Normal distribution, two-sided, from its tables: 1.1503 σ for 75 %, 0.9346 σ for 65 %, 1.6449 σ for 90
+    /// %.
     #[test]
-    fn the_figures_are_those_that_were_published() {
+    fn the_figures_are_the_published_ones() {
         for (hours, within_two) in [(12.0, 1.1503), (60.0, 0.9346)] {
             let deviation = 2.0 / within_two;
             let error = outdoor_error(TimeDelta::seconds((hours * 3600.0) as i64)).kelvin();
             assert!((error - 1.6449 * deviation).abs() < 0.01, "{hours} h: {error}");
         }
-        // 87.3 % within 5 °F, 12 to 24 h ahead: 1.526 standard deviations.
+        // 87.3 % within 5 °F, 12 to 24 h ahead: 1.526 σ.
         let other = 5.0 / 1.8 / 1.526 * 1.6449;
         assert!((outdoor_error(TimeDelta::hours(18)).kelvin() - other).abs() < 0.1, "{other}");
     }
 
     #[test]
-    fn a_forecast_gets_no_better_by_being_made_later_than_the_hour() {
+    fn a_forecast_made_after_its_hour_is_no_better() {
         assert_eq!(outdoor_error(TimeDelta::hours(-5)), outdoor_error(TimeDelta::zero()));
         assert!(outdoor_error(TimeDelta::days(9)) > outdoor_error(TimeDelta::days(3)));
     }
 
     #[test]
-    fn a_place_comes_up_to_the_error_outside_by_its_own_lag() {
+    fn a_place_approaches_the_outdoor_error_with_its_own_lag() {
         let made = Moment::UNIX_EPOCH;
         let moments: Vec<Moment> = (0..=96).map(|half| made + TimeDelta::minutes(30 * half)).collect();
         let shop = |hours| Shop::new(TimeDelta::hours(hours), KelvinDelta::new(0.0));
@@ -81,7 +80,7 @@ mod tests {
         assert!((0..=96).all(|half| slow[half] <= quick[half]));
         let outside = outdoor_error(TimeDelta::hours(48)).kelvin();
         assert!((quick[96].kelvin() - outside).abs() < 0.05, "{} of {outside}", quick[96].kelvin());
-        // Half an hour is a sixtieth of 30 h.
+        // Half an hour is 1/60 of 30 h.
         assert!((slow[1].kelvin() - outdoor_error(TimeDelta::zero()).kelvin() / 60.0).abs() < 0.002);
     }
 }

@@ -1,19 +1,19 @@
-//! What a slow thing does behind its input: y' = (u − y) / tau, exact where the input u is a straight line.
+//! First-order lag: y' = (u − y) / tau, exact for a piecewise linear input u.
 //!
-//! This module knows moments and bare numbers, and not what they measure: its callers put the units on.
+//! This module knows moments and bare numbers; its callers add the units.
 
 use crate::engine::units::Moment;
 
-/// y after `x` time constants, in which the input went straight from `u0` to `u1`.
+/// y after `x` time constants, with the input linear from `u0` to `u1`.
 ///
-/// Closed form: y + (u0 − y)·(1 − e^(−x)) + (u1 − u0)·(1 − (1 − e^(−x)) / x), written so that nothing
-/// cancels for a slow thing. No time at all changes nothing; an endless one ends at the input.
+/// Closed form: y + (u0 − y)·(1 − e^(−x)) + (u1 − u0)·(1 − (1 − e^(−x)) / x), written without cancellation for
+/// small x. x = 0 changes nothing; infinite x ends at the input.
 pub(super) fn follow(y: f64, u0: f64, u1: f64, x: f64) -> f64 {
     let (decay, reached) = weights(x);
     y + (u0 - y) * (1.0 - decay) + (u1 - u0) * reached
 }
 
-/// What is left of the start after `x` time constants, and the share of the input's change that arrived.
+/// The remaining share of the start after `x` time constants, and the share of the input's change that arrived.
 pub(super) fn weights(x: f64) -> (f64, f64) {
     if x <= 0.0 {
         return (1.0, 0.0);
@@ -28,13 +28,13 @@ pub(super) fn seconds_between(from: Moment, to: Moment) -> f64 {
     (to - from).as_seconds_f64()
 }
 
-/// A value over time: straight between its points, held before the first and after the last.
+/// A value over time: linear between its points, constant before the first and after the last.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(super) struct Line {
     points: Vec<(Moment, f64)>,
 }
 
-/// A stretch of a line without a corner.
+/// A linear piece of a line.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Piece {
     /// Where it ends.
@@ -48,8 +48,8 @@ pub(super) struct Piece {
 }
 
 impl Line {
-    /// From points in rising order of time. What is not a number, or lies before its predecessor, is left
-    /// out; of two at one moment the later one counts.
+    /// From points ascending in time. Values that are not numbers and points before their predecessor are
+    /// dropped; of two at the same moment the later one counts.
     pub fn new(points: impl IntoIterator<Item = (Moment, f64)>) -> Self {
         let mut line: Vec<(Moment, f64)> = Vec::new();
         for (at, value) in points.into_iter().filter(|(_, value)| value.is_finite()) {
@@ -70,7 +70,7 @@ impl Line {
         self.points.last().copied()
     }
 
-    /// The value at a moment; None without any point.
+    /// The value at a moment; None without points.
     pub fn at(&self, moment: Moment) -> Option<f64> {
         let after = self.points.partition_point(|point| point.0 <= moment);
         let before = after.checked_sub(1).and_then(|index| self.points.get(index));
@@ -84,7 +84,7 @@ impl Line {
         }
     }
 
-    /// The stretches from one moment to another, cut at every point between; none without any point.
+    /// The pieces from one moment to another, split at every point between; none without points.
     pub fn pieces(&self, from: Moment, to: Moment) -> impl Iterator<Item = Piece> + '_ {
         let inside = self.points.partition_point(|point| point.0 <= from);
         let corners = self.points[inside..].iter().copied().take_while(move |point| point.0 < to);
@@ -123,7 +123,7 @@ mod tests {
     }
 
     #[test]
-    fn a_cut_on_the_way_changes_nothing() {
+    fn a_split_changes_nothing() {
         let whole = follow(3.0, 10.0, 20.0, 1.7);
         let half = follow(3.0, 10.0, 15.0, 0.85);
         assert!((follow(half, 15.0, 20.0, 0.85) - whole).abs() < 1e-12);
@@ -139,7 +139,7 @@ mod tests {
     }
 
     #[test]
-    fn pieces_are_cut_at_the_points() {
+    fn pieces_are_split_at_the_points() {
         let line = Line::new([(at(0), 1.0), (at(10), 3.0)]);
         let pieces: Vec<_> = line.pieces(at(-5), at(15)).map(|p| (p.seconds, p.first, p.last)).collect();
         assert_eq!(pieces, [(300.0, 1.0, 1.0), (600.0, 1.0, 3.0), (300.0, 3.0, 3.0)]);

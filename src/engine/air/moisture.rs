@@ -1,15 +1,15 @@
-//! How damp the air of a place will be.
+//! The expected humidity of a place.
 //!
-//! The place changes its air with the outdoors: de/dt = (e_out + source − e) / tau for its vapour pressure,
-//! the same equation as the temperature's. Where nothing shows how fast, the vapour is held, and the
-//! relative humidity follows the temperature alone.
+//! The place exchanges air with the outdoors: its vapour pressure follows de/dt = (e_out + source − e) / tau,
+//! the same equation as the temperature's. If the rate is unknown the vapour is held, and the relative humidity
+//! follows from the temperature.
 //!
-//! Holding is right for an hour or two. On the record of an unheated, ventilated attic the relative
-//! humidity, foretold with its own temperature known, was off by more than so much one time in ten
-//! (measured in `tests/library/air/attic.rs`): after 3 hours 6 % exchanged and 11 % held, after 24 hours 6 %
-//! and 27 %. A tighter place exchanges more slowly, which its own readings show.
+//! Holding is accurate for an hour or two. On the record of an unheated, ventilated attic, predicted with its
+//! own temperature known, the 0.9 quantile of the error was (measured in `tests/library/air/attic.rs`): after 3
+//! hours 6 % RH exchanged and 11 % held, after 24 hours 6 % and 27 %. A tighter place exchanges more slowly,
+//! which its own readings show.
 //!
-//! This module knows vapour and moments; it knows neither films nor limits.
+//! This module knows vapour and moments, but no films and no limits.
 
 use chrono::TimeDelta;
 
@@ -19,11 +19,11 @@ use super::lag::{Line, follow};
 use crate::engine::cure::Reading;
 use crate::engine::units::{Celsius, Humidity, Moment};
 
-/// An outdoor record whose vapour ranges less, in hPa, shows nothing of how a place follows it.
+/// Minimum range of the outdoor vapour, in hPa, for a fit.
 const LEAST_SWING: f64 = 1.5;
-/// More vapour, in hPa, is a fault of a sensor: steam at 100 °C has as much.
+/// More vapour, in hPa, is a sensor fault: steam at 100 °C has as much.
 const MOST: f64 = 1013.25;
-/// No place changes its air faster.
+/// Lower limit of the time constant.
 const FASTEST: TimeDelta = TimeDelta::minutes(1);
 
 /// How the vapour of a place follows the outdoors.
@@ -42,26 +42,25 @@ impl Moisture {
         Self(Kind::Held)
     }
 
-    /// Exchanged with the outdoors with a time constant, a minute at least. `source`: how much more vapour
-    /// than outside the place ends up with; negative where something dries it.
+    /// Exchanged with the outdoors with a time constant of at least a minute. `source`: excess of vapour over
+    /// the outdoors; negative where something dries the place.
     pub fn exchanged(tau: TimeDelta, source: VapourPressure) -> Self {
         let tau = tau.max(FASTEST).as_seconds_f64();
         Self(Kind::Exchanged { tau, source: source.hectopascals(), fitted: None })
     }
 
-    /// Fits time constant and source to readings of the place and the outdoor record of the same hours, as
-    /// [`super::ShopModel::fit`] does for the temperature. Readings without humidity do not count.
+    /// Fits time constant and source to the readings of the place and the outdoor record over the same hours,
+    /// like [`super::ShopModel::fit`] for the temperature. Readings without humidity do not count.
     ///
     /// # Errors
-    /// [`TooLittle`] where the two do not show how the place changes its air: then it is
-    /// [`Moisture::held`].
+    /// [`TooLittle`] if they do not show how the place exchanges air; use [`Moisture::held`] then.
     pub fn fit(inside: &[Reading], outside: &[Reading]) -> Result<Self, TooLittle> {
         let fitted = fit(&vapour_of(inside), &vapour_of(outside), LEAST_SWING)?;
         let tau = fitted.tau.max(FASTEST).as_seconds_f64();
         Ok(Self(Kind::Exchanged { tau, source: fitted.gain, fitted: Some(fitted) }))
     }
 
-    /// The time constant of the exchange; None where the moisture content is held.
+    /// The time constant of the exchange; None if the vapour is held.
     pub fn tau(&self) -> Option<TimeDelta> {
         match &self.0 {
             Kind::Held => None,
@@ -69,7 +68,7 @@ impl Moisture {
         }
     }
 
-    /// How much more vapour than outside the place ends up with; None where the moisture content is held.
+    /// Excess of vapour over the outdoors; None if the vapour is held.
     pub fn source(&self) -> Option<VapourPressure> {
         match &self.0 {
             Kind::Held => None,
@@ -77,8 +76,8 @@ impl Moisture {
         }
     }
 
-    /// How far the vapour may be off, so long after the reading it starts from, given the true air outside:
-    /// nine in ten of the record's own predictions were closer. None where nothing was fitted.
+    /// The 0.9 quantile of the vapour error, by the time since the starting reading, given the true outdoor
+    /// air. None without a fit.
     pub fn residual_after(&self, ahead: TimeDelta) -> Option<VapourPressure> {
         match &self.0 {
             Kind::Exchanged { fitted: Some(fitted), .. } => {
@@ -88,10 +87,10 @@ impl Moisture {
         }
     }
 
-    /// The relative humidity of the place at every moment of `air`, its foretold temperature, from a known
-    /// vapour pressure on. Saturation at most: what is over settles. `outside` and `air` in rising order of
-    /// time; outside, the vapour is straight between the points and held before and behind them. Without
-    /// any it is held inside too.
+    /// The relative humidity of the place at every moment of `air`, its predicted temperature, from a known
+    /// vapour pressure on. At most saturation: the excess condenses. `outside` and `air` ascend in time. The
+    /// outdoor vapour is linear between its points and constant outside them. Without points the vapour is
+    /// held.
     pub fn predict(
         &self,
         from: Moment,
@@ -120,7 +119,7 @@ impl Moisture {
 }
 
 /// Holds the vapour of the last measured humidity in the readings after it: their relative humidity follows
-/// from their temperature. Returns when that humidity was measured; None where none was.
+/// from their temperature. Returns the moment of that measurement; None if there is none.
 pub fn hold_moisture(readings: &mut [Reading]) -> Option<Moment> {
     let last = readings.iter().rposition(|reading| reading.humidity.is_some())?;
     let (before, after) = readings.split_at_mut(last + 1);
@@ -152,7 +151,7 @@ mod tests {
         Reading { at: at(hours), air: Celsius::new(air), humidity, surface: None }
     }
 
-    fn foretold(moisture: &Moisture, outside: &[Reading], air: &[(i64, f64)]) -> Vec<f64> {
+    fn predicted(moisture: &Moisture, outside: &[Reading], air: &[(i64, f64)]) -> Vec<f64> {
         let start = vapour_pressure(Celsius::new(15.0), Humidity::from_fraction(0.6));
         let air: Vec<_> = air.iter().map(|&(hours, degrees)| (at(hours), Celsius::new(degrees))).collect();
         moisture.predict(at(0), start, outside, &air).iter().map(|point| point.1.fraction()).collect()
@@ -160,7 +159,7 @@ mod tests {
 
     #[test]
     fn held_vapour_dries_with_warmth_and_saturates_with_cold() {
-        let found = foretold(&Moisture::held(), &[reading(0, 15.0, 1.0)], &[(0, 15.0), (5, 25.0), (9, 5.0)]);
+        let found = predicted(&Moisture::held(), &[reading(0, 15.0, 1.0)], &[(0, 15.0), (5, 25.0), (9, 5.0)]);
         assert!((found[0] - 0.6).abs() < 1e-12);
         assert!((0.32..0.33).contains(&found[1]), "{found:?}");
         assert_eq!(found[2], 1.0);
@@ -171,11 +170,11 @@ mod tests {
         let outside = [reading(0, 15.0, 0.9), reading(100, 15.0, 0.9)];
         let nothing = VapourPressure::from_hectopascals(0.0);
         let exchanged = Moisture::exchanged(TimeDelta::hours(3), nothing);
-        let found = foretold(&exchanged, &outside, &[(0, 15.0), (3, 15.0), (90, 15.0)]);
+        let found = predicted(&exchanged, &outside, &[(0, 15.0), (3, 15.0), (90, 15.0)]);
         assert!((found[0] - 0.6).abs() < 1e-12);
         assert!((found[1] - (0.9 - 0.3 * (-1.0f64).exp())).abs() < 1e-9, "{found:?}");
         assert!((found[2] - 0.9).abs() < 1e-9);
-        assert_eq!(foretold(&exchanged, &[], &[(0, 15.0), (90, 15.0)]).last(), Some(&found[0]));
+        assert_eq!(predicted(&exchanged, &[], &[(0, 15.0), (90, 15.0)]).last(), Some(&found[0]));
     }
 
     #[test]
@@ -196,7 +195,7 @@ mod tests {
         let start = VapourPressure::from_hectopascals(f64::NAN);
         let air = [(at(0), Celsius::new(10.0))];
         assert!(Moisture::held().predict(at(0), start, &[], &air).is_empty());
-        assert!(foretold(&Moisture::held(), &[], &[(0, f64::NAN), (-3, 9.0)]).is_empty());
+        assert!(predicted(&Moisture::held(), &[], &[(0, f64::NAN), (-3, 9.0)]).is_empty());
         assert_eq!(Moisture::fit(&[], &[]), Err(TooLittle::NoReadings));
         assert_eq!(Moisture::held().tau(), None);
     }

@@ -1,36 +1,35 @@
-//! The outdoor air as plain data: hours, the forecast they are from, and what is remembered between one
-//! fetch and the next.
+//! The outdoor air as plain data: hours, the forecast they come from, and the state between two fetches.
 //!
-//! An hour that has passed stays, and so the forecast of yesterday is the outdoor record of today: what is
-//! behind us of it was made hours before, not days.
+//! Past hours are kept, so yesterday's forecast is today's outdoor record: its past hours were forecast hours
+//! ahead, not days.
 
 use chrono::TimeDelta;
 
 use crate::engine::units::{Celsius, Humidity, MetresPerSecond, Millimetres, Moment};
 
-/// The outdoor air at one moment, and the hour that begins then.
+/// The outdoor air at a moment, and the hour that begins then.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct OutdoorHour {
     /// The moment.
     pub at: Moment,
-    /// The air then. Between two hours it changes in a straight line.
+    /// Air temperature; linear between two hours.
     pub air: Celsius,
-    /// Relative humidity then.
+    /// Relative humidity.
     pub humidity: Option<Humidity>,
-    /// What falls from then on in one hour, or until the next one that is given where that is sooner.
+    /// Rain in the hour after `at`, or up to the next given moment if that is sooner.
     pub rain: Option<Millimetres>,
-    /// The wind then.
+    /// Wind.
     pub wind: Option<MetresPerSecond>,
 }
 
-/// Where a forecast comes from.
+/// The source of a forecast.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Provenance {
     /// A file or a service.
     pub origin: Origin,
-    /// When it was made, where it says so.
+    /// When it was made, if it says so.
     pub made: Option<Moment>,
-    /// Whether it is from the Norwegian Meteorological Institute, and has to be credited.
+    /// Whether it comes from the Norwegian Meteorological Institute and needs the credit.
     pub met_norway: bool,
 }
 
@@ -43,7 +42,7 @@ pub enum Origin {
     Service(String),
 }
 
-/// The credit that the terms of the Norwegian Meteorological Institute ask for.
+/// The credit required by the Norwegian Meteorological Institute.
 pub const MET_NORWAY_CREDIT: &str = "Data: MET Norway (CC BY 4.0)";
 /// The licence of its data.
 pub const MET_NORWAY_LICENCE: &str = "https://creativecommons.org/licenses/by/4.0/";
@@ -58,72 +57,72 @@ impl Origin {
 }
 
 impl Provenance {
-    /// The credit that is due.
+    /// The credit that has to be shown.
     pub fn credit(&self) -> Option<&'static str> {
         self.met_norway.then_some(MET_NORWAY_CREDIT)
     }
 }
 
-/// A forecast that is kept.
+/// A stored forecast.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct KeptForecast {
     /// Where it comes from.
     pub provenance: Provenance,
-    /// When it was taken in, or was last said to hold still.
+    /// When it was fetched, or last confirmed as unchanged.
     pub taken: Moment,
-    /// The first of its hours that is kept.
+    /// The first stored hour.
     pub from: Moment,
-    /// And the last.
+    /// The last stored hour.
     pub to: Moment,
 }
 
 impl KeptForecast {
-    /// How old it is: since it was made, where that is known.
+    /// Its age: since it was made, if known.
     pub fn age(&self, now: Moment) -> TimeDelta {
         now - self.provenance.made.unwrap_or(self.taken)
     }
 }
 
-/// What is remembered from one fetch to the next.
+/// The state between two fetches.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct FetchState {
-    /// What was asked last.
+    /// The last requested URL.
     pub url: String,
-    /// When an answer last came that could be used, be it that nothing had changed.
+    /// When the last usable answer came, including "not modified".
     pub fetched: Option<Moment>,
-    /// The answer is good until then, and the service does not want to be asked before.
+    /// The answer is valid until then; no request before.
     pub expires: Option<Moment>,
-    /// What the service calls the time of its last answer, letter by letter.
+    /// `Last-Modified` of the last answer, verbatim.
     pub last_modified: Option<String>,
-    /// What it calls its last answer.
+    /// `ETag` of the last answer.
     pub etag: Option<String>,
-    /// When it was asked last, with whatever success.
+    /// When the last request was made, whatever its result.
     pub tried: Option<Moment>,
-    /// It asked for fewer requests, and is left alone until then.
+    /// The service asked for fewer requests; no request before this moment.
     pub held_until: Option<Moment>,
-    /// How many times in a row it went wrong.
+    /// Consecutive failures.
     pub failures: u32,
-    /// What went wrong the last time, if it did.
+    /// The last error, if any.
     pub error: Option<String>,
 }
 
 impl FetchState {
-    /// From when on it makes sense to ask without being told to: never before the service wants, at most
-    /// every ten minutes, and more seldom while it goes wrong. None: it was never asked.
+    /// When the next automatic request is due: never before the service allows it, at most every ten minutes,
+    /// less often after failures. None: no request yet.
     pub fn due(&self) -> Option<Moment> {
         let pause = TimeDelta::minutes(10 << self.failures.min(3));
         let rested = self.tried.map(|tried| tried + pause);
         [rested, self.expires, self.held_until].into_iter().flatten().max()
     }
 
-    /// What of it still holds where `url` is asked.
+    /// The part of the state that stays valid for `url`.
     pub fn about(&self, url: &str) -> Self {
         if self.url == url {
             return self.clone();
         }
         let mut fresh = Self { url: url.to_owned(), ..Self::default() };
         if self.url.split('?').next() == url.split('?').next() {
-            // Another place does not make the service any less busy.
+            // A request for another place does not free a busy service.
             fresh.held_until = self.held_until;
             fresh.tried = self.tried;
             fresh.failures = self.failures;

@@ -1,7 +1,7 @@
-//! What is foreseen for a place: the forecast, taken through the place's own lag and damp.
+//! The expected air of a place: the forecast, taken through the place's own lag and moisture.
 //!
-//! It is given the readings of the place and the outdoor hours, recorded and forecast. Where the two have too
-//! little in common to show how the place follows the outdoors, nothing is foreseen, and why is said.
+//! Inputs are the readings of the place and the outdoor hours, recorded and forecast. If they do not show how
+//! the place follows the outdoors, there is no prediction, and the error says why.
 
 use chrono::TimeDelta;
 
@@ -14,34 +14,33 @@ use crate::engine::air::OutdoorHour;
 use crate::engine::cure::{ForecastPoint, Reading};
 use crate::engine::units::{Celsius, KelvinDelta, Moment};
 
-/// What is foreseen for a place.
+/// The prediction for a place.
 #[derive(Debug, Clone)]
 pub struct Prediction {
     /// From the last reading on.
     pub points: Vec<ForecastPoint>,
-    /// How the place follows the outdoors; None where it is the outdoors.
+    /// How the place follows the outdoors; None if the place is outdoors.
     pub model: Option<ShopModel>,
-    /// How its vapour follows that of the outdoors.
+    /// How its vapour follows the outdoor vapour.
     pub moisture: Moisture,
 }
 
-/// Why nothing is foreseen.
+/// Why there is no prediction.
 #[derive(Debug, Clone, PartialEq)]
 pub enum NotPredicted {
-    /// No forecast reaches further than now.
+    /// No forecast reaches beyond now.
     NoForecast,
-    /// Nothing was read to start from.
+    /// There is no reading to start from.
     NoReading,
     /// The place does not show how it follows the outdoors.
     TooLittle(TooLittle),
 }
 
-/// The outdoors follows itself without delay.
+/// Outdoors there is no lag.
 const AT_ONCE: TimeDelta = TimeDelta::minutes(1);
 
-/// Foresees the air of a place from its last reading on, by a forecast that was made at `made`. How far the
-/// place itself may be off and how far the forecast may are taken together, the one knowing nothing of the
-/// other.
+/// Predicts the air of a place from its last reading on, with a forecast made at `made`. The errors of the
+/// place and of the forecast are combined as independent errors.
 ///
 /// # Errors
 /// [`NotPredicted`] says why not.
@@ -74,15 +73,15 @@ pub fn predict_place(
     };
     let past = damp.partition_point(|hour| hour.at <= now);
     let moisture = if outdoors {
-        // The outdoors is as damp as it is foretold to be, from the first hour on.
+        // The outdoor humidity is the forecast one from the first hour on.
         Moisture::exchanged(AT_ONCE, VapourPressure::from_hectopascals(0.0))
     } else {
         Moisture::fit(readings, &damp[..past]).unwrap_or(Moisture::held())
     };
     let vapour = |reading: &Reading| reading.humidity.map(|damp| vapour_pressure(reading.air, damp));
     let known = readings.iter().rev().take_while(|r| last.at - r.at <= TimeDelta::hours(24));
-    let foretold = || damp.iter().filter(|hour| outdoors && hour.at >= last.at).find_map(vapour);
-    let start = known.filter_map(vapour).next().or_else(foretold);
+    let predicted = || damp.iter().filter(|hour| outdoors && hour.at >= last.at).find_map(vapour);
+    let start = known.filter_map(vapour).next().or_else(predicted);
     let humidity = start.map(|start| moisture.predict(last.at, start, &damp, &air)).unwrap_or_default();
     let moments: Vec<Moment> = air.iter().map(|point| point.0).collect();
     let errors: Vec<KelvinDelta> = match &model {
@@ -91,7 +90,7 @@ pub fn predict_place(
             let own = moments.iter().map(|at| model.residual_after(*at - last.at));
             own.zip(outside).map(|(own, outside)| together(own, outside)).collect()
         }
-        // Out of doors the forecast itself is the air.
+        // Outdoors the forecast itself is the air.
         None => {
             let off =
                 |at: &Moment| if *at > last.at { outdoor_error(*at - made) } else { KelvinDelta::new(0.0) };

@@ -1,7 +1,7 @@
 //! How the temperature of a place follows the outdoors: dT/dt = (T_out + gain − T) / tau.
 //!
-//! This module knows readings and the outdoor record or forecast of the same hours. It knows neither where
-//! a forecast comes from nor what depends on the temperature.
+//! This module knows readings and the outdoor record or forecast over the same hours. It knows neither the
+//! source of a forecast nor what depends on the temperature.
 
 use chrono::TimeDelta;
 
@@ -9,17 +9,17 @@ use super::fitting::{Fitted, TooLittle, fit};
 use super::lag::{Line, follow};
 use crate::engine::units::{Celsius, KelvinDelta, Moment};
 
-/// Straight lines between the foretold points are this close to the curve, in kelvin.
+/// Linear interpolation between predicted points is this close to the curve, in kelvin.
 const DRAWN_WITHIN: f64 = 0.02;
-/// What is this far from 0 °C is a fault of a sensor, and no air.
+/// A value further from 0 °C is a sensor fault.
 const NO_AIR: f64 = 100.0;
-/// A place is air and walls: none follows the outdoors faster.
+/// Lower limit of the time constant.
 const FASTEST: TimeDelta = TimeDelta::minutes(1);
 
 /// A place as one heat store behind one wall.
 ///
-/// First-order building model (lumped capacitance, Newton's law of cooling): tau is heat capacity over
-/// heat loss; the gain is how much warmer than outside the place would end up, from sun, lamps and ground.
+/// First-order building model (lumped capacitance, Newton's law of cooling). tau is heat capacity / heat loss;
+/// the gain is the steady excess over the outdoor temperature, from sun, lamps and ground.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Shop {
     tau: TimeDelta,
@@ -33,23 +33,22 @@ impl Shop {
         Self { tau: tau.max(FASTEST), gain }
     }
 
-    /// The time constant: after it, 37 % of a difference to the outside is left.
+    /// The time constant: after it 37 % of a difference to the outdoors is left.
     pub const fn tau(&self) -> TimeDelta {
         self.tau
     }
 
-    /// How much warmer than outside the place ends up.
+    /// The steady excess over the outdoor temperature.
     pub const fn gain(&self) -> KelvinDelta {
         self.gain
     }
 
     /// The temperature of the place from a known one on.
     ///
-    /// `outside` in rising order of time; straight between its points, its first held before it; a point
-    /// that is not a number, or no temperature that air has (±100 °C), is left out. The
-    /// answer begins at `from` and ends with the last point of `outside`: it is only as long as the
-    /// forecast. It holds every point of `outside`, and so many between that straight lines from one to
-    /// the next are within 0.02 K of the exact solution. Empty where the start is no temperature of air.
+    /// `outside` ascends in time; linear between its points, constant before the first. Points that are not
+    /// numbers or not air (beyond ±100 °C) are dropped. The result begins at `from` and ends with the last
+    /// point of `outside`. It contains every point of `outside`, and enough between that linear interpolation
+    /// is within 0.02 K of the exact solution. Empty if the start is not an air temperature.
     pub fn predict(
         &self,
         from: Moment,
@@ -69,7 +68,7 @@ impl Shop {
             let (mut input, last) = (piece.first + self.gain.kelvin(), piece.last + self.gain.kelvin());
             let mut left = piece.seconds;
             while left > 0.0 {
-                // T'' = bend / tau² · e^(−t/tau) only shrinks, and a chord is off by T'' · step² / 8 at most.
+                // T'' = bend / tau² · e^(−t/tau) decreases, and a chord errs by T'' · step² / 8 at most.
                 let bend = (now - input + slope * tau).abs();
                 let step = (tau * (8.0 * DRAWN_WITHIN / bend).sqrt()).floor().max(1.0);
                 let next = if step < left { input + slope * step } else { last };
@@ -85,7 +84,7 @@ impl Shop {
     }
 }
 
-/// A [`Shop`] as its own readings show it, with what is known of how good that is.
+/// A [`Shop`] fitted to its own readings, with the errors of the fit.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ShopModel {
     shop: Shop,
@@ -93,44 +92,41 @@ pub struct ShopModel {
 }
 
 impl ShopModel {
-    /// Fits tau and gain to the readings of a place and the outdoor record of the same hours, both in
-    /// rising order of time.
+    /// Fits tau and gain to the readings of a place and the outdoor record over the same hours, both ascending
+    /// in time.
     ///
-    /// Least squares of the free run: the model starts once and is never told a reading again, as it will
-    /// be when it foretells. (Fitting each step from the reading before foretells the next hour best and
-    /// all later ones worse: on the record of an unheated attic by half from six hours ahead on, see
-    /// `tests/reference/make_attic.py`.)
-    /// Readings count as hourly means. Where the outdoor record has a gap of more than six hours, the
-    /// model starts again behind it.
+    /// Least squares of the free run: the model starts once and sees no later reading, as in a prediction.
+    /// (Fitting each step from the previous reading predicts the next hour best and all later ones worse: on
+    /// the record of an unheated attic by half from six hours ahead on, see `tests/reference/make_attic.py`.)
+    /// Readings count as hourly means. After a gap of more than six hours in the outdoor record the model
+    /// starts again.
     ///
     /// # Errors
-    /// [`TooLittle`] where the two do not show how the place follows the outdoors: then the last reading
-    /// is held.
+    /// [`TooLittle`] if they do not show how the place follows the outdoors; hold the last reading then.
     pub fn fit(inside: &[(Moment, Celsius)], outside: &[(Moment, Celsius)]) -> Result<Self, TooLittle> {
         let fitted = fit(&line(inside), &line(outside), LEAST_SWING)?;
         let shop = Shop::new(fitted.tau, KelvinDelta::new(fitted.gain));
         Ok(Self { shop, fitted })
     }
 
-    /// The place that was found.
+    /// The fitted place.
     pub const fn shop(&self) -> Shop {
         self.shop
     }
 
-    /// Between which values tau lies with 95 %, counted for errors that hang together from hour to hour.
+    /// The 95 % interval of tau, with correlated errors taken into account.
     pub const fn tau_range(&self) -> (TimeDelta, TimeDelta) {
         self.fitted.tau_range
     }
 
-    /// How far the gain may be off, either way, with 95 %.
+    /// The 95 % error of the gain, ±.
     pub const fn gain_error(&self) -> KelvinDelta {
         KelvinDelta::new(self.fitted.gain_error)
     }
 
-    /// How far a prediction may be off, so long after the reading it starts from, given the true
-    /// temperature outside: nine in ten of the record's own were closer. Straight between full hours, held
-    /// after 48, never shrinking. The forecast's own error comes on top:
-    /// see [`super::error_inside`].
+    /// The 0.9 quantile of the prediction error, by the time since the starting reading, given the true outdoor
+    /// temperature. Linear between full hours, constant after 48 h, non-decreasing. The forecast's own error
+    /// comes on top: see [`super::error_inside`].
     pub fn residual_after(&self, ahead: TimeDelta) -> KelvinDelta {
         KelvinDelta::new(self.fitted.residual_after(ahead))
     }
@@ -151,7 +147,7 @@ impl ShopModel {
     }
 }
 
-/// An outdoor record that swings less, in kelvin, shows nothing of how a place follows it.
+/// Minimum range of the outdoor temperature, in kelvin, for a fit.
 const LEAST_SWING: f64 = 3.0;
 
 fn line(points: &[(Moment, Celsius)]) -> Line {
@@ -171,7 +167,7 @@ mod tests {
         Moment::UNIX_EPOCH + TimeDelta::hours(hours)
     }
 
-    fn foretold(from: i64, start: f64, outside: &[(i64, f64)]) -> Vec<(Moment, f64)> {
+    fn predicted(from: i64, start: f64, outside: &[(i64, f64)]) -> Vec<(Moment, f64)> {
         let shop = Shop::new(TimeDelta::hours(4), KelvinDelta::new(2.0));
         let outside: Vec<_> = outside.iter().map(|&(h, celsius)| (at(h), Celsius::new(celsius))).collect();
         let predicted = shop.predict(at(from), Celsius::new(start), &outside);
@@ -179,17 +175,17 @@ mod tests {
     }
 
     #[test]
-    fn it_is_foretold_only_as_long_as_the_outside_is() {
-        assert_eq!(foretold(5, 12.0, &[]), [(at(5), 12.0)]);
-        assert_eq!(foretold(5, 12.0, &[(1, 3.0), (5, 9.0)]), [(at(5), 12.0)]);
-        assert_eq!(foretold(5, 12.0, &[(1, 3.0), (8, 9.0)]).last().map(|point| point.0), Some(at(8)));
-        assert_eq!(foretold(5, f64::NAN, &[(1, 3.0), (8, 9.0)]), []);
+    fn the_prediction_is_only_as_long_as_the_forecast() {
+        assert_eq!(predicted(5, 12.0, &[]), [(at(5), 12.0)]);
+        assert_eq!(predicted(5, 12.0, &[(1, 3.0), (5, 9.0)]), [(at(5), 12.0)]);
+        assert_eq!(predicted(5, 12.0, &[(1, 3.0), (8, 9.0)]).last().map(|point| point.0), Some(at(8)));
+        assert_eq!(predicted(5, f64::NAN, &[(1, 3.0), (8, 9.0)]), []);
     }
 
     #[test]
     fn before_the_outside_is_known_its_first_value_is_held() {
-        let late = foretold(0, 12.0, &[(6, 3.0), (9, 3.0)]);
-        let early = foretold(0, 12.0, &[(0, 3.0), (9, 3.0)]);
+        let late = predicted(0, 12.0, &[(6, 3.0), (9, 3.0)]);
+        let early = predicted(0, 12.0, &[(0, 3.0), (9, 3.0)]);
         let (late, early) = (late.last().map_or(0.0, |p| p.1), early.last().map_or(1.0, |p| p.1));
         assert!((late - early).abs() < 1e-9, "{late} {early}");
     }
@@ -197,14 +193,14 @@ mod tests {
     #[test]
     fn every_point_of_the_outside_is_a_point_of_the_shop() {
         let outside = [(1, 3.0), (2, f64::NAN), (3, 9.0), (3, 10.0), (2, 1.0), (30, -4.0)];
-        let moments: Vec<_> = foretold(0, 20.0, &outside).into_iter().map(|point| point.0).collect();
+        let moments: Vec<_> = predicted(0, 20.0, &outside).into_iter().map(|point| point.0).collect();
         assert!([at(0), at(1), at(3), at(30)].iter().all(|moment| moments.contains(moment)), "{moments:?}");
         assert!(moments.is_sorted_by(|a, b| a < b));
     }
 
     #[test]
     fn a_shop_at_rest_stays_as_it_is() {
-        let rest = foretold(0, 12.0, &[(0, 10.0), (99, 10.0)]);
+        let rest = predicted(0, 12.0, &[(0, 10.0), (99, 10.0)]);
         assert!(rest.iter().all(|point| (point.1 - 12.0).abs() < 1e-12), "{rest:?}");
     }
 }

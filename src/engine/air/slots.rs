@@ -1,7 +1,7 @@
-//! When a coat may go on: every start of the coming days judged at once.
+//! When a coat may go on: every start of the coming days at once.
 //!
-//! The air is looked at once at every step, and the way to tack-free summed once; a start is then judged by
-//! where the next bad step lies. What speaks against a single start, in figures, is told by [`Air::against`].
+//! The air is checked once at every step and the progress to tack-free summed once. A start is then judged by
+//! the next unsuitable step. [`Air::against`] gives the objections to a single start.
 
 use chrono::TimeDelta;
 
@@ -10,37 +10,37 @@ use crate::engine::cure::{Bound, Course, Law};
 use crate::engine::profile::Stage;
 use crate::engine::units::Moment;
 
-/// Starts are sought no further than this.
+/// No start is searched beyond this.
 const HORIZON: TimeDelta = TimeDelta::days(7);
 
-/// Until when a coat may be begun.
+/// The last start of a coat.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LastStart {
     /// The last moment.
     pub at: Moment,
-    /// What a coat begun later would meet.
+    /// The objection to a later start.
     pub against: Objection,
-    /// And when.
+    /// And its moment.
     pub from: Moment,
 }
 
-/// The coming days as they suit one coat.
+/// The coming days, judged for one coat.
 #[derive(Debug)]
 pub struct Coming<'a> {
     air: &'a Air<'a>,
     task: &'a Task<'a>,
     now: Moment,
-    /// From each step on, the first one at which the coat may not be applied.
+    /// For each step, the first step from there on at which the coat may not be applied.
     not_applied: Vec<usize>,
-    /// And the first one that would hurt a film which is not tack-free.
+    /// And the first one that would harm a film that is not tack-free.
     not_safe: Vec<usize>,
-    /// The progress towards tack-free up to each step; empty where the profile does not say.
+    /// The progress to tack-free at each step; empty if the profile does not give it.
     progress: Vec<f64>,
     starts: usize,
 }
 
 impl<'a> Coming<'a> {
-    /// Looks at the air from `now` on as far as it is foreseen.
+    /// Judges the air from `now` to the end of the forecast.
     pub fn new(air: &'a Air<'a>, task: &'a Task<'a>, now: Moment) -> Self {
         let steps_until = |end: Moment| usize::try_from((end - now).num_minutes() / 10).unwrap_or(0);
         let starts = steps_until(air.known_until.min(now + HORIZON));
@@ -72,14 +72,14 @@ impl<'a> Coming<'a> {
         Self { air, task, now, not_applied, not_safe, progress, starts }
     }
 
-    /// The stretches in which the coat may be begun and finished, soonest first: none where nothing is
-    /// foreseen. `may_start` says where the film under it allows a coat.
+    /// The stretches in which the coat may be started and finished, soonest first; none without a forecast.
+    /// `may_start` says when the film below allows a coat.
     pub fn slots(&self, may_start: impl Fn(Moment) -> bool) -> Vec<(Moment, Moment)> {
         let mut slots: Vec<(Moment, Moment)> = Vec::new();
         let mut open = false;
         for step in 0..self.starts {
             let start = self.at(step);
-            // Where a slot begins, and now, the single start has the last word.
+            // At the start of a slot, and now, the exact check decides.
             let fits = may_start(start)
                 && match (step, open) {
                     (0, _) => self.forbidden(step).is_none(),
@@ -96,18 +96,17 @@ impl<'a> Coming<'a> {
         apart(slots, self.task.takes)
     }
 
-    /// The last moment, no further than two days, at which the coat may still be begun, and what would meet
-    /// it a little later; None where that is not foreseen.
+    /// The last start within two days, and the objection to a later one; None if the forecast shows none.
     pub fn last_start(&self) -> Option<LastStart> {
         let two_days = 2 * 24 * 6;
-        // A step is coarse: the single start has the last word.
+        // A step is coarse: the exact check decides.
         (1..self.starts.min(two_days)).filter(|step| !self.fits(*step)).find_map(|step| {
             let forbidden = self.forbidden(step)?;
             Some(LastStart { at: self.at(step - 1), against: forbidden.0, from: forbidden.1 })
         })
     }
 
-    /// What forbids a single start.
+    /// The objection that forbids a start.
     fn forbidden(&self, step: usize) -> Option<(Objection, Moment)> {
         let reasons = self.air.against(self.task, self.at(step));
         reasons.into_iter().find(|(against, _)| against.forbids())
@@ -131,7 +130,7 @@ impl<'a> Coming<'a> {
         self.not_applied[start] > last_stroke.min(last) && self.not_safe[start] > safe && !warms()
     }
 
-    /// The step at which a film finished at another is tack-free, or is no longer waited for.
+    /// The step at which a film finished at `last_stroke` is tack-free, or the wait for it ends.
     fn safe_from(&self, last_stroke: usize) -> usize {
         let Some(begun) = self.progress.get(last_stroke) else { return last_stroke };
         let longest = usize::try_from(AT_MOST.num_minutes() / 10).unwrap_or(0);

@@ -1,9 +1,9 @@
 //! Whether the air suits a coat: now, until the film is safe, and if not, when next.
 //!
-//! It is given the air of a place as a line over time, read and foreseen, and what the product asks. It knows
-//! no area, no record and no words. The limits are the product's own; a margin of 3 K over the dew point is
-//! what ISO 8502-4 is commonly quoted for. That a sealing coat goes on a falling temperature, since warming
-//! wood breathes out bubbles, is common practice, no source.
+//! Inputs are the air of a place over time, read and forecast, and the product's limits. This module knows no
+//! area, record or words. The margin of 3 K above the dew point is what ISO 8502-4 is commonly quoted for. That
+//! a sealing coat goes on at a falling temperature, because warming wood releases air bubbles, is common
+//! practice, no source.
 
 use chrono::TimeDelta;
 
@@ -19,13 +19,13 @@ use crate::engine::units::{Celsius, Humidity, KelvinDelta, Millimetres, Moment};
 pub struct Air<'a> {
     /// Temperature and humidity.
     pub history: &'a History,
-    /// The surface that is to be coated.
+    /// The surface to be coated.
     pub surface: &'a SurfaceLine,
-    /// Rain, in the hours that begin at these moments, in order.
+    /// Rain in the hours that begin at these moments, ascending.
     pub rain: &'a [(Moment, Millimetres)],
-    /// Until when anything is forecast; now, where nothing is.
+    /// End of the forecast; now, without one.
     pub known_until: Moment,
-    /// How old the last measured humidity is, where it is too old to trust.
+    /// Age of the last measured humidity, if it is too old to trust.
     pub humidity_old: Option<TimeDelta>,
 }
 
@@ -35,11 +35,11 @@ struct Conditions {
     air: Celsius,
     humidity: Option<Humidity>,
     surface: Celsius,
-    /// Whether a measured value decides the surface.
+    /// Whether a measured value determines the surface.
     measured: bool,
 }
 
-/// The coat that is to go on.
+/// The coat to be applied.
 #[derive(Debug, Clone, Copy)]
 pub struct Task<'a> {
     /// The product.
@@ -52,36 +52,36 @@ pub struct Task<'a> {
     pub outdoors: bool,
 }
 
-/// What speaks against coating.
+/// An objection to coating.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Objection {
-    /// Nothing was ever read.
+    /// There is no reading.
     NoReading,
-    /// The last reading is so long ago that it says nothing of the air now.
+    /// The last reading is too old.
     OldReading(TimeDelta),
-    /// The humidity is not known. A caution: the rest is judged without it.
+    /// The humidity is unknown. A caution: the rest is judged without it.
     NoHumidity,
-    /// The last humidity was measured too long ago to trust. A caution: it still counts where it forbids.
+    /// The last measured humidity is too old to trust. A caution: it still counts where it forbids.
     HumidityOld(TimeDelta),
-    /// Colder than the product may be applied in.
+    /// Colder than the product's limit.
     TooCold(Celsius, Celsius),
-    /// Warmer.
+    /// Warmer than the product's limit.
     TooWarm(Celsius, Celsius),
-    /// The measured surface is colder than the product may be applied on.
+    /// The measured surface is colder than the product's limit.
     SurfaceTooCold(Celsius, Celsius),
-    /// Warmer.
+    /// The measured surface is warmer than the product's limit.
     SurfaceTooWarm(Celsius, Celsius),
-    /// Damper.
+    /// Above the product's limit.
     TooDamp(Humidity, Humidity),
-    /// Drier than a film that cures by moisture needs.
+    /// Drier than a moisture-curing film needs.
     TooDry(Humidity, Humidity),
-    /// The surface is too near the dew point.
+    /// The surface is too close to the dew point.
     DewMargin(KelvinDelta, KelvinDelta),
     /// Rain falls on the film.
     Rain(Millimetres),
-    /// Bare wood warms under a product that closes its pores, kelvin an hour.
+    /// Bare wood warms under a product that closes its pores, in K/h.
     Warming(KelvinDelta),
-    /// The film stands still in the cold before it is tack-free.
+    /// The film stalls in the cold before it is tack-free.
     Stalls(Celsius, Celsius),
 }
 
@@ -106,31 +106,31 @@ impl Objection {
         }
     }
 
-    /// Whether it forbids the coat, and is not a caution alone.
+    /// Whether it forbids the coat, and is more than a caution.
     pub const fn forbids(&self) -> bool {
         !matches!(self, Self::NoHumidity | Self::HumidityOld(_))
     }
 }
 
-/// What speaks against a coat begun at a moment, each with the first moment at which it does.
+/// The objections to a start, each with its first moment.
 pub type Objections = Vec<(Objection, Moment)>;
 
-/// Air is looked at in steps of this.
+/// The time step of the checks.
 pub(super) const GRAIN: TimeDelta = TimeDelta::minutes(10);
-/// Wood that warms slower than this, in kelvin an hour, does not bubble.
+/// Wood that warms more slowly than this, in K/h, does not bubble.
 const STEADY: f64 = 0.5;
-/// A film that is not tack-free by then is not waited for.
+/// The wait for tack-free ends after this time.
 pub(super) const AT_MOST: TimeDelta = TimeDelta::days(3);
 
-/// Every moment at which the air is looked at between two, both of them among these.
+/// Every moment to check between two, both included.
 fn moments(from: Moment, to: Moment) -> impl Iterator<Item = Moment> {
     std::iter::successors(Some(from), move |at| (*at < to).then(|| (*at + GRAIN).min(to)))
 }
 
 impl Air<'_> {
-    /// What speaks against beginning the coat at `start`: damp from the first stroke to the last, cold, heat,
-    /// dew, rain and stall until the film is tack-free for certain (or, where the profile does not say when,
-    /// until the last stroke). Empty or cautions alone where it may go on.
+    /// The objections to a start: humidity from the first stroke to the last; cold, heat, dew, rain and stall
+    /// until the film is tack-free at the latest (or until the last stroke, if the profile gives no time). The
+    /// coat may go on if it is empty or has cautions only.
     pub fn against(&self, task: &Task<'_>, start: Moment) -> Objections {
         let mut reasons = Objections::new();
         if self.history.air_at(start).is_none() {
@@ -159,22 +159,22 @@ impl Air<'_> {
         reasons
     }
 
-    /// What forbids a stroke of the coat at one moment, whatever comes behind it.
+    /// The objection to a stroke at one moment, whatever comes after it.
     pub fn forbids_stroke(&self, task: &Task<'_>, at: Moment) -> Option<Objection> {
         let mut reasons = Objections::new();
         self.at(task, at, true, &mut reasons);
         reasons.into_iter().map(|(against, _)| against).find(Objection::forbids)
     }
 
-    /// What forbids a film that is not yet tack-free to lie in the air of one moment.
+    /// The objection to a film that is not yet tack-free, at one moment.
     pub fn forbids_film(&self, task: &Task<'_>, at: Moment) -> Option<Objection> {
         let mut reasons = Objections::new();
         self.at(task, at, false, &mut reasons);
         reasons.into_iter().map(|(against, _)| against).find(Objection::forbids)
     }
 
-    /// What forbids to begin at `start` whatever the temperature and the damp are: bare wood that warms, and rain
-    /// before the film is safe.
+    /// The objection to a start apart from temperature and humidity: bare wood that warms, and rain before the
+    /// film is safe.
     pub fn forbids_begin(&self, task: &Task<'_>, start: Moment, safe: Moment) -> Option<Objection> {
         let warms =
             || self.warming(start, start + task.takes).filter(|_| task.bare_wood && task.product.seals);
@@ -182,14 +182,13 @@ impl Air<'_> {
         warms().or_else(|| rains().map(|(_, fallen)| Objection::Rain(fallen)))
     }
 
-    /// What threatens a film that is wet from `now` until it is safe: the same that would speak against a
-    /// coat begun now, but for what matters under the brush alone. As far as anything is foreseen; the air
-    /// now in any case.
+    /// Threats to a film that is wet from `now` until it is safe: the objections to a coat started now, without
+    /// those that matter only under the brush. Up to the end of the forecast, and in any case now.
     pub fn threats(&self, product: &Product, outdoors: bool, now: Moment, safe: Moment) -> Objections {
         self.over(product, outdoors, now, safe, false)
     }
 
-    /// What forbids to apply the product between two moments, whatever comes later.
+    /// The objection to applying the product between two moments, whatever comes later.
     pub fn forbids_between(
         &self,
         product: &Product,
@@ -233,14 +232,14 @@ impl Air<'_> {
         self.rain.iter().find(falls).copied()
     }
 
-    /// From when on dew, rain and cold no longer hurt the film. A least time, so it counts at its latest.
+    /// When dew, rain and cold no longer harm the film. A minimum time, so its latest moment counts.
     fn safe_from(&self, task: &Task<'_>, last_stroke: Moment) -> Moment {
         let forecast = self.known_until.max(last_stroke);
         self.tack_free(task, last_stroke).min(forecast).max(last_stroke)
     }
 
-    /// When the film is tack-free at the latest, within three days; the last stroke, where the profile does not
-    /// say.
+    /// When the film is tack-free at the latest, within three days; the last stroke, if the profile gives no
+    /// time.
     fn tack_free(&self, task: &Task<'_>, last_stroke: Moment) -> Moment {
         let Some(table) = task.product.stage(Stage::TackFree) else { return last_stroke };
         let course = Course::new(self.history, table, Law::minimum(task.product));
@@ -248,7 +247,7 @@ impl Air<'_> {
         course.crossing(last_stroke, 1.0, Bound::Coolest).map_or(at_most, |at| at.min(at_most))
     }
 
-    /// How the air cools, where nothing else tells what comes.
+    /// The cooling trend, without a forecast.
     fn cooling(&self, start: Moment) -> Option<Cooling> {
         let forecast = self.known_until > start || self.history.outlook().is_forecast();
         if forecast { None } else { Cooling::of(self.history, start) }
@@ -275,7 +274,7 @@ impl Air<'_> {
 
     pub(super) fn warming(&self, start: Moment, last_stroke: Moment) -> Option<Objection> {
         let end = (last_stroke + TimeDelta::hours(1)).min(self.known_until.max(start));
-        // Without a forecast the last hour tells.
+        // Without a forecast the last hour counts.
         let (from, to) = if end > start { (start, end) } else { (start - TimeDelta::hours(1), start) };
         let hours = (to - from).as_seconds_f64() / 3600.0;
         let (before, after) = (self.history.air_at(from)?, self.history.air_at(to)?);
@@ -285,7 +284,7 @@ impl Air<'_> {
 }
 
 impl Conditions {
-    /// The same after air and surface have cooled and kept their vapour.
+    /// The same after air and surface have cooled with constant vapour.
     fn cooled_by(self, fall: KelvinDelta) -> Self {
         let cooled = |temperature: Celsius| Celsius::new(temperature.degrees() - fall.kelvin());
         let vapour = self.humidity.map(|humidity| vapour_pressure(self.air, humidity));
@@ -298,7 +297,7 @@ impl Conditions {
     }
 }
 
-/// Adds an objection, unless one of its kind is known from an earlier moment.
+/// Adds an objection, unless there is an earlier one of its kind.
 fn object(reasons: &mut Objections, against: Objection, at: Moment) {
     if !reasons.iter().any(|(known, _)| known.code() == against.code()) {
         reasons.push((against, at));

@@ -1,8 +1,8 @@
-//! The temperature of a surface: measured, or followed from the air of its place through a first-order lag, so
-//! that a cold piece in warming damp air is caught.
+//! The temperature of a surface: measured, or following the air through a first-order lag, so that a cold piece
+//! in warming damp air is noticed.
 //!
-//! This module knows readings; it knows neither what is on the surface nor what the weather will do.
-//! A forecast of the air may be appended to the readings: it is followed in the same way.
+//! This module knows readings, but neither the surface's coats nor the weather. A forecast of the air may be
+//! appended to the readings.
 
 use chrono::TimeDelta;
 
@@ -10,28 +10,28 @@ use super::lag::{Line, follow, seconds_between};
 use crate::engine::cure::Reading;
 use crate::engine::units::{Celsius, Moment};
 
-/// After this many lags nothing is left of a start: e^(−40) of 100 K is less than a number can hold.
+/// After this many lags nothing is left of a start: e^(−40) of 100 K is below the resolution of a double.
 const FORGOTTEN_AFTER: i32 = 40;
 /// Between two measured values up to this far apart the surface is linear.
 const CONNECTED: TimeDelta = TimeDelta::hours(2);
-/// After this many lags 5 % are left of what was measured: the surface is then followed from the air.
+/// After this many lags 5 % of a measured difference is left: the surface then follows the air.
 const COUNTS_FOR: i32 = 3;
-/// A measured value is called measured for this long.
+/// A measured value counts as measured for this long.
 const MEASURED_FOR: TimeDelta = TimeDelta::minutes(30);
 
-/// Where the temperature of a surface comes from.
+/// The source of a surface temperature.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum SurfaceSource {
-    /// It was measured up to half an hour ago, or before and after, at most two hours apart.
+    /// Measured up to half an hour ago, or before and after, at most two hours apart.
     Measured,
-    /// It was measured up to three lags ago, and follows the air since then.
+    /// Measured up to three lags ago, following the air since.
     Returning,
-    /// It is followed from the air alone.
+    /// Follows the air only.
     Followed,
 }
 
 impl SurfaceSource {
-    /// Whether a measured value decides the temperature: the limits of a product then apply to it.
+    /// Whether a measured value determines the temperature: the product's surface limits then apply.
     pub const fn is_measured(self) -> bool {
         !matches!(self, Self::Followed)
     }
@@ -39,9 +39,9 @@ impl SurfaceSource {
 
 /// The temperature of a surface over time.
 ///
-/// dTs/dt = (T − Ts) / lag, exact for air that is linear between its readings. Before the first reading, and at
-/// it, the surface has the temperature of the air; after the last the air is held. A measured value starts the
-/// line anew; between two of them at most two hours apart it is linear. A lag of zero, or less, is no lag.
+/// dTs/dt = (T − Ts) / lag, exact for piecewise linear air. Up to the first reading the surface has the
+/// temperature of the air; after the last one the air is held. A measured value restarts the line; between two
+/// at most two hours apart it is linear. A lag ≤ 0 means no lag.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SurfaceLine {
     air: Line,
@@ -52,8 +52,8 @@ pub struct SurfaceLine {
 }
 
 impl SurfaceLine {
-    /// From the readings of a place in rising order of time; what is not a number, or is before its
-    /// predecessor, is left out.
+    /// From readings of a place ascending in time; values that are not numbers and readings before their
+    /// predecessor are dropped.
     pub fn new(readings: &[Reading], lag: TimeDelta) -> Self {
         let lag = lag.as_seconds_f64().max(0.0);
         let air = Line::new(readings.iter().map(|reading| (reading.at, reading.air.degrees())));
@@ -78,7 +78,7 @@ impl SurfaceLine {
         Self { air, surface, measured, lag }
     }
 
-    /// The surface at a moment; None without any reading.
+    /// The surface at a moment; None without readings.
     pub fn at(&self, moment: Moment) -> Option<Celsius> {
         let after = self.surface.partition_point(|point| point.0 <= moment);
         let Some(&(from, start)) = after.checked_sub(1).and_then(|index| self.surface.get(index)) else {
@@ -91,7 +91,7 @@ impl SurfaceLine {
         Some(Celsius::new(follow(start, then, now, lags(seconds_between(from, moment), self.lag))))
     }
 
-    /// Where the temperature at a moment comes from.
+    /// The source of the temperature at a moment.
     pub fn source(&self, moment: Moment) -> SurfaceSource {
         let points = self.measured.points();
         let after = points.partition_point(|point| point.0 <= moment);
@@ -109,14 +109,13 @@ impl SurfaceLine {
         }
     }
 
-    /// The surface at every reading that counts. Between two of them it is not linear: see
-    /// [`SurfaceLine::at`].
+    /// The surface at every reading that counts. It is not linear in between: see [`SurfaceLine::at`].
     pub fn points(&self) -> impl Iterator<Item = (Moment, Celsius)> + '_ {
         self.surface.iter().map(|&(at, degrees)| (at, Celsius::new(degrees)))
     }
 }
 
-/// What was measured at a moment, or before and after it, not too far apart.
+/// The measured value at a moment, or between two measured values close enough.
 fn connected(measured: &Line, at: Moment) -> Option<f64> {
     let points = measured.points();
     let after = points.partition_point(|point| point.0 <= at);
@@ -132,13 +131,13 @@ fn connected(measured: &Line, at: Moment) -> Option<f64> {
     Some(before.1 + (next.1 - before.1) * share)
 }
 
-/// The temperature of a surface at one moment: that of [`SurfaceLine::at`], from no more of the readings than
-/// matter. None without any reading.
+/// The surface temperature at one moment: [`SurfaceLine::at`] from only the readings that matter. None without
+/// readings.
 pub fn surface_at(readings: &[Reading], lag: TimeDelta, at: Moment) -> Option<Celsius> {
     let counts = |reading: &Reading| reading.air.degrees().is_finite();
     let after = readings.partition_point(|reading| reading.at <= at);
     let next = readings[after..].iter().position(counts).map_or(after, |next| after + next + 1);
-    // And the next measured surface, where it is near.
+    // The next measured surface, if close.
     let near = readings[next..].iter().take_while(|reading| reading.at - at <= CONNECTED);
     let end =
         near.enumerate().filter(|(_, reading)| reading.surface.is_some()).map(|(index, _)| next + index + 1);
@@ -151,7 +150,7 @@ pub fn surface_at(readings: &[Reading], lag: TimeDelta, at: Moment) -> Option<Ce
     SurfaceLine::new(&readings[begin.unwrap_or(0)..end], lag).at(at)
 }
 
-/// How many lags fit into this many seconds; a lag of zero ends at once.
+/// Number of lags in this many seconds; a lag of zero has infinitely many.
 fn lags(seconds: f64, lag: f64) -> f64 {
     if seconds <= 0.0 { 0.0 } else { seconds / lag }
 }
@@ -186,7 +185,7 @@ mod tests {
     }
 
     #[test]
-    fn without_readings_nothing_is_known() {
+    fn without_readings_the_surface_is_unknown() {
         assert_eq!(found(&[], HOUR, 0), None);
         assert_eq!(found(&[reading(0, f64::NAN, Some(3.0))], HOUR, 0), None);
     }
@@ -199,7 +198,7 @@ mod tests {
     }
 
     #[test]
-    fn after_the_last_reading_the_surface_comes_up_to_the_air() {
+    fn after_the_last_reading_the_surface_approaches_the_air() {
         let warmed = [reading(0, 10.0, None), reading(1, 20.0, None)];
         let one_lag = found(&warmed, HOUR, 61).unwrap();
         assert!((one_lag - 16.3).abs() < 0.1, "{one_lag}");
@@ -227,7 +226,7 @@ mod tests {
     }
 
     #[test]
-    fn it_is_said_where_the_temperature_comes_from() {
+    fn the_source_of_the_temperature_is_given() {
         let readings = [
             reading(0, 20.0, None),
             reading(60, 20.0, Some(10.0)),
@@ -244,7 +243,7 @@ mod tests {
     }
 
     #[test]
-    fn a_measured_surface_that_is_no_number_is_not_believed() {
+    fn a_measured_surface_that_is_not_a_number_is_ignored() {
         let readings = [reading(0, 10.0, None), reading(60, 10.0, Some(f64::NAN))];
         assert!((found(&readings, HOUR, 90).unwrap() - 10.0).abs() < 1e-12);
     }
@@ -260,7 +259,7 @@ mod tests {
     }
 
     #[test]
-    fn a_gap_is_crossed_in_a_straight_line() {
+    fn a_gap_is_interpolated() {
         let with_gap = [reading(0, 10.0, None), reading(600, 20.0, None)];
         let filled: Vec<_> = (0..=600).map(|m| reading(m, 10.0 + m as f64 / 60.0, None)).collect();
         for minutes in [1, 300, 599, 600, 700] {
@@ -270,7 +269,7 @@ mod tests {
     }
 
     #[test]
-    fn what_lies_far_back_does_not_change_a_surface() {
+    fn old_readings_do_not_change_a_surface() {
         let year: Vec<_> =
             (0..20_000).map(|m| reading(m, 15.0 + (m as f64 / 500.0).sin() * 9.0, None)).collect();
         for minutes in [0, 777, 19_999, 30_000] {

@@ -1,33 +1,33 @@
-//! How the air cools by its last readings, where no forecast tells what comes.
+//! The cooling trend of the air from its last readings, without a forecast.
 //!
-//! The trend of the last hours is continued for a few hours more (common practice, no source). Only cooling
-//! counts: warming would promise what nobody knows.
+//! The trend of the last hours continues for a few more hours (common practice, no source). Only cooling
+//! counts: warming would be a promise without evidence.
 
 use chrono::TimeDelta;
 
 use crate::engine::cure::History;
 use crate::engine::units::{KelvinDelta, Moment};
 
-/// Readings of this time before the last one give the trend.
+/// The readings of this time before the last one give the trend.
 const TREND_OVER: TimeDelta = TimeDelta::hours(3);
-/// They have to be this far apart.
+/// Minimum time between the readings.
 const TREND_AT_LEAST: TimeDelta = TimeDelta::minutes(20);
-/// A smaller fall between them, in kelvin, is none: thermometers show tenths.
+/// A smaller fall between them, in kelvin, does not count: thermometers show tenths.
 const FALL_AT_LEAST: f64 = 0.2;
-/// The trend is continued for this long at most: an evening's cooling does not last through the night.
+/// The trend continues for at most this long: an evening's cooling does not last through the night.
 pub(super) const CONTINUES: TimeDelta = TimeDelta::hours(6);
-/// And for this long at least.
+/// And for at least this long.
 pub(super) const AT_LEAST: TimeDelta = TimeDelta::hours(2);
 
 /// Air that cools since its last reading.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Cooling {
-    /// How much colder the air is after an hour.
+    /// The fall per hour.
     pub per_hour: KelvinDelta,
 }
 
 impl Cooling {
-    /// By the readings up to a moment; None where the air does not cool, or too few readings show it.
+    /// From the readings up to a moment; None if the air does not cool, or too few readings show it.
     pub fn of(history: &History, now: Moment) -> Option<Self> {
         let since = history.last_reading().filter(|last| *last <= now)?;
         let first = history.first_reading_from(since - TREND_OVER)?;
@@ -40,7 +40,7 @@ impl Cooling {
         (-warming >= FALL_AT_LEAST).then_some(Self { per_hour })
     }
 
-    /// How much colder the air is after this time.
+    /// The fall over this time.
     pub fn fall_in(&self, time: TimeDelta) -> KelvinDelta {
         let passed = time.clamp(TimeDelta::zero(), CONTINUES);
         KelvinDelta::new(self.per_hour.kelvin() * passed.as_seconds_f64() / 3600.0)
@@ -68,7 +68,7 @@ mod tests {
     }
 
     #[test]
-    fn it_needs_two_readings_of_the_last_three_hours_twenty_minutes_apart() {
+    fn a_trend_needs_two_readings_of_the_last_three_hours_twenty_minutes_apart() {
         assert_eq!(cooling(&[], 0), None);
         assert_eq!(cooling(&[(0, 10.0)], 0), None);
         assert_eq!(cooling(&[(0, 10.0), (19, 9.0)], 19), None);

@@ -3,7 +3,7 @@
 use super::{HOURS, Moment, Reading, date_of, moment_of_hour, vapour_pressure};
 use chrono::TimeDelta;
 
-/// A day with what was read in its hours; NaN where nothing was.
+/// A day with the values of its hours; NaN where there is no reading.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Day {
     /// As [`date_of`] counts.
@@ -14,12 +14,12 @@ pub(super) struct Day {
     pub vapour: [f64; HOURS],
 }
 
-/// Longer without a reading, nothing is said of the air in between.
+/// A longer gap between readings stays empty.
 pub(super) const GAP: TimeDelta = TimeDelta::hours(6);
-/// What is this far from 0 °C is a fault of a sensor, and no air.
+/// A value further from 0 °C is a sensor fault.
 const NO_AIR: f64 = 100.0;
 
-/// The air of a reading, and its vapour in hPa where that is known; None for what is no air.
+/// The air of a reading, and its vapour in hPa if known; None for an impossible temperature.
 pub(super) fn air_of(reading: &Reading) -> Option<(f64, Option<f64>)> {
     let air = reading.air.degrees();
     let vapour = reading.humidity.map(|humidity| vapour_pressure(reading.air, humidity).hectopascals());
@@ -50,8 +50,8 @@ pub(super) fn days_of(readings: &[Reading]) -> Vec<Day> {
     days.into_iter().map(|(_, day)| day).collect()
 }
 
-/// A line at its full hours, where its points are near enough; the points in rising order of time, what lies
-/// before its predecessor left out, of two at one moment the later one counting.
+/// A line at its full hours, where its points are close enough. Points ascend in time; one before its
+/// predecessor is dropped, of two at the same moment the later one counts.
 fn hourly(points: impl Iterator<Item = (Moment, f64)>) -> Vec<(i64, f64)> {
     let mut hours: Vec<(i64, f64)> = Vec::new();
     let mut last: Option<(Moment, f64)> = None;
@@ -88,7 +88,7 @@ mod tests {
     }
 
     #[test]
-    fn full_hours_lie_straight_between_the_readings_and_none_in_a_gap() {
+    fn full_hours_are_interpolated_between_readings_and_never_in_a_gap() {
         let points = [(-30, 0.0), (90, 4.0), (120, 6.0), (120, 7.0), (60, 99.0), (600, 9.0), (601, 9.0)];
         let hours = hourly(points.into_iter().map(|(minutes, value)| (at(minutes), value)));
         assert_eq!(hours, [(0, 1.0), (1, 3.0), (2, 7.0), (10, 9.0)]);

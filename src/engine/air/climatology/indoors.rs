@@ -1,4 +1,4 @@
-//! The air that a place would have had over an outdoor record.
+//! The air that a place would have had under an outdoor record.
 
 use chrono::TimeDelta;
 
@@ -8,16 +8,15 @@ use crate::engine::air::lag::{follow, seconds_between};
 use crate::engine::air::shop::Shop;
 use crate::engine::units::Moment;
 
-/// What is left of an unknown start after so many time constants, 5 %, does no harm to a mean of weeks.
+/// After this many time constants 5 % of an unknown start is left: negligible in a mean of weeks.
 const FORGOTTEN: f64 = 3.0;
-/// No place changes its air faster.
+/// Lower limit of the time constant.
 const FASTEST: TimeDelta = TimeDelta::minutes(1);
 
-/// An outdoor record, taken through the lag of a place: exact from reading to reading, between which the
-/// outdoors runs straight. `exchange` is the time constant with which the place changes its air, and how much
-/// more vapour than outside it ends up with; None where that is not known: over weeks a place without a source
-/// of damp is as damp as the outdoors. Behind a gap it begins anew, and what the unknown start still moves is
-/// left out.
+/// An outdoor record, taken through the lag of a place; exact where the outdoor air is linear between its
+/// readings. `exchange` is the time constant of the air exchange and the excess of vapour over the outdoors;
+/// None if unknown: over weeks a place without a source of moisture is as humid as the outdoors. After a gap it
+/// starts anew, and the part that the unknown start still affects is dropped.
 pub fn indoors(
     outdoor: &[Reading],
     shop: Shop,
@@ -99,7 +98,7 @@ mod tests {
 
     #[test]
     fn a_shop_swings_less_than_the_outdoors_and_later_by_the_closed_form() {
-        // The first-order response to a sine: 1/√(1 + (ωτ)²) of its size, atan(ωτ) late.
+        // First-order response to a sine: amplitude 1/√(1 + (ωτ)²), phase lag atan(ωτ).
         let turn = |hour: f64| hour / DAY * std::f64::consts::TAU;
         let record = outdoors(24 * 30, |hour| 8.0 + 5.0 * turn(hour).sin());
         let inside = indoors(&record, shop(12, 2.0), None);
@@ -107,7 +106,7 @@ mod tests {
         for reading in inside.iter().filter(|reading| reading.at > record[24 * 20].at) {
             let hour = (reading.at - Moment::UNIX_EPOCH).num_hours() as f64;
             let exact = 10.0 + 5.0 / lags.hypot(1.0) * (turn(hour) - lags.atan()).sin();
-            // Straight lines between the hours of a sine are off by less than 1 % of it.
+            // Linear interpolation between the hours of a sine errs by less than 1 % of it.
             assert!((reading.air.degrees() - exact).abs() < 0.05, "{hour}: {reading:?}, not {exact}");
         }
     }
@@ -127,7 +126,7 @@ mod tests {
     }
 
     #[test]
-    fn behind_a_gap_it_begins_anew_and_what_is_no_air_is_passed_over() {
+    fn after_a_gap_it_starts_anew_and_impossible_air_is_skipped() {
         let mut record = outdoors(24 * 4, |_| 3.0);
         record[50].air = Celsius::new(f64::NAN);
         record[60].humidity = None;

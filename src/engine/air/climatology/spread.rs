@@ -1,15 +1,15 @@
-//! How far hours stray from the mean that stands for them.
+//! The spread of hours around the mean that stands for them.
 
 use super::{KelvinDelta, VapourPressure};
 
-/// How far hours strayed from a mean day.
+/// The spread of hours around a mean day.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Spread {
-    /// Nine in ten were nearer to its temperature than this.
+    /// 0.9 quantile of the temperature deviation.
     pub air: KelvinDelta,
-    /// And to its vapour; None where the damp was not known.
+    /// 0.9 quantile of the vapour deviation; None if the humidity was unknown.
     pub vapour: Option<VapourPressure>,
-    /// How far both strayed the same way: the correlation of the two, 0 where the damp was not known.
+    /// Correlation of the two, 0 if the humidity was unknown.
     pub together: f64,
 }
 
@@ -17,8 +17,7 @@ pub struct Spread {
 const COVERED: f64 = 0.9;
 
 impl Spread {
-    /// Of hours that were off by so many kelvin and, where that is known, hectopascals. Nothing strays where
-    /// there are none.
+    /// From deviations in kelvin and, if known, hectopascals. Zero without deviations.
     pub fn of(off: impl Iterator<Item = (f64, Option<f64>)>) -> Self {
         let (mut air, mut vapour) = (Vec::new(), Vec::new());
         let (mut both, mut squares) = (0.0, (0.0, 0.0));
@@ -39,7 +38,7 @@ impl Spread {
     }
 }
 
-/// The value that nine in ten do not pass: the nearest rank.
+/// The 0.9 quantile: nearest rank.
 fn covered(values: &mut [f64]) -> Option<f64> {
     let rank = (values.len().checked_sub(1)? as f64 * COVERED).round() as usize;
     Some(*values.select_nth_unstable_by(rank, f64::total_cmp).1)
@@ -50,7 +49,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn nine_in_ten_are_nearer_and_what_strays_together_is_told() {
+    fn nine_in_ten_are_within_the_spread_and_the_correlation_is_given() {
         let off = (0..=100).map(|step| (f64::from(step) - 50.0, Some((f64::from(step) - 50.0) * 0.1)));
         let spread = Spread::of(off);
         assert_eq!(spread.air, KelvinDelta::new(45.0));
@@ -61,7 +60,7 @@ mod tests {
     }
 
     #[test]
-    fn where_nothing_is_known_nothing_strays() {
+    fn without_deviations_the_spread_is_zero() {
         let none = Spread::of(std::iter::empty());
         assert_eq!((none.air, none.vapour, none.together), (KelvinDelta::new(0.0), None, 0.0));
         let steady = Spread::of([(0.0, Some(0.0)), (0.0, None)].into_iter());

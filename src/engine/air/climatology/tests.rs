@@ -39,14 +39,14 @@ fn without_a_record_no_date_has_a_climate() {
 }
 
 #[test]
-fn one_year_tells_every_date_of_any_other() {
+fn one_year_gives_every_date_of_any_other_year() {
     let season = SeasonalMeans::of(&record("2021-01-01", "2022-01-01", wave, 0.6));
     for at in ["2026-02-01T12:00:00Z", "2031-07-15T04:00:00Z", "1999-10-31T23:00:00Z"] {
         assert!((degrees(&season, at) - wave(moment(at))).abs() < 0.2, "{at}: {}", degrees(&season, at));
         assert_eq!(season.years(moment(at)), 1);
     }
     let spread = season.spread(moment("2026-04-15T12:00:00Z")).unwrap();
-    // Ten days of spring either way: 9 K · 2π/365 a day, at most.
+    // Ten days of spring either way: 9 K · 2π/365 per day at most.
     assert!((1.0..1.6).contains(&spread.air.kelvin()), "{spread:?}");
 }
 
@@ -65,7 +65,7 @@ fn a_leap_day_has_the_climate_of_the_days_around_it() {
     assert!(
         (degrees(&season, "2028-02-28T12:00:00Z")..=degrees(&season, "2028-03-01T12:00:00Z")).contains(&leap)
     );
-    // And where only leap days were warm, they count among their neighbours' and are no date of their own.
+    // If only leap days were warm, they count with their neighbours and are not a date of their own.
     let warm = |at: Moment| if (at.month(), at.day()) == (2, 29) { 30.0 } else { 0.0 };
     let leaps = SeasonalMeans::of(&record("2024-01-01", "2025-01-01", warm, 0.6));
     for at in ["2027-02-20T12:00:00Z", "2028-02-29T12:00:00Z", "2027-03-10T12:00:00Z"] {
@@ -92,29 +92,29 @@ fn a_southern_summer_over_new_year_is_one_season_of_one_year() {
 }
 
 #[test]
-fn a_part_of_a_year_says_nothing_of_the_rest() {
+fn part_of_a_year_gives_nothing_for_the_rest() {
     let season = SeasonalMeans::of(&record("2021-02-01", "2021-03-01", wave, 0.6));
     assert!(season.at(moment("2026-02-15T12:00:00Z")).is_some());
-    // Seven days of the window are there on the fifth day before the first of them, six a day sooner.
+    // On the fifth day before the first one the window has seven days, a day earlier six.
     assert!(season.at(moment("2026-01-28T12:00:00Z")).is_some());
     assert_eq!(season.at(moment("2026-01-27T12:00:00Z")), None);
     assert_eq!(season.at(moment("2026-06-15T12:00:00Z")), None);
 }
 
 #[test]
-fn over_a_gap_nothing_is_said_and_the_rest_stands() {
+fn a_gap_has_no_climate_and_the_rest_has() {
     let mut readings = record("2021-01-01", "2022-01-01", wave, 0.6);
     readings.retain(|reading| !(4..=6).contains(&reading.at.month()) && reading.at.hour() != 9);
     let season = SeasonalMeans::of(&readings);
     assert_eq!(season.at(moment("2026-05-15T12:00:00Z")), None);
-    // An hour that was never read lies between its neighbours.
+    // An hour without a reading is interpolated.
     assert!((degrees(&season, "2026-09-15T09:00:00Z") - wave(moment("2026-09-15T09:00:00Z"))).abs() < 0.3);
     readings.retain(|reading| reading.at.hour() < 12);
     assert_eq!(SeasonalMeans::of(&readings).at(moment("2026-09-15T09:00:00Z")), None, "half a day is no day");
 }
 
 #[test]
-fn what_is_no_number_is_left_out() {
+fn values_that_are_not_numbers_are_dropped() {
     let mut readings = record("2021-01-01", "2021-03-01", |_| 12.0, 0.5);
     for index in (5..readings.len()).step_by(7) {
         readings[index].air = Celsius::new([f64::NAN, f64::INFINITY, -273.0][index % 3]);
@@ -127,8 +127,8 @@ fn what_is_no_number_is_left_out() {
 }
 
 #[test]
-fn damp_is_averaged_as_vapour_and_not_as_a_percentage() {
-    // As much vapour in cold and in warm years: their percentages differ, their dew points do not.
+fn humidity_is_averaged_as_vapour_and_not_as_a_percentage() {
+    // Equal vapour in cold and in warm years: the relative humidities differ, the dew points do not.
     let vapour = VapourPressure::from_hectopascals(8.0);
     let years = [(2020, 8.0), (2021, 22.0)].map(|(year, air)| {
         let mut readings = record(&format!("{year}-01-01"), &format!("{year}-03-01"), |_| air, 0.0);
@@ -144,7 +144,7 @@ fn damp_is_averaged_as_vapour_and_not_as_a_percentage() {
 }
 
 #[test]
-fn where_the_damp_was_read_on_too_few_days_it_is_not_known() {
+fn humidity_read_on_too_few_days_is_unknown() {
     let mut readings = record("2021-01-01", "2021-03-01", wave, 0.5);
     readings.iter_mut().filter(|reading| reading.at.day() > 4).for_each(|reading| reading.humidity = None);
     let season = SeasonalMeans::of(&readings);
@@ -153,8 +153,8 @@ fn where_the_damp_was_read_on_too_few_days_it_is_not_known() {
 }
 
 #[test]
-fn a_change_of_the_clocks_moves_no_noon() {
-    // Hours are those of coordinated time: a noon of the sun in March and in April is the same hour.
+fn a_clock_change_does_not_move_noon() {
+    // Hours are UTC: solar noon is the same hour in March and in April.
     let noon = |at: Moment| if at.hour() == 11 { 20.0 } else { 5.0 };
     let season = SeasonalMeans::of(&record("2021-01-01", "2022-01-01", noon, 0.5));
     for day in ["03-27", "03-28", "03-29", "10-31"] {

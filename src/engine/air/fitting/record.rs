@@ -1,40 +1,40 @@
-//! What the readings of a place and the outdoor record say of the same hours.
+//! The readings of a place and the outdoor record over the same hours.
 
 use chrono::TimeDelta;
 
 use super::super::lag::{Line, seconds_between};
 use crate::engine::units::Moment;
 
-/// Behind a longer gap the outdoor record counts as a new one. Forecasts step six hours at most.
+/// After a longer gap the outdoor record starts anew. Forecasts have steps of at most six hours.
 const GAP: f64 = 6.0 * HOUR;
-/// Readings that lie further apart do not make a day longer.
+/// Readings further apart do not add to the overlap.
 const LONGEST_STEP: f64 = 12.0 * HOUR;
 const HOUR: f64 = 3600.0;
 
-/// Stretches over which both are known. The mean of the outdoor record is taken off both lines, so that
-/// nothing big is subtracted from something big.
+/// Stretches over which both are known. The mean of the outdoor record is subtracted from both lines, to avoid
+/// cancellation.
 #[derive(Debug)]
 pub(super) struct Record {
     pub stretches: Vec<Stretch>,
 }
 
-/// One stretch without a gap in the outdoor record; it begins with a reading.
+/// A stretch without a gap in the outdoor record; it begins with a reading.
 #[derive(Debug, Default)]
 pub(super) struct Stretch {
-    /// The reading it begins with.
+    /// Its first reading.
     pub start: f64,
-    /// From there on, step by step; each ends at a corner of the outdoor record or at a reading.
+    /// The steps after it; each ends at a knot of the outdoor record or at a reading.
     pub steps: Vec<Step>,
 }
 
-/// A step over which it changed evenly outside.
+/// A step over which the outdoor value is linear.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Step {
     /// Its length in hours.
     pub hours: f64,
-    /// Outside, at its beginning and at its end.
+    /// The outdoor value at its start and at its end.
     pub outside: (f64, f64),
-    /// The reading at its end, where there is one.
+    /// The reading at its end, if any.
     pub reading: Option<f64>,
 }
 
@@ -56,18 +56,18 @@ impl Record {
         Self { stretches }
     }
 
-    /// How many hours have a reading.
+    /// The number of hours with a reading.
     pub fn hours(&self) -> usize {
         self.stretches.iter().map(|stretch| 1 + stretch.readings().count()).sum()
     }
 
-    /// How long both are known.
+    /// The overlap.
     pub fn together(&self) -> TimeDelta {
         let hours: f64 = self.stretches.iter().flat_map(Stretch::readings).map(|(hours, _)| hours).sum();
         TimeDelta::seconds((hours * HOUR).round() as i64)
     }
 
-    /// From the lowest to the highest outside.
+    /// The range of the outdoor value.
     pub fn swing(&self) -> f64 {
         let outside = self.stretches.iter().flat_map(|s| &s.steps).flat_map(|s| [s.outside.0, s.outside.1]);
         let (low, high) = outside
@@ -92,7 +92,7 @@ impl Stretch {
         Some(stretch)
     }
 
-    /// Every reading but the first, with the hours since the one before, as far as they count.
+    /// Every reading but the first, with the hours since the previous one, as far as they count.
     fn readings(&self) -> impl Iterator<Item = (f64, f64)> + '_ {
         let mut since = 0.0;
         self.steps.iter().filter_map(move |step| {
@@ -103,8 +103,8 @@ impl Stretch {
     }
 }
 
-/// One reading an hour: the mean of all in it, at the mean of their moments. That evens out a thermometer's
-/// noise and changes a daily swing of 8 K by 0.02 K at most.
+/// One value per hour: the mean of its readings, at the mean of their moments. This averages out the
+/// thermometer's noise and changes a daily swing of 8 K by 0.02 K at most.
 fn hourly_means(inside: &Line) -> Vec<(Moment, f64)> {
     let of_one_hour = |a: &(Moment, f64), b: &(Moment, f64)| {
         a.0.timestamp().div_euclid(3600) == b.0.timestamp().div_euclid(3600)

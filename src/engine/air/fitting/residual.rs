@@ -1,31 +1,31 @@
-//! How far the model and the held reading were off, hours ahead, on the record itself.
+//! The prediction error of the model and of the held reading, hours ahead, on the record itself.
 
 use super::super::lag::{follow, weights};
 use super::record::{Record, Stretch};
 
-/// The record is foretold so many hours ahead.
+/// Longest prediction, in hours.
 const HOURS_AHEAD: usize = 48;
 /// The share of the errors that the residual covers.
 const COVERED: f64 = 0.9;
 
-/// What foretelling the record, from each of its readings, came to.
+/// The errors of predictions from each reading of the record.
 #[derive(Debug)]
 pub(super) struct Ahead {
-    /// The covering error after 0, 1, 2 … 48 hours, never shrinking.
+    /// 0.9 quantile of the error after 0, 1, 2 … 48 hours, non-decreasing.
     pub residual: Vec<f64>,
-    /// Root mean square over all hours ahead, by the model.
+    /// RMS error of the model over all hours ahead.
     pub model_rms: f64,
-    /// The same, had the reading been held.
+    /// The same with the reading held.
     pub held_rms: f64,
 }
 
-/// Foretells every reading of the record from every one up to 48 hours before it.
+/// Predicts every reading of the record from every reading up to 48 hours before it.
 pub(super) fn ahead(record: &Record, tau: f64, gain: f64) -> Ahead {
     let mut errors = vec![Vec::new(); HOURS_AHEAD + 1];
     let (mut model, mut held, mut count) = (0.0, 0.0, 0.0_f64);
     for stretch in &record.stretches {
-        from_every_reading(stretch, tau, gain, |hours, start, foretold, reading| {
-            let error = (reading - foretold).abs();
+        from_every_reading(stretch, tau, gain, |hours, start, predicted, reading| {
+            let error = (reading - predicted).abs();
             model += error * error;
             held += (reading - start) * (reading - start);
             count += 1.0;
@@ -40,9 +40,10 @@ pub(super) fn ahead(record: &Record, tau: f64, gain: f64) -> Ahead {
     Ahead { residual: never_shrinking(covering.collect()), model_rms: rms(model), held_rms: rms(held) }
 }
 
-/// Tells of every pair of readings at most 48 hours apart: hours, first reading, foretold, second reading.
+/// Calls `tell` for every pair of readings at most 48 hours apart: hours, first reading, prediction, second
+/// reading.
 fn from_every_reading(stretch: &Stretch, tau: f64, gain: f64, mut tell: impl FnMut(f64, f64, f64, f64)) {
-    // A step is y·decay + input, whatever y it starts from.
+    // A step is y·decay + input for any start y.
     let steps: Vec<(f64, f64, f64, Option<f64>)> = stretch
         .steps
         .iter()
@@ -54,24 +55,23 @@ fn from_every_reading(stretch: &Stretch, tau: f64, gain: f64, mut tell: impl FnM
         .collect();
     let starts = steps.iter().enumerate().filter_map(|(index, step)| Some((index + 1, step.3?)));
     for (begin, start) in std::iter::once((0, stretch.start)).chain(starts) {
-        let (mut hours, mut foretold) = (0.0, start);
+        let (mut hours, mut predicted) = (0.0, start);
         for &(length, decay, input, reading) in &steps[begin..] {
             hours += length;
             if hours > HOURS_AHEAD as f64 + 0.5 {
                 break;
             }
-            foretold = foretold * decay + input;
+            predicted = predicted * decay + input;
             if let Some(reading) = reading {
-                tell(hours, start, foretold, reading);
+                tell(hours, start, predicted, reading);
             }
         }
     }
 }
 
-/// The error that covers nine in ten of the errors to come. Of n independent ones that is the quantile
-/// 0.9·(1 + 1/n) (split conformal prediction: V. Vovk, A. Gammerman, G. Shafer, Algorithmic Learning in a
-/// Random World, 2005; from memory), and the errors of one half day are taken as one: they share the night or
-/// the sun. None without any error.
+/// The error that covers nine in ten future errors. For n independent errors it is the quantile 0.9·(1 + 1/n)
+/// (split conformal prediction: V. Vovk, A. Gammerman, G. Shafer, Algorithmic Learning in a Random World, 2005;
+/// from memory). The errors of one half day count as one: they share the night or the sun. None without errors.
 fn covering(errors: &mut [f64], together: f64) -> Option<f64> {
     let half_days = (together / 12.0).max(1.0);
     let rank = (COVERED * (1.0 + 1.0 / half_days) * errors.len() as f64).ceil() as usize;
@@ -79,7 +79,7 @@ fn covering(errors: &mut [f64], together: f64) -> Option<f64> {
     (rank < errors.len()).then(|| *errors.select_nth_unstable_by(rank, f64::total_cmp).1)
 }
 
-/// Fills hours without a pair from the next that has one, and lets none be smaller than the one before.
+/// Fills hours without a pair from the next one that has one, and makes the sequence non-decreasing.
 fn never_shrinking(mut covering: Vec<Option<f64>>) -> Vec<f64> {
     let mut next = None;
     for value in covering.iter_mut().rev() {

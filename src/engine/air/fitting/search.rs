@@ -1,21 +1,21 @@
 //! Least squares over tau and gain.
 //!
-//! For a given tau the free run is linear in the gain and in the start of every stretch, so these are
-//! solved for and only ln(tau) is searched: over a grid, so that no local minimum is taken for the best,
-//! then by golden section. The error of tau comes from where the sum of squares has risen as far as chance
-//! explains (profile likelihood), so that it need not be the same to both sides.
+//! For a given tau the free run is linear in the gain and in the start of each stretch, so these are solved for
+//! and only ln(tau) is searched: on a grid, to avoid local minima, then by golden section. The interval of tau
+//! ends where the sum of squares has risen as far as chance explains (profile likelihood); it may be
+//! asymmetric.
 
 use super::super::lag::weights;
 use super::record::{Record, Stretch};
 
-/// tau is looked for from six minutes to six weeks.
+/// tau is searched from six minutes to six weeks.
 const SHORTEST: f64 = 0.1;
 const LONGEST: f64 = 1000.0;
 const GRID: usize = 64;
 const REFINED: usize = 40;
 /// Two standard errors: 95 %.
 const SURE: f64 = 2.0;
-/// Errors that hang together more than this are not told from a drift.
+/// Upper limit of the autocorrelation: above it errors cannot be distinguished from a drift.
 const MOST_ALIKE: f64 = 0.98;
 
 /// The best tau and gain, in hours and in the unit of the record.
@@ -27,11 +27,11 @@ pub(super) struct Found {
     pub gain_error: f64,
 }
 
-/// What the best gain and starts leave over, for one tau.
+/// The residuals with the best gain and starts for one tau.
 struct Trial {
     squares: f64,
     gain: f64,
-    /// How much the readings say of the gain: the square sum of its regressor, less what the starts take.
+    /// The information about the gain: the sum of squares of its regressor, less what the starts take.
     weight: f64,
     residuals: Vec<Vec<f64>>,
 }
@@ -65,11 +65,11 @@ pub(super) fn search(record: &Record) -> Found {
     Found { tau, gain, tau_range, gain_error: by_noise.hypot(by_tau) }
 }
 
-/// A stretch as the free run sees it: reading = run + start · left + gain · (1 − left).
+/// A stretch of the free run: reading = run + start · left + gain · (1 − left).
 struct Run {
-    /// (left, reading − run), where `run` began at nought and `left` is what remains of its start.
+    /// (left, reading − run), where `run` began at 0 and `left` is the remaining share of its start.
     points: Vec<(f64, f64)>,
-    /// Sums over the points: left², left · (1 − left), left · rest.
+    /// Sums over the points: left², left · (1 − left), left · residual.
     starts: (f64, f64, f64),
 }
 
@@ -90,7 +90,7 @@ impl Run {
         Self { points, starts }
     }
 
-    /// Of every point what the start cannot explain: of the gain's regressor, and of the reading.
+    /// For each point the part that the start cannot explain: of the gain's regressor, and of the reading.
     fn freed(&self) -> impl Iterator<Item = (f64, f64)> + '_ {
         let (of_start, of_gain, of_rest) = self.starts;
         self.points.iter().map(move |&(left, rest)| {
@@ -112,15 +112,15 @@ fn trial(record: &Record, tau: f64) -> Trial {
     Trial { squares, gain, weight, residuals }
 }
 
-/// How much an error is like the one before it, 0 for chance. Neighbouring errors that are alike tell as
-/// little as fewer would: (1 + r) / (1 − r) of them as much as one.
+/// Lag-1 autocorrelation r of the errors, 0 for chance. (1 + r) / (1 − r) correlated errors carry the
+/// information of one independent error.
 fn alikeness(residuals: &[Vec<f64>]) -> f64 {
     let squares: f64 = residuals.iter().flatten().map(|residual| residual * residual).sum();
     let products: f64 = residuals.iter().flat_map(|run| run.windows(2)).map(|pair| pair[0] * pair[1]).sum();
     if squares > 0.0 { (products / squares).clamp(0.0, MOST_ALIKE) } else { 0.0 }
 }
 
-/// The lowest point of a valley between `low` and `high`.
+/// The minimum of a valley between `low` and `high`.
 fn golden_section(height: impl Fn(f64) -> f64, mut low: f64, mut high: f64) -> f64 {
     let share = (5.0_f64.sqrt() - 1.0) / 2.0;
     let (mut left, mut right) = (high - share * (high - low), low + share * (high - low));
@@ -139,7 +139,7 @@ fn golden_section(height: impl Fn(f64) -> f64, mut low: f64, mut high: f64) -> f
     (low + high) / 2.0
 }
 
-/// Between a place where it holds and one where it may not: the last where it holds.
+/// Between a point where it holds and one where it may not: the last where it holds.
 fn bisect(holds: impl Fn(f64) -> bool, mut inside: f64, mut outside: f64) -> f64 {
     if holds(outside) {
         return outside;

@@ -24,7 +24,7 @@ fn at(minutes: i64) -> Moment {
     Moment::UNIX_EPOCH + TimeDelta::minutes(minutes)
 }
 
-/// What speaks against the varnish at the last reading, each with its minute.
+/// The objections to the varnish at the last reading, each with its minute.
 fn objections(readings: &[Plain], humidity_old: Option<TimeDelta>) -> Vec<(&'static str, i64)> {
     let product = read_profile(VARNISH, Origin::BuiltIn).unwrap();
     let readings: Vec<Reading> = readings
@@ -49,7 +49,7 @@ fn objections(readings: &[Plain], humidity_old: Option<TimeDelta>) -> Vec<(&'sta
 #[test]
 fn air_that_cools_towards_the_limit_forbids_a_coat() {
     let falling = |last: f64| [(0, last + 0.8, Some(40.0), None), (60, last, Some(40.0), None)];
-    // 8.3 °C falling 0.8 K an hour are under 8 °C after 22 minutes.
+    // 8.3 °C falling by 0.8 K/h is below 8 °C after 22 minutes.
     assert_eq!(objections(&falling(8.3), None), [("too_cold", 30)]);
     assert_eq!(objections(&falling(14.0), None), []);
     let steady = [(0, 8.3, Some(40.0), None), (60, 8.3, Some(40.0), None)];
@@ -60,7 +60,7 @@ fn air_that_cools_towards_the_limit_forbids_a_coat() {
 
 #[test]
 fn air_that_cools_towards_the_dew_point_forbids_a_coat() {
-    // At 16 °C and 70 % the dew point is 10.5 °C: 5.5 K of margin, of which 3 K are left after 2.5 h.
+    // At 16 °C and 70 % the dew point is 10.5 °C: a margin of 5.5 K, of which 3 K is left after 2.5 h.
     let falling = [(0, 17.0, Some(65.7), None), (60, 16.0, Some(70.0), None)];
     let found = objections(&falling, None);
     assert!(matches!(found[..], [("dew_margin", 120..=180)]), "{found:?}");
@@ -95,6 +95,6 @@ fn an_old_humidity_is_a_caution_of_its_own_and_still_counts_where_it_forbids() {
 }
 
 #[test]
-fn without_a_reading_nothing_else_is_said() {
+fn without_a_reading_there_is_no_other_objection() {
     assert_eq!(objections(&[], None), [("no_reading", 0)]);
 }
