@@ -1,7 +1,6 @@
-//! How much: what a coat needs, what to weigh out and in how many batches, what the stock still holds, and how
-//! the film builds up.
+//! Amounts: needs, parts and batches of a coat, stock, and film build-up.
 //!
-//! This room is given the job, the products and the air, and knows no clock, no file and no terminal.
+//! Inputs are the job, the products and the air. This room knows no clock, file or terminal.
 
 mod alternatives;
 mod batches;

@@ -1,8 +1,6 @@
-//! When a person is free: weekly hours as people write them, exceptions by date, and what keeps them busy; as
-//! plain data.
+//! A person's free hours: weekly hours, exceptions by date and busy times, as plain data.
 //!
-//! This room knows civil time and nothing of jobs, files or the clock: it is given the span that is asked
-//! about, and the busy times that were read elsewhere.
+//! This room knows civil time, but no jobs, files or clock. It is given the time span and the busy times.
 
 mod clock;
 mod expand;
@@ -20,17 +18,17 @@ pub(crate) use table::{is_whole_path, place_in};
 
 use crate::engine::units::Moment;
 
-/// How the identities of events end that this program itself writes into calendars. They come back in a
-/// person's calendar file, and keep nobody busy with anything else.
+/// End of the UIDs of events that this program writes into calendars. In a person's calendar file they do not
+/// count as busy.
 pub const OWN_EVENTS: &str = "@curewright";
 
-/// From one moment to another, the second not part of it.
+/// A half-open interval [from, to).
 pub type Stretch = (Moment, Moment);
 
 /// Hours that come again every week.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Weekly {
-    /// On which days, from Monday.
+    /// The days, from Monday.
     days: [bool; 7],
     /// From when to when.
     span: DaySpan,
@@ -48,33 +46,33 @@ impl Weekly {
     }
 }
 
-/// A day, or several, that are not like their weekday.
+/// One or more days that differ from their weekday.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Exception {
     /// The first day.
     pub from: NaiveDate,
     /// The last day.
     pub to: NaiveDate,
-    /// The free hours of each of them; none where the person is not free at all.
+    /// The free hours of each day; empty if the person is not free at all.
     pub spans: Vec<DaySpan>,
-    /// As it was written.
+    /// As written.
     pub said: String,
 }
 
-/// What a person has said of their free hours.
+/// A person's settings of their free hours.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct FreeHours {
-    /// Every week's hours; None where nothing was said.
+    /// Every week's hours; None if not set.
     pub weekly: Option<Vec<Weekly>>,
     /// The exceptions; of two for the same day the later one counts.
     pub except: Vec<Exception>,
-    /// The calendar files that say when the person is busy.
+    /// The calendar files with the busy times.
     pub busy: Vec<String>,
 }
 
 impl FreeHours {
-    /// These hours with those of a scheme laid over them: its weekly hours count instead, its exceptions and
-    /// its calendars count too.
+    /// These hours with those of a scheme added: the scheme's weekly hours replace these, its exceptions and
+    /// calendars are added.
     #[must_use]
     pub fn under(mut self, scheme: &Self) -> Self {
         if scheme.weekly.is_some() {
@@ -89,13 +87,13 @@ impl FreeHours {
         self
     }
 
-    /// Whether any hour was named, so that there is something to expand.
+    /// Whether any hours are set, so that there is something to expand.
     pub fn names_hours(&self) -> bool {
         self.weekly.as_ref().is_some_and(|weekly| !weekly.is_empty())
             || self.except.iter().any(|exception| !exception.spans.is_empty())
     }
 
-    /// The free hours of a day, as the wall clock shows them, and the exception that gives them.
+    /// The free hours of a day in local time, and the exception that sets them.
     pub fn on(&self, date: NaiveDate) -> (Vec<DaySpan>, Option<&Exception>) {
         let exception =
             self.except.iter().rev().find(|exception| (exception.from..=exception.to).contains(&date));

@@ -1,12 +1,12 @@
-//! The pot: how long a mixed batch is usable, how warm it makes itself, and what would be safe.
+//! The pot life of a mixed batch, its self-heating, and safe alternatives.
 //!
-//! A batch warms itself. a: share of the working life used, T: its temperature, t: time.
+//! A batch heats itself. a: used share of the working life, T: its temperature, t: time.
 //! da/dt = k(T), dT/dt = W·k(T) − (T − T_air(t))/τ; usable until a = 1. k is Arrhenius between the points of
-//! the data sheet; W, in kelvin, is how much the batch would warm over its working life without losses; τ is
-//! the time constant with which its container cools. k, and W where the data sheet gives two masses, are
-//! calibrated so that the data sheet's own pot lives come out again.
+//! the data sheet. W, in kelvin, is the adiabatic temperature rise over the working life. τ is the cooling time
+//! constant of the container. k, and W if the data sheet gives two masses, are calibrated to reproduce the data
+//! sheet's pot lives.
 //!
-//! This room is given the profile, the air over time and the batch. It knows no clock, no file and no job.
+//! Inputs are the profile, the air over time and the batch. This room knows no clock, file or job.
 
 mod advice;
 mod calibration;

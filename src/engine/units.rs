@@ -1,7 +1,6 @@
-//! Quantities with their units: made from what a person typed or a file holds, and printed in the
-//! units that person prefers.
+//! Quantities with units: parsed from typed text or files, printed in the preferred units.
 //!
-//! This is the innermost room. It knows no products, no clock and no files.
+//! This is the innermost room. It knows no products, clock or files.
 
 use std::fmt;
 
@@ -34,7 +33,7 @@ pub const ZERO_CELSIUS: f64 = 273.15;
 /// Why a text is not the quantity that was asked for.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum UnitError {
-    /// No number, or a number with an unknown unit behind it.
+    /// No number, or a number followed by an unknown unit.
     #[error("\"{text}\" is not {wanted}")]
     NotThat {
         /// What was given, cleaned of control characters.
@@ -42,7 +41,7 @@ pub enum UnitError {
         /// What was expected, with an example.
         wanted: &'static str,
     },
-    /// A number, but not one that a shop can have.
+    /// A number outside what a shop can have.
     #[error("{value} is outside {range}; {advice}")]
     OutOfRange {
         /// The value with its unit.
@@ -60,7 +59,7 @@ pub enum UnitError {
 pub struct Celsius(f64);
 
 impl Celsius {
-    /// A temperature of so many °C. Not checked: see [`Celsius::plausible`].
+    /// From °C. Not checked: see [`Celsius::plausible`].
     pub const fn new(degrees: f64) -> Self {
         Self(degrees)
     }
@@ -99,7 +98,7 @@ impl Celsius {
             return Ok(self);
         }
         Err(UnitError::OutOfRange {
-            // A figure such as 1e300 is not written out.
+            // 1e300 is not written out.
             value: if self.0.abs() < 1e6 {
                 format!("{:.1} °C", self.0)
             } else {
@@ -134,13 +133,13 @@ fn not_a_temperature(text: &str) -> UnitError {
     UnitError::NotThat { text: clean(text), wanted: "a temperature such as 17.5 or 63F" }
 }
 
-/// A difference of temperatures, in kelvin.
+/// A temperature difference in kelvin.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, Deserialize)]
 #[serde(transparent)]
 pub struct KelvinDelta(f64);
 
 impl KelvinDelta {
-    /// So many kelvin.
+    /// From kelvin.
     pub const fn new(kelvin: f64) -> Self {
         Self(kelvin)
     }
@@ -150,7 +149,7 @@ impl KelvinDelta {
         self.0
     }
 
-    /// Its size, whichever way it goes.
+    /// Its absolute value.
     pub const fn abs(self) -> Self {
         Self(self.0.abs())
     }
@@ -181,8 +180,7 @@ impl Humidity {
         })
     }
 
-    /// Reads what a person typed, as [`Humidity::parse`] does; no shop is drier than 1 %, so that a fraction
-    /// is asked about.
+    /// Parses typed text like [`Humidity::parse`], and refuses a fraction: no shop is drier than 1 %.
     ///
     /// # Errors
     /// [`UnitError`] where it is no humidity, or a fraction.
@@ -193,7 +191,7 @@ impl Humidity {
         }
     }
 
-    /// From a number without a unit, in per cent: no shop is drier than 1 %, so that a fraction is refused.
+    /// From a number without a unit, in per cent. A fraction is refused: no shop is drier than 1 %.
     ///
     /// # Errors
     /// [`UnitError::OutOfRange`] outside 0…100 %, for a fraction, and for what is not a number.
@@ -247,7 +245,7 @@ impl ActivationEnergy {
     /// The rate doubles from 20 to 30 °C: R · ln 2 · T₁T₂ / 10 K = 51.2 kJ/mol. Common practice of the trade.
     pub const RULE_OF_THUMB: Self = Self(51.2);
 
-    /// So many kJ/mol.
+    /// From kJ/mol.
     pub const fn from_kilojoules_per_mole(value: f64) -> Self {
         Self(value)
     }
@@ -305,11 +303,11 @@ quantity!(
     KilogramsPerLitre, kilograms_per_litre, "kilograms per litre"
 );
 quantity!(
-    /// How far a coating goes.
+    /// A spreading rate.
     SquareMetresPerLitre, square_metres_per_litre, "square metres a litre"
 );
 quantity!(
-    /// What falls as rain, as the depth of water.
+    /// Rain, as the depth of water.
     Millimetres, millimetres, "millimetres"
 );
 quantity!(
@@ -332,8 +330,8 @@ pub(crate) fn split_number(text: &str) -> Option<(f64, &str)> {
     Some((number.parse().ok()?, text[end..].trim()))
 }
 
-/// The text without control characters, so that nothing from a file or an argument can drive the
-/// terminal. Tabs and line ends become spaces.
+/// The text without control characters, so that nothing from a file or an argument controls the terminal. Tabs
+/// and line ends become spaces.
 pub fn clean(text: &str) -> String {
     text.chars()
         .map(|c| if matches!(c, '\t' | '\n' | '\r') { ' ' } else { c })
@@ -341,19 +339,18 @@ pub fn clean(text: &str) -> String {
         .collect()
 }
 
-/// Whether a character does something else on a terminal than show itself: a control character, or a mark that
-/// turns the reading direction.
+/// Whether a character controls a terminal: a control character, or a bidirectional mark.
 pub fn drives_a_terminal(c: char) -> bool {
     c.is_control() || is_direction_override(c)
 }
 
-/// The text with its first letter large.
+/// The text with its first letter in upper case.
 pub(crate) fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
 }
 
-/// Marks that turn the reading direction can make a line show something else than it says.
+/// Bidirectional marks can make a line show something else than it says.
 fn is_direction_override(c: char) -> bool {
     matches!(c, '\u{061c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{feff}')
 }
@@ -378,7 +375,7 @@ mod tests {
     }
 
     #[test]
-    fn what_no_shop_has_is_refused() {
+    fn impossible_values_are_refused() {
         for text in ["99", "-41", "60.1", "NaN", "", "warm", "17.5 K", "inf", "1e3", "--2", "1.2.3"] {
             assert!(celsius(text).is_err(), "{text} was taken");
         }

@@ -1,5 +1,5 @@
-//! The way out where batches in a cup are none to work with: out flat in a tray, a slower product, a cooler
-//! shop, or less at a time.
+//! Alternatives to impractical batches in a cup: a tray, a slower product, a cooler shop, or a smaller area at
+//! a time.
 
 use chrono::TimeDelta;
 
@@ -11,51 +11,51 @@ use crate::engine::job::Vessel;
 use crate::engine::profile::Product;
 use crate::engine::units::{Celsius, Grams, Millilitres, Millimetres, SquareMetres};
 
-/// More batches than a handful nobody likes to mix for one coat (common practice, no source).
+/// The most batches that people willingly mix for one coat (common practice, no source).
 pub const HANDFUL: usize = 6;
-/// What is usable for less is over before it is stirred, poured and spread (common practice, no source).
+/// A shorter pot life is over before the batch is stirred, poured and spread (common practice, no source).
 const SHORTEST: TimeDelta = TimeDelta::minutes(5);
-/// How deep a tray may be filled, in millimetres: thinner is a film, deeper a pot.
+/// Depths to try for a tray, in millimetres: thinner is a film, deeper is a pot.
 const DEPTHS: [f64; 10] = [20.0, 15.0, 12.0, 10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.0];
-/// A tray has half a metre to a side at most, in mm² (an estimate).
+/// Largest tray in mm²: half a metre square (an estimate).
 const TRAY: f64 = 250_000.0;
 
-/// Why batches in a cup are none to work with.
+/// Why batches in a cup are impractical.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Impractical {
-    /// More than a handful.
+    /// More than [`HANDFUL`].
     Many,
-    /// Each less than what stays in the tools.
+    /// Each is less than what stays in the tools.
     Little,
-    /// Each over in less than some minutes.
+    /// Each is usable for a few minutes only.
     Short,
-    /// There is no number of them that would do.
+    /// No number of batches works.
     None(NoSplit),
 }
 
-/// What to do instead, each by itself; None where it does not help.
+/// Alternatives, each by itself; None if it does not help.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Alternatives {
-    /// Why.
+    /// The reason.
     pub why: Impractical,
-    /// The same product, each batch poured out flat.
+    /// The same product, each batch in a tray.
     pub tray: Option<InTray>,
-    /// A product of the same kind that is slower, in a cup.
+    /// A slower product of the same kind, in a cup.
     pub slower: Option<Slower>,
-    /// In a cup, where it is so cool at most.
+    /// In a cup in a cooler shop.
     pub cooler: Option<Cooler>,
-    /// So much of the area in a few batches.
+    /// The area that a few batches cover.
     pub at_a_time: Option<SquareMetres>,
 }
 
-/// Batches that are poured out flat.
+/// Batches in a tray.
 #[derive(Debug, Clone, PartialEq)]
 pub struct InTray {
-    /// How deep the tray is filled.
+    /// Filling depth.
     pub depth: Millimetres,
-    /// How long and wide a square tray is that one batch fills so deep.
+    /// Side of a square tray that one batch fills to this depth.
     pub side: Millimetres,
-    /// How many batches, and how long each is usable.
+    /// Number of batches, and the pot life of each.
     pub split: Split,
     /// What to weigh out.
     pub batches: Vec<Weighed>,
@@ -66,7 +66,7 @@ pub struct InTray {
 pub struct Slower {
     /// Its id.
     pub product: String,
-    /// All that the coat needs of it.
+    /// Mass for the whole coat.
     pub mass: Grams,
     /// In a cup.
     pub split: Split,
@@ -75,14 +75,14 @@ pub struct Slower {
 /// A cooler shop.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Cooler {
-    /// So warm at most, as a thermometer shows it.
+    /// The highest air temperature, as a thermometer shows it.
     pub air: Celsius,
     /// In a cup.
     pub split: Split,
 }
 
 impl Alternatives {
-    /// None where batches in a cup can be worked with, or nothing is known of them.
+    /// None if batches in a cup are practical, or there are no data about them.
     pub(super) fn of(
         coat: &ToMix<'_>,
         cup: Result<Split, NoSplit>,
@@ -105,14 +105,14 @@ impl Alternatives {
     }
 }
 
-/// Why batches are none to work with; None where they are, or where nothing is known of them.
+/// Why batches are impractical; None if they are practical or there are no data about them.
 fn fiddly(split: Result<Split, NoSplit>, need: &Need, in_tools: Millilitres) -> Option<Impractical> {
     let split = match split {
         Ok(split) => split,
         Err(NoSplit::NoMass | NoSplit::NoPotLife) => return None,
         Err(why) => return Some(Impractical::None(why)),
     };
-    // A coat that needs no more than this is small, and not its batches.
+    // A coat that needs no more than this is itself small.
     let small = |volume: Millilitres| volume.millilitres() / (split.count as f64) < in_tools.millilitres();
     if split.count > 1 && need.product.volume.is_some_and(small) {
         Some(Impractical::Little)
@@ -123,7 +123,7 @@ fn fiddly(split: Result<Split, NoSplit>, need: &Need, in_tools: Millilitres) -> 
     }
 }
 
-/// What a way out is sought for.
+/// The inputs of the search.
 struct Seeking<'s> {
     coat: &'s ToMix<'s>,
     air: AirThere<'s>,
@@ -131,15 +131,15 @@ struct Seeking<'s> {
 }
 
 impl Seeking<'_> {
-    /// A handful of batches in trays if there can be, best such as stay calm if they are left; of those the fewest,
-    /// in the smallest tray. None where a cup does as well.
+    /// At most [`HANDFUL`] batches in trays, preferably ones that stay calm if left; of those the fewest, in
+    /// the smallest tray. None if a cup is as good.
     fn tray(&self, cup: Result<Split, NoSplit>) -> Option<InTray> {
         let ToMix { product, need, pace, .. } = self.coat;
         let (mass, volume) = (need.product.mass?, need.product.volume?);
         let (takes, air) = (pace.map(|pace| pace.takes), self.air);
         let in_tools = self.coat.practice.in_tools;
         let filled = |depth: f64| {
-            // A millilitre lies a millimetre deep on 1000 mm².
+            // 1 mL is 1 mm deep on 1000 mm².
             let fewest = (volume.millilitres() * 1000.0 / depth / TRAY).ceil().max(1.0) as usize;
             let vessel = Vessel::Tray { depth_mm: Millimetres::new(depth) };
             let spreading = Spreading { product, mass, vessel, takes, air };
@@ -162,7 +162,7 @@ impl Seeking<'_> {
         })
     }
 
-    /// In a cup, in a handful of batches that can be worked with.
+    /// In a cup, in at most [`HANDFUL`] practical batches.
     fn in_cups(&self, product: &Product, need: &Need, air: AirThere<'_>) -> Option<Split> {
         let takes = self.coat.pace.map(|pace| pace.takes);
         let spreading = Spreading { product, mass: need.product.mass?, vessel: Vessel::Cup, takes, air };
@@ -170,7 +170,7 @@ impl Seeking<'_> {
         fiddly(Ok(split), need, self.coat.practice.in_tools).is_none().then_some(split)
     }
 
-    /// The product of the same kind, for the same film, that lasts longest.
+    /// The product of the same kind, for the same film, with the longest pot life.
     fn slower(&self) -> Option<Slower> {
         let ToMix { product, size, practice, library, .. } = self.coat;
         let air = (self.shop.air)(self.air.place).0;
@@ -190,7 +190,7 @@ impl Seeking<'_> {
         found.max_by_key(|slower| (std::cmp::Reverse(slower.split.count), slower.split.usable))
     }
 
-    /// The warmest air, in whole degrees below what it is, and within what product and pot life are given for.
+    /// The highest whole degree below the current air that works, inside the ranges of product and pot life.
     fn cooler(&self) -> Option<Cooler> {
         let ToMix { product, need, .. } = self.coat;
         let try_at = |degrees: i64| {
@@ -221,7 +221,7 @@ const fn runs_away(by: UsableBy) -> bool {
     matches!(by, UsableBy::Model { runs_away: true, .. })
 }
 
-/// Whether two products differ in nothing but how fast they are: the same family and cure, the same film.
+/// Whether two products differ only in speed: same family, same cure, same film.
 fn is_of_a_kind(one: &Product, other: &Product) -> bool {
     let film = |product: &Product| product.film.as_ref().map(|film| (film.wet, film.volume_solids));
     one.family == other.family

@@ -1,4 +1,4 @@
-//! How many batches a coat is mixed in: as few as can each be spread before they set.
+//! The number of batches of a coat: the fewest that can each be spread before they set.
 
 use std::ops::RangeInclusive;
 
@@ -11,10 +11,10 @@ use crate::engine::units::{Celsius, Grams};
 
 /// How long a mixed portion is usable.
 pub trait Pot {
-    /// How long a portion of this mass is usable from mixing on, in this vessel, now and in this air.
+    /// Pot life of a portion of this mass from mixing, in this vessel, now and in this air.
     ///
     /// # Errors
-    /// [`Unfit`] where so large a portion is not to be mixed.
+    /// [`Unfit`] if a portion of this mass must not be mixed.
     fn usable(
         &self,
         product: &Product,
@@ -24,53 +24,53 @@ pub trait Pot {
     ) -> Result<Usable, Unfit>;
 }
 
-/// The air that a portion is mixed and spread in.
+/// The air in which a portion is mixed and spread.
 #[derive(Debug, Clone, Copy)]
 pub struct AirThere<'p> {
     /// The place.
     pub place: &'p str,
-    /// How warm it is there, the thermometer's error on top.
+    /// The temperature there plus the thermometer's error.
     pub warm: Celsius,
-    /// How that is known.
+    /// Its source.
     pub from: AirFrom,
 }
 
-/// How long a portion is usable, and by what.
+/// The pot life of a portion, and its source.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Usable {
     /// From mixing on.
     pub time: TimeDelta,
-    /// How that was found.
+    /// Its source.
     pub by: UsableBy,
-    /// Whether it lies beyond the temperatures of the profile.
+    /// Whether it is outside the temperatures of the profile.
     pub basis: bool,
 }
 
-/// How it was found how long a portion is usable.
+/// The source of a pot life.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum UsableBy {
-    /// From the profile's pot life of that mass or the next larger one, in air that stays as it is.
+    /// The profile's pot life of that mass or the next larger one, in constant air.
     Sheet,
-    /// From a portion that warms itself in the air to come.
+    /// A portion that heats itself in the expected air.
     Model {
-        /// Whether how far it warms itself is an estimate.
+        /// Whether its temperature rise is an estimate.
         estimated: bool,
-        /// Whether it gets dangerously hot by itself if it is left where it is.
+        /// Whether it gets dangerously hot if left.
         runs_away: bool,
     },
 }
 
-/// Why so large a portion is not to be mixed.
+/// Why a portion of this mass must not be mixed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Unfit {
-    /// Nothing is known of so much.
+    /// There are no data for this mass.
     Unknown,
-    /// It would get dangerously hot while it is worked with.
+    /// It would get dangerously hot during use.
     Hot,
 }
 
-/// The pot life as the profile gives it: for the next larger mass of its table, and for nothing larger than
-/// that, which would warm itself more and set sooner. That is of a cup; in a tray it is no shorter.
+/// The pot life from the profile: for the next larger mass of its table, and for no larger mass, which would
+/// heat itself more and set sooner. It is that of a cup; in a tray it is no shorter.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct PotBySheet;
 
@@ -82,35 +82,35 @@ impl Pot for PotBySheet {
     }
 }
 
-/// What is to be split.
+/// What to split.
 #[derive(Debug, Clone, Copy)]
 pub struct Spreading<'p> {
     /// The product.
     pub product: &'p Product,
-    /// All that is to be mixed.
+    /// Total mass.
     pub mass: Grams,
-    /// What each batch stands in.
+    /// The vessel of each batch.
     pub vessel: Vessel,
-    /// How long it takes to spread all of it, where that is known.
+    /// Time to spread all of it, if known.
     pub takes: Option<TimeDelta>,
-    /// The air it is mixed and spread in.
+    /// The air in which it is mixed and spread.
     pub air: AirThere<'p>,
 }
 
-/// So many batches, all alike.
+/// A number of equal batches.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Split {
-    /// How many.
+    /// Their number.
     pub count: usize,
-    /// How long one is usable once it has stood through its induction time.
+    /// How long one is usable after its induction time.
     pub usable: TimeDelta,
-    /// How long it takes to spread one, where that is known.
+    /// Time to spread one, if known.
     pub spread: Option<TimeDelta>,
-    /// How it was found how long one is usable.
+    /// Source of the pot life.
     pub by: UsableBy,
-    /// Whether that lies beyond the temperatures of the profile.
+    /// Whether it is outside the temperatures of the profile.
     pub basis: bool,
-    /// Why batches that would do for the pace are not larger.
+    /// Why batches that suit the pace are not larger.
     pub capped: Option<Unfit>,
 }
 
@@ -119,33 +119,32 @@ pub struct Split {
 pub enum NoSplit {
     /// The profile gives no pot life.
     NoPotLife,
-    /// The profile gives no density, so that the mass is not known.
+    /// The profile gives no density, so the mass is unknown.
     NoMass,
-    /// However small the batch: it sets before it has stood, or before it is spread.
+    /// Even the smallest batch sets before it has stood or is spread.
     SetsFirst,
-    /// However small the batch: it gets dangerously hot while it is worked with.
+    /// Even the smallest batch gets dangerously hot during use.
     TooHot,
     /// More batches than anyone mixes for one coat, each as large as the pot life is known for.
     TooMany,
 }
 
-/// More batches nobody mixes for one coat.
+/// The most batches for one coat.
 pub(super) const MOST: usize = 60;
 
-/// The fewest equal batches that are each spread before they set. The pot life runs from mixing, so that an
-/// induction time is taken off it. Where it is not known how long spreading takes, the fewest that the pot
-/// life knows of.
+/// The fewest equal batches that are each spread before they set. The pot life runs from mixing, so an
+/// induction time is subtracted. If the spreading time is unknown, the fewest for which the pot life is known.
 ///
 /// # Errors
-/// [`NoSplit`] where no number of batches will do.
+/// [`NoSplit`] if no number of batches works.
 pub fn split(spreading: &Spreading<'_>, pot: &dyn Pot) -> Result<Split, NoSplit> {
     split_into(1..=MOST, spreading, pot)
 }
 
-/// The same of these numbers of batches only.
+/// The same for these numbers of batches only.
 ///
 /// # Errors
-/// [`NoSplit`] where none of them will do.
+/// [`NoSplit`] if none of them works.
 pub(super) fn split_into(
     counts: RangeInclusive<usize>,
     spreading: &Spreading<'_>,
@@ -183,7 +182,7 @@ mod tests {
     use super::*;
     use crate::engine::profile::Library;
 
-    /// Whatever the product: a pot that is usable for so many minutes, whatever its mass, up to a mass.
+    /// A pot with a constant pot life in minutes up to a mass, whatever the product.
     struct Minutes(i64, f64);
 
     impl Pot for Minutes {
@@ -194,7 +193,7 @@ mod tests {
         }
     }
 
-    /// A pot in which more than so much gets hot.
+    /// A pot in which more than this mass gets hot.
     struct Hot(f64);
 
     impl Pot for Hot {
@@ -227,7 +226,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_spread_before_it_sets_is_one_batch() {
+    fn a_coat_that_is_spread_before_it_sets_is_one_batch() {
         let all = |takes| count(of("epoxy-sealer", 600.0, Some(takes), 20.0, &Minutes(30, 1e6)));
         assert_eq!(all(30), 1);
         assert_eq!(all(31), 2);
@@ -235,7 +234,7 @@ mod tests {
     }
 
     #[test]
-    fn the_induction_time_is_taken_off_the_pot_life() {
+    fn the_induction_time_is_subtracted_from_the_pot_life() {
         // The varnish stands for 10 minutes first.
         let split = of("varnish-two-part", 600.0, Some(50), 20.0, &Minutes(35, 1e6)).unwrap();
         let half = TimeDelta::minutes(25);
@@ -246,7 +245,7 @@ mod tests {
 
     #[test]
     fn no_batch_is_larger_than_the_pot_life_is_known_for() {
-        // 20 and 30 °C are given for 100 g and 500 g.
+        // The profile gives 20 and 30 °C for 100 g and 500 g.
         let slow = |mass, takes| of("epoxy-laminating-slow", mass, takes, 20.0, &PotBySheet).unwrap();
         assert_eq!(slow(500.0, Some(10)).count, 1);
         assert_eq!(slow(501.0, Some(10)).count, 2);
@@ -268,7 +267,7 @@ mod tests {
     }
 
     #[test]
-    fn a_warm_shop_asks_for_more_batches() {
+    fn a_warm_shop_needs_more_batches() {
         let fast = |air| count(of("epoxy-laminating-fast", 100.0, Some(40), air, &PotBySheet));
         assert_eq!(fast(10.0), 1);
         assert_eq!(fast(20.0), 2);

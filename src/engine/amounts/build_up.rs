@@ -1,4 +1,4 @@
-//! The film as it builds up: what was measured coat by coat, what stays of it, and what the products ask.
+//! Film build-up: measured wet films, dry films, and what the products require.
 
 use super::film::dry_film;
 use super::stock::mean_film;
@@ -12,18 +12,18 @@ pub type Range = (Micrometres, Micrometres);
 /// A spot on which a film was measured.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Spot {
-    /// What the comb showed.
+    /// The reading of the comb.
     pub wet: Micrometres,
-    /// How it fits what the product asks.
+    /// How it fits the required range.
     pub fits: Fits,
 }
 
-/// How a film fits what the product asks.
+/// How a film fits the required range.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Fits {
     /// Too thin.
     Thin,
-    /// As asked, or nothing is asked.
+    /// In range, or no range is given.
     Well,
     /// Too thick.
     Thick,
@@ -47,26 +47,27 @@ pub struct CoatFilm {
     pub layer: usize,
     /// The product's id.
     pub product: String,
-    /// Spot by spot, in the order they were entered; empty where nothing was measured.
+    /// In the order of entry; empty if not measured.
     pub spots: Vec<Spot>,
-    /// The wet film that the product asks.
+    /// The required wet film.
     pub asked: Option<Range>,
     /// The mean of the spots.
     pub wet: Option<Micrometres>,
-    /// What stays of it: of the mean, else of the middle that is asked; None where the profile does not tell.
+    /// The dry film: from the mean, else from the middle of the required range; None if the profile gives no
+    /// solids.
     pub dry: Option<Micrometres>,
-    /// What would stay of the thinnest and the thickest that is asked.
+    /// The dry films of the required range.
     pub asked_dry: Option<Range>,
 }
 
 /// The films of an area.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BuildUp {
-    /// Coat by coat, from the ground up.
+    /// By coat, from the ground up.
     pub coats: Vec<CoatFilm>,
-    /// All dry films together; None where the profile of no coat tells.
+    /// Sum of the dry films; None if no profile gives one.
     pub dry: Option<Micrometres>,
-    /// What the products ask of those coats together.
+    /// Sum of the required dry films of those coats.
     pub asked: Option<Range>,
 }
 
@@ -88,12 +89,12 @@ impl BuildUp {
         Self { coats, dry, asked }
     }
 
-    /// The coats that nothing was measured on, but whose film counts as asked.
+    /// The coats that were not measured, whose film counts as the required one.
     pub fn taken_as_asked(&self) -> impl Iterator<Item = &CoatFilm> {
         self.coats.iter().filter(|coat| coat.wet.is_none() && coat.dry.is_some())
     }
 
-    /// The coats whose film is not known at all, and not counted.
+    /// The coats whose film is unknown and not counted.
     pub fn unknown(&self) -> impl Iterator<Item = &CoatFilm> {
         self.coats.iter().filter(|coat| coat.dry.is_none())
     }
@@ -141,8 +142,8 @@ mod tests {
     }
 
     #[test]
-    fn thin_and_thick_spots_are_told_apart() {
-        // 60 to 90 µm are asked, 48 % stays.
+    fn thin_and_thick_spots_are_distinguished() {
+        // 60 to 90 µm are required, 48 % stays.
         let bench =
             Bench::default().coat("roof", "varnish-two-part", 0, 20).entry(2, films(&[50.0, 60.0, 100.0]));
         let roof = roof(&bench.entry(10, films(&[90.0])));
@@ -154,7 +155,7 @@ mod tests {
     }
 
     #[test]
-    fn a_coat_that_was_not_measured_counts_as_asked_and_is_named() {
+    fn a_coat_that_was_not_measured_counts_as_required_and_is_named() {
         let bench = Bench::default()
             .coat("roof", "varnish-two-part", 0, 20)
             .coat("roof", "varnish-two-part", 200, 220)
@@ -165,7 +166,7 @@ mod tests {
     }
 
     #[test]
-    fn what_no_profile_tells_is_not_counted() {
+    fn a_coat_whose_profile_gives_no_film_is_not_counted() {
         let bench = Bench::default().coat("roof", "gone", 0, 20).entry(5, films(&[80.0]));
         let roof = roof(&bench);
         assert_eq!((roof.dry, roof.asked), (None, None));
@@ -174,8 +175,8 @@ mod tests {
     }
 
     #[test]
-    fn the_films_of_a_coat_that_was_taken_back_go_to_nothing() {
-        // Measured before any coat: it belongs to none.
+    fn the_films_of_a_coat_that_was_taken_back_are_dropped() {
+        // Measured before any coat: belongs to none.
         let bench = Bench::default().entry(0, films(&[80.0])).coat("roof", "varnish-two-part", 5, 20);
         assert!(roof(&bench).coats[0].spots.is_empty());
     }

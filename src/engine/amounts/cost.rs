@@ -1,4 +1,4 @@
-//! What the materials of a scheme cost, at the average prices that were paid for them.
+//! The cost of the materials of a scheme, at the average prices paid.
 
 use super::need::Practice;
 use super::planned::planned_needs;
@@ -7,14 +7,14 @@ use crate::engine::job::{Area, Job, SchemeStep};
 use crate::engine::profile::Library;
 use crate::engine::units::Money;
 
-/// The money in the coats of a piece.
+/// The cost of the coats of a piece.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Costs {
-    /// What lies on the piece, or was mixed for it; None where no price is known of any of it.
+    /// Material on the piece or mixed for it; None if no price is known.
     pub used_up: Option<Money>,
-    /// What the coats to come will need; None where there are none, or no price is known of any.
+    /// Material for the coming coats; None if there are none or no price is known.
     pub to_come: Option<Money>,
-    /// Products of coats to come whose price or need is not known: they are not in `to_come`.
+    /// Products of coming coats with unknown price or need: not included in `to_come`.
     pub unpriced: Vec<String>,
 }
 
@@ -38,7 +38,7 @@ impl Costs {
     }
 }
 
-/// The coats of an area that are to come, each by the area and its product.
+/// The coming coats of an area, by area and product.
 fn to_come(area: &Area) -> impl Iterator<Item = (&str, &str)> {
     area.to_do().iter().filter_map(SchemeStep::product).map(|product| (area.name.as_str(), product))
 }
@@ -74,7 +74,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_laid_and_what_is_to_come_is_counted_at_the_price_that_was_paid() {
+    fn past_and_coming_coats_cost_the_average_price_paid() {
         let bench = Bench::default().entry(0, EntryKind::Scheme { text: SCHEME.into() });
         let bench = bench.entry(1, tin("epoxy-sealer", 2000.0, "80.00"));
         let before = costs(&bench, 5);
@@ -98,7 +98,7 @@ mod tests {
     }
 
     #[test]
-    fn without_a_scheme_and_without_a_tin_there_is_nothing_to_tell() {
+    fn without_a_scheme_and_without_a_tin_there_is_no_cost() {
         assert_eq!(costs(&Bench::default(), 5), Costs::default());
     }
 }

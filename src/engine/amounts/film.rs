@@ -1,31 +1,32 @@
-//! Wet and dry films, and how far a coating goes.
+//! Wet and dry films, and spreading rates.
 //!
-//! Dry film = wet film · volume solids, and 1 US gallon lies 1 mil deep on 1604.17 ft² (UFC 3-190-06 §2.1.5,
-//! MIL-HDBK-1110); in metric units 1 L lies 1 µm deep on 1000 m².
+//! Dry film = wet film · volume solids, and 1 US gallon covers 1604.17 ft² at 1 mil (UFC 3-190-06 §2.1.5,
+//! MIL-HDBK-1110); in metric units 1 L covers 1000 m² at 1 µm.
 
 use crate::engine::units::{Micrometres, Percent, SquareMetresPerLitre};
 
-/// The dry film that a wet one leaves.
+/// The dry film of a wet film.
 pub fn dry_film(wet: Micrometres, solids: Percent) -> Micrometres {
     Micrometres::new(wet.micrometres() * solids.percent() / 100.0)
 }
 
-/// The wet film that leaves a dry one; endless where nothing stays.
+/// The wet film for a dry film; infinite at 0 % solids.
 pub fn wet_film(dry: Micrometres, solids: Percent) -> Micrometres {
     Micrometres::new(dry.micrometres() * 100.0 / solids.percent())
 }
 
-/// How far a coating goes where nothing is lost: m²/L = 10 · solids \[%\] / dry film \[µm\].
+/// Theoretical spreading rate: m²/L = 10 · solids \[%\] / dry film \[µm\].
 pub fn spreading_rate(solids: Percent, dry: Micrometres) -> SquareMetresPerLitre {
     SquareMetresPerLitre::new(10.0 * solids.percent() / dry.micrometres())
 }
 
-/// How far it goes with a loss: practical rate = theoretical rate · (1 − loss).
+/// Practical rate = theoretical rate · (1 − loss).
 pub fn practical_rate(theoretical: SquareMetresPerLitre, loss: Percent) -> SquareMetresPerLitre {
     SquareMetresPerLitre::new(theoretical.square_metres_per_litre() * (1.0 - loss.percent() / 100.0))
 }
 
-/// The volume solids of a thinned coating: solids / (1 + p), `thinner` being p of the unthinned volume.
+/// The volume solids of a thinned coating: solids / (1 + p), with `thinner` = p as a share of the unthinned
+/// volume.
 pub fn thinned_solids(solids: Percent, thinner: Percent) -> Percent {
     Percent::new(solids.percent() / (1.0 + thinner.percent() / 100.0))
 }

@@ -1,9 +1,9 @@
-//! An amount of a product, by volume and by mass as far as each is known.
+//! An amount of a product by volume and by mass, as far as known.
 
 use crate::engine::job::Amount;
 use crate::engine::units::{Grams, KilogramsPerLitre, Millilitres};
 
-/// An amount of a product. Without its density one of the two is not known.
+/// An amount of a product. Without the density one of the two is unknown.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Material {
     /// By volume.
@@ -13,22 +13,22 @@ pub struct Material {
 }
 
 impl Material {
-    /// Nothing, which is known both ways.
+    /// Zero, known both ways.
     pub const NONE: Self = Self { volume: Some(Millilitres::new(0.0)), mass: Some(Grams::new(0.0)) };
 
-    /// So much by volume.
+    /// By volume.
     pub fn of_volume(volume: Millilitres, density: Option<KilogramsPerLitre>) -> Self {
         let mass = density.map(|density| volume.millilitres() * density.kilograms_per_litre());
         Self { volume: Some(volume), mass: mass.map(Grams::new) }
     }
 
-    /// So much by mass.
+    /// By mass.
     pub fn of_mass(mass: Grams, density: Option<KilogramsPerLitre>) -> Self {
         let volume = density.map(|density| mass.grams() / density.kilograms_per_litre());
         Self { volume: volume.map(Millilitres::new), mass: Some(mass) }
     }
 
-    /// What stood on a tin.
+    /// As stated on a tin.
     pub fn of(amount: Amount, density: Option<KilogramsPerLitre>) -> Self {
         match amount {
             Amount::MassG(mass) => Self::of_mass(mass, density),
@@ -36,12 +36,12 @@ impl Material {
         }
     }
 
-    /// Both together.
+    /// The sum.
     pub fn plus(self, other: Self) -> Self {
         self.both(other, |a, b| a + b)
     }
 
-    /// What is left of it; nothing where more is taken than there was.
+    /// The difference, at least zero.
     pub fn minus(self, other: Self) -> Self {
         self.both(other, |a, b| (a - b).max(0.0))
     }
@@ -51,15 +51,15 @@ impl Material {
         self.both(Self::NONE, |a, _| a * share)
     }
 
-    /// How many times the other it is, by whichever of the two is known of both; None where neither is, or
-    /// where the other is nothing.
+    /// The ratio to another amount, by whichever of volume and mass both have; None if there is none, or the
+    /// other is zero.
     pub fn over(self, other: Self) -> Option<f64> {
         let mass = self.mass.zip(other.mass).map(|(a, b)| a.grams() / b.grams());
         let volume = self.volume.zip(other.volume).map(|(a, b)| a.millilitres() / b.millilitres());
         mass.or(volume).filter(|ratio| ratio.is_finite())
     }
 
-    /// Whether it is more than so little that nobody would weigh it.
+    /// Whether it is large enough to weigh.
     pub fn is_some(self) -> bool {
         let mass = self.mass.map(Grams::grams);
         mass.or(self.volume.map(Millilitres::millilitres)).is_some_and(|amount| amount > 0.5)

@@ -1,4 +1,4 @@
-//! In what batches a coat is mixed: in a cup, and where that is none to work with, the way out.
+//! Batches of a coat: in a cup, and the alternatives if that is impractical.
 
 use chrono::TimeDelta;
 
@@ -13,46 +13,46 @@ use crate::engine::units::{Celsius, Grams, KelvinDelta, Moment, SquareMetres};
 
 /// The shop in which it is mixed.
 pub struct Shop<'s> {
-    /// The air of a place now, and how it is known.
+    /// The current air of a place, and its source.
     pub air: &'s dyn Fn(&str) -> (Celsius, AirFrom),
-    /// How far the thermometer may be off: batches are reckoned on the warm side.
+    /// Error of the thermometer: batches are calculated on the warm side.
     pub thermometer_error: KelvinDelta,
-    /// How long a portion is usable.
+    /// The pot life of a portion.
     pub pot: &'s dyn Pot,
-    /// What the scale shows.
+    /// The resolution of the scale.
     pub scale: Grams,
 }
 
-/// How the air is known.
+/// The source of an air temperature.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum AirFrom {
-    /// It was read then.
+    /// Read at this moment.
     Read(Moment),
-    /// The person said so.
+    /// Given by the person.
     Given,
-    /// Nothing was read: [`UNREAD`] is taken.
+    /// No reading: [`UNREAD`] is used.
     Unread,
 }
 
-/// The air where none was read: that of most data sheets.
+/// The air without a reading: that of most data sheets.
 pub const UNREAD: Celsius = Celsius::new(20.0);
 
-/// In what batches a coat is mixed.
+/// The batches of a coat.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Mixing {
-    /// What to weigh out, batch by batch, in a cup; empty where that cannot be told.
+    /// What to weigh out, by batch, in a cup; empty if unknown.
     pub batches: Vec<Weighed>,
-    /// How they were found, or why not.
+    /// The split, or why there is none.
     pub split: Result<Split, NoSplit>,
     /// How long the whole coat takes.
     pub pace: Option<Pace>,
-    /// The air, and how it is known.
+    /// The air, and its source.
     pub air: (Celsius, AirFrom),
-    /// The same with the thermometer's error on top, by which the batches are reckoned.
+    /// The same plus the thermometer's error; the batches are calculated with it.
     pub warm: Celsius,
-    /// Whether the pot life of that air lies beyond the profile's temperatures.
+    /// Whether the pot life of that air is outside the profile's temperatures.
     pub extrapolated: bool,
-    /// What to do where batches in a cup are none to work with.
+    /// Alternatives if batches in a cup are impractical.
     pub alternatives: Option<Alternatives>,
 }
 
@@ -90,7 +90,7 @@ impl Mixing {
         self.pace.map(|pace| pace.takes)
     }
 
-    /// What is best weighed out: for a tray where a cup is none to work with and a tray is.
+    /// The recommended batches: in a tray if a cup is impractical and a tray works.
     pub fn best(&self) -> &[Weighed] {
         let tray = self.alternatives.as_ref().and_then(|alternatives| alternatives.tray.as_ref());
         tray.map_or(&self.batches, |tray| &tray.batches)
@@ -98,14 +98,14 @@ impl Mixing {
 }
 
 impl Shop<'_> {
-    /// As warm as it may be where a thermometer shows so much.
+    /// The highest true temperature for a thermometer reading.
     pub(super) fn warmest(&self, air: Celsius) -> Celsius {
         Celsius::new(air.degrees() + self.thermometer_error.kelvin())
     }
 }
 
-/// So many equal batches of what a coat needs, as the scale shows them; none where the profile does not tell the
-/// ratio by mass.
+/// `count` equal batches of what a coat needs, rounded to the scale; none if the profile gives no ratio by
+/// mass.
 pub(super) fn weighed(product: &Product, need: &Need, count: usize, shop: &Shop<'_>) -> Vec<Weighed> {
     let shares = product.mix.as_ref().and_then(|mix| mix.shares_by_mass());
     let Some((mass, shares)) = need.product.mass.zip(shares) else { return Vec::new() };

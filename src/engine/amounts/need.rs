@@ -1,4 +1,4 @@
-//! What one coat needs: what lies on the area, what is lost on the way, and what stays in roller and tray.
+//! The need of one coat: on the area, lost, and left in the tools.
 
 use super::film::{dry_film, thinned_solids};
 use super::material::Material;
@@ -6,21 +6,21 @@ use crate::engine::config::Amounts;
 use crate::engine::profile::Product;
 use crate::engine::units::{Micrometres, Millilitres, Percent, SquareMetres, SquareMetresPerLitre};
 
-/// How a person puts a coat on.
+/// How a person applies a coat.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Practice {
-    /// The wet film to lay, thinner and all; None: the middle of what the profile asks.
+    /// The wet film to apply, including thinner; None: the middle of the profile's range.
     pub film: Option<Micrometres>,
-    /// What of the coating never comes to lie on the area.
+    /// The share of the coating that does not reach the area.
     pub loss: Percent,
-    /// What stays in roller, brush and tray, once a coat.
+    /// What stays in roller, brush and tray, per coat.
     pub in_tools: Millilitres,
     /// Thinner, as a share of the unthinned volume.
     pub thinner: Percent,
 }
 
 impl Practice {
-    /// As the settings have it: as thick as the profile asks, and not thinned.
+    /// From the settings: the profile's film, not thinned.
     pub const fn usual(settings: &Amounts) -> Self {
         Self { film: None, loss: settings.loss, in_tools: settings.in_tools, thinner: Percent::new(0.0) }
     }
@@ -29,22 +29,21 @@ impl Practice {
 /// What one coat needs.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Need {
-    /// The wet film to lay, thinner and all.
+    /// The wet film to apply, including thinner.
     pub wet: Micrometres,
-    /// The wet film that the profile asks, thinnest and thickest, for the coating as it is thinned.
+    /// The profile's range of the wet film, for the coating as thinned.
     pub asked: Option<(Micrometres, Micrometres)>,
-    /// What stays of the film; None where the profile does not tell its solids.
+    /// The dry film; None if the profile gives no solids.
     pub dry: Option<Micrometres>,
     /// The product, without thinner.
     pub product: Material,
     /// The thinner.
     pub thinner: Millilitres,
-    /// How far a litre of the product goes, with all that is lost.
+    /// Practical spreading rate of the product, with all losses.
     pub rate: SquareMetresPerLitre,
 }
 
-/// What a coat of a product needs on an area; None where neither the person nor the profile says how thick
-/// it is to be.
+/// The need of a coat of a product on an area; None if neither the person nor the profile gives a film.
 pub fn coat_need(product: &Product, area: SquareMetres, practice: &Practice) -> Option<Need> {
     let film = product.film.as_ref();
     let thinned = 1.0 + practice.thinner.percent() / 100.0;
@@ -53,7 +52,7 @@ pub fn coat_need(product: &Product, area: SquareMetres, practice: &Practice) -> 
     let middle =
         || asked.map(|(thin, thick)| times(Micrometres::new(thin.micrometres() + thick.micrometres()), 0.5));
     let wet = practice.film.or_else(middle)?;
-    // A square metre of one micrometre is a millilitre.
+    // 1 m² at 1 µm is 1 mL.
     let laid = area.square_metres() * wet.micrometres();
     let mixed = laid / (1.0 - practice.loss.percent() / 100.0) + practice.in_tools.millilitres();
     let volume = mixed / thinned;
@@ -95,7 +94,7 @@ mod tests {
 
     #[test]
     fn ten_square_metres_of_75_micrometres_are_750_millilitres() {
-        // The varnish is laid 60 to 90 µm wet and leaves 48 % of it.
+        // The varnish goes on 60 to 90 µm wet and leaves 48 %.
         let bare = need("varnish-two-part", 10.0, &BARE);
         assert_eq!(bare.wet, Micrometres::new(75.0));
         assert_eq!(bare.dry, Some(Micrometres::new(36.0)));
@@ -104,14 +103,14 @@ mod tests {
     }
 
     #[test]
-    fn what_is_lost_and_what_stays_in_the_roller_comes_on_top() {
+    fn losses_and_what_stays_in_the_roller_come_on_top() {
         let practice = Practice { loss: Percent::new(10.0), in_tools: Millilitres::new(40.0), ..BARE };
         let need = need("varnish-two-part", 10.0, &practice);
         assert!((millilitres(&need) - (750.0 / 0.9 + 40.0)).abs() < 1e-9);
     }
 
     #[test]
-    fn thinned_it_lies_thicker_to_leave_the_same_dry_film() {
+    fn a_thinned_coat_is_thicker_for_the_same_dry_film() {
         let practice = Practice { thinner: Percent::new(10.0), ..BARE };
         let need = need("varnish-two-part", 10.0, &practice);
         assert!((need.wet.micrometres() - 82.5).abs() < 1e-9);

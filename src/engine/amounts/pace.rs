@@ -1,32 +1,32 @@
-//! How fast this person coats: by the finished coats of the area, else by what other areas took for each
-//! square metre, else as the scheme says.
+//! How fast this person coats: from the finished coats of the area, else from other areas by the square metre,
+//! else from the scheme.
 
 use chrono::TimeDelta;
 
 use crate::engine::job::{Area, Job};
 use crate::engine::units::SquareMetres;
 
-/// How long a coat takes, and how that is known.
+/// The duration of a coat, and its source.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Pace {
     /// From the first stroke to the last.
     pub takes: TimeDelta,
-    /// How that is known.
+    /// Its source.
     pub known: KnownBy,
 }
 
-/// How a pace is known.
+/// The source of a pace.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum KnownBy {
-    /// So many finished coats of this area.
+    /// This number of finished coats of the area.
     Area(usize),
-    /// So many finished coats of other areas, by the square metre.
+    /// This number of finished coats of other areas, by the square metre.
     Others(usize),
     /// The scheme.
     Scheme,
 }
 
-/// How long a coat takes on an area of this name and size; None where nothing tells.
+/// The duration of a coat on an area of this name and size; None without any source.
 pub fn pace(job: &Job, area: &str, size: SquareMetres) -> Option<Pace> {
     let own = job.area(area);
     let took: Vec<f64> = own.into_iter().flat_map(minutes).collect();
@@ -49,13 +49,13 @@ pub fn pace(job: &Job, area: &str, size: SquareMetres) -> Option<Pace> {
     Some(Pace { takes, known: KnownBy::Scheme })
 }
 
-/// What the finished coats of an area took. A coat that was entered as a whole tells nothing of it.
+/// The durations of the finished coats of an area. A coat entered as a whole has none.
 fn minutes(area: &Area) -> impl Iterator<Item = f64> {
     let took = area.coats.iter().filter_map(|coat| Some(coat.last_stroke? - coat.first_stroke));
     took.filter(|took| *took > TimeDelta::zero()).map(|took| took.as_seconds_f64() / 60.0)
 }
 
-/// The middle one: a coat whose last stroke was entered the next morning must not set the pace.
+/// The median: a coat whose last stroke was entered the next morning must not set the pace.
 fn middle(mut values: Vec<f64>) -> Option<f64> {
     values.sort_by(f64::total_cmp);
     values.get(values.len() / 2).copied()
@@ -96,7 +96,7 @@ mod tests {
         let hut = || Bench::default().scheme(TWO_WALLS);
         assert_eq!(south(hut()), None);
         assert_eq!(pace(&hut().job(0), "north", SquareMetres::new(5.0)), of(30, KnownBy::Scheme));
-        // 20 minutes for 5 m² are 40 for 10 m².
+        // 20 minutes for 5 m² is 40 for 10 m².
         let north = || hut().coat("north", "varnish-alkyd", 0, 20);
         assert_eq!(south(north()), of(40, KnownBy::Others(1)));
         let both = north().coat("south", "varnish-alkyd", 100, 155);
@@ -113,7 +113,7 @@ mod tests {
     }
 
     #[test]
-    fn a_coat_entered_as_a_whole_tells_nothing() {
+    fn a_coat_entered_as_a_whole_gives_no_pace() {
         let bench = Bench::default().scheme(TWO_WALLS).coat("south", "varnish-alkyd", 5, 5);
         assert_eq!(south(bench), None);
         assert_eq!(pace(&Job::default(), "bench", SquareMetres::new(1.0)), None);

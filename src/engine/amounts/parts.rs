@@ -1,4 +1,4 @@
-//! What to weigh or measure of each part, and what a scale makes of it.
+//! What to weigh or measure of each part, rounded to the scale.
 
 use super::material::Material;
 use crate::engine::profile::Mix;
@@ -7,13 +7,13 @@ use crate::engine::units::{Grams, Millilitres, Percent};
 /// One part of a mix.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Part {
-    /// What the label calls it.
+    /// Its name on the label.
     pub name: String,
     /// How much of it.
     pub amount: Material,
 }
 
-/// The parts of so much of a mixed product. What the profile does not tell of a part is not known of it.
+/// The parts of an amount of a mixed product. Values missing in the profile stay unknown.
 pub fn parts(mix: &Mix, mixed: Material) -> Vec<Part> {
     let (by_mass, by_volume) = (mix.shares_by_mass(), mix.shares_by_volume());
     let share = |shares: &Option<Vec<f64>>, index: usize| shares.as_ref().and_then(|s| s.get(index).copied());
@@ -32,7 +32,7 @@ pub fn parts(mix: &Mix, mixed: Material) -> Vec<Part> {
 pub struct Weighed {
     /// Each part, in whole steps of the scale.
     pub parts: Vec<Grams>,
-    /// How far rounding moves the ratio of a part to the first one, at most.
+    /// The largest error of a part's ratio to the first one, from rounding.
     pub off: Percent,
 }
 
@@ -43,17 +43,17 @@ impl Weighed {
     }
 }
 
-/// How many steps of the scale each of so many equal portions of a mass has, rounded up: together they are no
-/// less than the mass, and one recipe does for all.
+/// Steps of the scale in each of `count` equal portions of a mass, rounded up: together they are at least the
+/// mass, and one recipe serves for all.
 pub fn equal_portion(mass: Grams, count: usize, step: Grams) -> u64 {
     let steps = mass.grams() / count.max(1) as f64 / step.grams();
-    // A hair of a step is rounding of the computer, not a need.
+    // A tiny fraction of a step is a rounding error, not a need.
     (steps - 1e-6).ceil().clamp(0.0, 1e12) as u64
 }
 
-/// Weighs a portion of so many steps of the scale out into parts of these shares. The parts are whole steps
-/// and add up to the portion; what is left over goes to those that were cut most. No part of a portion is
-/// forgotten as long as there is a step for each.
+/// Splits a portion of `steps` steps of the scale into parts with these shares. The parts are whole steps and
+/// add up to the portion; leftover steps go to the parts that were cut most. Every part gets a step if there
+/// are enough.
 pub fn weigh(steps: u64, shares: &[f64], step: Grams) -> Weighed {
     let exact: Vec<f64> = shares.iter().map(|share| share * steps as f64).collect();
     let mut whole: Vec<u64> = exact.iter().map(|part| (part + 1e-9).floor() as u64).collect();
@@ -75,12 +75,12 @@ pub fn weigh(steps: u64, shares: &[f64], step: Grams) -> Weighed {
     Weighed { parts, off: Percent::new(off(&whole, shares)) }
 }
 
-/// A batch whose ratio is no further off hardens as it should (common practice, no source: data sheets that say
-/// allow a few per cent).
+/// Acceptable error of a batch's ratio (common practice, no source: data sheets that state a tolerance allow a
+/// few per cent).
 pub const RATIO_TOLERANCE: Percent = Percent::new(2.0);
-/// For a ratio that is outside of it a portion may be this much larger.
+/// A portion may be this much larger to meet the tolerance.
 const LARGER: f64 = 0.02;
-/// A recipe is sought among portions of so many steps at most.
+/// The most steps of a portion that are searched.
 const STEPS: u64 = 50_000;
 
 impl Weighed {
@@ -90,8 +90,8 @@ impl Weighed {
     }
 }
 
-/// Weighs a portion of at least so many steps out: of just so many where its ratio comes out well, else of up to a
-/// fiftieth more where that brings it there. What is rounded up in many small batches adds up.
+/// Weighs a portion of at least `steps` steps: exactly `steps` if the ratio is accurate, else up to 2 % more if
+/// that makes it accurate. Rounding up in many small batches adds up.
 pub fn weigh_accurately(steps: u64, shares: &[f64], step: Grams) -> Weighed {
     let portion = weigh(steps, shares, step);
     let larger = steps + (steps as f64 * LARGER) as u64;
@@ -99,7 +99,8 @@ pub fn weigh_accurately(steps: u64, shares: &[f64], step: Grams) -> Weighed {
     if portion.is_accurate() { portion } else { (steps + 1..=larger).find_map(well).unwrap_or(portion) }
 }
 
-/// The next larger portion whose ratio a scale can weigh well; None where it is too coarse for any that is sought.
+/// The next larger portion that the scale can weigh accurately; None if it is too coarse for all that are
+/// searched.
 pub fn next_accurate_batch(mass: Grams, shares: &[f64], step: Grams) -> Option<Weighed> {
     let from = equal_portion(mass, 1, step);
     (from + 1..=from.saturating_add(1).max(STEPS)).find_map(|steps| {
@@ -108,7 +109,7 @@ pub fn next_accurate_batch(mass: Grams, shares: &[f64], step: Grams) -> Option<W
     })
 }
 
-/// How far the parts are from their ratio to the first, in per cent.
+/// The largest error of the parts' ratios to the first, in per cent.
 fn off(whole: &[u64], shares: &[f64]) -> f64 {
     let [(first, share), rest @ ..] = &whole.iter().zip(shares).collect::<Vec<_>>()[..] else { return 0.0 };
     let off = |(part, own): &(&u64, &f64)| {
@@ -141,7 +142,7 @@ mod tests {
     }
 
     #[test]
-    fn the_parts_of_a_mix_are_told_by_mass_and_by_volume() {
+    fn the_parts_of_a_mix_are_given_by_mass_and_by_volume() {
         let mixed = Material::of_mass(Grams::new(148.0), varnish().mixed_density());
         let parts = parts(&varnish(), mixed);
         let mass: Vec<f64> = parts.iter().map(|part| part.amount.mass.unwrap().grams()).collect();
@@ -153,7 +154,7 @@ mod tests {
     }
 
     #[test]
-    fn what_the_label_does_not_tell_is_not_made_up() {
+    fn what_the_label_does_not_give_stays_unknown() {
         let mix = Mix { by_mass: None, density: None, ..varnish() };
         let parts = parts(&mix, Material::of_volume(Millilitres::new(300.0), None));
         assert_eq!(parts[0].amount.volume, Some(Millilitres::new(200.0)));
@@ -170,13 +171,13 @@ mod tests {
     }
 
     #[test]
-    fn a_little_more_is_taken_where_that_brings_the_ratio_into_its_tolerance() {
-        // 8.7 oz and 2.4 oz were 2 % off; with 0.1 oz more they are not.
+    fn up_to_two_per_cent_more_is_mixed_to_meet_the_tolerance() {
+        // 8.7 oz and 2.4 oz are 2 % off; with 0.1 oz more they are not.
         let (shares, tenth) = ([100.0 / 127.0, 27.0 / 127.0], Grams::new(0.1 * Grams::PER_OUNCE));
         assert!(!weigh(111, &shares, tenth).is_accurate());
         let well = weigh_accurately(111, &shares, tenth);
         assert!(well.is_accurate() && well.mass().grams() < 112.5 * tenth.grams());
-        // Where it comes out well, nothing is added, though some more would come out better.
+        // If the ratio is accurate nothing is added, even if more would be better.
         assert_eq!(weigh_accurately(552, &[100.0 / 147.0, 47.0 / 147.0], GRAM).mass(), Grams::new(552.0));
         let near = weigh_accurately(64, &[100.0 / 143.0, 43.0 / 143.0], GRAM);
         assert_eq!((near.mass(), near.off.percent() > 0.5), (Grams::new(64.0), true));
@@ -191,7 +192,7 @@ mod tests {
     }
 
     #[test]
-    fn where_the_scale_is_too_coarse_the_next_portion_that_it_weighs_well_is_told() {
+    fn if_the_scale_is_too_coarse_the_next_accurate_portion_is_given() {
         let next = |grams, shares: &[f64]| next_accurate_batch(Grams::new(grams), shares, GRAM);
         let (small, fast) = ([0.97, 0.03], [100.0 / 143.0, 43.0 / 143.0]);
         assert!(!weigh(13, &fast, GRAM).is_accurate());
@@ -203,7 +204,7 @@ mod tests {
     }
 
     #[test]
-    fn a_small_portion_tells_how_far_off_it_is_and_forgets_no_part() {
+    fn a_small_portion_gives_its_error_and_has_every_part() {
         let shares = [0.97, 0.03];
         let weighed = weigh(10, &shares, GRAM);
         assert_eq!(grams(&weighed), [9.0, 1.0]);
@@ -214,7 +215,7 @@ mod tests {
     }
 
     #[test]
-    fn portions_are_equal_and_together_no_less_than_the_need() {
+    fn portions_are_equal_and_add_up_to_the_need() {
         assert_eq!(equal_portion(Grams::new(1000.0), 3, GRAM), 334);
         assert_eq!(equal_portion(Grams::new(537.2), 1, GRAM), 538);
         assert_eq!(equal_portion(Grams::new(537.000_000_1), 1, GRAM), 537);

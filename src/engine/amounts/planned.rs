@@ -1,4 +1,4 @@
-//! What the coats of a plan need, product by product, and what that costs at the prices that were paid.
+//! The need of a plan's coats by product, and its cost at the prices paid.
 
 use super::material::Material;
 use super::need::{Practice, coat_need};
@@ -7,22 +7,22 @@ use crate::engine::job::Job;
 use crate::engine::profile::Library;
 use crate::engine::units::Money;
 
-/// What the coats of one product need.
+/// The need of the coats of one product.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ProductNeed {
     /// The product's id.
     pub product: String,
-    /// How many coats of it are planned.
+    /// The number of planned coats.
     pub coats: usize,
-    /// What they need, as far as it is known.
+    /// Their need, as far as known.
     pub need: Material,
-    /// How many of them are not in `need`: the area has no size, or the profile no film.
+    /// The number of coats not in `need`: the area has no size, or the profile no film.
     pub uncounted: usize,
-    /// What `need` costs by the average price; None where no price is known.
+    /// The cost of `need` at the average price; None if no price is known.
     pub cost: Option<Money>,
 }
 
-/// The needs of coats, each by its area and its product, in the order of the products' first coats.
+/// The needs of coats, each given by area and product, in the order of the products' first coats.
 pub fn planned_needs<'a>(
     job: &Job,
     library: &Library,
@@ -103,7 +103,7 @@ mod tests {
     }
 
     #[test]
-    fn it_costs_what_was_paid_for_as_much_also_where_more_is_needed_than_came_in() {
+    fn the_need_costs_the_average_price_even_if_it_exceeds_the_stock() {
         let cost = |came| needs(Some(came)).0[0].cost.unwrap();
         assert_eq!(cost(4.0), Money::parse("20.00").unwrap());
         assert_eq!(cost(0.5), Money::parse("160.00").unwrap());

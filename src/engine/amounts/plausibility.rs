@@ -1,10 +1,10 @@
-//! Amounts that are likely a slip: grams where kilograms were meant, mil where µm were, a nought too many.
+//! Amounts that are probably a slip: grams for kilograms, mil for µm, a zero too many.
 
 use super::build_up::Range;
 use super::material::Material;
 use crate::engine::units::Micrometres;
 
-/// Which way an amount is out of all proportion.
+/// Direction of an implausible amount.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Implausible {
     /// Far too little.
@@ -13,16 +13,16 @@ pub enum Implausible {
     Much,
 }
 
-/// A stock is seldom so many times what a piece needs, or so small a part of it.
+/// A stock is rarely more than this many times the need of a piece, or less than its reciprocal.
 const STOCK: f64 = 300.0;
-/// A wet film is seldom so many times what is asked, or so small a part of it (common practice, no source): a run
-/// is three coats thick, a nought too many makes ten of it, a mil taken for a µm twenty-five.
+/// A wet film is rarely more than this many times the required one, or less than its reciprocal (common
+/// practice, no source): a run is three coats thick, a zero too many makes it ten times, mil for µm twenty-five
+/// times.
 const FILM: f64 = 4.0;
 /// The least and the most that anyone brings into a shop, in litres or kilograms.
 const TINS: (f64, f64) = (0.005, 500.0);
 
-/// Whether an amount of stock is out of all proportion to what the piece needs of it, where that is known, or
-/// to any tin.
+/// Whether an amount of stock is implausible compared with the need of the piece, if known, or with any tin.
 pub fn implausible_stock(came: Material, need: Material) -> Option<Implausible> {
     let times = came.over(need).filter(|_| need.is_some());
     let by_need = times.and_then(|times| out_of(times, (1.0 / STOCK, STOCK)));
@@ -31,19 +31,19 @@ pub fn implausible_stock(came: Material, need: Material) -> Option<Implausible> 
     by_need.or_else(|| out_of(amount? / 1000.0, TINS))
 }
 
-/// Whether a wet film is out of all proportion to what is asked.
+/// Whether a wet film is implausible compared with the required one.
 pub fn implausible_film(wet: Micrometres, asked: Option<Range>) -> Option<Implausible> {
     let (thin, thick) = asked.unwrap_or((Micrometres::new(50.0), Micrometres::new(1000.0)));
     out_of(wet.micrometres(), (thin.micrometres() / FILM, thick.micrometres() * FILM))
 }
 
-/// What was likely meant by a wet film that is out of all proportion: with a nought less or more, or in the other
-/// unit, it is near what is asked. None where neither is.
+/// The wet film that was probably meant by an implausible one: with a zero less or more, or in the other unit,
+/// it is near the required one. None if neither is.
 pub fn film_meant(wet: Micrometres, asked: Option<Range>) -> Option<Micrometres> {
     let (thin, thick) = asked?;
     let near = |film: &f64| (thin.micrometres() / 2.0..=thick.micrometres() * 2.0).contains(film);
     let factors = [Micrometres::PER_MIL, 1.0 / Micrometres::PER_MIL, 0.1, 10.0];
-    // The nearest to the middle of what is asked, as ratios go.
+    // The nearest to the geometric mean of the required range.
     let middle = (thin.micrometres() * thick.micrometres()).sqrt();
     let off = |film: &f64| (film / middle).ln().abs();
     let meant = factors.map(|factor| wet.micrometres() * factor).into_iter().filter(near);
@@ -84,7 +84,7 @@ mod tests {
     }
 
     #[test]
-    fn without_a_need_any_tin_is_taken() {
+    fn without_a_need_any_tin_is_accepted() {
         let slip = |came| implausible_stock(kilograms(came), Material::NONE);
         assert_eq!(slip(0.002), Some(Implausible::Little));
         assert_eq!(slip(0.01), None);
@@ -104,7 +104,7 @@ mod tests {
     }
 
     #[test]
-    fn a_nought_too_many_is_a_slip() {
+    fn a_zero_too_many_is_a_slip() {
         let asked = Some((Micrometres::new(60.0), Micrometres::new(90.0)));
         let slip = |wet| implausible_film(Micrometres::new(wet), asked);
         assert_eq!(slip(800.0), Some(Implausible::Much));
@@ -113,7 +113,7 @@ mod tests {
     }
 
     #[test]
-    fn what_was_meant_is_near_what_is_asked() {
+    fn the_suggested_film_is_near_the_required_one() {
         let asked = Some((Micrometres::new(60.0), Micrometres::new(90.0)));
         let meant = |wet| film_meant(Micrometres::new(wet), asked).map(|film| film.micrometres().round());
         assert_eq!(meant(800.0), Some(80.0));

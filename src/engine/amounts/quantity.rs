@@ -1,5 +1,4 @@
-//! How much is needed: coat by coat, what to weigh out and in how many batches; for the rest of the scheme,
-//! what the stock still holds and what to buy.
+//! Needs by coat, with parts and batches; and for the rest of the scheme, the stock and what to buy.
 
 use super::material::Material;
 use super::mixing::{Mixing, Shop, ToMix};
@@ -11,25 +10,25 @@ use crate::engine::job::{Area, Job};
 use crate::engine::profile::{Library, Product};
 use crate::engine::units::SquareMetres;
 
-/// What is asked.
+/// A question about amounts.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Asked {
     /// The area; None: every one.
     pub area: Option<String>,
-    /// The product; None: what the scheme still has to come.
+    /// The product; None: those the scheme still has to come.
     pub product: Option<String>,
-    /// How large the area is, where the scheme does not say or something else is wanted.
+    /// The size of the area, if the scheme has none or another one is wanted.
     pub size: Option<SquareMetres>,
-    /// How the coats are put on.
+    /// How the coats are applied.
     pub practice: Practice,
 }
 
-/// How much is needed.
+/// The answer.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Quantities<'a> {
-    /// Area by area.
+    /// By area.
     pub areas: Vec<AreaQuantity<'a>>,
-    /// Product by product, in the order in which they go on.
+    /// By product, in the order of application.
     pub products: Vec<ProductQuantity<'a>>,
 }
 
@@ -38,24 +37,24 @@ pub struct Quantities<'a> {
 pub struct AreaQuantity<'a> {
     /// Its name.
     pub area: String,
-    /// How large it is.
+    /// Its size.
     pub size: Option<SquareMetres>,
-    /// Its coats to come, soonest first.
+    /// Its coming coats, soonest first.
     pub coats: Vec<CoatQuantity<'a>>,
-    /// What could not be reckoned.
+    /// What could not be calculated.
     pub cannot: Vec<Cannot>,
 }
 
-/// Why an amount cannot be told.
+/// Why an amount cannot be calculated.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Cannot {
-    /// Nobody gave the size of the area.
+    /// The area has no size.
     NoSize,
     /// The profile of this product gives no wet film.
     NoFilm(String),
-    /// There is no such product, as a sentence says it.
+    /// There is no such product; the text is a sentence.
     NoProduct(String),
-    /// Nothing says what goes on.
+    /// No product is given.
     NothingToCome,
 }
 
@@ -64,15 +63,15 @@ pub enum Cannot {
 pub struct CoatQuantity<'a> {
     /// Which coat of its area, from 1.
     pub layer: usize,
-    /// Whether the scheme has it to come.
+    /// Whether it is a coming coat of the scheme.
     pub planned: bool,
     /// The product.
     pub product: &'a Product,
-    /// How much.
+    /// The need.
     pub need: Need,
-    /// The parts of a product that is mixed.
+    /// The parts, if the product is mixed.
     pub parts: Vec<Part>,
-    /// In what batches; None for a product of one part.
+    /// The batches; None for a product of one part.
     pub mixing: Option<Mixing>,
 }
 
@@ -81,20 +80,20 @@ pub struct CoatQuantity<'a> {
 pub struct ProductQuantity<'a> {
     /// The product.
     pub product: &'a Product,
-    /// How many coats were asked for, and what they need.
+    /// The number of coats in the question, and their need.
     pub here: (usize, Material),
-    /// How many coats of it the whole piece still has to come, and what they need.
+    /// The number of coming coats of the whole piece, and their need.
     pub all: (usize, Material),
-    /// The parts of what was asked for.
+    /// The parts for the coats in the question.
     pub parts: Vec<Part>,
     /// Its stock.
     pub ledger: Ledger,
-    /// What is missing in the stock for the whole piece; all of it where no stock was entered.
+    /// What the stock lacks for the whole piece; all of it without any stock.
     pub to_buy: Material,
 }
 
 impl<'a> Quantities<'a> {
-    /// Reckons what is asked.
+    /// Answers the question.
     pub fn calculate(job: &Job, library: &'a Library, asked: &Asked, shop: &Shop<'_>) -> Self {
         let areas: Vec<AreaQuantity<'a>> = match &asked.area {
             Some(name) => vec![AreaQuantity::calculate(job, name, library, asked, shop)],
@@ -169,14 +168,14 @@ impl<'a> AreaQuantity<'a> {
     }
 }
 
-/// A coat to come: which one, of which product, and whether the scheme has it.
+/// A coming coat: its number, its product, and whether the scheme has it.
 struct Coming {
     layer: usize,
     id: String,
     planned: bool,
 }
 
-/// The coats to come: those of the scheme, or the next one of a product.
+/// The coming coats: those of the scheme, or the next one of a product.
 fn to_come(area: Option<&Area>, product: Option<&str>) -> Vec<Coming> {
     let on = area.map_or(0, |area| area.coats.len());
     let planned = area.into_iter().flat_map(|area| area.to_do()).filter_map(|step| step.product());
@@ -189,7 +188,7 @@ fn to_come(area: Option<&Area>, product: Option<&str>) -> Vec<Coming> {
         return vec![next.unwrap_or_else(|| unplanned(product))];
     }
     let planned: Vec<Coming> = planned.collect();
-    // Without a scheme what went on goes on again.
+    // Without a scheme the last product goes on again.
     let again = area.filter(|area| area.planned_coats().is_none()).and_then(Area::next_product);
     if planned.is_empty() { again.map(unplanned).into_iter().collect() } else { planned }
 }
@@ -225,7 +224,7 @@ fn products<'a>(
     found
 }
 
-/// How many coats there are, and what they need together.
+/// The number of coats, and their total need.
 fn total<'q>(coats: impl Iterator<Item = &'q CoatQuantity<'q>>) -> (usize, Material) {
     coats.fold((0, Material::NONE), |(count, sum), coat| (count + 1, sum.plus(coat.need.product)))
 }

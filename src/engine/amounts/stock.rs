@@ -1,4 +1,4 @@
-//! The stock: what came into the shop, what was used, what is left, and what it cost.
+//! The stock: bought, used, left, and its cost.
 
 use super::material::Material;
 use super::need::{Practice, coat_need};
@@ -11,34 +11,34 @@ use crate::engine::units::{Micrometres, Money};
 pub struct Ledger {
     /// The product's id.
     pub product: String,
-    /// What came in, oldest first.
+    /// What was bought, oldest first.
     pub bought: Vec<Stock>,
-    /// All of it.
+    /// Total bought.
     pub came: Material,
-    /// What was used.
+    /// Total used.
     pub used: Used,
-    /// What is left; nothing where more was used than came in.
+    /// What is left, at least zero.
     pub left: Material,
-    /// What was paid, where any price was entered.
+    /// What was paid, if any price was entered.
     pub paid: Option<Money>,
-    /// How many came in without a price.
+    /// The number of purchases without a price.
     pub unpriced: usize,
-    /// What of it came in with a price.
+    /// The part bought with a price.
     pub priced: Material,
-    /// What of the money the used part stands for, by the average price.
+    /// The cost of the used part, at the average price.
     pub used_up: Option<Money>,
 }
 
 /// What was used of a product.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Used {
-    /// In all.
+    /// Total.
     pub all: Material,
-    /// How many batches of it were mixed; they count by their mass.
+    /// Number of batches; they count by their mass.
     pub batches: usize,
-    /// How many coats count by what they need: those that no batch was entered for.
+    /// Number of coats that count by their need, because no batch was entered for them.
     pub coats: usize,
-    /// How many coats could not be counted, because their area has no size or the profile no film.
+    /// Number of coats not counted, because the area has no size or the profile no film.
     pub uncounted: usize,
 }
 
@@ -69,12 +69,12 @@ impl Ledger {
         }
     }
 
-    /// What so much of it costs, by the average price; None where no price is known.
+    /// The cost of an amount at the average price; None if no price is known.
     pub fn worth(&self, amount: Material) -> Option<Money> {
         self.paid.zip(amount.over(self.priced)).map(|(paid, tins)| paid.times(tins))
     }
 
-    /// Whether more was used than came in.
+    /// Whether more was used than bought.
     pub fn is_short(&self) -> bool {
         self.used.all.minus(self.came).is_some()
     }
@@ -85,7 +85,7 @@ impl Used {
         let density = product.and_then(Product::density);
         let batches: Vec<_> = job.batches.iter().filter(|batch| batch.product == id).collect();
         let mixed: Material = batches.iter().map(|batch| Material::of_mass(batch.mass, density)).sum();
-        // From the first batch on, batches tell what was used; what was coated before rests on the need.
+        // From the first batch on the batches give the use; earlier coats count by their need.
         let first = batches.first().map(|batch| (batch.mixed_at, batch.id));
         let before = |coat: &Coat| {
             coat.batch.is_none() && first.is_none_or(|first| (coat.first_stroke, coat.id) < first)
@@ -106,21 +106,21 @@ impl Used {
     }
 }
 
-/// What a coat took: by the film that was measured on it, else by the one that is asked.
+/// The amount of a coat: from its measured film, else from the required one.
 fn laid(area: &Area, coat: &Coat, product: &Product, practice: &Practice) -> Option<Material> {
     let size = area.plan.as_ref()?.square_metres?;
     let film = mean_film(area, coat).or(practice.film);
     coat_need(product, size, &Practice { film, ..*practice }).map(|need| need.product)
 }
 
-/// The mean of the wet films that were measured on a coat.
+/// The mean of the measured wet films of a coat.
 pub fn mean_film(area: &Area, coat: &Coat) -> Option<Micrometres> {
     let spots = area.films_on(coat).flat_map(|film| &film.spots);
     let spots: Vec<f64> = spots.map(|spot| spot.micrometres()).collect();
     (!spots.is_empty()).then(|| Micrometres::new(spots.iter().sum::<f64>() / spots.len() as f64))
 }
 
-/// The stock of every product that came in or was used, in order of their ids.
+/// The stock of every product that was bought or used, in order of id.
 pub fn ledgers(job: &Job, library: &Library, practice: &Practice) -> Vec<Ledger> {
     let coats = job.areas.iter().flat_map(Area::every_coat).map(|coat| &coat.product);
     let batches = job.batches.iter().map(|batch| &batch.product);

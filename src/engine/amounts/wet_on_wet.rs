@@ -3,22 +3,22 @@
 use crate::engine::job::{Area, Coat, StepKind};
 use crate::engine::profile::{Product, Stage};
 
-/// Coats of one product that lie on each other without a sanding, and how many there may be.
+/// Coats of one product without a sanding in between, and the limit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct WetOnWet {
-    /// How many lie on each other.
+    /// Their number.
     pub on: usize,
-    /// How many may, as the profile says.
+    /// The profile's limit.
     pub most: usize,
 }
 
 impl WetOnWet {
-    /// The newest coats of an area, `product` being that of the newest; None where it has no coat or the
-    /// profile sets no limit.
+    /// The newest coats of an area, with `product` that of the newest. None if it has no coat or the profile
+    /// sets no limit.
     ///
-    /// A coat went on wet on wet where it is of the same product, nothing was sanded in between, and the film
-    /// under it cannot have been hard for long: no longer than it takes to be sandable in the coolest air
-    /// that the product may be applied in.
+    /// A coat went on wet on wet if it is of the same product, nothing was sanded in between, and the film
+    /// below cannot have been hard for long: no longer than it takes to become sandable in the coolest air in
+    /// which the product may be applied.
     pub fn of(area: &Area, product: &Product) -> Option<Self> {
         let most = product.film.as_ref()?.wet_on_wet_coats?;
         let newest = area.newest()?;
@@ -71,7 +71,7 @@ mod tests {
 
     #[test]
     fn coats_are_counted_against_the_limit_of_the_profile() {
-        // Two at most.
+        // At most two.
         assert_eq!(roof(&varnished(&[0])), Some((1, 1)));
         assert_eq!(roof(&varnished(&[0, 200])), Some((2, 0)));
         assert_eq!(roof(&varnished(&[0, 200, 400])), Some((3, 0)), "it was not listened to");
@@ -84,13 +84,13 @@ mod tests {
     }
 
     #[test]
-    fn another_product_begins_anew() {
+    fn another_product_starts_a_new_count() {
         let bench = Bench::default().coat("roof", "primer-two-part", 0, 20);
         assert_eq!(roof(&bench.coat("roof", "varnish-two-part", 300, 320)), Some((1, 1)));
     }
 
     #[test]
-    fn a_film_that_was_hard_for_long_is_not_wet() {
+    fn a_film_that_has_been_hard_for_long_is_not_wet() {
         let month = 30 * 24 * 60;
         assert_eq!(roof(&varnished(&[0, month])), Some((1, 1)));
     }

@@ -1,11 +1,11 @@
-//! A stretch of the wall clock: "19:00-22:00", "9-17", "7-10pm", "22-01".
+//! A time span of a day: "19:00-22:00", "9-17", "7-10pm", "22-01".
 
 const HOUR: u16 = 60;
 const DAY: u16 = 24 * HOUR;
-/// Hours over midnight that are longer than this are likely "9-5", meant as 9-17.
+/// A longer span over midnight is probably "9-5", meant as 9-17.
 const LONGEST_NIGHT: u16 = 12 * HOUR;
 
-/// From one minute of a day to another, which may lie on the next day.
+/// From one minute of a day to another, which may be on the next day.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct DaySpan {
     from: u16,
@@ -13,17 +13,17 @@ pub struct DaySpan {
 }
 
 impl DaySpan {
-    /// Minutes after midnight at which it begins.
+    /// Start in minutes after midnight.
     pub const fn from_minute(self) -> u16 {
         self.from
     }
 
-    /// Minutes after the same midnight at which it ends; more than a day where it goes over midnight.
+    /// End in minutes after the same midnight; more than a day if it is on the next day.
     pub const fn to_minute(self) -> u16 {
         self.to
     }
 
-    /// Reads one. `text` is lower-case, with plain hyphens.
+    /// Parses a span. `text` is lower-case, with plain hyphens.
     pub(super) fn parse(text: &str) -> Result<Self, String> {
         let (from, to) = text
             .split_once('-')
@@ -47,14 +47,14 @@ impl DaySpan {
     }
 }
 
-/// What a clock shows, as it was written.
+/// A time of day as written.
 #[derive(Debug, Clone, Copy)]
 struct Hand {
-    /// Minutes after midnight, or after noon where the half of the day is open.
+    /// Minutes after midnight; after midnight or noon if am or pm is open.
     minutes: u16,
-    /// Whether the half of the day was not said, and could be either.
+    /// Whether am or pm is not stated and both are possible.
     open: bool,
-    /// Whether it was said by "am" or "pm".
+    /// Whether "am" or "pm" is stated.
     halved: bool,
 }
 
@@ -93,15 +93,15 @@ impl Hand {
         Ok(Self { minutes: hour * HOUR + minute, open: !halved && (1..=12).contains(&hour), halved })
     }
 
-    /// What it can be where the half of the day was not said.
+    /// The possible minutes after midnight.
     const fn halves(self) -> [u16; 2] {
         let morning = self.minutes % (12 * HOUR);
         [morning, morning + 12 * HOUR]
     }
 }
 
-/// Both ends in minutes after midnight: "am" or "pm" on one of them counts for the other too, as people mean
-/// it: the shorter way.
+/// Both ends in minutes after midnight. "am" or "pm" on one end counts for the other too, in the way that gives
+/// the shorter span.
 fn settle(from: Hand, to: Hand) -> (u16, u16) {
     let length = |from: u16, to: u16| match (to + DAY - from % DAY) % DAY {
         0 => DAY,
@@ -159,7 +159,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_no_time_is_told_with_what_to_write() {
+    fn an_error_in_a_time_names_what_to_write() {
         for (text, advice) in [
             ("9-5", "20 hours over midnight; write hours of the afternoon as 17 or 5pm"),
             ("19", "from - to"),
@@ -176,8 +176,8 @@ mod tests {
             ("1900-2200", "not a time of day"),
             ("+7-9", "not a time of day"),
         ] {
-            let told = read(text).unwrap_err();
-            assert!(told.contains(advice), "{text}: {told}");
+            let shown = read(text).unwrap_err();
+            assert!(shown.contains(advice), "{text}: {shown}");
         }
     }
 }

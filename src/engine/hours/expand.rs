@@ -1,19 +1,19 @@
-//! Hours of the wall clock as stretches of time: what a change of the clocks skips is not there, and what it
-//! shows twice counts so that no stretch reaches beyond what was said.
+//! Local hours as stretches of time. Skipped local time is dropped; repeated local time never makes a stretch
+//! longer than stated.
 
 use chrono::{LocalResult, NaiveDate, NaiveDateTime, TimeDelta};
 
 use super::{DaySpan, FreeHours, Stretch};
 use crate::engine::units::{Civil, Moment};
 
-/// The clocks have never skipped more than a day.
+/// Clocks have never skipped more than a day.
 const LONGEST_SKIP: i64 = 26 * 60;
 
 impl FreeHours {
-    /// The free hours between two moments, in order, none touching another.
+    /// The free hours between two moments, ascending and disjoint.
     pub fn over(&self, from: Moment, to: Moment, civil: &Civil) -> Vec<Stretch> {
         let day_of = |moment: Moment| civil.local(moment).date_naive();
-        // The hours of the day before may reach over midnight.
+        // The hours of the day before may extend past midnight.
         let days = day_of(from).pred_opt().into_iter().flat_map(|day| day.iter_days());
         let mut found = Vec::new();
         for day in days.take_while(|day| *day <= day_of(to)) {
@@ -30,12 +30,12 @@ impl FreeHours {
     }
 }
 
-/// The moment at which a day begins; where the clocks skip midnight, the first after it.
+/// The start of a day; the first moment after midnight if the clocks skip it.
 pub fn day_begins(day: NaiveDate, civil: &Civil) -> Option<Moment> {
     passes(day.and_time(chrono::NaiveTime::MIN), civil).map(|(first, _)| first)
 }
 
-/// Stretches in order, those that touch as one, empty ones left out.
+/// Stretches in order, adjacent ones merged, empty ones dropped.
 pub(super) fn joined(stretches: impl Iterator<Item = Stretch>) -> Vec<Stretch> {
     let mut given: Vec<Stretch> = stretches.filter(|(from, to)| from < to).collect();
     given.sort_unstable();
@@ -49,20 +49,19 @@ pub(super) fn joined(stretches: impl Iterator<Item = Stretch>) -> Vec<Stretch> {
     joined
 }
 
-/// A span of a day as a stretch of time; None where the clocks skip all of it.
+/// A span of a day as a stretch of time; None if the clocks skip all of it.
 fn stretch(day: NaiveDate, span: DaySpan, civil: &Civil) -> Option<Stretch> {
     let midnight = day.and_time(chrono::NaiveTime::MIN);
     let at = |minute: u16| midnight.checked_add_signed(TimeDelta::minutes(minute.into()));
     let (first, second) = (passes(at(span.from_minute())?, civil)?, passes(at(span.to_minute())?, civil)?);
-    // Of a time that is shown twice, the later one begins and the earlier one ends it; unless both are shown
-    // twice, then it is the first pass.
+    // Of a repeated local time the later moment starts and the earlier one ends the stretch. If both ends are
+    // repeated, the first pass counts.
     let (begins, ends) = (first.1, second.0);
     let (begins, ends) = if begins < ends { (begins, ends) } else { (first.0, second.0) };
     (begins < ends).then_some((begins, ends))
 }
 
-/// The first and the last moment at which the wall clock shows this; where it is skipped, both are the moment
-/// after.
+/// The first and the last moment with this local time; for a skipped time both are the moment after it.
 fn passes(naive: NaiveDateTime, civil: &Civil) -> Option<(Moment, Moment)> {
     for minutes in 0..LONGEST_SKIP {
         match civil.moments(naive.checked_add_signed(TimeDelta::minutes(minutes))?) {
@@ -102,8 +101,8 @@ mod tests {
         }
     }
 
-    /// "Mon 19:00-22:00", as the wall clock shows it, one a stretch.
-    fn told(hours: &FreeHours, from: &str, to: &str, civil: &Civil) -> Vec<String> {
+    /// "Mon 19:00-22:00" in local time, one per stretch.
+    fn shown(hours: &FreeHours, from: &str, to: &str, civil: &Civil) -> Vec<String> {
         let show = |moment: Moment| civil.local(moment).format("%a %H:%M %z").to_string();
         let stretches = hours.over(moment(from), moment(to), civil);
         stretches.iter().map(|(from, to)| format!("{} - {}", show(*from), show(*to))).collect()
@@ -117,9 +116,9 @@ mod tests {
     fn a_week_of_evenings_and_a_saturday() {
         let hours = hours("Mon-Fri 19:00-22:00, Sat 9-17", &["2026-05-07 none", "2026-05-10 10-12, 14-15"]);
         assert_eq!(
-            told(&hours, "2026-05-05T18:00:00Z", "2026-05-10T22:00:00Z", &berlin()),
+            shown(&hours, "2026-05-05T18:00:00Z", "2026-05-10T22:00:00Z", &berlin()),
             [
-                // It is 20:00 in Berlin when the span begins.
+                // In Berlin the span begins at 20:00.
                 "Tue 20:00 +0200 - Tue 22:00 +0200",
                 "Wed 19:00 +0200 - Wed 22:00 +0200",
                 "Fri 19:00 +0200 - Fri 22:00 +0200",
@@ -128,9 +127,9 @@ mod tests {
                 "Sun 14:00 +0200 - Sun 15:00 +0200",
             ]
         );
-        assert_eq!(told(&hours, "2026-05-05T18:00:00Z", "2026-05-05T18:00:00Z", &berlin()).len(), 0);
+        assert_eq!(shown(&hours, "2026-05-05T18:00:00Z", "2026-05-05T18:00:00Z", &berlin()).len(), 0);
         assert_eq!(
-            told(&FreeHours::default(), "2026-05-05T18:00:00Z", "2026-06-05T18:00:00Z", &berlin()).len(),
+            shown(&FreeHours::default(), "2026-05-05T18:00:00Z", "2026-06-05T18:00:00Z", &berlin()).len(),
             0
         );
     }
@@ -138,31 +137,31 @@ mod tests {
     #[test]
     fn hours_over_midnight_belong_to_the_day_they_begin_on() {
         let hours = hours("Fri 22-01, Sat 0-2", &["2026-05-09 none"]);
-        let told = |from, to| told(&hours, from, to, &civil(chrono_tz::UTC));
-        // Friday's night reaches into Saturday, and Saturday's own early hours touch it.
+        let shown = |from, to| shown(&hours, from, to, &civil(chrono_tz::UTC));
+        // Friday's night extends into Saturday, and Saturday's own early hours touch it.
         assert_eq!(
-            told("2026-05-01T00:00:00Z", "2026-05-03T00:00:00Z"),
+            shown("2026-05-01T00:00:00Z", "2026-05-03T00:00:00Z"),
             ["Fri 22:00 +0000 - Sat 02:00 +0000"]
         );
-        // The exception takes Saturday's own hours, not Friday's.
+        // The exception replaces Saturday's own hours, not Friday's.
         assert_eq!(
-            told("2026-05-08T00:00:00Z", "2026-05-10T00:00:00Z"),
+            shown("2026-05-08T00:00:00Z", "2026-05-10T00:00:00Z"),
             ["Fri 22:00 +0000 - Sat 01:00 +0000"]
         );
-        // A span that begins in the night still has the rest of it.
+        // A query that begins in the night still has the rest of it.
         assert_eq!(
-            told("2026-05-02T00:30:00Z", "2026-05-03T00:00:00Z"),
+            shown("2026-05-02T00:30:00Z", "2026-05-03T00:00:00Z"),
             ["Sat 00:30 +0000 - Sat 02:00 +0000"]
         );
     }
 
     #[test]
-    fn in_the_night_that_skips_an_hour_it_is_not_free() {
+    fn a_skipped_hour_is_not_free() {
         let night = |weekly: &str| {
             let hours = hours(weekly, &[]);
-            told(&hours, "2026-03-28T23:00:00Z", "2026-03-29T10:00:00Z", &berlin())
+            shown(&hours, "2026-03-28T23:00:00Z", "2026-03-29T10:00:00Z", &berlin())
         };
-        // 2:00 to 3:00 does not exist.
+        // 2:00 to 3:00 is skipped.
         assert_eq!(night("Sun 1-5"), ["Sun 01:00 +0100 - Sun 05:00 +0200"]);
         assert_eq!(night("Sun 2:30-4"), ["Sun 03:00 +0200 - Sun 04:00 +0200"]);
         assert_eq!(night("Sun 1-2:30"), ["Sun 01:00 +0100 - Sun 03:00 +0200"]);
@@ -173,12 +172,12 @@ mod tests {
     }
 
     #[test]
-    fn in_the_night_that_shows_an_hour_twice_no_stretch_reaches_beyond_what_was_said() {
+    fn a_repeated_hour_never_makes_a_stretch_longer_than_stated() {
         let night = |weekly: &str| {
             let hours = hours(weekly, &[]);
-            told(&hours, "2026-10-24T22:00:00Z", "2026-10-25T10:00:00Z", &berlin())
+            shown(&hours, "2026-10-24T22:00:00Z", "2026-10-25T10:00:00Z", &berlin())
         };
-        // 2:00 to 3:00 comes twice.
+        // 2:00 to 3:00 is repeated.
         assert_eq!(night("Sun 1-5"), ["Sun 01:00 +0200 - Sun 05:00 +0100"]);
         assert_eq!(night("Sun 2:30-4"), ["Sun 02:30 +0100 - Sun 04:00 +0100"]);
         assert_eq!(night("Sun 1-2:30"), ["Sun 01:00 +0200 - Sun 02:30 +0200"]);
@@ -189,12 +188,12 @@ mod tests {
     }
 
     #[test]
-    fn a_day_that_never_was_has_no_hours() {
+    fn a_day_that_was_skipped_has_no_hours() {
         // Samoa went from 29 to 31 December 2011.
         let apia = civil(chrono_tz::Pacific::Apia);
         let hours = hours("daily 9-17", &[]);
-        let told = told(&hours, "2011-12-29T10:00:00Z", "2011-12-31T10:00:00Z", &apia);
-        assert_eq!(told, ["Thu 09:00 -1000 - Thu 17:00 -1000", "Sat 09:00 +1400 - Sat 17:00 +1400"]);
+        let shown = shown(&hours, "2011-12-29T10:00:00Z", "2011-12-31T10:00:00Z", &apia);
+        assert_eq!(shown, ["Thu 09:00 -1000 - Thu 17:00 -1000", "Sat 09:00 +1400 - Sat 17:00 +1400"]);
     }
 
     const ZONES: [chrono_tz::Tz; 5] = [
@@ -232,7 +231,7 @@ mod tests {
                 prop_assert!(from <= stretch.0 && stretch.0 < stretch.1 && stretch.1 <= to);
             }
             prop_assert!(found.windows(2).all(|pair| pair[0].1 < pair[1].0));
-            // Every minute of them is one that was stated, by the clock on the wall.
+            // Every minute of them is a stated one in local time.
             let stated = |moment: Moment| {
                 let local = civil.local(moment);
                 let minute = local.hour() * 60 + local.minute();
@@ -258,7 +257,7 @@ mod tests {
             let (text, from, length) = line;
             let hours = hours(&text, &[]);
             let days = hours.weekly.as_ref().unwrap()[0].days.iter().filter(|on| **on).count();
-            // Hours over midnight may meet those of the next day, never more than that.
+            // Hours past midnight may overlap those of the next day; excluded here.
             prop_assume!(from + length <= 1440);
             let found = hours.over(moment("2026-05-03T18:30:00Z"), moment("2026-05-10T18:30:00Z"), &civil(chrono_tz::Asia::Kolkata));
             prop_assert_eq!(total(&found), TimeDelta::minutes(i64::from(length) * days as i64));

@@ -1,4 +1,4 @@
-//! What keeps a person busy, taken out of their free hours.
+//! Subtracts busy times from free hours.
 
 use super::Stretch;
 use super::expand::joined;
@@ -11,13 +11,13 @@ pub struct PlanProgress {
     pub from: Moment,
     /// When it ends.
     pub to: Moment,
-    /// What it is, where the calendar says so.
+    /// The event's title, if the calendar has one.
     pub what: String,
-    /// The calendar that it stands in.
+    /// The calendar.
     pub source: String,
 }
 
-/// The free hours without the busy times, and what of the busy times fell into them.
+/// The free hours without the busy times, and the parts of the busy times that were free.
 pub fn without(free: &[Stretch], mut busy: Vec<PlanProgress>) -> (Vec<Stretch>, Vec<PlanProgress>) {
     busy.retain(|busy| busy.from < busy.to);
     busy.sort();
@@ -31,7 +31,7 @@ pub fn without(free: &[Stretch], mut busy: Vec<PlanProgress>) -> (Vec<Stretch>, 
         {
             left.push((from, begins));
             from = ends;
-            // What was taken lies inside one stretch.
+            // A taken part lies inside one stretch.
             blocks.next();
         }
         left.push((from, to));
@@ -88,7 +88,7 @@ mod tests {
     }
 
     #[test]
-    fn what_was_taken_is_told_as_far_as_it_was_free() {
+    fn only_the_part_of_a_busy_time_that_was_free_is_listed() {
         let free = [(at(0), at(100)), (at(150), at(200))];
         let (_, taken) = without(&free, vec![busy(80, 160), busy(300, 400)]);
         assert_eq!(taken, [busy(80, 100), busy(150, 160)]);

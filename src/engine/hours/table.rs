@@ -6,12 +6,12 @@ use toml::Spanned;
 use super::{FreeHours, text};
 use crate::engine::units::clean;
 
-/// A line of the table that cannot be read, with its place.
+/// A line of the table that cannot be read, with its position.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("{0}")]
 pub struct HoursError(String);
 
-/// The table as it is written.
+/// The table as written.
 #[derive(Debug, Deserialize, Default)]
 #[serde(deny_unknown_fields)]
 pub struct RawFree {
@@ -26,7 +26,7 @@ impl RawFree {
     /// Checks the table of a file with this text.
     ///
     /// # Errors
-    /// [`HoursError`] with line, column and what would be right.
+    /// [`HoursError`] with line, column and the expected form.
     pub fn check(self, text: &str) -> Result<FreeHours, HoursError> {
         let wrong = |key: &str, line: &Spanned<String>, what: &str| {
             let (row, column) = place_in(text, line.span().start);
@@ -65,7 +65,7 @@ impl RawFree {
     }
 }
 
-/// Whether a path of the settings needs no folder to start from but the person's home.
+/// Whether a path in the settings is absolute or relative to the home directory.
 pub(crate) fn is_whole_path(path: &str) -> bool {
     (path.starts_with('/') || path.starts_with("~/")) && !path.contains('\0')
 }
@@ -103,8 +103,8 @@ mod tests {
     }
 
     #[test]
-    fn a_fault_is_told_with_its_place() {
-        for (text, told) in [
+    fn an_error_has_its_line_and_column() {
+        for (text, shown) in [
             (
                 "[free]\nhours = [\n  \"Mon-Fri 19-22\",\n  \"Sat 9\",\n]",
                 "line 4, column 3: free.hours: \"Sat 9\": ",
@@ -123,7 +123,7 @@ mod tests {
             ),
         ] {
             let error = read(text).unwrap_err().to_string();
-            assert!(error.contains(told), "{error}");
+            assert!(error.contains(shown), "{error}");
         }
     }
 

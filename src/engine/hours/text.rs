@@ -9,11 +9,11 @@ use crate::engine::units::clean;
 const ALL: [bool; 7] = [true; 7];
 const WORKING: [bool; 7] = [true, true, true, true, true, false, false];
 const WEEKEND: [bool; 7] = [false, false, false, false, false, true, true];
-/// What says that a day has no free hours.
+/// Words for a day without free hours.
 const NONE: [&str; 5] = ["none", "no", "off", "not free", "busy"];
 
-/// Reads every week's hours. Days without a time belong to the time that follows, times without a day to
-/// the days before.
+/// Parses every week's hours. Days without a time take the time that follows, times without a day take the days
+/// before.
 pub(super) fn weekly(text: &str) -> Result<Vec<Weekly>, String> {
     let plain = plain(text);
     let (mut found, mut days, mut waiting) = (Vec::new(), None, false);
@@ -42,7 +42,7 @@ pub(super) fn weekly(text: &str) -> Result<Vec<Weekly>, String> {
     Ok(found)
 }
 
-/// Reads a day, or several, that are not like their weekday.
+/// Parses one or more days that differ from their weekday.
 pub(super) fn exception(text: &str) -> Result<Exception, String> {
     let plain = plain(text);
     let (from, rest) = leading_date(&plain)
@@ -72,7 +72,7 @@ pub(super) fn exception(text: &str) -> Result<Exception, String> {
     Ok(Exception { from, to, spans, said: clean(text.trim()) })
 }
 
-/// Lower case, with plain hyphens and commas for what stands for them.
+/// Lower case, with plain hyphens and commas.
 fn plain(text: &str) -> String {
     let dashes = ['\u{2010}', '\u{2011}', '\u{2012}', '\u{2013}', '\u{2014}', '\u{2212}'];
     let plain = clean(text).to_lowercase().replace(dashes, "-");
@@ -89,7 +89,7 @@ fn leading_date(text: &str) -> Option<(NaiveDate, &str)> {
     Some((NaiveDate::parse_from_str(date, "%Y-%m-%d").ok()?, rest))
 }
 
-/// The days that a text names; None where there is no text.
+/// The days that a text names; None for an empty text.
 fn days_named(text: &str) -> Result<Option<[bool; 7]>, String> {
     let text = text.trim().trim_end_matches(':').trim();
     if text.is_empty() {
@@ -102,7 +102,7 @@ fn days_named(text: &str) -> Result<Option<[bool; 7]>, String> {
     Ok(Some(days))
 }
 
-/// "mon wed - fri" as "mon" and "wed-fri"; words that make one day's name stay together.
+/// "mon wed - fri" as "mon" and "wed-fri"; the words of one day's name stay together.
 fn joined(text: &str) -> Vec<String> {
     let close = text.replace(" - ", "-").replace(" -", "-").replace("- ", "-").replace("every day", "daily");
     close.split_whitespace().map(str::to_owned).collect()
@@ -159,14 +159,14 @@ fn either(mut days: [bool; 7], more: [bool; 7]) -> [bool; 7] {
 mod tests {
     use super::*;
 
-    /// "M T W T F . ." and minutes, one an entry.
+    /// "M T W T F . ." and minutes, one per entry.
     fn read(text: &str) -> Result<Vec<String>, String> {
-        let told = |weekly: &Weekly| {
+        let shown = |weekly: &Weekly| {
             let days: String =
                 "MTWTFSS".chars().zip(weekly.days).map(|(c, on)| if on { c } else { '.' }).collect();
             format!("{days} {}-{}", weekly.span.from_minute(), weekly.span.to_minute())
         };
-        weekly(text).map(|found| found.iter().map(told).collect())
+        weekly(text).map(|found| found.iter().map(shown).collect())
     }
 
     #[test]
@@ -192,7 +192,7 @@ mod tests {
     }
 
     #[test]
-    fn what_names_no_day_or_no_time_is_told_with_what_to_write() {
+    fn an_error_in_a_day_or_time_names_what_to_write() {
         for (text, advice) in [
             ("", "no time follows the days"),
             ("Mon-Fri", "no time follows the days"),
@@ -202,8 +202,8 @@ mod tests {
             ("Mon-Fri 9-5", "over midnight"),
             ("Mon-Wed-Fri 9-17", "is not a day"),
         ] {
-            let told = read(text).unwrap_err();
-            assert!(told.contains(advice), "{text}: {told}");
+            let shown = read(text).unwrap_err();
+            assert!(shown.contains(advice), "{text}: {shown}");
         }
     }
 
@@ -233,8 +233,8 @@ mod tests {
             ("2026-05-09..2026-05-08 none", "is before"),
             ("2026-05-09 perhaps", "is not a time"),
         ] {
-            let told = exception(text).unwrap_err();
-            assert!(told.contains(advice), "{text}: {told}");
+            let shown = exception(text).unwrap_err();
+            assert!(shown.contains(advice), "{text}: {shown}");
         }
     }
 }

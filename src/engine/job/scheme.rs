@@ -360,7 +360,7 @@ mod tests {
     }
 
     #[test]
-    fn a_fault_is_told_with_its_place() {
+    fn an_error_has_its_line_and_column() {
         let wrong = |text: &str| Scheme::read(text).unwrap_err().to_string();
         assert!(wrong("name = 3").starts_with("line 1, column 8: "), "{}", wrong("name = 3"));
         let twice = format!("{HUT}\n[[area]]\nname = \"ROOF\"\n");

@@ -1,4 +1,4 @@
-//! What would be safe: how much in a cup, how deep in a tray, how cool.
+//! Safe alternatives: mass in a cup, depth in a tray, temperature.
 
 use chrono::TimeDelta;
 
@@ -9,30 +9,30 @@ use super::vessel::Vessel;
 use crate::engine::cure::AirLine;
 use crate::engine::units::{Celsius, Grams, Millimetres};
 
-/// What would be safe, each by itself; None where it does not help.
+/// Safe alternatives, each by itself; None if it does not help.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Safer {
-    /// So much at a time in a cup.
+    /// Largest mass in a cup at a time.
     pub cup: Option<Grams>,
-    /// The whole batch in a tray, no deeper than this.
+    /// The whole batch in a tray, at most this deep.
     pub tray: Option<Millimetres>,
-    /// The whole batch in the same vessel, mixed from parts no warmer than this.
+    /// The whole batch in the same vessel, with parts no warmer than this.
     pub cooler: Option<Celsius>,
 }
 
-/// Trays between these depths are of use: thinner is a film, deeper is no tray.
+/// Useful depths of a tray in millimetres: thinner is a film, deeper is a pot.
 const TRAY: (f64, f64) = (2.0, 50.0);
 
 impl Kinetics {
-    /// Whether a batch stays below [`HOT`] while it is worked with, and is usable so long at least. What is not
-    /// trusted is not.
+    /// Whether a batch stays below [`HOT`] during use and is usable for at least `at_least`. False outside the
+    /// model's range.
     fn is_safe(&self, portion: &Portion, air: &AirLine, at_least: TimeDelta) -> bool {
         self.end_and_peak(portion, air)
             .is_some_and(|(end, peak)| peak < HOT.kelvin() && end >= at_least.as_seconds_f64())
     }
 
-    /// The largest batch in a vessel that is not dangerous in this air and is usable so long at least, of what
-    /// the model is trusted with; rounded down to two digits. None where not even the smallest is.
+    /// The largest batch in a vessel that is not dangerous in this air and is usable for at least `at_least`,
+    /// inside the model's range; rounded down to two digits. None if even the smallest is not.
     pub fn largest_batch(
         &self,
         vessel: Vessel,
@@ -49,14 +49,14 @@ impl Kinetics {
         Some(Grams::new(two_digits(ln.exp())))
     }
 
-    /// What would be safe instead of a batch that is not, each found by trying in this air.
+    /// Safe alternatives to an unsafe batch, each found by trial in this air.
     pub fn safer(&self, portion: &Portion, air: &AirLine, at_least: TimeDelta) -> Safer {
         let temperature = portion.temperature;
         let cup = self.largest_batch(Vessel::Cup, temperature, air, at_least);
         let cup = cup.filter(|mass| *mass < portion.mass);
         let depth = |depth: f64| Vessel::Tray { depth_mm: Millimetres::new(depth) };
         let in_tray = |millimetres| Portion { vessel: depth(millimetres), ..*portion };
-        // Best a tray in which it stays calm even if it is left; else one in which it can be worked with.
+        // Preferred: a tray in which it stays calm even if left; otherwise one in which it can be used.
         let calm = |portion: &Portion| {
             self.self_heating(portion, air)
                 .is_some_and(|self_heating| Hazard::of(&self_heating) == Hazard::Calm)
@@ -81,8 +81,8 @@ impl Kinetics {
     }
 }
 
-/// The greatest number between two at which something holds that holds below it; None where it does not even
-/// hold at the least.
+/// The largest number in the range for which a property holds that holds below it; None if it does not hold at
+/// the minimum.
 fn greatest(least: f64, most: f64, holds: impl Fn(f64) -> bool) -> Option<f64> {
     if least > most || !holds(least) {
         return None;
@@ -98,9 +98,9 @@ fn greatest(least: f64, most: f64, holds: impl Fn(f64) -> bool) -> Option<f64> {
     Some(low)
 }
 
-/// Rounded down to two digits: 187 g is told as 180 g.
+/// Rounded down to two digits: 187 g becomes 180 g.
 fn two_digits(value: f64) -> f64 {
     let unit = 10f64.powf(value.log10().floor() - 1.0);
-    // 10^ln comes back a last digit too low.
+    // 10^ln may come back one last digit too low.
     ((value / unit) * (1.0 + 1e-9)).floor() * unit
 }

@@ -1,4 +1,4 @@
-//! From the pot lives of a profile to the kinetics that give them again.
+//! Calibrates the kinetics to the pot lives of a profile.
 
 use std::cell::RefCell;
 
@@ -11,28 +11,28 @@ use crate::engine::cure::AirLine;
 use crate::engine::profile::{Point, PotLife, Product};
 use crate::engine::units::{ActivationEnergy, Celsius, KelvinDelta, Percent};
 
-/// How far a batch of nothing but resin warms over its working life without losses, where two masses do not
-/// tell. Estimates, no source; high rather than low. For an epoxy see [`super::self_heating::REACTION`]; a coating
-/// polyurethane has about half an epoxy's heat to the gram.
+/// Adiabatic temperature rise of pure resin over its working life, if two masses do not show it. Estimates, no
+/// source; on the high side. For epoxy see [`super::self_heating::REACTION`]; a coating polyurethane has about
+/// half of an epoxy's heat per gram.
 const EPOXY: f64 = 50.0;
 const POLYURETHANE: f64 = 25.0;
 const OTHERS: f64 = 60.0;
-/// No product warms itself further over its working life than this; an estimate.
+/// Upper limit of the temperature rise over the working life; an estimate.
 const MOST: f64 = 200.0;
-/// Good enough, in ln(time).
+/// Tolerance in ln(time).
 const CLOSE: f64 = 1e-9;
 
 impl Kinetics {
-    /// The kinetics of a product. None where it is not mixed.
+    /// The kinetics of a product. None if it is not mixed.
     pub fn of(product: &Product) -> Option<Self> {
         let solids = product.film.as_ref().and_then(|film| film.volume_solids);
         let usual = usual_warming(&product.family, solids);
         Self::calibrate(&product.pot_life, product.activation_energy, usual)
     }
 
-    /// The kinetics by which the smallest portion's pot lives come out again exactly, in a cup, air and parts
-    /// as warm as the table says; and where there are larger portions, those as well as one figure for the
-    /// self-warming can. `usual` is that figure where there are none.
+    /// The kinetics that reproduce the smallest portion's pot lives exactly, in a cup, with air and parts at
+    /// the temperature of the table. If there are larger portions, W is fitted to them; otherwise it is
+    /// `usual`.
     pub fn calibrate(lives: &[PotLife], energy: ActivationEnergy, usual: KelvinDelta) -> Option<Self> {
         let first = lives.iter().min_by(|a, b| a.mass.grams().total_cmp(&b.mass.grams()))?;
         let others: Vec<&PotLife> = lives.iter().filter(|life| life.mass > first.mass).collect();
@@ -60,8 +60,8 @@ impl Kinetics {
     }
 }
 
-/// What a product of this family and so much solids is taken to warm by. What has no solids given is taken for
-/// resin through and through.
+/// The assumed temperature rise of a product of this family and volume solids. Without solids it counts as pure
+/// resin.
 pub(super) fn usual_warming(family: &str, solids: Option<Percent>) -> KelvinDelta {
     let resin = match family {
         "epoxy" => EPOXY,
@@ -71,22 +71,22 @@ pub(super) fn usual_warming(family: &str, solids: Option<Percent>) -> KelvinDelt
     KelvinDelta::new(resin * solids.map_or(1.0, |solids| solids.percent() / 100.0))
 }
 
-/// One portion's pot lives, to be met.
+/// One portion's pot lives, to be reproduced.
 struct Table<'a> {
     life: &'a PotLife,
     energy: ActivationEnergy,
 }
 
-/// What is tried next.
+/// The current guess.
 struct Guess {
     /// ln(1/k) at the temperatures of the table.
     lives: Vec<f64>,
-    /// How each miss changes with each of them; empty where that is not known yet.
+    /// Derivative of each miss by each ln(1/k); empty if unknown.
     slopes: Vec<Vec<f64>>,
 }
 
 impl Table<'_> {
-    /// A batch that does not warm itself.
+    /// A batch without self-heating.
     fn guess(&self) -> Guess {
         let lives = self.life.times.points().iter().map(|point| ln_seconds(point.time)).collect();
         Guess { lives, slopes: Vec::new() }
@@ -96,8 +96,8 @@ impl Table<'_> {
         self.life.times.points().iter().zip(lives).map(|(point, ln)| (point.at, ln.exp())).collect()
     }
 
-    /// The kinetics with so much self-warming that give the table again, sought from a guess on, which is
-    /// bettered, by Newton's method. The slopes are kept as long as they serve.
+    /// The kinetics with this W that reproduce the table, by Newton's method from a guess, which is updated.
+    /// The Jacobian is kept while it converges.
     fn solve(&self, warming: f64, guess: &mut Guess) -> Option<Kinetics> {
         let make = |lives: &[f64]| Kinetics::new(&self.points(lives), self.energy, KelvinDelta::new(warming));
         let mut before = f64::INFINITY;
@@ -121,7 +121,7 @@ impl Table<'_> {
         None
     }
 
-    /// How each miss changes with each ln(1/k).
+    /// Derivative of each miss by each ln(1/k).
     fn slopes(
         &self,
         lives: &[f64],
@@ -140,8 +140,7 @@ impl Table<'_> {
         Some(rows)
     }
 
-    /// The self-warming by which the other portions' pot lives come out in the mean, in ln(time), and how far
-    /// the worst of them is off.
+    /// W such that the other portions' pot lives are met on average in ln(time), and the largest miss.
     fn fitted(&self, others: &[&PotLife]) -> Option<(Kinetics, Warmth)> {
         if others.is_empty() {
             return None;
@@ -162,8 +161,8 @@ impl Table<'_> {
     }
 }
 
-/// The root of a function that falls from above nothing at 0 to below it before `most`, to 1e-8 of its value
-/// (regula falsi, Illinois). None where it does not.
+/// The root of a decreasing function that is positive at 0 and negative before `most`, to 1e-8 relative (regula
+/// falsi, Illinois variant). None if there is none.
 fn falling_root(f: impl Fn(f64) -> f64, most: f64) -> Option<f64> {
     let mut low = (0.0, f(0.0));
     let mut high = (12.5, f(12.5));
@@ -197,10 +196,10 @@ fn falling_root(f: impl Fn(f64) -> f64, most: f64) -> Option<f64> {
     None
 }
 
-/// By how much ln(1/k) is moved to see what comes of it.
+/// Step of ln(1/k) for the numerical derivative.
 const NUDGE: f64 = 1e-5;
 
-/// How far the model is off each pot life of a portion, in ln(time): more than nothing where it lasts longer.
+/// The misses of the model at each pot life of a portion, in ln(time); positive if it lasts longer.
 fn misses(kinetics: &Kinetics, life: &PotLife) -> Option<Vec<f64>> {
     let portion = Portion { mass: life.mass, vessel: Vessel::Cup, temperature: None };
     let miss = |point: &Point| {
@@ -214,8 +213,8 @@ fn ln_seconds(time: TimeDelta) -> f64 {
     time.as_seconds_f64().ln()
 }
 
-/// Solves a few linear equations, each row with its right side behind it, by elimination with pivots. None where
-/// they have no one solution.
+/// Solves a small linear system, each row with its right side last, by elimination with pivoting. None if it is
+/// singular.
 fn solve_linear(mut rows: Vec<Vec<f64>>) -> Option<Vec<f64>> {
     let count = rows.len();
     for column in 0..count {

@@ -1,4 +1,4 @@
-//! When a batch is dangerous, and when the model has nothing to say of it.
+//! When a batch is dangerous, and when the model does not apply.
 
 use super::kinetics::{Kinetics, Warmth};
 use super::self_heating::{Portion, SelfHeating};
@@ -11,19 +11,19 @@ use crate::engine::units::{Celsius, Grams};
 /// skin burns within seconds (both from memory: GHS chapter 2.6, category 3; ISO 13732-1).
 pub const HOT: Celsius = Celsius::new(60.0);
 
-/// What a batch does to whoever stands beside it.
+/// The danger of a batch to the person beside it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Hazard {
-    /// It stays near the air.
+    /// It stays near the air temperature.
     Calm,
-    /// Its own heat outruns the cooling before it is through, and left where it is it gets dangerously hot.
+    /// It runs away before the end of its pot life, and if left gets dangerously hot.
     RunsAway,
-    /// It gets dangerously hot while it is worked with.
+    /// It gets dangerously hot during use.
     Hot,
 }
 
 impl Hazard {
-    /// The hazard of what becomes of a batch.
+    /// The hazard of a calculated batch.
     pub fn of(self_heating: &SelfHeating) -> Self {
         match self_heating.outruns {
             _ if self_heating.peak >= HOT => Self::Hot,
@@ -33,39 +33,39 @@ impl Hazard {
     }
 }
 
-/// Why the model has nothing to rest on: never a green light there.
+/// Why the model does not apply. The batch is then never shown as safe.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Outside {
-    /// More than ten times the data sheet's mass; as much is still inside.
+    /// More than ten times the data sheet's mass; the limit itself is still inside.
     MassAbove(Grams),
     /// Less than a tenth of it.
     MassBelow(Grams),
-    /// A tray that keeps its heat as ten times the data sheet's mass in a cup.
+    /// A tray that keeps its heat like ten times the data sheet's mass in a cup.
     Deep,
-    /// Cooler than the data sheet's coolest.
+    /// Cooler than the data sheet's lowest temperature.
     Cooler(Celsius),
-    /// Warmer than its warmest.
+    /// Warmer than its highest.
     Warmer(Celsius),
-    /// The data sheet's pot lives are not those of a batch that warms itself.
+    /// The data sheet's pot lives do not fit a batch that heats itself.
     Unreconciled,
 }
 
-/// So many times the data sheet's mass, and its reciprocal, bound what the model is trusted with.
+/// The model applies from 1/10 to 10 times the data sheet's mass.
 const TRUSTED: f64 = 10.0;
 
 impl Kinetics {
-    /// The smallest and the largest mass that the model is trusted with in a cup.
+    /// The smallest and the largest mass in a cup to which the model applies.
     pub fn trusted_masses(&self) -> (Grams, Grams) {
         (Grams::new(self.masses.0.grams() / TRUSTED), Grams::new(self.masses.1.grams() * TRUSTED))
     }
 
-    /// Whether the figures of a batch depend on how far the product warms itself, and its profile does not tell that.
+    /// Whether the figures of a batch depend on an estimated temperature rise.
     pub fn is_estimated(&self, portion: &Portion) -> bool {
         let reference = portion.vessel == Vessel::Cup && portion.mass == self.masses.0;
         !reference && !matches!(self.warmth(), Warmth::Fitted(_))
     }
 
-    /// What of a batch, and of the air while it is usable, lies outside what the model was calibrated on.
+    /// What about a batch, and the air during its pot life, lies outside the calibrated range.
     pub fn outside(&self, portion: &Portion, air: &AirLine, self_heating: &SelfHeating) -> Vec<Outside> {
         let (least, most) = self.trusted_masses();
         let deepest = Vessel::Cup.cooling(most);
@@ -82,7 +82,7 @@ impl Kinetics {
         let start = portion.temperature.unwrap_or(low);
         let (low, high) = (if start < low { start } else { low }, if start > high { start } else { high });
         let (coolest, warmest) = self.temperatures;
-        // What was typed and what was converted differ in the last digit.
+        // Typed and converted values differ in the last digit.
         let basis = |a: Celsius, b: Celsius| a.degrees() > b.degrees() + 1e-6;
         outside.extend(basis(coolest, low).then_some(Outside::Cooler(coolest)));
         outside.extend(basis(high, warmest).then_some(Outside::Warmer(warmest)));
@@ -92,8 +92,8 @@ impl Kinetics {
 }
 
 impl Outside {
-    /// Whether it is the temperature alone, where the line of the data sheet goes on; not the batch as such, of
-    /// which nothing is known.
+    /// Whether only the temperature is outside, where the data sheet's line is extrapolated; not the batch as
+    /// such, for which there are no data.
     pub const fn is_of_the_temperature(self) -> bool {
         matches!(self, Self::Cooler(_) | Self::Warmer(_))
     }

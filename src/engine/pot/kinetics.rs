@@ -1,39 +1,39 @@
-//! How fast a product reacts at which temperature, and how much it warms itself by that.
+//! Reaction rate of a product by temperature, and its self-heating.
 
 use crate::engine::profile::Piece;
 use crate::engine::units::{ActivationEnergy, Celsius, Grams, KelvinDelta};
 
-/// On what the self-warming of a product rests.
+/// The source of a product's temperature rise.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Warmth {
-    /// Fitted to the pot lives of two masses, which come out again within so much of each (0.03: 3 %).
+    /// Fitted to the pot lives of two masses, each reproduced within this fraction (0.03: 3 %).
     Fitted(f64),
-    /// Taken as usual for the family; the profile gives one mass only.
+    /// Usual for the family; the profile gives one mass only.
     Usual,
-    /// The pot lives cannot be those of a batch that warms itself: reckoned without.
+    /// The pot lives do not fit a batch that heats itself; calculated without.
     None,
 }
 
-/// What a batch of a product does: k(T) and W.
+/// The kinetics of a product: k(T) and W.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Kinetics {
-    /// ln(1/k) over 1/T, from cool to warm; never empty.
+    /// ln(1/k) over 1/T, ascending in T; never empty.
     pieces: Vec<Piece>,
-    /// Where they meet, in kelvin.
+    /// The temperatures between the pieces, in kelvin.
     bends: Vec<f64>,
     /// W in kelvin.
     warming: f64,
     pub(super) warmth: Warmth,
     /// The smallest and the largest mass of the data sheet.
     pub(super) masses: (Grams, Grams),
-    /// Its coolest and its warmest temperature.
+    /// Its lowest and its highest temperature.
     pub(super) temperatures: (Celsius, Celsius),
 }
 
 impl Kinetics {
-    /// A reaction whose working life at each temperature is so many seconds (rising temperatures, no losses
-    /// and no warming taken into account), straight between them in ln(k) over 1/T; `energy` is for one point.
-    /// None without points, or where one is no number.
+    /// A reaction with these working lives in seconds (temperatures ascending, isothermal), linear in between
+    /// in ln(k) over 1/T; `energy` is used if there is one point. None without points or with one that is not a
+    /// number.
     pub fn new(life: &[(Celsius, f64)], energy: ActivationEnergy, warming: KelvinDelta) -> Option<Self> {
         let points: Vec<(f64, f64)> = life.iter().map(|(at, seconds)| (at.kelvin(), seconds.ln())).collect();
         let rising = points.is_sorted_by(|a, b| a.0 < b.0);
@@ -64,22 +64,22 @@ impl Kinetics {
         })
     }
 
-    /// W: how much a batch would warm over its working life if it lost no heat.
+    /// W: the adiabatic temperature rise over the working life.
     pub const fn warming(&self) -> KelvinDelta {
         KelvinDelta::new(self.warming)
     }
 
-    /// On what that rests.
+    /// The source of W.
     pub const fn warmth(&self) -> Warmth {
         self.warmth
     }
 
-    /// How many seconds a batch would be usable that is held at a temperature.
+    /// The isothermal working life in seconds.
     pub fn seconds_at(&self, temperature: Celsius) -> f64 {
         1.0 / self.rate(temperature.kelvin())
     }
 
-    /// The straight part of the table that holds at a temperature in kelvin.
+    /// The linear piece at a temperature in kelvin.
     pub(super) fn line_at(&self, kelvin: f64) -> Line {
         let index = self.bends.iter().take_while(|bend| kelvin > **bend).count();
         let low = index.checked_sub(1).map_or(f64::NEG_INFINITY, |below| self.bends[below]);
@@ -92,7 +92,7 @@ impl Kinetics {
     }
 }
 
-/// A straight part of ln(k) over 1/T, and the temperatures in kelvin between which it holds.
+/// A linear piece of ln(k) over 1/T, and its temperature range in kelvin.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Line {
     piece: Piece,
@@ -100,7 +100,7 @@ pub(super) struct Line {
     high: f64,
 }
 
-/// So far past a bend, in kelvin, a batch is on the other side of it.
+/// This far past a knot, in kelvin, a batch is on the other side of it.
 const PAST: f64 = 1e-7;
 
 impl Line {
@@ -110,13 +110,13 @@ impl Line {
         self.piece.rate(kelvin)
     }
 
-    /// R·T²/E in kelvin: the warming by which k grows e-fold, and beyond which the reaction's heat outruns the
-    /// cooling (Semenov). Infinite where warmth does not speed it.
+    /// R·T²/E in kelvin: the temperature rise by which k grows e-fold, and beyond which the reaction's heat
+    /// outruns the cooling (Semenov). Infinite if the rate does not depend on temperature.
     pub(super) fn e_fold(&self, kelvin: f64) -> f64 {
         if self.piece.slope > 0.0 { kelvin * kelvin / self.piece.slope } else { f64::INFINITY }
     }
 
-    /// Whether another part holds by now.
+    /// Whether another piece applies.
     pub(super) fn is_past(&self, kelvin: f64) -> bool {
         kelvin > self.high + PAST || kelvin < self.low - PAST
     }
@@ -127,7 +127,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn between_its_points_ln_k_is_straight_in_the_reciprocal_temperature() {
+    fn between_its_points_ln_k_is_linear_in_the_reciprocal_temperature() {
         let life = [(Celsius::new(10.0), 4000.0), (Celsius::new(20.0), 2000.0), (Celsius::new(30.0), 1500.0)];
         let energy = ActivationEnergy::RULE_OF_THUMB;
         let kinetics = Kinetics::new(&life, energy, KelvinDelta::new(50.0)).unwrap();
@@ -139,7 +139,7 @@ mod tests {
     }
 
     #[test]
-    fn the_rule_of_thumb_gives_some_fourteen_kelvin_to_an_e_fold() {
+    fn the_rule_of_thumb_gives_about_fourteen_kelvin_per_e_fold() {
         let life = [(Celsius::new(20.0), 2000.0)];
         let energy = ActivationEnergy::from_kilojoules_per_mole(50.0);
         let kinetics = Kinetics::new(&life, energy, KelvinDelta::new(0.0)).unwrap();
@@ -147,7 +147,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_no_table_makes_no_kinetics() {
+    fn an_invalid_table_gives_no_kinetics() {
         let energy = ActivationEnergy::RULE_OF_THUMB;
         let make = |life: &[(Celsius, f64)], warming| Kinetics::new(life, energy, KelvinDelta::new(warming));
         let (cool, warm) = ((Celsius::new(10.0), 100.0), (Celsius::new(20.0), 50.0));

@@ -1,23 +1,23 @@
-//! Ordinary differential equations, by the Dormand–Prince 5(4) pair of the `ivp` crate: steps of an error that
-//! is kept, dense output inside them, and a watcher that may end the run.
+//! Ordinary differential equations by the Dormand–Prince 5(4) pair of the `ivp` crate: error control, dense
+//! output and an event callback.
 
 use ivp::dense::StepInterpolant;
 use ivp::ivp::FirstOrderSystem;
 use ivp::methods::{DOPRI5, Tolerance};
 use ivp::solout::{ControlFlag, SolOut};
 
-/// The local error that is kept, relative …
+/// Tolerance of the local error, relative …
 const RELATIVE: f64 = 1e-10;
 /// … and absolute, in the unit of each quantity.
 const ABSOLUTE: f64 = 1e-10;
-/// A run of more steps than this is given up.
+/// A longer run is given up.
 const STEPS: usize = 200_000;
 
-/// A step that was taken.
+/// A completed step.
 pub struct Step<'a, const N: usize> {
-    /// Where it began.
+    /// Its start.
     pub from: (f64, [f64; N]),
-    /// Where it ended.
+    /// Its end.
     pub to: (f64, [f64; N]),
     dense: Option<&'a StepInterpolant<'a>>,
 }
@@ -33,19 +33,19 @@ impl<const N: usize> Step<'_, N> {
         y
     }
 
-    /// The first point inside the step from which on something holds that does not at its beginning and does
-    /// at its end; its end where it never does.
+    /// The first point inside the step at which a condition holds that does not hold at its start; the end of
+    /// the step if it never does.
     pub fn first(&self, holds: impl Fn(f64, &[f64; N]) -> bool) -> f64 {
-        let (mut before, mut behind) = (self.from.0, self.to.0);
+        let (mut before, mut after) = (self.from.0, self.to.0);
         for _ in 0..50 {
-            let middle = f64::midpoint(before, behind);
-            if holds(middle, &self.at(middle)) { behind = middle } else { before = middle }
+            let middle = f64::midpoint(before, after);
+            if holds(middle, &self.at(middle)) { after = middle } else { before = middle }
         }
-        behind
+        after
     }
 }
 
-/// What a watcher says after a step.
+/// The answer of the callback after a step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Watch {
     /// Go on.
@@ -82,7 +82,7 @@ impl<const N: usize, W: FnMut(&Step<'_, N>) -> Watch> SolOut for ProgressSink<N,
         state.copy_from_slice(y);
         let step = Step { from: self.last, to: (*x, state), dense };
         self.last = step.to;
-        // The run begins with a step of no length.
+        // The run begins with a step of zero length.
         if dense.is_some() && (self.watch)(&step) == Watch::Stop {
             return ControlFlag::Interrupt;
         }
@@ -90,8 +90,8 @@ impl<const N: usize, W: FnMut(&Step<'_, N>) -> Watch> SolOut for ProgressSink<N,
     }
 }
 
-/// Follows dy/dx = `rates`(x, y) from x = `from`, y = `start` to x = `to`, and gives where it came. `watch` sees
-/// every step. None where it cannot be followed: what is not a number, a pole, too many steps.
+/// Integrates dy/dx = `rates`(x, y) from x = `from`, y = `start` to x = `to` and returns the end. `watch` sees
+/// every step. None if it fails: not a number, a pole, too many steps.
 pub fn follow<const N: usize>(
     rates: impl Fn(f64, &[f64; N]) -> [f64; N],
     (from, start): (f64, [f64; N]),
@@ -105,7 +105,7 @@ pub fn follow<const N: usize>(
     if to <= from {
         return Some((from, start));
     }
-    // A thin tray follows the air so closely that steps are short; that is no reason to stop.
+    // A thin tray follows the air closely, so steps are short; that is no reason to stop.
     let solver = DOPRI5 { max_steps: STEPS, stiff_test: usize::MAX, ..DOPRI5::default() };
     let system = System(rates);
     let mut watcher = ProgressSink { last: (from, start), watch };
@@ -127,7 +127,7 @@ mod tests {
     }
 
     #[test]
-    fn a_watcher_ends_it_and_finds_the_point_inside_the_step() {
+    fn the_callback_ends_the_run_and_finds_the_point_inside_the_step() {
         let mut found = f64::NAN;
         let low = |_: f64, [y]: &[f64; 1]| *y < 0.5;
         let ended = follow(
@@ -147,7 +147,7 @@ mod tests {
     }
 
     #[test]
-    fn what_cannot_be_followed_is_none_and_not_a_panic() {
+    fn a_system_that_cannot_be_integrated_gives_none_and_no_panic() {
         assert_eq!(follow(|_, [y]| [y * y], (0.0, [1.0]), 2.0, |_| Watch::On), None, "a pole at 1");
         assert_eq!(follow(|_, _| [f64::NAN], (0.0, [1.0]), 2.0, |_| Watch::On), None);
         assert_eq!(follow(|_, [y]| [*y], (0.0, [f64::NAN]), 2.0, |_| Watch::On), None);

@@ -1,5 +1,4 @@
-//! What becomes of one batch in one air: when it is through, how warm it gets, and when its own heat outruns
-//! the cooling.
+//! The course of a batch in given air: end of pot life, peak temperature, runaway.
 
 use chrono::TimeDelta;
 
@@ -9,61 +8,61 @@ use super::vessel::Vessel;
 use crate::engine::cure::{AirLine, AirSegment};
 use crate::engine::units::{Celsius, Grams};
 
-/// A batch, as it is mixed.
+/// A batch as mixed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Portion {
-    /// All parts together.
+    /// Mass of all parts.
     pub mass: Grams,
-    /// What it stands in.
+    /// The vessel.
     pub vessel: Vessel,
-    /// How warm it is when it is mixed; None: as the air.
+    /// Temperature when mixed; None: that of the air.
     pub temperature: Option<Celsius>,
 }
 
-/// What becomes of a batch.
+/// The calculated course of a batch.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SelfHeating {
-    /// How long it is usable.
+    /// Pot life.
     pub usable: TimeDelta,
-    /// The warmest it gets by then.
+    /// Peak temperature during the pot life.
     pub peak: Celsius,
-    /// How warm it is then.
+    /// Temperature at the end of the pot life.
     pub at_end: Celsius,
-    /// After how long its own heat outruns the cooling, if it does so while it is usable.
+    /// When its own heat outruns the cooling, if that happens during the pot life.
     pub outruns: Option<TimeDelta>,
-    /// How warm it gets if it is left where it is. An estimate: the reaction goes on, slower
-    /// and slower, to four working lives.
+    /// Peak temperature if it is left standing. An estimate: the reaction goes on, slower and slower, to four
+    /// working lives.
     pub left: Celsius,
 }
 
-/// The whole reaction is worth so many working lives: behind a = 1 the rate falls in a straight line to nothing
-/// at this a. Of the 236 K by which an unfilled epoxy warms in all (472 J/g over 2.0 J/(g·K), an order of
-/// magnitude, from memory) the working life then takes a quarter, 59 K.
+/// The full reaction in working lives: after a = 1 the rate decreases linearly to zero at this a. An unfilled
+/// epoxy heats by 236 K in all (472 J/g over 2.0 J/(g·K), an order of magnitude, from memory), so the working
+/// life takes a quarter, 59 K.
 pub const REACTION: f64 = 4.0;
-/// A batch that was left is followed so many seconds at most.
+/// A batch that is left is calculated for at most this time, in seconds.
 const LEFT_FOR: f64 = 48.0 * 3600.0;
-/// What takes longer than this never ends.
+/// A longer time counts as never, in seconds.
 const LONGEST: f64 = 3.2e9;
 
-/// A batch at a moment: seconds after mixing, a, kelvin.
+/// State of a batch: seconds after mixing, a, kelvin.
 type State = (f64, [f64; 2]);
 
-/// A batch of some kinetics in some vessel.
+/// A batch with its kinetics in its vessel.
 struct Pot<'a> {
     kinetics: &'a Kinetics,
     /// τ in seconds.
     cooling: f64,
 }
 
-/// What was seen on the way.
+/// Observed during the run.
 struct Seen {
     peak: f64,
     outruns: Option<f64>,
 }
 
 impl Kinetics {
-    /// What becomes of a batch that is mixed at the beginning of `air`. None where it would not be through in
-    /// a hundred years, or where its mass is none.
+    /// The course of a batch mixed at the start of `air`. None if its pot life exceeds a hundred years or its
+    /// mass is zero.
     pub fn self_heating(&self, portion: &Portion, air: &AirLine) -> Option<SelfHeating> {
         let (pot, end, seen) = self.while_usable(portion, air)?;
         let left = pot.left(air, end).max(seen.peak);
@@ -76,7 +75,7 @@ impl Kinetics {
         })
     }
 
-    /// How long a batch is usable, in seconds, and the warmest it gets by then, in kelvin.
+    /// The pot life in seconds, and the peak temperature during it in kelvin.
     pub(super) fn end_and_peak(&self, portion: &Portion, air: &AirLine) -> Option<(f64, f64)> {
         self.while_usable(portion, air).map(|(_, end, seen)| (end.0, seen.peak))
     }
@@ -104,7 +103,7 @@ impl Pot<'_> {
         Leg { line: self.kinetics.line_at(kelvin), warming, cooling, air }
     }
 
-    /// From the mixing to a = 1.
+    /// From mixing to a = 1.
     fn to_the_end(&self, air: &AirLine, start: f64, seen: &mut Seen) -> Option<State> {
         let mut state: State = (0.0, [0.0, start]);
         for segment in air.segments_from(0.0) {
@@ -122,7 +121,7 @@ impl Pot<'_> {
         None
     }
 
-    /// The warmest it gets behind its end until it falls, in kelvin.
+    /// The peak temperature after the end of the pot life, in kelvin.
     fn left(&self, air: &AirLine, end: State) -> f64 {
         let mut state = end;
         let mut peak = end.1[1];
@@ -151,7 +150,7 @@ impl Pot<'_> {
     }
 }
 
-/// A batch over a stretch of straight air, on a straight part of the table: there everything is smooth.
+/// A batch over a linear piece of the air and of the table, where everything is smooth.
 struct Leg {
     line: Line,
     warming: f64,
@@ -161,16 +160,16 @@ struct Leg {
 
 /// Where a leg ended.
 enum Ended {
-    /// The batch is through.
+    /// End of the pot life.
     Through(State),
-    /// Another part of the table holds from here on.
+    /// Another piece of the table applies.
     Bend(State),
     /// Another stretch of the air begins.
     Air(State),
 }
 
 impl Leg {
-    /// (da/dt, dT/dt). Behind a = 1 the reaction slows down.
+    /// (da/dt, dT/dt). After a = 1 the reaction slows down.
     fn over_time(&self, t: f64, [used, kelvin]: &[f64; 2]) -> [f64; 2] {
         let pace = ((REACTION - used) / (REACTION - 1.0)).clamp(0.0, 1.0);
         let rate = self.line.rate(*kelvin) * pace;
@@ -183,8 +182,8 @@ impl Leg {
         [1.0 / rate, self.warming - (kelvin - self.air.kelvin_at(*t)) / (self.cooling * rate)]
     }
 
-    /// Over time to the next bend of the air or of the table; over a, so that the end is met to the point, from
-    /// the last step before it on (Hénon's trick).
+    /// Integrates over time to the next knot of the air or of the table; in the last step over a, so that a = 1
+    /// is met exactly (Hénon's trick).
     fn run(&self, start: State, seen: &mut Seen) -> Option<Ended> {
         let mut before = start;
         if self.air.to.is_finite() {
@@ -235,8 +234,8 @@ impl Leg {
     }
 
     /// Whether the heat of the reaction outruns the cooling: the batch warms, and is warmer than the air by
-    /// more than R·T²/E. The curve T(a) turns upwards there (Adler and Enig's criterion), which for a
-    /// reaction that does not slow down is Semenov's.
+    /// more than R·T²/E. The curve T(a) turns upwards there (criterion of Adler and Enig), which for a reaction
+    /// that does not slow down is Semenov's.
     fn outruns(&self, t: f64, kelvin: f64) -> bool {
         let excess = kelvin - self.air.kelvin_at(t);
         excess > self.line.e_fold(kelvin) && self.over_time(t, &[0.0, kelvin])[1] > 0.0
@@ -244,7 +243,7 @@ impl Leg {
 }
 
 impl Seen {
-    /// Takes a step in; `read` gives its seconds and kelvin.
+    /// Evaluates a step; `read` gives its seconds and kelvin.
     fn step(&mut self, leg: &Leg, step: &Step<'_, 2>, read: impl Fn(f64, &[f64; 2]) -> (f64, f64)) {
         let outruns = |x: f64, y: &[f64; 2]| {
             let (t, kelvin) = read(x, y);
@@ -260,7 +259,7 @@ impl Seen {
     }
 }
 
-/// The highest temperature in a step; inside it only where the temperature may turn there.
+/// The highest temperature in a step; inside it only if the temperature may turn there.
 fn highest(step: &Step<'_, 2>, kelvin: impl Fn(&[f64; 2]) -> f64, turns: bool) -> f64 {
     let ends = kelvin(&step.from.1).max(kelvin(&step.to.1));
     if !turns {

@@ -1,4 +1,4 @@
-//! A batch on the wall clock: usable from when, until when, how sure that is, and what it does meanwhile.
+//! A batch in calendar time: usable from, usable until, bounds and hazard.
 
 use chrono::TimeDelta;
 
@@ -8,47 +8,47 @@ use super::self_heating::{Portion, SelfHeating};
 use crate::engine::cure::{AirLine, Bound, History};
 use crate::engine::units::{Celsius, Moment};
 
-/// Until when a batch is usable. None: never through on what is known.
+/// When the pot life ends. None: never, with the readings so far.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Usable {
-    /// As the temperatures were read.
+    /// With temperatures as measured.
     pub at: Option<Moment>,
     /// With every temperature raised by its error.
     pub earliest: Option<Moment>,
-    /// With every temperature lowered by it.
+    /// With every temperature lowered by its error.
     pub latest: Option<Moment>,
 }
 
-/// Where a batch stands.
+/// The standing of a batch.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PotStanding {
     /// When it was mixed.
     pub mixed_at: Moment,
-    /// The end of its induction time, where the product has one.
+    /// The end of its induction time, if the product has one.
     pub induction_over: Option<Moment>,
-    /// Until when it is usable. Induction counts as part of it: that is the safe side.
+    /// Until when it is usable. Induction counts as part of it, on the safe side.
     pub usable: Usable,
-    /// The warmest it gets by then.
+    /// Peak temperature during the pot life.
     pub peak: Celsius,
     /// The same with every temperature raised by its error.
     pub peak_at_most: Celsius,
-    /// How warm it gets if it is left where it is, with every temperature raised by its error; an estimate.
+    /// Peak temperature if it is left standing, with every temperature raised by its error; an estimate.
     pub left: Celsius,
-    /// From when on its own heat outruns the cooling, at the earliest.
+    /// The earliest moment at which its own heat outruns the cooling.
     pub outruns: Option<Moment>,
-    /// How dangerous it is, with every temperature raised by its error.
+    /// The hazard, with every temperature raised by its error.
     pub hazard: Hazard,
-    /// What the model has nothing to rest on.
+    /// Where the model does not apply.
     pub outside: Vec<Outside>,
-    /// Whether the figure depends on how far the product warms itself, and its profile does not tell that.
+    /// Whether the figures depend on an estimated temperature rise.
     pub estimated: bool,
-    /// Whether it rests on temperatures behind the last reading.
+    /// Whether it depends on temperatures after the last reading.
     pub assumed: bool,
 }
 
 impl PotStanding {
-    /// Reckons a batch over the air of its place; `induction` is the wait between mixing and the first stroke.
-    /// None where no temperature is known.
+    /// Calculates a batch in the air of its place; `induction` is the wait between mixing and the first stroke.
+    /// None if no temperature is known.
     pub fn calculate(
         kinetics: &Kinetics,
         induction: Option<TimeDelta>,
@@ -61,30 +61,30 @@ impl PotStanding {
             let (portion, air) = Self::edge(portion, mixed_at, history, bound)?;
             Some((kinetics.self_heating(&portion, &air), portion, air))
         };
-        let (as_read, told_portion, air) = self_heating(Bound::AsRead)?;
+        let (as_read, shown_portion, air) = self_heating(Bound::AsRead)?;
         let (warmest, coolest) = (self_heating(Bound::Warmest)?.0, self_heating(Bound::Coolest)?.0);
         let ends = |self_heating: &Option<SelfHeating>| {
             self_heating.map(|self_heating| mixed_at + self_heating.usable)
         };
         let usable = Usable { at: ends(&as_read), earliest: ends(&warmest), latest: ends(&coolest) };
         let most = warmest?;
-        let told = as_read.unwrap_or(most);
+        let shown = as_read.unwrap_or(most);
         Some(Self {
             mixed_at,
             induction_over: induction.map(|wait| mixed_at + wait),
             usable,
-            peak: told.peak,
+            peak: shown.peak,
             peak_at_most: most.peak,
             left: most.left,
             outruns: most.outruns.map(|after| mixed_at + after),
             hazard: Hazard::of(&most),
-            outside: kinetics.outside(&told_portion, &air, &told),
-            estimated: kinetics.is_estimated(&told_portion),
+            outside: kinetics.outside(&shown_portion, &air, &shown),
+            estimated: kinetics.is_estimated(&shown_portion),
             assumed: usable.latest.is_none_or(|latest| latest > last),
         })
     }
 
-    /// A batch and its air at an edge of what may be true.
+    /// A batch and its air at one bound of the errors.
     pub fn edge(
         portion: &Portion,
         mixed_at: Moment,

@@ -1,11 +1,11 @@
-//! What a batch stands in, and how fast it cools there.
+//! Vessels and how fast a batch cools in them.
 
 use chrono::TimeDelta;
 use serde::{Deserialize, Serialize};
 
 use crate::engine::units::{Grams, Millimetres};
 
-/// What a batch stands in.
+/// The vessel of a batch.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Vessel {
@@ -18,22 +18,21 @@ pub enum Vessel {
     },
 }
 
-/// The time constant of a cup of 100 g in seconds: 26 min. An estimate, no source: ρ·c·d/(6·h) for a cup of
-/// diameter and height d, of 1.1 kg/L and 2.0 J/(g·K), that loses 11.5 W/(m²·K) all around, as still air and
+/// Time constant of a cup of 100 g in seconds: 26 min. An estimate, no source: ρ·c·d/(6·h) for a cup of
+/// diameter and height d, with 1.1 kg/L and 2.0 J/(g·K), that loses 11.5 W/(m²·K) all around, as still air and
 /// radiation together do in handbooks.
 const CUP: f64 = 26.0 * 60.0;
-/// The mass that this holds for, in grams. From there it grows with the cube root of the mass.
+/// The mass of that cup, in grams. τ grows with the cube root of the mass.
 const CUP_MASS: f64 = 100.0;
-/// The time constant of a tray in seconds for each millimetre: ρ·c/(1.5·h) by the figures above, for a tray
-/// that lies on a bench and loses half as much downwards as upwards. An estimate, no source.
+/// Time constant of a tray in seconds per millimetre: ρ·c/(1.5·h) with the figures above, for a tray on a bench
+/// that loses half as much downwards as upwards. An estimate, no source.
 const TRAY: f64 = 128.0;
 
-/// What cools faster than this, in seconds, is as warm as its air for every purpose.
+/// A shorter time constant, in seconds, counts as none.
 const FILM: f64 = 0.1;
 
 impl Vessel {
-    /// The time constant in seconds with which so much in it follows the air. A tray that would be deeper
-    /// than it is wide is a cup.
+    /// The time constant in seconds of this mass. A tray deeper than it is wide counts as a cup.
     pub(super) fn cooling(self, mass: Grams) -> f64 {
         let cup = CUP * (mass.grams() / CUP_MASS).cbrt();
         match self {
@@ -42,7 +41,7 @@ impl Vessel {
         }
     }
 
-    /// The same as a time.
+    /// The same as a `TimeDelta`.
     pub fn cooling_time(self, mass: Grams) -> TimeDelta {
         TimeDelta::nanoseconds((self.cooling(mass) * 1e9) as i64)
     }

@@ -5,8 +5,8 @@ use super::{
     clean, split_number,
 };
 
-/// The largest amount that there can be, in grams, millilitres, square metres, micrometres or millimetres. What
-/// is only unlikely is asked about where it is known what it is of.
+/// The largest accepted amount, in grams, millilitres, square metres, micrometres or millimetres. Implausible
+/// amounts are questioned later, where their context is known.
 pub const MOST: f64 = 1e8;
 
 impl Grams {
@@ -33,7 +33,7 @@ impl Grams {
 impl Millilitres {
     /// The US liquid quart in millilitres, exact: 57.75 cubic inches.
     pub const PER_QUART: f64 = 946.352_946;
-    /// The US fluid ounce in millilitres, exact: the 32nd part of a quart.
+    /// The US fluid ounce in millilitres, exact: 1/32 quart.
     pub const PER_FLUID_OUNCE: f64 = 29.573_529_562_5;
 
     /// Reads "750 ml", "0.75 L", "1 qt", "8 fl oz"; a bare number is in litres or quarts, by `default`.

@@ -1,4 +1,4 @@
-//! Civil time: moments as the clock on the wall shows them, and back.
+//! Civil time: moments in local time, and back.
 
 use std::fmt;
 use std::sync::Arc;
@@ -7,7 +7,7 @@ use chrono::{DateTime, Datelike, FixedOffset, LocalResult, NaiveDateTime, TimeDe
 
 use super::Moment;
 
-/// Whether the wall clock counts to 12 or to 24.
+/// 12-hour or 24-hour clock.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, serde::Deserialize)]
 pub enum ClockFace {
     /// 16:40
@@ -22,7 +22,7 @@ pub enum ClockFace {
 type ToLocal = dyn Fn(Moment) -> DateTime<FixedOffset> + Send + Sync;
 type FromLocal = dyn Fn(NaiveDateTime) -> LocalResult<Moment> + Send + Sync;
 
-/// A time zone, of whatever library, and the face of the clock in it.
+/// A time zone, from any library, and its clock face.
 #[derive(Clone)]
 pub struct Civil {
     to_local: Arc<ToLocal>,
@@ -56,26 +56,26 @@ impl Civil {
         Self::new(chrono::Utc, ClockFace::TwentyFour)
     }
 
-    /// The wall clock's time of a moment.
+    /// The local time of a moment.
     pub fn local(&self, moment: Moment) -> DateTime<FixedOffset> {
         (self.to_local)(moment)
     }
 
-    /// The moment, or moments, at which the wall clock shows this.
+    /// The moment, or moments, with this local time.
     ///
-    /// What the zone's library answers is checked against the clock: at the very end of a doubled hour, and in a
-    /// skipped one, some libraries answer a moment at which the clock shows another time.
+    /// The answer of the zone's library is checked: at the end of a repeated hour, and in a skipped one, some
+    /// libraries return a moment with another local time.
     pub fn moments(&self, naive: NaiveDateTime) -> LocalResult<Moment> {
         let around = [-1, 1].map(|days| {
             let offset = *self.local(naive.and_utc() + TimeDelta::days(days)).offset();
             naive.and_utc() - TimeDelta::seconds(i64::from(offset.local_minus_utc()))
         });
-        let told = match (self.from_local)(naive) {
+        let from_zone = match (self.from_local)(naive) {
             LocalResult::Single(moment) => [Some(moment), None],
             LocalResult::Ambiguous(one, other) => [Some(one), Some(other)],
             LocalResult::None => [None, None],
         };
-        let mut shown: Vec<Moment> = told
+        let mut shown: Vec<Moment> = from_zone
             .into_iter()
             .flatten()
             .chain(around)
@@ -90,7 +90,7 @@ impl Civil {
         }
     }
 
-    /// The time of day: "16:40" or "4:40 pm"; with its offset in the hour that a clock change shows twice.
+    /// The time of day: "16:40" or "4:40 pm"; with its offset in a repeated hour.
     pub fn time_of_day(&self, moment: Moment) -> String {
         let local = self.local(moment);
         let twice = matches!(self.moments(local.naive_local()), LocalResult::Ambiguous(..));
@@ -101,7 +101,7 @@ impl Civil {
         }
     }
 
-    /// The full hour as an axis shows it: "16" or "4p".
+    /// The full hour for an axis: "16" or "4p".
     pub fn hour(&self, moment: Moment) -> String {
         let local = self.local(moment);
         match self.face {
@@ -115,8 +115,8 @@ impl Civil {
         self.local(moment).format("%a").to_string()
     }
 
-    /// Time of day, with the weekday where it is not the day of `now`, and with the date where the
-    /// weekday alone would not tell: "16:40", "Sun 16:40", "Sun 14 Jun 16:40".
+    /// Time of day, with the weekday if it is not the day of `now`, and with the date if the weekday is
+    /// ambiguous: "16:40", "Sun 16:40", "Sun 14 Jun 16:40".
     pub fn when(&self, moment: Moment, now: Moment) -> String {
         let (local, today) = (self.local(moment), self.local(now));
         let days = local.num_days_from_ce() - today.num_days_from_ce();
@@ -161,7 +161,7 @@ mod tests {
         assert!(matches!(berlin.moments(never), LocalResult::None));
     }
 
-    /// How many moments of the night of a clock change show this.
+    /// The number of moments of the night of a clock change with this local time.
     fn shown(zone: chrono_tz::Tz, date: (i32, u32, u32), time: (u32, u32, u32)) -> usize {
         let date = chrono::NaiveDate::from_ymd_opt(date.0, date.1, date.2).unwrap();
         let naive = date.and_hms_opt(time.0, time.1, time.2).unwrap();
@@ -191,8 +191,8 @@ mod tests {
     }
 
     #[test]
-    fn a_library_that_answers_wrongly_at_the_edges_is_not_believed() {
-        // It says that 03:00 is shown twice, and that the skipped 02:30 of spring is a moment.
+    fn a_library_that_answers_wrongly_at_the_edges_is_corrected() {
+        // It returns two moments for 03:00, and one for the skipped 02:30 of spring.
         let honest = Civil::new(chrono_tz::Europe::Berlin, ClockFace::TwentyFour);
         let from = |naive: NaiveDateTime| match naive.format("%m-%d %H:%M").to_string().as_str() {
             "10-25 03:00" => {

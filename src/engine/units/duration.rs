@@ -6,10 +6,10 @@ use super::{UnitError, clean};
 
 const SECONDS: [(&str, f64); 4] = [("d", 86_400.0), ("h", 3_600.0), ("min", 60.0), ("s", 1.0)];
 
-/// Reads a sum of numbers with the units `s`, `min`, `h` and `d`; `m` is taken for minutes.
+/// Parses a sum of numbers with the units `s`, `min`, `h` and `d`; `m` means minutes.
 ///
 /// # Errors
-/// [`UnitError`] where a part is no number with a unit, or the sum is longer than ten years.
+/// [`UnitError`] if a part is not a number with a unit, or the sum exceeds ten years.
 pub fn parse_duration(text: &str) -> Result<TimeDelta, UnitError> {
     let wanted = || UnitError::NotThat {
         text: clean(text),
@@ -58,7 +58,7 @@ pub fn duration_text(duration: TimeDelta) -> String {
     if minutes > 0 { format!("{minutes} min") } else { format!("{seconds} s") }
 }
 
-/// A length of work in hours, however many: "26 h 05 min", "45 min".
+/// Working time in hours, however long: "26 h 05 min", "45 min".
 pub fn hours_text(duration: TimeDelta) -> String {
     let minutes = (duration.num_seconds() + 30) / 60;
     match (minutes / 60, minutes % 60) {
@@ -87,21 +87,21 @@ mod tests {
     }
 
     #[test]
-    fn work_is_told_in_hours_and_not_in_days() {
+    fn working_time_is_shown_in_hours_and_not_in_days() {
         for (seconds, text) in [(0, "0 min"), (89, "1 min"), (93_900, "26 h 05 min"), (7_200, "2 h")] {
             assert_eq!(hours_text(TimeDelta::seconds(seconds)), text);
         }
     }
 
     #[test]
-    fn a_number_alone_is_no_time() {
+    fn a_number_without_a_unit_is_not_a_duration() {
         for text in ["", "90", "h", "4 fortnights", "-3 h", "1 h 30", "99999 d", "1..5 h"] {
             assert!(parse_duration(text).is_err(), "{text} was taken");
         }
     }
 
     #[test]
-    fn a_duration_is_told_in_two_units_at_most() {
+    fn a_duration_is_shown_in_at_most_two_units() {
         for (seconds, text) in
             [(40, "40 s"), (720, "12 min"), (11_100, "3 h 05 min"), (533_000, "6 d 4 h"), (7_200, "2 h")]
         {

@@ -51,7 +51,7 @@ impl Money {
         self.times(share.clamp(0.0, 1.0))
     }
 
-    /// What so many times of it comes to, rounded likewise; nothing for what is no number, or more than fits.
+    /// The product with a number, rounded likewise; zero for a value that is not a number or too large.
     pub fn times(self, factor: f64) -> Self {
         let factor = Decimal::from_f64_retain(factor.max(0.0)).unwrap_or_default();
         let decimals = self.0.scale().max(2);

@@ -134,7 +134,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_no_time_is_told() {
+    fn an_invalid_time_is_an_error() {
         for text in ["", "25", "-25", "25:00", "14:61", "soon", "2026-13-01 10:00", "Blursday 10:00"] {
             assert!(matches!(read(text), Err(WhenError::NotATime(_))), "{text}");
         }

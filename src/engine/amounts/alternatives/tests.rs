@@ -3,8 +3,8 @@ use crate::engine::amounts::{Pot, Practice, Unfit, Usable};
 use crate::engine::profile::Library;
 use crate::engine::units::{KelvinDelta, Percent};
 
-/// A pot that is usable for so many minutes, and in a cup holds so many grams before it gets hot, twice as much for
-/// every five degrees that it is cooler than 25 °C; in a tray so many millimetres before it runs away.
+/// A pot with a pot life in minutes, and a mass in a cup above which it gets hot, doubled for every 5 K below
+/// 25 °C; in a tray a depth above which it runs away.
 struct Warm {
     minutes: i64,
     cup: f64,
@@ -38,7 +38,7 @@ const PRACTICE: Practice = Practice {
     thinner: Percent::new(0.0),
 };
 
-/// Fast epoxy on so many square metres at 25 °C: 200 g and 182 mL a square metre.
+/// Fast epoxy on `size` square metres at 25 °C: 200 g/m² and 182 mL/m².
 fn alternatives(size: f64, takes: Option<i64>, pot: &Warm) -> Option<Alternatives> {
     let library = Library::built_in();
     let product = library.get("epoxy-laminating-fast").unwrap();
@@ -55,14 +55,14 @@ fn alternatives(size: f64, takes: Option<i64>, pot: &Warm) -> Option<Alternative
 }
 
 #[test]
-fn a_handful_of_batches_in_a_cup_needs_no_way_out() {
+fn six_batches_in_a_cup_need_no_alternative() {
     let mild = Warm { minutes: 30, cup: 300.0, tray: 5.0 };
     assert_eq!(alternatives(5.0, Some(40), &mild), None);
     assert!(alternatives(5.0, Some(200), &mild).is_some(), "seven batches for the pace");
 }
 
 #[test]
-fn batches_that_are_too_many_too_little_or_too_short_are_told_so() {
+fn too_many_too_small_and_too_short_batches_are_named() {
     let why = |minutes, cup| alternatives(5.0, None, &Warm { minutes, cup, tray: 5.0 }).unwrap().why;
     assert_eq!(why(30, 100.0), Impractical::Many);
     assert_eq!(why(30, 30.0), Impractical::Little, "27 mL, and 40 mL stay in the roller");
@@ -71,38 +71,38 @@ fn batches_that_are_too_many_too_little_or_too_short_are_told_so() {
 }
 
 #[test]
-fn out_flat_the_same_is_a_few_batches_that_stay_calm() {
+fn in_a_tray_a_few_batches_stay_calm() {
     let alternatives = alternatives(5.0, None, &Warm { minutes: 30, cup: 30.0, tray: 4.0 }).unwrap();
     let tray = alternatives.tray.unwrap();
-    // 1040 mL lie 4 mm deep on 2600 cm², more than one tray of 50 × 50 cm.
+    // 1040 mL at 4 mm is 2600 cm², more than one tray of 50 × 50 cm.
     assert_eq!((tray.depth, tray.split.count, tray.batches.len()), (Millimetres::new(4.0), 2, 2));
     assert!((tray.side.millimetres() - 360.0).abs() < 2.0, "{:?}", tray.side);
     assert_eq!(tray.split.by, UsableBy::Model { estimated: false, runs_away: false });
 }
 
 #[test]
-fn where_no_handful_stays_calm_the_fewest_are_told_that_can_be_worked_with() {
+fn where_none_stays_calm_the_fewest_usable_batches_are_given() {
     let alternatives = alternatives(5.0, None, &Warm { minutes: 30, cup: 30.0, tray: 0.0 }).unwrap();
     let tray = alternatives.tray.unwrap();
     assert_eq!((tray.split.count, tray.depth), (1, Millimetres::new(20.0)));
     assert_eq!(tray.split.by, UsableBy::Model { estimated: false, runs_away: true });
-    // What does not last in a tray either is none.
+    // A batch with too short a pot life in a tray is no alternative.
     let short = self::alternatives(5.0, None, &Warm { minutes: 4, cup: 30.0, tray: 4.0 }).unwrap();
     assert_eq!((short.tray, short.slower, short.cooler), (None, None, None));
 }
 
 #[test]
-fn a_slower_product_and_a_cooler_shop_are_told_where_they_do_in_a_cup() {
+fn a_slower_product_and_a_cooler_shop_are_given_where_a_cup_works_with_them() {
     let alternatives = alternatives(5.0, None, &Warm { minutes: 30, cup: 100.0, tray: 4.0 }).unwrap();
     let slower = alternatives.slower.unwrap();
     assert_eq!((slower.product.as_str(), slower.split.count), ("epoxy-laminating-slow", 2));
-    // 1150 g in six batches of 200 g, which fit where it is 5 K cooler.
+    // 1150 g in six batches of at most 200 g, which work 5 K cooler.
     let cooler = alternatives.cooler.unwrap();
     assert_eq!((cooler.air, cooler.split.count), (Celsius::new(20.0), 6));
 }
 
 #[test]
-fn of_a_large_area_as_much_is_told_as_a_handful_covers() {
+fn for_a_large_area_the_part_that_six_batches_cover_is_given() {
     let pot = Warm { minutes: 30, cup: 30.0, tray: 4.0 };
     let alternatives = alternatives(60.0, Some(600), &pot).unwrap();
     assert_eq!(alternatives.tray.as_ref().unwrap().split.count, 20, "10 h in 30 minutes each");

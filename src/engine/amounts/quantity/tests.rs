@@ -35,7 +35,7 @@ fn asked(area: Option<&str>, product: Option<&str>) -> Asked {
     Asked { area: area.map(str::to_owned), product: product.map(str::to_owned), size: None, practice: BARE }
 }
 
-/// Reckons in a shop at this temperature, with a thermometer that is right and a scale that shows grams.
+/// Calculates in a shop at this temperature, with an exact thermometer and a scale with 1 g steps.
 fn calculate<'a>(bench: &Bench, library: &'a Library, asked: &Asked, air: Option<f64>) -> Quantities<'a> {
     let air = |_: &str| air.map_or((UNREAD, AirFrom::Unread), |air| (Celsius::new(air), AirFrom::Given));
     let shop = Shop {
@@ -52,7 +52,7 @@ fn millilitres(material: Material) -> f64 {
 }
 
 #[test]
-fn the_coats_to_come_are_reckoned_and_those_that_are_on_are_not() {
+fn only_the_coming_coats_are_calculated() {
     let library = Library::built_in();
     let all = calculate(&hut(), &library, &asked(Some("roof"), None), Some(20.0));
     let coats: Vec<(usize, &str)> = all.coats().map(|c| (c.layer, c.product.id.as_str())).collect();
@@ -74,7 +74,7 @@ fn totals_are_the_sum_of_the_coats() {
 }
 
 #[test]
-fn one_area_is_told_what_the_whole_piece_needs_and_what_the_stock_lacks_for_it() {
+fn one_area_shows_the_need_of_the_whole_piece_and_what_the_stock_lacks() {
     let bench = hut().entry(
         0,
         EntryKind::Stock {
@@ -111,7 +111,7 @@ fn a_product_that_the_scheme_does_not_name_is_one_coat_on_top() {
 #[test]
 fn batches_follow_the_pace_and_the_air() {
     let library = Library::built_in();
-    // 10 m² of 75 µm of sealer weigh 747 g; the scheme takes an hour for it.
+    // 10 m² of 75 µm of sealer is 747 g; the scheme allows an hour for it.
     let mixing = |air| {
         let roof = calculate(&hut(), &library, &asked(Some("roof"), None), air);
         roof.areas[0].coats[0].mixing.clone().unwrap()
@@ -129,7 +129,7 @@ fn batches_follow_the_pace_and_the_air() {
 }
 
 #[test]
-fn what_cannot_be_reckoned_is_named_and_hides_nothing_else() {
+fn what_cannot_be_calculated_is_named_and_hides_nothing_else() {
     let library = Library::built_in();
     let all = calculate(&hut(), &library, &asked(None, None), Some(20.0));
     assert_eq!(all.areas[2].cannot, [Cannot::NoSize]);
@@ -148,7 +148,7 @@ fn what_cannot_be_reckoned_is_named_and_hides_nothing_else() {
 }
 
 #[test]
-fn without_a_density_the_mass_is_not_told_and_no_batch_is() {
+fn without_a_density_mass_and_batches_are_unknown() {
     let text = r#"
         schema = 1
         id = "own"

@@ -10,7 +10,7 @@ const BARE: Practice = Practice {
     thinner: Percent::new(0.0),
 };
 
-/// Two areas of 10 m² and one whose size nobody gave.
+/// Two areas of 10 m² and one without a size.
 const HUT: &str = r#"
     name = "Hut"
     [[area]]
@@ -59,7 +59,7 @@ fn hut() -> Bench {
 }
 
 #[test]
-fn what_was_mixed_is_what_was_used() {
+fn mixed_batches_count_as_used() {
     let bench = hut()
         .entry(0, bought("epoxy-sealer", grams(2000.0), Some("49.80")))
         .entry(10, mixed("epoxy-sealer", 300.0))
@@ -74,16 +74,16 @@ fn what_was_mixed_is_what_was_used() {
 
 #[test]
 fn a_product_of_one_part_is_used_by_what_its_coats_need() {
-    // 10 m² of 65 µm are 650 mL.
+    // 10 m² of 65 µm is 650 mL.
     let bench = hut()
         .entry(0, bought("varnish-alkyd", litres(2.0), None))
         .coat("roof", "varnish-alkyd", 10, 40)
         .coat("steps", "varnish-alkyd", 50, 60);
     let of_roof = ledger(&bench, "varnish-alkyd");
     assert_eq!(of_roof.used.all.volume.unwrap().millilitres().round(), 650.0);
-    assert_eq!((of_roof.used.coats, of_roof.used.uncounted), (1, 1), "nobody gave the size of the steps");
+    assert_eq!((of_roof.used.coats, of_roof.used.uncounted), (1, 1), "the steps have no size");
     assert_eq!((of_roof.paid, of_roof.unpriced), (None, 1));
-    // What was measured counts before what is asked: 50 and 60 µm, 55 in the middle.
+    // Measured films take precedence over required ones: 50 and 60 µm, mean 55.
     let films = EntryKind::WetFilm {
         area: "roof".into(),
         micrometres: vec![Micrometres::new(50.0), Micrometres::new(60.0)],
@@ -94,7 +94,7 @@ fn a_product_of_one_part_is_used_by_what_its_coats_need() {
 
 #[test]
 fn coats_before_the_first_batch_count_by_their_need_and_later_ones_by_the_batch() {
-    // 10 m² of 75 µm are 750 mL; a litre weighs 1.007 kg.
+    // 10 m² of 75 µm is 750 mL; a litre weighs 1.007 kg.
     let bench = hut()
         .coat("roof", "varnish-two-part", 0, 20)
         .entry(100, mixed("varnish-two-part", 400.0))
@@ -116,7 +116,7 @@ fn litres_and_kilograms_are_one_stock_where_the_density_is_known() {
 }
 
 #[test]
-fn more_used_than_came_in_is_told_and_costs_no_more_than_was_paid() {
+fn more_used_than_bought_is_shown_and_costs_no_more_than_was_paid() {
     let bench = hut()
         .entry(0, bought("epoxy-sealer", grams(300.0), Some("9")))
         .entry(10, mixed("epoxy-sealer", 500.0));
@@ -130,7 +130,7 @@ fn more_used_than_came_in_is_told_and_costs_no_more_than_was_paid() {
 }
 
 #[test]
-fn a_product_whose_profile_went_away_keeps_its_stock() {
+fn a_product_whose_profile_is_missing_keeps_its_stock() {
     let bench = hut().entry(0, bought("gone", grams(300.0), None)).coat("roof", "gone", 10, 20);
     let gone = ledger(&bench, "gone");
     assert_eq!(gone.came.mass, Some(Grams::new(300.0)));
@@ -138,7 +138,7 @@ fn a_product_whose_profile_went_away_keeps_its_stock() {
 }
 
 #[test]
-fn every_product_that_came_in_or_was_used_has_its_line() {
+fn every_product_that_was_bought_or_used_is_listed() {
     let bench = hut()
         .entry(0, bought("varnish-alkyd", litres(1.0), None))
         .entry(10, mixed("epoxy-sealer", 500.0))

@@ -74,7 +74,7 @@ fn a_time_may_be_local_or_with_an_offset_or_unix() {
 }
 
 #[test]
-fn what_is_no_time_is_told() {
+fn an_invalid_time_is_an_error() {
     for time in [
         "",
         "soon",
