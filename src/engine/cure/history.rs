@@ -283,13 +283,6 @@ impl History {
         last - self.humidity_gaps.last_before(last).unwrap_or(last)
     }
 
-    /// What a film begun `begun` seconds after the last reading adds to its humidity error, as a fraction,
-    /// `after` seconds after the last reading.
-    pub(super) fn film_humidity_error_after(&self, opposed: bool, begun: f64, after: f64) -> f64 {
-        let aged = self.humidity_aged();
-        self.outlook.film_humidity_error(opposed, begun + aged, after + aged)
-    }
-
     /// The error of the humidity as a fraction, at a moment between readings.
     pub(super) fn humidity_error_at(&self, opposed: bool, seconds: f64) -> f64 {
         self.humidity_gaps.error_at(opposed, seconds, &self.outlook)

@@ -4,13 +4,14 @@
 //! [`record`]. A forecast has its own temperatures, humidity and errors. The humidity error grows with the
 //! temperature error.
 
-use std::sync::Arc;
+use std::sync::{Arc, LazyLock};
 
 use chrono::TimeDelta;
 
 mod growth;
 mod record;
 
+pub(super) use growth::FilmGrowth;
 use growth::{FilmError, Growth, HOUR, KNOTS};
 
 use super::history::{History, seconds_between};
@@ -94,12 +95,16 @@ impl Default for Outlook {
 impl Outlook {
     /// The last reading held, in a place whose record is unknown: it may swing like a light shed in the sun.
     pub fn held(thermometer_error: KelvinDelta) -> Self {
-        let growth = Arc::new(record::unknown());
+        static UNKNOWN: LazyLock<(Arc<Growth>, Arc<Growth>)> = LazyLock::new(|| {
+            let growth = record::unknown();
+            (Arc::new(growth.never_shrinking()), Arc::new(growth))
+        });
+        let (in_gaps, growth) = UNKNOWN.clone();
         Self {
             thermometer_error,
             hygrometer_error: Humidity::from_fraction(HYGROMETER_ERROR),
             expected: Arc::new([HELD]),
-            in_gaps: Arc::new(growth.never_shrinking()),
+            in_gaps,
             growth,
             forecast: false,
         }
@@ -138,14 +143,16 @@ impl Outlook {
             kelvin: both(last.kelvin),
             humidity: both(last.humidity),
         });
+        let known: Vec<(f64, f64)> =
+            points.iter().map(|point| (after(point), point.error.kelvin())).collect();
+        let mut next = 0;
         let error_at = |seconds: f64| {
-            let next = points.partition_point(|point| after(point) <= seconds);
-            match (next.checked_sub(1).map(|index| points[index]), points.get(next)) {
-                (Some(a), Some(b)) => {
-                    let share = (seconds - after(&a)) / (after(b) - after(&a));
-                    a.error.kelvin() + (b.error.kelvin() - a.error.kelvin()) * share
-                }
-                (Some(a), None) => a.error.kelvin() + growth::drifted(seconds - after(&a)),
+            while known.get(next).is_some_and(|point| point.0 <= seconds) {
+                next += 1;
+            }
+            match (next.checked_sub(1).map(|index| known[index]), known.get(next)) {
+                (Some(a), Some(b)) => a.1 + (b.1 - a.1) * (seconds - a.0) / (b.0 - a.0),
+                (Some(a), None) => a.1 + growth::drifted(seconds - a.0),
                 (None, _) => 0.0,
             }
         };
@@ -196,35 +203,35 @@ impl Outlook {
         self.base().hypot(BETWEEN * self.in_gaps.at(depth).point)
     }
 
-    /// What a film adds to its error in kelvin, `after` seconds after the last reading. It began `start`
-    /// seconds after that reading (negative: before).
-    pub(super) fn film_error(&self, start: f64, after: f64) -> f64 {
+    /// What a film adds to its error in kelvin over the seconds after the last reading, where it began `start`
+    /// seconds after it or, negative, before.
+    pub(super) fn film_error(&self, start: f64) -> FilmGrowth<'_> {
         let scale = if self.forecast { OVERLAP } else { 1.0 };
-        self.growth.of_film(self.film_of(scale), start, after)
+        self.growth.of_film(self.film_of(scale), start)
     }
 
-    /// The same for the humidity as a fraction; the seconds count from the last measured humidity. `opposed`:
-    /// for a film that damp air speeds up.
-    pub(super) fn film_humidity_error(&self, opposed: bool, start: f64, after: f64) -> f64 {
+    /// The same for the humidity as a fraction; the seconds count from the last measured humidity. `opposed`: of
+    /// a film that damp air quickens.
+    pub(super) fn film_humidity_error(&self, opposed: bool, start: f64) -> FilmGrowth<'_> {
         let (per_kelvin, drift) = if self.forecast {
             (HUMIDITY_PER_KELVIN_FORECAST, HUMIDITY_DRIFT_FORECAST)
         } else {
             (HUMIDITY_PER_KELVIN, HUMIDITY_DRIFT)
         };
         let scale = if opposed { OPPOSED * per_kelvin } else { per_kelvin };
-        self.growth.of_film(self.damp_film_of(scale, drift), start, after)
+        self.growth.of_film(self.damp_film_of(scale, drift), start)
     }
 
     /// What a film adds to its error in kelvin, `depth` seconds from the nearer end of a gap.
     pub(super) fn film_error_in_gap(&self, depth: f64) -> f64 {
-        self.in_gaps.of_film(self.film_of(BETWEEN), 0.0, depth)
+        self.in_gaps.of_film(self.film_of(BETWEEN), 0.0).at(depth)
     }
 
     /// The same for the humidity as a fraction.
     pub(super) fn film_humidity_error_in_gap(&self, opposed: bool, depth: f64) -> f64 {
         let share = if opposed { OPPOSED * BETWEEN } else { BETWEEN };
         let (scale, drift) = (share * HUMIDITY_PER_KELVIN, share * HUMIDITY_DRIFT);
-        self.in_gaps.of_film(self.damp_film_of(scale, drift), 0.0, depth)
+        self.in_gaps.of_film(self.damp_film_of(scale, drift), 0.0).at(depth)
     }
 
     fn film_of(&self, scale: f64) -> FilmError {
@@ -240,6 +247,11 @@ impl Outlook {
     /// The seconds after a reading between which the errors are linear.
     pub(super) fn knots() -> impl DoubleEndedIterator<Item = f64> + Clone {
         KNOTS.iter().map(|hours| hours * HOUR)
+    }
+
+    /// One of them.
+    pub(super) fn knot(index: usize) -> Option<f64> {
+        KNOTS.get(index).map(|hours| hours * HOUR)
     }
 
     fn base(&self) -> f64 {

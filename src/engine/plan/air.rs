@@ -178,23 +178,11 @@ impl Expected {
     /// Today's error grown for weeks would be larger, and no window would be sure; but nobody coats without
     /// looking at the thermometer. Behind a week, days count by their mean.
     pub fn as_known_at(&self, start: Moment) -> History {
-        self.read_at(start, |_| 1.0)
-    }
-
-    /// The same for what hangs on the mean of the air over a long time: hours that stray fall out against one
-    /// another, so that the mean over a span T strays less than an hour does, by √(2τ/T·(1 − τ/T·(1 − e^(−T/τ))))
-    /// for an error that fades by 1/e in τ (the variance of the mean of a first-order autoregression). The
-    /// thermometer's own error does not fall out.
-    pub fn in_mean_from(&self, start: Moment) -> History {
-        self.read_at(start, share_in_mean)
-    }
-
-    fn read_at(&self, start: Moment, share: impl Fn(TimeDelta) -> f64) -> History {
         let point = |after: TimeDelta, mean: (Option<Celsius>, Option<Humidity>)| {
             let at = start + after;
             let (air, humidity) = self.on_the_hour(at);
             let (air, humidity) = (mean.0.unwrap_or(air), mean.1.or(humidity));
-            let error = KelvinDelta::new(self.error_of(at, air, after).kelvin() * share(after));
+            let error = self.error_of(at, air, after);
             ForecastPoint { at, air, humidity, error }
         };
         let hours =
@@ -287,42 +275,10 @@ impl HourSpread {
     }
 }
 
-/// What an hour so long behind a reading adds to the stray of the mean, as a share of its own: the slope of the
-/// stray of the sum, so that the shares of all hours together come to that of their mean.
-fn share_in_mean(after: TimeDelta) -> f64 {
-    let spans = after.as_seconds_f64() / 3600.0 / FADES_IN;
-    if spans < 1e-3 {
-        return 1.0;
-    }
-    let faded = -(-spans).exp_m1();
-    faded / (2.0 * (spans - faded)).sqrt()
-}
-
 /// Air that is warmed to `heat` keeps its moisture.
 fn heated(air: Celsius, humidity: Option<Humidity>, heat: Celsius) -> (Celsius, Option<Humidity>) {
     if air >= heat {
         return (air, humidity);
     }
     (heat, humidity.map(|humidity| humidity_at(vapour_pressure(air, humidity), heat)))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn hours_that_stray_fall_out_against_one_another_as_in_an_autoregression() {
-        // The variance of the mean of a first-order process over T: 2τ/T·(1 − τ/T·(1 − e^(−T/τ))) of its own.
-        for days in [1, 7, 28, 60] {
-            let hours = f64::from(days) * 24.0;
-            let spans = hours / FADES_IN;
-            let mean = (2.0 / spans * (1.0 - (1.0 - (-spans).exp()) / spans)).sqrt();
-            let steps = days * 24 * 60;
-            let share = |step| share_in_mean(TimeDelta::seconds(i64::from(step) * 60 + 30));
-            let sum = (0..steps).map(share).sum::<f64>() / f64::from(steps);
-            assert!((sum - mean).abs() < 2e-4, "{days} days: {sum}, not {mean}");
-        }
-        assert!((share_in_mean(TimeDelta::zero()) - 1.0).abs() < 1e-9);
-        assert!((share_in_mean(TimeDelta::minutes(3)) - 1.0).abs() < 1e-3);
-    }
 }

@@ -3,7 +3,7 @@
 //! Exact, by dynamic programming from the end backwards. With more than one area it is a bound: others take
 //! the worker's time, and never give any.
 
-use std::collections::{BTreeSet, VecDeque};
+use std::collections::BTreeSet;
 use std::ops::RangeInclusive;
 
 use super::problem::{Chain, Tick};
@@ -119,23 +119,28 @@ fn levels(chain: &Chain) -> Vec<Tick> {
 
 /// The least of `values` between each pair of ends, both of which rise; `none` where there is no value between.
 pub(super) fn sliding_least<T: Copy + Ord>(values: &[T], first: &[u32], end: &[u32], none: T) -> Vec<T> {
-    let mut queue: VecDeque<usize> = VecDeque::new();
-    let mut taken = 0;
-    let each = first.iter().zip(end).map(|(&first, &end)| {
-        let (first, end) = (first as usize, (end as usize).min(values.len()));
+    // The candidates that may still be the least, in rising order; those before `head` have left.
+    let mut queue: Vec<u32> = Vec::new();
+    let mut head = 0;
+    let mut taken = first.first().copied().unwrap_or(0);
+    let count = values.len() as u32;
+    let mut least = Vec::with_capacity(first.len());
+    for (&first, &end) in first.iter().zip(end) {
+        let end = end.min(count);
         while taken < end {
-            while queue.back().is_some_and(|&last| values[last] >= values[taken]) {
-                queue.pop_back();
+            let value = values[taken as usize];
+            while queue.len() > head && values[queue[queue.len() - 1] as usize] >= value {
+                queue.pop();
             }
-            queue.push_back(taken);
+            queue.push(taken);
             taken += 1;
         }
-        while queue.front().is_some_and(|&index| index < first) {
-            queue.pop_front();
+        while head < queue.len() && queue[head] < first {
+            head += 1;
         }
-        if first >= end { none } else { queue.front().map_or(none, |&index| values[index]) }
-    });
-    each.collect()
+        least.push(if first < end && head < queue.len() { values[queue[head] as usize] } else { none });
+    }
+    least
 }
 
 #[cfg(test)]

@@ -15,17 +15,12 @@ use crate::engine::profile::{Product, TimeTable};
 pub const NEVER: Tick = Tick::MAX;
 
 /// Which moment of a film is wanted: a minimum time at its latest, a maximum time at its earliest.
-///
-/// What waits for a service date breaks nothing if the date is missed, so its error is that of the mean air over
-/// the cure; a window that is missed costs a sanding, so its error is that of any hour.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Limit {
     /// Counted from the last stroke, in the coolest air that may be.
     Minimum,
     /// Counted from the first, in the warmest.
     Maximum,
-    /// Counted from the last stroke, in the coolest air that may be in the mean.
-    Service,
 }
 
 /// A table of moments that is wanted.
@@ -48,13 +43,13 @@ impl<'a> Wanted<'a> {
 
     fn moment(&self, history: &History, grid: &Grid, from: Tick) -> Tick {
         let law = match self.limit {
-            Limit::Minimum | Limit::Service => Law::minimum(self.product),
+            Limit::Minimum => Law::minimum(self.product),
             Limit::Maximum => Law::maximum(self.product),
         };
         let course = Course::new(history, self.table, law);
         let start = grid.moment(from);
         match self.limit {
-            Limit::Minimum | Limit::Service => {
+            Limit::Minimum => {
                 course.crossing(start, 1.0, Bound::Coolest).map_or(NEVER, |at| grid.not_before(at))
             }
             Limit::Maximum => course
@@ -116,12 +111,9 @@ impl<'a> Films<'a> {
     ) -> ControlFlow<()> {
         let ticks: Vec<Tick> = free.iter().flat_map(|&(from, to)| from..=to).collect();
         let wanted = &*self.wanted.borrow();
-        let in_mean = wanted.iter().any(|wanted| wanted.limit == Limit::Service);
         let row = |&tick: &Tick| {
-            let start = grid.moment(tick);
-            let (hours, mean) = (air.as_known_at(start), in_mean.then(|| air.in_mean_from(start)));
-            let history = |limit| mean.as_ref().filter(|_| limit == Limit::Service).unwrap_or(&hours);
-            wanted.iter().map(|wanted| wanted.moment(history(wanted.limit), grid, tick)).collect()
+            let history = air.as_known_at(grid.moment(tick));
+            wanted.iter().map(|wanted| wanted.moment(&history, grid, tick)).collect()
         };
         let part = ticks.len().div_ceil(PARTS).max(1);
         let mut go_on = ControlFlow::Continue(());

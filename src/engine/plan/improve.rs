@@ -4,7 +4,7 @@ use std::ops::ControlFlow;
 
 use super::area::{NEVER, Reach};
 use super::problem::{Placed, Problem, Schedule, Tick};
-use super::reinsert::{Want, reinsert};
+use super::reinsert::{Stretches, Want, reinsert};
 
 /// What one plan is better by than another, in this order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -43,6 +43,8 @@ type Rank = (Figures, u64);
 pub(super) struct Improver<'p, 'w> {
     problem: &'p Problem,
     reach: &'p [Reach],
+    /// By area.
+    stretches: Vec<Stretches>,
     chance: fastrand::Rng,
     /// Told of every area that was put in; it may end the search.
     watch: &'w mut dyn FnMut(Option<Tick>) -> ControlFlow<()>,
@@ -56,7 +58,8 @@ impl<'p, 'w> Improver<'p, 'w> {
         seed: u64,
         watch: &'w mut dyn FnMut(Option<Tick>) -> ControlFlow<()>,
     ) -> Self {
-        Self { problem, reach, chance: fastrand::Rng::with_seed(seed), watch, stopped: false }
+        let stretches = (0..problem.chains.len()).map(|chain| Stretches::of(problem, chain)).collect();
+        Self { problem, reach, stretches, chance: fastrand::Rng::with_seed(seed), watch, stopped: false }
     }
 
     fn rank(&self, schedule: &Schedule) -> Rank {
@@ -70,12 +73,8 @@ impl<'p, 'w> Improver<'p, 'w> {
         order.sort_by_key(|chain| std::cmp::Reverse(self.reach[*chain].whole(NEVER)));
         let mut best: Option<Schedule> = None;
         for attempt in 0..tries {
-            let wanted = best.as_ref().map_or(NEVER, |best| best.service);
-            if let Some(schedule) = self.put_in(&[], &order, allowed, NEVER)
-                && schedule.service < wanted
-            {
-                best = Some(schedule);
-            }
+            let sooner = best.as_ref().map_or(NEVER, |best| best.service) - 1;
+            best = self.put_in(&[], &order, allowed, Want::Soonest(sooner)).or(best);
             if self.stopped || self.problem.chains.len() < 2 {
                 break;
             }
@@ -87,9 +86,8 @@ impl<'p, 'w> Improver<'p, 'w> {
         best
     }
 
-    /// Areas put in one after another behind what is kept, each at its soonest end, then as cheaply as that goes
-    /// or, with a limit, by the limit.
-    fn put_in(&mut self, kept: &[Placed], order: &[usize], allowed: Tick, by: Tick) -> Option<Schedule> {
+    /// Areas put in one after another behind what is kept: each as is wanted, and as cheaply as that goes.
+    fn put_in(&mut self, kept: &[Placed], order: &[usize], allowed: Tick, want: Want) -> Option<Schedule> {
         let problem = self.problem;
         let mut placed = kept.to_vec();
         let owed = |placed: &[Placed]| placed.iter().map(|placed| problem.node(placed).owed).sum::<Tick>();
@@ -102,23 +100,24 @@ impl<'p, 'w> Improver<'p, 'w> {
             }
             ahead -= self.reach[chain].least(NEVER - 1).unwrap_or(0);
             let budget = allowed.checked_sub(owed(&placed))?.checked_sub(ahead)?;
-            let path = self.put(chain, &placed, budget, by)?;
+            let path = self.put(chain, &placed, budget, want)?;
             placed.extend(path);
         }
         placed.sort_by_key(|placed| (placed.chain, problem.start(placed)));
         Some(problem.schedule(placed))
     }
 
-    fn put(&self, chain: usize, others: &[Placed], budget: Tick, by: Tick) -> Option<Vec<Placed>> {
-        let problem = self.problem;
+    fn put(&self, chain: usize, others: &[Placed], budget: Tick, want: Want) -> Option<Vec<Placed>> {
+        let (problem, stretches) = (self.problem, &self.stretches[chain]);
         let owed = |path: &[Placed]| path.iter().map(|placed| problem.node(placed).owed).sum::<Tick>();
         let end = |path: &[Placed]| problem.schedule(path.to_vec()).service;
-        let cheapest = |by| reinsert(problem, chain, others, Want::Cheapest(by));
+        let cheapest = |by| reinsert(problem, stretches, chain, others, Want::Cheapest(by));
         let fits = |path: &Vec<Placed>| owed(path) <= budget;
-        if by != NEVER {
-            return cheapest(by).filter(fits);
-        }
-        let soonest = reinsert(problem, chain, others, Want::Soonest)?;
+        let limit = match want {
+            Want::Cheapest(by) => return cheapest(by).filter(fits),
+            Want::Soonest(limit) => limit,
+        };
+        let soonest = reinsert(problem, stretches, chain, others, want)?;
         if soonest.is_empty() {
             return Some(soonest);
         }
@@ -126,7 +125,7 @@ impl<'p, 'w> Improver<'p, 'w> {
             return Some(path);
         }
         // With as much owed as is allowed the soonest end lies between what may be and what owes least.
-        let (mut low, mut path) = (end(&soonest), cheapest(NEVER - 1).filter(fits)?);
+        let (mut low, mut path) = (end(&soonest), cheapest(limit).filter(fits)?);
         let mut high = end(&path);
         while low < high {
             let middle = low + (high - low) / 2;
@@ -141,14 +140,19 @@ impl<'p, 'w> Improver<'p, 'w> {
         Some(path)
     }
 
-    /// Takes areas out of a plan and puts them in again, until so many rounds in a row better nothing.
+    /// Takes areas out of a plan and puts them in again, until so many rounds in a row better nothing, or a sooner
+    /// end was wanted and there is none.
     ///
     /// As long as a sooner end may be found, plans with the same end lead on, whatever their other figures are.
     pub fn better(&mut self, best: &mut Schedule, allowed: Tick, bound: Tick, rounds: u64) {
         let areas = self.problem.chains.len();
         let (mut rank, mut current) = (self.rank(best), best.clone());
         let mut vain = 0;
+        let for_the_end = best.service > bound;
         while vain < rounds && !self.stopped && !best.placed.is_empty() {
+            if for_the_end && best.service <= bound {
+                break;
+            }
             if (self.watch)(Some(best.service)).is_break() {
                 self.stopped = true;
                 break;
@@ -162,9 +166,10 @@ impl<'p, 'w> Improver<'p, 'w> {
                 self.chance.shuffle(&mut out);
             }
             let by = if sooner { best.service - 1 } else { best.service };
-            let by = if ends && self.chance.bool() { NEVER } else { by };
+            let want =
+                if ends && self.chance.bool() { Want::Soonest(best.service) } else { Want::Cheapest(by) };
             vain += 1;
-            let Some(found) = self.put_in(&kept, &out, allowed, by) else { continue };
+            let Some(found) = self.put_in(&kept, &out, allowed, want) else { continue };
             let new = self.rank(&found);
             if found.owed > allowed || found.service > best.service {
                 continue;

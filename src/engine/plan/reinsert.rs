@@ -1,13 +1,13 @@
 //! One area put between the blocks of all others, exactly: the soonest end, or the least cost by an end.
 
 use super::area::{NEVER, sliding_least};
-use super::problem::{Placed, Problem, Tick};
+use super::problem::{Edge, Node, Placed, Problem, Tick};
 
 /// What is wanted of an area that is put in.
 #[derive(Debug, Clone, Copy)]
 pub(super) enum Want {
-    /// The soonest end.
-    Soonest,
+    /// The soonest end, by a tick.
+    Soonest(Tick),
     /// The least work owed, then the fewest mixings, the fewest evenings and the soonest starts, with its end by
     /// a tick.
     Cheapest(Tick),
@@ -23,19 +23,71 @@ struct Table<'p> {
     problem: &'p Problem,
     chain: usize,
     want: Want,
-    /// By free stretch, whether others work in it.
-    used: Vec<bool>,
+    /// By free stretch, what it costs to begin to work in it.
+    entering: Vec<u64>,
     /// The stretch and the product of every batch of the others.
     mixed: Vec<(usize, usize)>,
     /// By block and start, the least from there on.
     least: Vec<Vec<u64>>,
-    /// The free stretch of every start of a block.
-    stretches: Vec<Vec<usize>>,
+    stretches: &'p Stretches,
+}
+
+/// The free stretches of an area's starts: the same for every plan.
+#[derive(Debug)]
+pub(super) struct Stretches {
+    /// By block and start.
+    of: Vec<Vec<usize>>,
+    /// By block and edge.
+    same: Vec<Vec<SameStretch>>,
+    /// By block, the first start that any way leads to.
+    first: Vec<usize>,
+}
+
+/// For each start of a block, the starts of the next one in the same stretch: the first, and the one behind the last.
+#[derive(Debug)]
+struct SameStretch {
+    first: Vec<u32>,
+    end: Vec<u32>,
+}
+
+impl Stretches {
+    pub fn of(problem: &Problem, chain: usize) -> Self {
+        let nodes = &problem.chains[chain].nodes;
+        let of: Vec<Vec<usize>> = nodes.iter().map(|node| stretches(&node.starts, &problem.free)).collect();
+        let same = |(node, here): (&Node, &Vec<usize>)| {
+            let edge = |edge: &Edge| {
+                let there = &of[edge.to];
+                let starts = here.iter().zip(edge.first.iter().zip(&edge.end));
+                let (first, end) = starts
+                    .map(|(stretch, (first, end))| {
+                        let before = there.partition_point(|other| other < stretch) as u32;
+                        let until = there.partition_point(|other| other <= stretch) as u32;
+                        (before.max(*first), until.min(*end))
+                    })
+                    .unzip();
+                SameStretch { first, end }
+            };
+            node.next.iter().map(edge).collect()
+        };
+        let same = nodes.iter().zip(&of).map(same).collect();
+        let mut first = vec![usize::MAX; nodes.len()];
+        for root in &problem.chains[chain].roots {
+            first[root.to] = first[root.to].min(root.first as usize);
+        }
+        for (number, node) in nodes.iter().enumerate() {
+            for edge in &node.next {
+                let there = edge.first.get(first[number]).map_or(usize::MAX, |first| *first as usize);
+                first[edge.to] = first[edge.to].min(there);
+            }
+        }
+        Self { of, same, first }
+    }
 }
 
 /// The blocks of an area between those of the others; None where no way is left.
 pub(super) fn reinsert(
     problem: &Problem,
+    stretches: &Stretches,
     chain: usize,
     others: &[Placed],
     want: Want,
@@ -43,14 +95,15 @@ pub(super) fn reinsert(
     if problem.chains[chain].idle {
         return Some(Vec::new());
     }
-    let mut used = vec![false; problem.free.len()];
+    let cost = if matches!(want, Want::Cheapest(_)) { EVENING } else { 0 };
+    let mut entering = vec![cost; problem.free.len()];
     let mut mixed = Vec::new();
     for other in others {
         let stretch = problem.stretch(problem.start(other));
-        used[stretch] = true;
+        entering[stretch] = 0;
         mixed.extend(problem.node(other).mix.map(|product| (stretch, product)));
     }
-    let mut table = Table { problem, chain, want, used, mixed, least: Vec::new(), stretches: Vec::new() };
+    let mut table = Table { problem, chain, want, entering, mixed, least: Vec::new(), stretches };
     table.fill(others);
     table.path()
 }
@@ -91,79 +144,77 @@ impl Table<'_> {
         left
     }
 
-    fn entering(&self, stretch: usize) -> u64 {
+    /// By which tick the area has to end.
+    fn by(&self) -> Tick {
         match self.want {
-            Want::Cheapest(_) if !self.used[stretch] => EVENING,
-            _ => 0,
+            Want::Soonest(by) | Want::Cheapest(by) => by,
         }
     }
 
-    fn own(&self, node: usize, index: usize) -> u64 {
-        let block = &self.problem.chains[self.chain].nodes[node];
-        let Want::Cheapest(_) = self.want else { return 0 };
-        let stretch = self.stretches[node][index];
-        let mixes = block.mix.is_some_and(|product| !self.mixed.contains(&(stretch, product)));
-        u64::from(block.owed) * OWED + u64::from(mixes) * MIXING + u64::from(block.starts[index])
+    /// What an area leaves at its end.
+    fn ended(&self, node: &Node, index: usize) -> u64 {
+        let done = node.done_at(index);
+        match self.want {
+            _ if done > self.by() || done == NEVER => NONE,
+            Want::Soonest(_) => u64::from(done),
+            Want::Cheapest(_) => 0,
+        }
     }
 
-    /// What an area leaves at its end.
-    fn ended(&self, node: usize, index: usize) -> u64 {
-        let done = self.problem.chains[self.chain].nodes[node].done_at(index);
-        match self.want {
-            Want::Soonest if done != NEVER => u64::from(done),
-            Want::Cheapest(by) if done <= by => 0,
-            _ => NONE,
+    /// What the starts of a block cost by themselves, from the first of some on.
+    fn add_own(&self, node: &Node, stretches: &[usize], starts: &[Tick], least: &mut [u64]) {
+        if matches!(self.want, Want::Soonest(_)) {
+            return;
+        }
+        let mut mixing = vec![0; self.entering.len()];
+        if let Some(product) = node.mix {
+            mixing.fill(MIXING);
+            self.mixed.iter().filter(|mixed| mixed.1 == product).for_each(|mixed| mixing[mixed.0] = 0);
+        }
+        let owed = u64::from(node.owed) * OWED;
+        for ((least, stretch), start) in least.iter_mut().zip(stretches).zip(starts) {
+            *least = least.saturating_add(owed + mixing[*stretch] + u64::from(*start));
         }
     }
 
     fn fill(&mut self, others: &[Placed]) {
         let chain = &self.problem.chains[self.chain];
-        self.stretches = chain.nodes.iter().map(|node| stretches(&node.starts, &self.problem.free)).collect();
-        self.least = vec![Vec::new(); chain.nodes.len()];
+        let by = self.by();
+        self.least = chain.nodes.iter().map(|node| vec![NONE; node.starts.len()]).collect();
         for (number, node) in chain.nodes.iter().enumerate().rev() {
-            let count = node.starts.len();
-            let mut least = vec![NONE; count];
+            // No way leads to a start before these, and none of those after them ends in time.
+            let until = node.starts.partition_point(|start| *start <= by);
+            let from = self.stretches.first[number].min(until);
+            let mut least = vec![NONE; until - from];
             if node.last {
-                (0..count).for_each(|index| least[index] = self.ended(number, index));
-            } else {
-                for edge in &node.next {
-                    let on = &self.least[edge.to];
-                    let there = &self.stretches[edge.to];
-                    let entered: Vec<u64> = on
-                        .iter()
-                        .zip(there)
-                        .map(|(least, stretch)| least.saturating_add(self.entering(*stretch)))
-                        .collect();
-                    let away = sliding_least(&entered, &edge.first, &edge.end, NONE);
-                    // In the same evening nothing is entered.
-                    let ends: Vec<u32> = self.stretches[number]
-                        .iter()
-                        .zip(&edge.end)
-                        .map(|(stretch, end)| {
-                            (there.partition_point(|other| other <= stretch) as u32).min(*end)
-                        })
-                        .collect();
-                    let firsts: Vec<u32> = self.stretches[number]
-                        .iter()
-                        .zip(&edge.first)
-                        .map(|(stretch, first)| {
-                            (there.partition_point(|other| other < stretch) as u32).max(*first)
-                        })
-                        .collect();
-                    let here = sliding_least(on, &firsts, &ends, NONE);
-                    for (index, least) in least.iter_mut().enumerate() {
-                        *least = (*least).min(away[index]).min(here[index]);
-                    }
-                }
+                least.iter_mut().enumerate().for_each(|(i, least)| *least = self.ended(node, from + i));
             }
-            let left = self.left(number, others);
-            for (index, least) in least.iter_mut().enumerate() {
-                *least = match left[index] {
-                    true => least.saturating_add(self.own(number, index)),
-                    false => NONE,
+            for (edge, same) in node.next.iter().zip(&self.stretches.same[number]) {
+                let on = &self.least[edge.to];
+                let mut lower = |on: &[u64], first: &[u32], end: &[u32]| {
+                    let other = sliding_least(on, &first[from..until], &end[from..until], NONE);
+                    least.iter_mut().zip(other).for_each(|(least, other)| *least = (*least).min(other));
                 };
+                if matches!(self.want, Want::Soonest(_)) {
+                    lower(on, &edge.first, &edge.end);
+                    continue;
+                }
+                let there = self.stretches.of[edge.to].iter();
+                let entered: Vec<u64> = on
+                    .iter()
+                    .zip(there)
+                    .map(|(on, there)| on.saturating_add(self.entering[*there]))
+                    .collect();
+                lower(&entered, &edge.first, &edge.end);
+                // In the same evening nothing is entered.
+                lower(on, &same.first, &same.end);
             }
-            self.least[number] = least;
+            self.add_own(node, &self.stretches.of[number][from..], &node.starts[from..], &mut least);
+            let left = self.left(number, others);
+            for (least, _) in least.iter_mut().zip(&left[from..]).filter(|(_, left)| !**left) {
+                *least = NONE;
+            }
+            self.least[number][from..until].copy_from_slice(&least);
         }
     }
 
@@ -173,7 +224,7 @@ impl Table<'_> {
         let (mut node, mut index) = self.best(roots, None)?;
         let mut path = vec![Placed { chain: self.chain, node, index }];
         while !chain.nodes[node].last {
-            let stretch = self.stretches[node][index as usize];
+            let stretch = self.stretches.of[node][index as usize];
             let edges = chain.nodes[node].next.iter();
             let edges = edges.map(|edge| (edge.to, edge.first[index as usize], edge.end[index as usize]));
             (node, index) = self.best(edges, Some(stretch))?;
@@ -190,9 +241,9 @@ impl Table<'_> {
     ) -> Option<(usize, u32)> {
         let all = ways.flat_map(|(node, first, end)| {
             (first..end.max(first)).filter_map(move |index| {
-                let stretch = *self.stretches[node].get(index as usize)?;
+                let stretch = *self.stretches.of[node].get(index as usize)?;
                 let least = self.least[node][index as usize];
-                let entered = if from == Some(stretch) { 0 } else { self.entering(stretch) };
+                let entered = if from == Some(stretch) { 0 } else { self.entering[stretch] };
                 (least != NONE).then(|| (least.saturating_add(entered), node, index))
             })
         });

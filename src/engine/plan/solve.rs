@@ -86,6 +86,9 @@ impl Solved {
 /// Whoever watches a search, and may end it.
 pub type Watch<'w> = dyn FnMut(Progress) -> ControlFlow<()> + 'w;
 
+/// So many rounds of putting areas in again, for each pair of areas.
+const ROUNDS_A_PAIR: u64 = 8;
+
 struct Solver<'p, 'w> {
     problem: &'p Problem,
     reach: Vec<Reach>,
@@ -235,13 +238,21 @@ impl<'p, 'w> Solver<'p, 'w> {
                 Outcome::Unknown | Outcome::Stopped => return Err(Unsolved::NotFound),
             },
         };
-        let rounds = self.effort.polish;
-        self.improve(Some(best.service), bound, |improver| {
-            improver.better(&mut best, allowed, bound, rounds)
-        });
+        let rounds = self.rounds();
+        if best.service > bound {
+            self.improve(Some(best.service), bound, |improver| {
+                improver.better(&mut best, allowed, bound, rounds)
+            });
+        }
         self.halve(allowed, &mut best, &mut bound);
         self.better_near(allowed, &mut best, bound);
         Ok(Solved { schedule: best, bound })
+    }
+
+    /// After so many vain rounds the areas are left as they are: few areas have few orders.
+    fn rounds(&self) -> u64 {
+        let areas = self.problem.chains.iter().filter(|chain| !chain.idle).count() as u64;
+        self.effort.polish.min(ROUNDS_A_PAIR * areas * areas)
     }
 
     /// Lets areas be put in, as long as whoever watches wants it.
@@ -268,7 +279,7 @@ impl<'p, 'w> Solver<'p, 'w> {
     /// The same end and work with fewer mixings and evenings, and every block as far to the left as that leaves.
     fn tidy(&mut self, mut solved: Solved) -> Solved {
         let (service, owed) = (solved.schedule.service, solved.schedule.owed);
-        let rounds = self.effort.polish;
+        let rounds = self.rounds();
         let mut best = solved.schedule.clone();
         self.improve(Some(service), solved.bound, |improver| {
             improver.better(&mut best, owed, service, rounds)

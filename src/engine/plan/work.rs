@@ -319,7 +319,7 @@ impl<'a> Work<'a> {
             tack_free: product.stage(Stage::TackFree).map(minimum),
             sandable: under_sandable(product).map(minimum),
             done: in_service(product)
-                .map(|table| site.films.want(Wanted::new(product, table, Limit::Service))),
+                .map(|table| site.films.want(Wanted::new(product, table, Limit::Minimum))),
             handled: None,
         });
         Ok(())

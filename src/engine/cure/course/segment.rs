@@ -42,15 +42,12 @@ const GAUSS_LEGENDRE: [(f64, f64); 5] = [
     (0.906_179_845_938_664, 0.236_926_885_056_189_1),
 ];
 
-/// Number of parts for a change of ln(rate) by 1.
-const PARTS: f64 = 8.0;
-
-/// Integrates over a part of a segment inside one piece of the table, on which the temperature is monotonic.
-/// The part is split so that ln(rate) changes by at most 1/8 in each. The rule is then exact to 1e-12, also for
-/// a temperature of second degree.
+/// Integrates over a part of a segment inside one piece of the table, on which the temperature only rises or
+/// only falls. The part is cut so that ln(rate) changes by at most 1 in each: the error of the rule for e^u over a
+/// length of 1, (n!)⁴/((2n+1)·(2n)!³) with n = 5, is 4e-13.
 pub(super) fn smooth_integral(piece: Piece, segment: &Segment, factor: Ramp, from: f64, to: f64) -> f64 {
     let change = piece.slope * (1.0 / segment.kelvin.at(from) - 1.0 / segment.kelvin.at(to));
-    let parts = (change.abs() * PARTS).ceil().clamp(1.0, 1000.0);
+    let parts = change.abs().ceil().clamp(1.0, 1000.0);
     let half = (to - from) / parts / 2.0;
     let mut sum = 0.0;
     for part in 0..parts as usize {

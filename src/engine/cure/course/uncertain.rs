@@ -4,7 +4,7 @@ use super::ramp::Ramp;
 use super::segment::{Pace, Segment};
 use super::{Course, Run};
 use crate::engine::cure::history::{Gap, Node};
-use crate::engine::cure::outlook::{Outlook, Stretch};
+use crate::engine::cure::outlook::{FilmGrowth, Outlook, Stretch};
 
 impl Course<'_> {
     /// Adds the part of a gap that lies inside a span; true if the target was reached.
@@ -47,97 +47,136 @@ impl Course<'_> {
         let outlook = self.history.outlook();
         let film = self.history.film_nodes();
         let next = film.partition_point(|node| node.seconds <= start).clamp(1, film.len() - 1);
-        straight((start, end), |seconds| {
+        let value = |seconds| {
             let node = Node::between(film[next - 1], film[next], seconds);
             let error = outlook.film_error_in_gap(gap.depth(seconds));
             let damp = self.history.humidity_error_at(self.humidity.opposed(), seconds);
             (node.kelvin + sign * error, self.humidity.of(node.humidity, damp, sign))
-        })
+        };
+        straight((start, end), value(start), value(end))
     }
 
     /// Adds the part after the last reading.
     pub(super) fn after_last(&self, run: &mut Run, from: f64, to: f64, target: f64, sign: f64) {
         let Some(last) = self.history.nodes().last() else { return };
         let begun = from - last.seconds;
-        let corners = self.corners_after(begun, sign);
+        let mut errors = Errors::new(self, begun, sign);
         let mut stretches = self.history.outlook().stretches().iter().peekable();
-        for pair in corners.windows(2) {
-            let (start, end) = (pair[0], pair[1]);
+        let mut start = begun.max(0.0);
+        let mut at_start = errors.at(start);
+        while let Some(stretch) = {
             while stretches.next_if(|stretch| stretch.to <= start).is_some() {}
-            let Some(stretch) = stretches.peek() else { return };
-            let (begins, ends) = (last.seconds + start, last.seconds + end);
-            if ends <= from {
-                continue;
-            }
+            stretches.peek()
+        } {
+            let begins = last.seconds + start;
             if begins >= to {
                 return;
             }
-            let value = |seconds: f64| self.value_after(*last, stretch, begun, seconds - last.seconds, sign);
-            let reached = if end.is_infinite() {
-                let (kelvin, factor) = value(last.seconds + start);
-                self.hold(run, (kelvin, factor), (from.max(begins), to), target)
-            } else {
-                self.add(run, clipped(straight((begins, ends), value), (begins, ends), (from, to)), target)
-            };
-            if reached {
+            let value = |seconds: f64, off: Off| self.value_after(*last, stretch, seconds, off);
+            let end = errors.corner_after(start).min(stretch.to);
+            let first = value(start, at_start);
+            if end.is_infinite() {
+                self.hold(run, first, (from.max(begins), to), target);
                 return;
             }
-        }
-    }
-
-    /// The seconds after the last reading between which everything is linear, for a film begun `begun` seconds
-    /// after it.
-    fn corners_after(&self, begun: f64, sign: f64) -> Vec<f64> {
-        let stretches = self.history.outlook().stretches();
-        let mut corners: Vec<f64> = stretches.iter().map(|stretch| stretch.from).collect();
-        corners.extend(self.history.film_return().iter().map(|point| point.0));
-        if sign != 0.0 {
-            corners.extend(Outlook::knots().map(|after| begun.max(0.0) + after));
-            let aged = self.history.humidity_aged();
-            if aged > 0.0 {
-                let damp = Outlook::knots().map(|after| (begun + aged).max(0.0) - aged + after);
-                corners.extend(damp.filter(|after| *after > 0.0));
+            let at_end = errors.at(end);
+            let ends = last.seconds + end;
+            let whole = straight((begins, ends), first, value(end, at_end));
+            if self.add(run, clipped(whole, (begins, ends), (from, to)), target) {
+                return;
             }
+            (start, at_start) = (end, at_end);
         }
-        corners.push(f64::INFINITY);
-        corners.sort_unstable_by(f64::total_cmp);
-        corners.dedup();
-        corners
     }
 
-    /// Temperature and factor, `after` seconds after the last reading.
-    fn value_after(&self, last: Node, stretch: &Stretch, begun: f64, after: f64, sign: f64) -> (f64, f64) {
-        let back = self.history.film_return();
-        let bend = back.partition_point(|point| point.0 <= after);
-        let offset = match bend.checked_sub(1).and_then(|i| back.get(i)).zip(back.get(bend)) {
-            Some((a, b)) => a.1 + (b.1 - a.1) * (after - a.0) / (b.0 - a.0),
-            None => 0.0,
-        };
-        let kelvin = stretch.kelvin.map_or(last.kelvin, |ends| stretch.between(ends, after)) + offset;
+    /// Temperature and factor `after` seconds after the last reading.
+    fn value_after(&self, last: Node, stretch: &Stretch, after: f64, off: Off) -> (f64, f64) {
+        let kelvin = stretch.kelvin.map_or(last.kelvin, |ends| stretch.between(ends, after));
         let humidity = stretch.humidity.map_or(last.humidity, |ends| stretch.between(ends, after));
-        if sign == 0.0 {
-            return (kelvin, self.humidity.of(humidity, 0.0, 0.0));
-        }
-        let error = self.history.outlook().film_error(begun, after);
-        let damp = self.history.film_humidity_error_after(self.humidity.opposed(), begun, after);
-        (kelvin + sign * error, self.humidity.of(humidity, damp, sign))
+        (kelvin + off.kelvin, self.humidity.of(humidity, off.humidity, 1.0))
     }
 
-    /// Adds the constant part without end; true if the target was reached or never will be.
-    fn hold(&self, run: &mut Run, (kelvin, factor): (f64, f64), (from, to): (f64, f64), target: f64) -> bool {
+    /// Adds what is held for good.
+    fn hold(&self, run: &mut Run, (kelvin, factor): (f64, f64), (from, to): (f64, f64), target: f64) {
         let rate = self.rate(kelvin) * self.humidity.limited(factor);
         if to.is_finite() {
             run.amount += rate * (to - from);
         } else if rate > 0.0 && target.is_finite() {
             run.crossed = Some(from + (target - run.amount) / rate);
         }
-        true
     }
 }
 
-/// The segment through the values of temperature and factor at both ends.
-fn straight((start, end): (f64, f64), value: impl Fn(f64) -> (f64, f64)) -> Segment {
-    let (first, last) = (value(start), value(end));
+/// How far an edge of the errors is off what is expected.
+#[derive(Debug, Clone, Copy)]
+struct Off {
+    kelvin: f64,
+    /// As a fraction.
+    humidity: f64,
+}
+
+/// How far the film is off the air that is expected after the last reading, over rising times: by what was measured
+/// of its surface, and by the errors.
+struct Errors<'a> {
+    sign: f64,
+    begun: f64,
+    /// How long before the last reading the last humidity was measured.
+    aged: f64,
+    back: &'a [(f64, f64)],
+    air: FilmGrowth<'a>,
+    damp: Option<FilmGrowth<'a>>,
+    /// The next knot of either.
+    knots: (usize, usize),
+}
+
+impl<'a> Errors<'a> {
+    fn new(course: &Course<'a>, begun: f64, sign: f64) -> Self {
+        let (outlook, aged) = (course.history.outlook(), course.history.humidity_aged());
+        let damp = (course.humidity.b != 0.0)
+            .then(|| outlook.film_humidity_error(course.humidity.opposed(), begun + aged));
+        let (back, air) = (course.history.film_return(), outlook.film_error(begun));
+        Self { sign, begun, aged, back, air, damp, knots: (0, 0) }
+    }
+
+    fn at(&mut self, after: f64) -> Off {
+        let bend = self.back.partition_point(|point| point.0 <= after);
+        let kelvin = match bend.checked_sub(1).and_then(|i| self.back.get(i)).zip(self.back.get(bend)) {
+            Some((a, b)) => a.1 + (b.1 - a.1) * (after - a.0) / (b.0 - a.0),
+            None => 0.0,
+        };
+        if self.sign == 0.0 {
+            return Off { kelvin, humidity: 0.0 };
+        }
+        let damp = self.damp.as_mut().map_or(0.0, |damp| damp.at(after + self.aged));
+        Off { kelvin: kelvin + self.sign * self.air.at(after), humidity: self.sign * damp }
+    }
+
+    /// The next moment at which the line bends.
+    fn corner_after(&mut self, after: f64) -> f64 {
+        let bend = self.back.partition_point(|point| point.0 <= after);
+        let back = self.back.get(bend).map_or(f64::INFINITY, |point| point.0);
+        if self.sign == 0.0 {
+            return back;
+        }
+        let next = |knot: &mut usize, begun: f64| {
+            loop {
+                match Outlook::knot(*knot).map(|hours| begun + hours) {
+                    Some(corner) if corner <= after => *knot += 1,
+                    corner => return corner.unwrap_or(f64::INFINITY),
+                }
+            }
+        };
+        let air = next(&mut self.knots.0, self.begun.max(0.0));
+        let damp = match self.damp {
+            Some(_) => next(&mut self.knots.1, (self.begun + self.aged).max(0.0) - self.aged),
+            None => f64::INFINITY,
+        };
+        back.min(air).min(damp)
+    }
+}
+
+/// A segment through the values of temperature and factor at both ends.
+fn straight((start, end): (f64, f64), first: (f64, f64), last: (f64, f64)) -> Segment {
     Segment {
         pace: Pace { from: start, to: end },
         kelvin: Ramp::between(first.0, last.0),

@@ -61,21 +61,21 @@ impl Growth {
         Self(KNOTS.iter().map(|hours| at(*hours)).collect())
     }
 
-    /// From the errors of a forecast over the seconds after a reading; their correlation decays with time.
-    pub fn of_forecast(error_at: impl Fn(f64) -> f64) -> Self {
-        // Covariance C of the error with its sum and variance V of the sum, in steps of 1/4 h: C' = −C/τ + e,
-        // V' = 2·e·C.
+    /// From the errors of a forecast over the seconds after a reading, asked for at rising times: their connection
+    /// fades with time.
+    pub fn of_forecast(mut error_at: impl FnMut(f64) -> f64) -> Self {
+        // The covariance of the error with its sum, and the variance of the sum, stepped by the quarter of an
+        // hour: C' = −C/τ + e, V' = 2·e·C.
         let step = 0.25;
         let kept = (-step / FORECAST_FADES_IN).exp();
-        let (mut hours, mut sum, mut with_sum) = (0.0, 0.0_f64, 0.0);
+        let (mut hours, mut sum, mut with_sum, mut point) = (0.0, 0.0_f64, 0.0, error_at(0.0));
         let at = |knot: &f64| {
             while hours < *knot {
-                let (from, to) = (error_at(hours * HOUR), error_at((hours + step) * HOUR));
-                let next = with_sum * kept + (from * kept + to) / 2.0 * step;
-                sum += (from * with_sum + to * next) * step;
-                (with_sum, hours) = (next, hours + step);
+                let to = error_at((hours + step) * HOUR);
+                let next = with_sum * kept + (point * kept + to) / 2.0 * step;
+                sum += (point * with_sum + to * next) * step;
+                (with_sum, hours, point) = (next, hours + step, to);
             }
-            let point = error_at(hours * HOUR);
             let deviation = sum.sqrt();
             let share = |value: f64, of: f64| if of > 0.0 { value / of } else { 0.0 };
             Grown { point, mean: share(deviation, hours), gain: share(point * with_sum, deviation) }
@@ -109,36 +109,56 @@ impl Growth {
         }
     }
 
-    /// What a film that begins `start` seconds after a reading adds to its error at `seconds` after it: linear
-    /// between [`KNOTS`] after its start.
-    ///
-    /// The error grown until the start stays. It adds to the mean growth after the start as independent errors
-    /// do, together with the steady error. The gain never exceeds the error at that time.
-    pub fn of_film(&self, error: FilmError, start: f64, seconds: f64) -> f64 {
+    /// What a film that begins `start` seconds after a reading adds to its error, over time.
+    pub fn of_film(&self, error: FilmError, start: f64) -> FilmGrowth<'_> {
         let start = start.max(0.0);
-        let hours = (seconds - start) / HOUR;
-        let after = KNOTS.partition_point(|knot| *knot <= hours).max(1);
-        let at = |knot: f64| self.at_knot(error, start, knot * HOUR);
-        let from = KNOTS[after - 1];
-        match KNOTS.get(after) {
-            Some(to) => {
-                let (first, last) = (at(from), at(*to));
-                first + (last - first) * ((hours - from) / (to - from)).max(0.0)
-            }
-            None => at(from),
+        let fixed = error.steady.hypot(error.grown(self, start).point);
+        let mut film = FilmGrowth { growth: self, error, start, fixed, next: 1, ends: (0.0, 0.0) };
+        film.ends = (film.at_knot(0), film.at_knot(1));
+        film
+    }
+}
+
+/// What a film adds to its error over time, straight between [`KNOTS`] after its start: to be asked at rising times.
+///
+/// The error that has grown until the start stays; with the steady one it adds to the mean growth after it as
+/// independent errors do. Its gain is never above the error at that time.
+#[derive(Debug, Clone)]
+pub(in crate::engine::cure) struct FilmGrowth<'a> {
+    growth: &'a Growth,
+    error: FilmError,
+    start: f64,
+    fixed: f64,
+    /// The knot after the last time that was asked for, and the errors at the knot before it and at it.
+    next: usize,
+    ends: (f64, f64),
+}
+
+impl FilmGrowth<'_> {
+    /// The error so many seconds after the reading.
+    pub fn at(&mut self, seconds: f64) -> f64 {
+        let hours = (seconds - self.start) / HOUR;
+        while KNOTS.get(self.next).is_some_and(|knot| *knot <= hours) {
+            self.next += 1;
+            let after = if self.next < KNOTS.len() { self.at_knot(self.next) } else { self.ends.1 };
+            self.ends = (self.ends.1, after);
         }
+        let Some(to) = KNOTS.get(self.next) else { return self.ends.0 };
+        let from = KNOTS[self.next - 1];
+        self.ends.0 + (self.ends.1 - self.ends.0) * ((hours - from) / (to - from)).max(0.0)
     }
 
-    fn at_knot(&self, error: FilmError, start: f64, since: f64) -> f64 {
-        let grown = |seconds: f64| self.at(seconds).times(error.scale).with(walk(error.drift, seconds));
-        let fixed = error.steady.hypot(grown(start).point);
-        let grown_since = grown(since);
-        let whole = fixed.hypot(grown_since.mean);
+    fn at_knot(&self, knot: usize) -> f64 {
+        let Self { error, fixed, .. } = *self;
+        let since = KNOTS[knot] * HOUR;
+        let grown = error.of(self.growth.0[knot], since);
+        let whole = fixed.hypot(grown.mean);
         if whole == 0.0 {
             return 0.0;
         }
-        let gain = (fixed * fixed + grown_since.mean * grown_since.gain) / whole;
-        gain.min(error.steady.hypot(grown(start + since).point)).min(error.most)
+        let gain = (fixed * fixed + grown.mean * grown.gain) / whole;
+        let most = error.steady.hypot(error.grown(self.growth, self.start + since).point);
+        gain.min(most).min(error.most)
     }
 }
 
@@ -153,6 +173,16 @@ pub(in crate::engine::cure) struct FilmError {
     pub drift: f64,
     /// Upper limit.
     pub most: f64,
+}
+
+impl FilmError {
+    fn of(self, grown: Grown, seconds: f64) -> Grown {
+        grown.times(self.scale).with(walk(self.drift, seconds))
+    }
+
+    fn grown(self, growth: &Growth, seconds: f64) -> Grown {
+        self.of(growth.at(seconds), seconds)
+    }
 }
 
 impl Grown {
@@ -241,7 +271,7 @@ mod tests {
         let growth = Growth::of_swing(6.0);
         let six = 6.0 * HOUR;
         let film = |steady, start, at| {
-            growth.of_film(FilmError { steady, scale: 1.0, drift: 0.0, most: f64::INFINITY }, start, at)
+            growth.of_film(FilmError { steady, scale: 1.0, drift: 0.0, most: f64::INFINITY }, start).at(at)
         };
         assert!((film(0.0, six, six) - growth.at(six).point).abs() < 1e-12);
         assert!(film(1.0, six, 2.0 * six) >= film(1.0, 0.0, six));
