@@ -1,6 +1,6 @@
-//! What machines read: `--json` of the commands. The keys are a contract.
+//! The `--json` output of the commands. The keys are a contract.
 //!
-//! It knows facts only, no sentence but those that a key holds.
+//! It contains facts, and sentences only where a key holds one.
 
 mod amounts;
 mod film;

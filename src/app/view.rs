@@ -1,6 +1,6 @@
-//! What a screen or a page shows, as plain data.
+//! The content of screens and pages, as plain data.
 //!
-//! It knows no terminal, no clock and no files.
+//! It knows no terminal, clock or files.
 
 mod air_line;
 mod axis;

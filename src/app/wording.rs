@@ -1,6 +1,6 @@
-//! Every sentence that a person reads about a job, made from facts and judgements.
+//! All sentences about a job, made from facts and judgements.
 //!
-//! It adds no judgement of its own. It knows no clock, no file and no terminal.
+//! It adds no judgement of its own and knows no clock, file or terminal.
 
 mod air;
 mod alert;

@@ -1,4 +1,4 @@
-//! Amounts as machines read them. The keys are a contract.
+//! Amounts as JSON. The keys are a contract.
 
 use serde_json::{Value, json};
 
@@ -10,8 +10,8 @@ use crate::engine::amounts::{
 use crate::engine::job::Stock;
 use crate::engine::units::{Grams, Micrometres, Millilitres, Moment, rfc3339};
 
-/// `quantity --json`. `batches` and what begins with `batch_` are of a cup; `alternatives` is what the text advises where
-/// those are none to work with, else null.
+/// `quantity --json`. `batches` and keys that begin with `batch_` are for a cup; `alternatives` is the text's
+/// advice if that is impractical, else null.
 pub fn quantities_json(all: &Quantities<'_>, words: &Words, now: Moment) -> Value {
     json!({
         "at": rfc3339(now),

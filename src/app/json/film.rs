@@ -1,4 +1,4 @@
-//! The film of a coat as machines read it.
+//! The film of a coat as JSON.
 
 use serde::Serialize;
 
@@ -48,13 +48,13 @@ impl FilmStatus {
 }
 
 impl WetOnWetStatus {
-    /// As machines read it.
+    /// As JSON.
     pub const fn of(wet: WetOnWet) -> Self {
         Self { coats: wet.on, most: wet.most, left: wet.left() }
     }
 }
 
-/// The spots of a coat that fit so, from 1.
+/// The spots of a coat with this fit, from 1.
 fn spots(coat: &CoatFilm, fits: Fits) -> Vec<usize> {
     let fitting = coat.spots.iter().enumerate().filter(|(_, spot)| spot.fits == fits);
     fitting.map(|(index, _)| index + 1).collect()

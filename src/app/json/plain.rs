@@ -1,4 +1,4 @@
-//! JSON in which a terminal finds nothing to obey: what could drive it is escaped.
+//! JSON without characters that control a terminal: they are escaped.
 
 use std::io::{self, Write};
 
@@ -7,10 +7,10 @@ use serde_json::ser::{CompactFormatter, Formatter, PrettyFormatter, Serializer};
 
 use crate::engine::units::drives_a_terminal;
 
-/// Writes a value on several lines, as a person may read it.
+/// Writes a value on several lines.
 ///
 /// # Errors
-/// Those of the writer, and of a value that has no JSON.
+/// Errors of the writer, and of a value without a JSON form.
 pub fn write_pretty<T: Serialize>(out: &mut dyn Write, value: &T) -> serde_json::Result<()> {
     value.serialize(&mut Serializer::with_formatter(out, Plain(PrettyFormatter::new())))
 }
@@ -18,7 +18,7 @@ pub fn write_pretty<T: Serialize>(out: &mut dyn Write, value: &T) -> serde_json:
 /// Writes a value on one line.
 ///
 /// # Errors
-/// Those of the writer, and of a value that has no JSON.
+/// Errors of the writer, and of a value without a JSON form.
 pub fn write_line<T: Serialize>(out: &mut dyn Write, value: &T) -> serde_json::Result<()> {
     value.serialize(&mut Serializer::with_formatter(out, Plain(CompactFormatter)))
 }
@@ -34,7 +34,7 @@ macro_rules! as_before {
 }
 
 impl<F: Formatter> Formatter for Plain<F> {
-    // The formatter is asked for the text between the characters that JSON itself escapes.
+    // The formatter gets the text between the characters that JSON itself escapes.
     fn write_string_fragment<W: ?Sized + Write>(&mut self, out: &mut W, text: &str) -> io::Result<()> {
         let mut rest = text;
         while let Some(at) = rest.find(drives_a_terminal) {
@@ -42,7 +42,7 @@ impl<F: Formatter> Formatter for Plain<F> {
             out.write_all(before.as_bytes())?;
             let mut letters = from.chars();
             let units = letters.next().map(u32::from).unwrap_or_default();
-            // None of them lies outside of the first plane.
+            // All of them are in the basic plane.
             write!(out, "\\u{units:04x}")?;
             rest = letters.as_str();
         }

@@ -1,4 +1,4 @@
-//! The status as machines read it. The keys are a contract.
+//! The status as JSON. The keys are a contract.
 
 use chrono::TimeDelta;
 use serde::{Serialize, Serializer};
@@ -23,7 +23,7 @@ pub struct Status {
     alerts: Vec<AlertStatus>,
 }
 
-/// The air of a place. Figures that are not known are left out.
+/// The air of a place. Unknown values are omitted.
 #[derive(Debug, Clone, Serialize)]
 pub struct AirStatus {
     place: String,
@@ -88,13 +88,13 @@ pub struct BatchStatus {
     mixed_at: Moment,
     mass_g: f64,
     usable_until: UsableStatus,
-    /// Null where no temperature is known.
+    /// Null if no temperature is known.
     peak_c: Option<f64>,
-    /// Null where no temperature is known; what the model is not trusted with counts as dangerous.
+    /// Null if no temperature is known. Where the model does not apply the batch counts as dangerous.
     dangerous: Option<bool>,
 }
 
-/// Until when a batch is usable; null where it is not known, or never over on what is known.
+/// When a batch stops being usable; null if unknown or never.
 #[derive(Debug, Clone, Serialize)]
 pub struct UsableStatus {
     #[serde(serialize_with = "optional_moment")]
@@ -120,15 +120,15 @@ pub struct AlertStatus {
     text: String,
 }
 
-/// A reading older than this is called an assumption about the air now.
+/// An older reading is only an assumption about the air now.
 const FRESH: TimeDelta = TimeDelta::minutes(30);
 
-/// Air that is this far from what was read, in kelvin, is called assumed.
+/// Air that deviates this much from the reading, in kelvin, counts as assumed.
 const MOVED: f64 = 0.05;
 
 impl Status {
-    /// The status of a survey: the first place's air, the newest coat of every area (and those under it,
-    /// where the survey has them), and the alerts.
+    /// The status of a survey: the first place's air, the newest coat of every area (and those below it, if the
+    /// survey has them), and the alerts.
     pub fn of(survey: &Survey<'_>, alerts: &[Alert]) -> Self {
         let coats = survey.areas.iter().flat_map(|area| {
             let under = area.under.iter().map(move |coat| CoatStatus::of(&area.name, coat, false));
@@ -152,7 +152,7 @@ impl Status {
 }
 
 impl AirStatus {
-    /// The air of a place as machines read it.
+    /// The air of a place as JSON.
     pub fn of(air: &PlaceAir, now: Moment) -> Self {
         let mut assumed = Vec::new();
         let moved = air
@@ -217,7 +217,7 @@ impl StageStatus {
 }
 
 impl BatchStatus {
-    /// Whether it is dangerous, as far as is known.
+    /// Whether it is dangerous or may be.
     pub fn is_dangerous(&self) -> bool {
         self.dangerous == Some(true)
     }
@@ -227,7 +227,7 @@ impl BatchStatus {
         self.dangerous == Some(false)
     }
 
-    /// A batch as machines read it.
+    /// A batch as JSON.
     pub fn of(pot: &BatchSurvey<'_>) -> Self {
         let usable = pot.standing.as_ref().map(|standing| standing.usable);
         Self {
@@ -247,7 +247,7 @@ impl BatchStatus {
 }
 
 impl AlertStatus {
-    /// An alert as machines read it.
+    /// An alert as JSON.
     pub fn of(alert: &Alert) -> Self {
         Self {
             id: alert.id.0,

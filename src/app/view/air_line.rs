@@ -1,5 +1,4 @@
-//! The air of a place in words: the figures, how old they are, and whether they suit what is there and what
-//! comes.
+//! The air of a place in words: values, age, and whether they suit the wet films and the next coat.
 
 use chrono::TimeDelta;
 
@@ -16,17 +15,17 @@ pub struct AirLine {
     pub place: String,
     /// "17.8 °C", "falling 0.4 K/h", "humidity 62 %" …
     pub figures: Vec<String>,
-    /// The same figures in fewer letters.
+    /// The same, shortened.
     pub figures_brief: Vec<String>,
-    /// How old the last reading is, in words.
+    /// The age of the last reading, in words.
     pub age: String,
-    /// The same in fewer letters.
+    /// The same, shortened.
     pub age_brief: String,
-    /// Whether it is too old to trust.
+    /// Whether it is too old.
     pub old: bool,
-    /// Whether the air suits what is on the surfaces here now; empty where no film is wet.
+    /// Whether the air suits the wet films here; empty if there are none.
     pub film: Wording,
-    /// Whether it suits what goes on next here; empty where no coat is to come.
+    /// Whether it suits the next coat here; empty if none is planned.
     pub coat: Wording,
 }
 
@@ -57,7 +56,7 @@ impl AirLine {
 }
 
 impl Words {
-    /// The figures of the air, each in full and in few letters.
+    /// The values of the air, each in full and shortened.
     fn figures(&self, air: &PlaceAir) -> Vec<(String, String)> {
         let Some(reading) = air.reading else { return Vec::new() };
         let celsius = air.temperature.unwrap_or(reading.air);

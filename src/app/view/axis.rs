@@ -1,4 +1,4 @@
-//! The time axis that all ribbons share: what it spans, and where its labels stand.
+//! The time axis of all ribbons: its range and its labels.
 
 use chrono::{TimeDelta, Timelike};
 
@@ -17,7 +17,7 @@ pub struct Axis {
     pub ticks: Vec<(Moment, String)>,
 }
 
-/// How much time the axis may show, from close up to far off.
+/// The ranges of the axis, from near to far.
 const SPANS: [TimeDelta; 7] = [
     TimeDelta::hours(3),
     TimeDelta::hours(6),
@@ -29,7 +29,7 @@ const SPANS: [TimeDelta; 7] = [
 ];
 
 impl Axis {
-    /// How many zoom steps there are.
+    /// Number of zoom steps.
     pub const ZOOMS: usize = SPANS.len();
 
     /// An axis over `columns` cells with now a quarter from the left, moved by `shift` quarters.
@@ -45,14 +45,14 @@ impl Axis {
         Self { from, to, ticks: ticks(from, to, columns, civil) }
     }
 
-    /// The axis of the weather: the last day and the next three, so that now is a quarter from the left too.
+    /// The axis of the weather: the last day and the next three, with now a quarter from the left.
     pub fn of_weather(now: Moment, columns: u16, civil: &Civil) -> Self {
         let (from, to) = (now - BEFORE, now + AHEAD);
         Self { from, to, ticks: ticks(from, to, columns, civil) }
     }
 
-    /// The closest zoom, of twelve hours at least, that shows what the areas wait for next; what is further
-    /// off than a night does not push what is near together.
+    /// The closest zoom, at least twelve hours, that shows what the areas wait for next. An event more than a
+    /// night away does not compress the near ones.
     pub fn fitting(view: &View) -> usize {
         let ahead =
             |ribbon: &Ribbon| ribbon.bands.iter().map(|band| band.from).filter(|at| *at > view.now).min();
@@ -63,7 +63,7 @@ impl Axis {
         SPANS.iter().position(fits).unwrap_or(SPANS.len() - 1)
     }
 
-    /// The share of the axis at which a moment lies, 0 at its left end and 1 at its right.
+    /// The position of a moment on the axis, 0 at its left end and 1 at its right.
     pub fn share(&self, moment: Moment) -> f64 {
         (moment - self.from).num_milliseconds() as f64 / (self.to - self.from).num_milliseconds() as f64
     }
@@ -81,7 +81,7 @@ fn ticks(from: Moment, to: Moment, columns: u16, civil: &Civil) -> Vec<(Moment, 
     let mut midnights = 0;
     while tick < to {
         let local = civil.local(tick);
-        // Zones with an odd quarter of an hour have their full hours beside those of UTC.
+        // Zones offset by a fraction of an hour have their full hours beside those of UTC.
         let full = tick - TimeDelta::minutes(i64::from(local.minute()));
         let local = civil.local(full);
         if full >= from && i64::from(local.hour()) % step == 0 {

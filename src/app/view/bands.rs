@@ -1,4 +1,4 @@
-//! The stretches of a ribbon: which phase from when to when, and where that is not sure.
+//! The stretches of a ribbon: phases over time, and where they are uncertain.
 
 use crate::engine::assess::{AreaSurvey, CoatSurvey};
 use crate::engine::cure::{Phase, Standing};
@@ -11,17 +11,17 @@ use crate::engine::units::Moment;
 pub struct Band {
     /// Its start.
     pub from: Moment,
-    /// Its end; None where it has none that is known.
+    /// Its end; None if unknown.
     pub to: Option<Moment>,
     /// The phase, on the safe side.
     pub phase: Phase,
-    /// Whether it is that for certain: between the earliest and the latest moment of a change it is not.
+    /// Whether it is certain: between the earliest and the latest moment of a change it is not.
     pub sure: bool,
     /// Whether the coat is being applied.
     pub applying: bool,
 }
 
-/// Something that happened or is due at a moment.
+/// A past or due event.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Mark {
     /// When.
@@ -30,7 +30,7 @@ pub struct Mark {
     pub kind: MarkKind,
 }
 
-/// What a mark stands for.
+/// The event.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum MarkKind {
     /// The first stroke of the coat with this number.
@@ -48,8 +48,8 @@ impl CoatSurvey<'_> {
     }
 }
 
-/// The stretches of a coat from its first stroke on, in order and without gaps. A film that is sanded before the
-/// next coat has no window: it is left alone until it can be sanded.
+/// The stretches of a coat from its first stroke on, in order and without gaps. A film that is sanded before
+/// the next coat has no window: it is wet until it is sandable.
 fn bands(coat: &Coat, standing: &Standing, sanded_next: bool, now: Moment) -> Vec<Band> {
     let sandable = standing.stage(Stage::Sandable).and_then(|times| times.latest);
     let phase_at = |at: Moment| match standing.phase_at(at) {
@@ -97,7 +97,7 @@ pub fn area_bands(area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> 
     bands(&coat.coat, &coat.standing, sanded_next, now)
 }
 
-/// Whether reaching this stage would change this phase: full cure is near a sandable film, not a wet one.
+/// Whether this stage ends this phase: full cure follows a sandable film, not a wet one.
 const fn changes(stage: Stage, phase: Phase) -> bool {
     match stage {
         Stage::RecoatOpen => matches!(phase, Phase::Wet),
@@ -108,7 +108,7 @@ const fn changes(stage: Stage, phase: Phase) -> bool {
     }
 }
 
-/// What happened on an area, and its last call.
+/// The events of an area, and its last call.
 pub fn marks(strokes: &[Moment], steps: &[StepDone], last_call: Option<Moment>) -> Vec<Mark> {
     let coats = strokes.iter().enumerate().map(|(i, at)| Mark { at: *at, kind: MarkKind::Coat(i + 1) });
     let steps = steps.iter().map(|step| Mark { at: step.at, kind: MarkKind::Step(step.kind) });

@@ -1,4 +1,4 @@
-//! The view: everything a screen shows, as plain data.
+//! The view: the content of a screen, as plain data.
 
 mod banners;
 
@@ -16,10 +16,10 @@ use crate::engine::job::{Alert, AlertId, AlertKind};
 use crate::engine::units::{Moment, clean, duration_text};
 use banners::banners;
 
-/// A batch that must be spread within so long does not wait for anything.
+/// A batch that must be spread within this time comes before everything.
 const AT_ONCE: TimeDelta = TimeDelta::hours(1);
 
-/// Everything a screen shows.
+/// The content of a screen.
 #[derive(Debug, Clone, PartialEq)]
 pub struct View {
     /// The moment it shows.
@@ -32,13 +32,13 @@ pub struct View {
     pub air: Vec<AirLine>,
     /// The areas.
     pub ribbons: Vec<Ribbon>,
-    /// The batches that stand in the shop, the one that must be spread first at the top.
+    /// The mixed batches, most urgent first.
     pub pots: Vec<PotRibbon>,
-    /// The one thing to do next.
+    /// The next thing to do.
     pub next: NextThing,
-    /// Alerts that nobody has acknowledged, newest first.
+    /// Alerts not yet acknowledged, newest first.
     pub banners: Vec<Banner>,
-    /// The weather of every place, in the order of `air`; empty where nobody asked for it.
+    /// The weather of every place, in the order of `air`; empty unless requested.
     pub weather: Vec<WeatherView>,
 }
 
@@ -55,19 +55,19 @@ pub struct Ribbon {
     pub applying: bool,
     /// Its stretches.
     pub bands: Vec<Band>,
-    /// What happened and what is due.
+    /// Past and due events.
     pub marks: Vec<Mark>,
     /// The verdict: "WAIT until 08:46".
     pub head: String,
-    /// Why, and what follows, in sentences.
+    /// Reasons and next steps, in sentences.
     pub says: String,
     /// The moments with their earliest and latest.
     pub range: String,
-    /// What that rests on.
+    /// The assumptions.
     pub assumed: Vec<String>,
-    /// How thick its films are, and how many coats may still go on wet on wet.
+    /// Its film thickness, and how many coats may still go on wet on wet.
     pub film: Vec<String>,
-    /// What is counted down.
+    /// The countdown.
     pub countdown: Option<Countdown>,
 }
 
@@ -91,14 +91,14 @@ impl Ribbon {
     }
 }
 
-/// The one thing to do next.
+/// The next thing to do.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct NextThing {
-    /// The area it is about.
+    /// Its area.
     pub area: Option<String>,
     /// The verdict.
     pub head: String,
-    /// Why, and what follows.
+    /// Reasons and next steps.
     pub says: String,
     /// Its countdown.
     pub countdown: Option<Countdown>,
@@ -109,9 +109,9 @@ pub struct NextThing {
 pub struct Banner {
     /// Its number.
     pub id: AlertId,
-    /// What it is about.
+    /// Its kind.
     pub kind: AlertKind,
-    /// Its words, with how long ago it fell due where that is long.
+    /// Its text, with its age if that is long.
     pub text: String,
 }
 
@@ -126,7 +126,7 @@ impl View {
         let live = survey.batches.iter().filter(|pot| pot.is_live(now));
         let mut pots: Vec<(Rank, PotRibbon)> = live.map(|pot| PotRibbon::of(pot, words, now)).collect();
         pots.sort_by_key(|(rank, pot)| (*rank, pot.due()));
-        // A pot does not wait for a thermometer.
+        // A pot does not wait for a reading.
         let pressing =
             |(rank, pot): &(Rank, PotRibbon)| *rank == Rank::Deadline && pot.due() - now <= AT_ONCE;
         let read = read_first(survey, words, now).filter(|_| !pots.iter().any(pressing));
@@ -175,7 +175,7 @@ fn ribbon(area: &AreaSurvey<'_>, said: Said, now: Moment) -> Ribbon {
     }
 }
 
-/// Where films depend on a reading that is too old to trust, that comes first.
+/// A reading comes first where films depend on one that is too old.
 fn read_first(survey: &Survey<'_>, words: &Words, now: Moment) -> Option<NextThing> {
     let depends = |area: &&AreaSurvey<'_>| {
         let coat = area.newest.as_ref();

@@ -1,4 +1,4 @@
-//! A plan in words: sessions by day, what is done in each, and why it is not earlier.
+//! A plan in words: sessions by day, the steps in each, and why each is not earlier.
 
 use chrono::TimeDelta;
 
@@ -15,25 +15,25 @@ pub struct PlanView {
     pub days: Vec<PlanDay>,
     /// When each area may be handled, and when it is in service.
     pub ready: Vec<String>,
-    /// What the coats need, and what that costs.
+    /// The need of the coats, and its cost.
     pub materials: Vec<String>,
-    /// What was assumed.
+    /// The assumptions.
     pub assumed: Vec<String>,
 }
 
-/// A plan as far as it is there: it may still be worked out.
+/// A plan that may still be in progress.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct PlanShown {
     /// The newest plan, or why there is none; None before the first.
     pub view: Option<Result<PlanView, String>>,
-    /// Whether it is being worked out, for the first time or again.
+    /// Whether it is being calculated.
     pub working: bool,
-    /// How far it is.
+    /// Its progress.
     pub busy: Option<String>,
 }
 
 impl PlanShown {
-    /// How many lines can be chosen.
+    /// The number of selectable lines.
     pub fn lines(&self) -> usize {
         match &self.view {
             Some(Ok(view)) => view.days.iter().map(|day| day.lines.len()).sum(),
@@ -47,7 +47,7 @@ impl PlanShown {
 pub struct PlanDay {
     /// "Sat 9 May".
     pub day: String,
-    /// What is done on it.
+    /// Its steps.
     pub lines: Vec<PlanLine>,
 }
 
@@ -98,8 +98,8 @@ impl Words {
         self.civil.local(moment).format("%a %-d %b").to_string()
     }
 
-    /// What stands for the air that nobody foresees: "in the shop the shop's record of 3 earlier years, where that
-    /// says nothing the mean day of the last 14 days".
+    /// The sources of the air after the forecast ends: "in the shop the shop's record of 3 earlier years, where
+    /// that has none the mean day of the last 14 days".
     fn beyond_foresight(&self, basis: &[(String, AirBasis)]) -> String {
         let mut told: Vec<String> = Vec::new();
         let mut before = None;
@@ -175,7 +175,7 @@ impl Words {
         ]
     }
 
-    /// When each area is through: "roof: may be handled from Sat 9 May 14:00, in service Thu 14 May 08:00".
+    /// When each area is ready: "roof: may be handled from Sat 9 May 14:00, in service Thu 14 May 08:00".
     fn ready(&self, plan: &Plan, now: Moment) -> Vec<String> {
         let line = |ready: &Milestones| {
             let service = ready.service;
@@ -213,14 +213,14 @@ impl Words {
         }
     }
 
-    /// The time alone where it is the same day.
+    /// The time only, if it is the same day.
     fn when_after(&self, moment: Moment, from: Moment, now: Moment) -> String {
         let same = self.civil.local(moment).date_naive() == self.civil.local(from).date_naive();
         if same {
             return self.civil.time_of_day(moment);
         }
         let text = self.when(moment, now);
-        // Today needs its day beside another.
+        // Today needs its weekday beside another day.
         if text.contains(' ') { text } else { format!("{} {text}", self.civil.weekday(moment)) }
     }
 
@@ -276,7 +276,7 @@ impl Words {
         }
     }
 
-    /// What a plan is busy with, and how far it is.
+    /// The progress of a plan.
     pub fn busy(&self, busy: PlanProgress, now: Moment) -> String {
         let share = |done: usize, of: usize| done * 100 / of.max(1);
         match busy {
@@ -298,7 +298,7 @@ impl Words {
         }
     }
 
-    /// How sure the end is.
+    /// How certain the end is.
     pub fn draws(&self, draws: &Draws, now: Moment) -> String {
         let end = |percent| match draws.percentile(percent) {
             Some(end) => format!("by {}", self.when(end, now)),
@@ -317,14 +317,14 @@ impl Words {
         )
     }
 
-    /// What the last days did to the end: "The last 7 d moved the end from … to …: 1 d 2 h later."
+    /// How the last days changed the end: "The last 7 d moved the end from … to …: 1 d 2 h later."
     pub fn moved(&self, ago: TimeDelta, then: Result<Moment, &str>, service: Moment, now: Moment) -> String {
         let span = duration_text(ago);
         let then = match then {
             Ok(then) => then,
             Err(trouble) => return format!("{span} ago there was no plan: {trouble}."),
         };
-        // Less than an hour is no news of a date.
+        // Less than an hour does not matter for a date.
         let by = service - then;
         if by.abs() < TimeDelta::hours(1) {
             return format!("The last {span} did not move the end.");

@@ -1,4 +1,4 @@
-//! A batch as plain data for a screen: its stretches, its words, what is counted down.
+//! A batch as plain data for a screen: stretches, words, countdown.
 
 use crate::app::wording::Countdown;
 use crate::app::wording::Rank;
@@ -21,11 +21,11 @@ pub struct PotRibbon {
     pub bands: Vec<PotBand>,
     /// What to do with it, in a sentence or two.
     pub says: String,
-    /// Until when it is usable, earliest and latest, and how warm it gets.
+    /// When it stops being usable, earliest and latest, and its peak temperature.
     pub range: String,
-    /// What that rests on.
+    /// The assumptions.
     pub assumed: Vec<String>,
-    /// What is counted down.
+    /// The countdown.
     pub countdown: Option<Countdown>,
     /// Whether it gets dangerously hot.
     pub hot: bool,
@@ -36,13 +36,13 @@ pub struct PotRibbon {
 pub struct PotBand {
     /// Its start.
     pub from: Moment,
-    /// Its end; None where it has none that is known.
+    /// Its end; None if unknown.
     pub to: Option<Moment>,
     /// What it is then.
     pub phase: PotPhase,
 }
 
-/// What a batch is at a moment.
+/// The phase of a batch.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum PotPhase {
     /// Its induction time runs: leave it alone.
@@ -68,7 +68,7 @@ impl PotPhase {
 }
 
 impl PotRibbon {
-    /// A batch at `now`, and how it ranks against what else there is to do.
+    /// A batch at `now`, and its rank.
     pub fn of(pot: &BatchSurvey<'_>, words: &Words, now: Moment) -> (Rank, Self) {
         let said = words.pot(pot, now);
         let ribbon = Self {
@@ -85,12 +85,12 @@ impl PotRibbon {
         (said.rank, ribbon)
     }
 
-    /// When what is counted down is due.
+    /// When the countdown ends.
     pub fn due(&self) -> Moment {
         self.countdown.as_ref().map_or(Moment::MAX_UTC, |countdown| countdown.to)
     }
 
-    /// What it is at a moment; None where that is not known.
+    /// Its phase at a moment; None if unknown.
     pub fn phase_at(&self, now: Moment) -> Option<PotPhase> {
         let now = self.bands.iter().rev().find(|band| band.from <= now);
         now.or(self.bands.first()).map(|band| band.phase)

@@ -1,4 +1,4 @@
-//! The record as a page shows it: line by line, newest first, and what the work and the material come to.
+//! The record as a page: entries, newest first, and the totals of work and material.
 
 use chrono::TimeDelta;
 
@@ -18,9 +18,9 @@ use crate::engine::units::{Moment, capital, clean, hours_text};
 pub struct RecordView {
     /// The entries, newest first.
     pub lines: Vec<RecordLine>,
-    /// The areas that there are entries of, in the order of the job.
+    /// The areas with entries, in the order of the job.
     pub areas: Vec<String>,
-    /// What the work on the piece comes to, a sentence each.
+    /// The work on the piece, a sentence each.
     pub work: Vec<String>,
     /// The same for each area, in the order of `areas`.
     pub area_work: Vec<String>,
@@ -37,21 +37,21 @@ pub struct RecordLine {
     pub day: String,
     /// "16:40"
     pub time: String,
-    /// The area that it is about, as the job spells it.
+    /// Its area, as the job spells it.
     pub area: Option<String>,
     /// What happened.
     pub text: String,
-    /// Why it does not count, where it does not.
+    /// Why it does not count, if so.
     pub struck: Option<String>,
-    /// Whether it is the first stroke of a coat that counts, whose film can be looked at.
+    /// Whether it is the first stroke of a coat that counts, so that its film can be shown.
     pub coat: bool,
-    /// What can be corrected in it, as it is now; None where it can only be taken back.
+    /// Its correctable details with their values; None if it can only be taken back.
     pub details: Option<Vec<(Detail, String)>>,
-    /// Its moment as a person would type it.
+    /// Its moment as typed.
     pub typed: String,
 }
 
-/// A coat over time, with what is to be said of it.
+/// A coat over time, with its sentences.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CoatView {
     /// "Roof, coat 2: Epoxy sealer, penetrating"
@@ -60,12 +60,12 @@ pub struct CoatView {
     pub trace: CoatTrace,
     /// Its phases.
     pub bands: Vec<Band>,
-    /// What is to be known of it, a sentence each.
+    /// Sentences about it.
     pub lines: Vec<String>,
 }
 
 impl RecordView {
-    /// The record of a job as of `now`. Entries that a clock recorded that was ahead are shown with a word.
+    /// The record of a job at `now`. Entries from a clock that was ahead are marked.
     pub fn of(
         entries: &[Entry],
         words: &Words,
@@ -180,7 +180,7 @@ mod tests {
     }
 
     #[test]
-    fn the_newest_entry_comes_first_and_what_does_not_count_says_why() {
+    fn the_newest_entry_comes_first_and_one_that_does_not_count_says_why() {
         let bench = sanded(Bench::default())
             .entry(90, EntryKind::Void { entry: EntryId(3), by: Some(EntryId(5)) })
             .entry(70, EntryKind::Work { area: None, minutes: 30 })
@@ -209,7 +209,7 @@ mod tests {
     }
 
     #[test]
-    fn what_a_clock_that_was_ahead_recorded_is_shown_with_a_word() {
+    fn entries_from_a_clock_that_was_ahead_are_marked() {
         let view = view(&sanded(Bench::default()), 30);
         let ahead = |line: &RecordLine| line.text.ends_with("(the clock was ahead)");
         let told: Vec<_> = view.lines.iter().map(|line| (line.id.0, ahead(line))).collect();
@@ -217,7 +217,7 @@ mod tests {
     }
 
     #[test]
-    fn a_clock_that_runs_is_told() {
+    fn a_running_work_clock_is_shown() {
         let bench = Bench::default().entry(0, EntryKind::ClockOn { area: Some("roof".into()) });
         assert_eq!(view(&bench, 60).work.last().unwrap(), "The work clock runs for roof since 08:00.");
         assert!(view(&bench, 600).work.last().unwrap().ends_with("Was it left running?"));

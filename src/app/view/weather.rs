@@ -1,5 +1,5 @@
-//! The weather of a place as plain data: the last day and the next three, the slots that suit the coat which
-//! comes first, and on what that rests.
+//! The weather of a place as plain data: the last day and the next three, the slots for the next coat, and the
+//! assumptions.
 
 use chrono::TimeDelta;
 
@@ -14,17 +14,17 @@ use crate::engine::assess::{SLOTS, task_of};
 use crate::engine::profile::Product;
 use crate::engine::units::{Celsius, KelvinDelta, Moment, Units, clean, duration_text};
 
-/// So much is shown of what is past.
+/// The past time shown.
 pub const BEFORE: TimeDelta = TimeDelta::days(1);
-/// So much is shown of what is to come.
+/// The coming time shown.
 pub const AHEAD: TimeDelta = TimeDelta::days(3);
-/// From one sample to the next.
+/// The sampling interval.
 const EVERY: TimeDelta = TimeDelta::minutes(30);
-/// To judge a start as a whole is dear: one stands for those that follow it so long.
+/// Judging a start is expensive: one stands for the starts of this time after it.
 const JUDGED_EVERY: TimeDelta = TimeDelta::hours(3);
-/// So many slots are told.
-const TOLD: usize = 4;
-/// What is asked over the dew point where no product says more: ISO 8502-4, as it is commonly quoted.
+/// The number of slots shown.
+const SLOTS_SHOWN: usize = 4;
+/// The required dew margin where no product sets one: ISO 8502-4, as it is commonly quoted.
 const DEW_MARGIN: KelvinDelta = KelvinDelta::new(3.0);
 
 /// The weather of one place.
@@ -34,22 +34,22 @@ pub struct WeatherView {
     pub place: String,
     /// The air every half hour, on one grid for all.
     pub samples: Vec<Sample>,
-    /// The area and the product that the stretches are about; empty where no coat is to come.
+    /// The area and the product of the stretches; empty if no coat is planned.
     pub about: String,
-    /// From now on: where the next coat fits, and what speaks against it in between. Without gaps, as far
-    /// as anything is foreseen.
+    /// From now on: where the next coat fits, and the objections in between. Without gaps, up to the end of the
+    /// forecast.
     pub stretches: Vec<Stretch>,
     /// Whether that coat may go on, in a sentence.
     pub verdict: String,
-    /// Whether the air suits what is wet now; empty where nothing is.
+    /// Whether the air suits the wet films; empty if there are none.
     pub film: Wording,
     /// The next slots with weekday and times.
     pub slots: Vec<String>,
-    /// On what all that rests, a sentence each.
+    /// The assumptions, a sentence each.
     pub rests_on: Vec<String>,
-    /// How far over the dew point a surface has to be.
+    /// The required margin of a surface above the dew point.
     pub dew_margin: KelvinDelta,
-    /// The units that the scale is written in.
+    /// The units of the scale.
     pub units: Units,
 }
 
@@ -58,7 +58,7 @@ pub struct WeatherView {
 pub struct Sample {
     /// The moment.
     pub at: Moment,
-    /// Whether it lies behind the last reading.
+    /// Whether it is after the last reading.
     pub forecast: bool,
     /// The air of the place.
     pub air: Option<Celsius>,
@@ -66,24 +66,24 @@ pub struct Sample {
     pub outdoor: Option<Celsius>,
     /// The dew point of the place's air.
     pub dew: Option<Celsius>,
-    /// The surface that is to be coated.
+    /// The surface to be coated.
     pub surface: Option<Celsius>,
-    /// Whether the surface is too near the dew point.
+    /// Whether the surface is too close to the dew point.
     pub near_dew: bool,
-    /// The rain of the hour around it, in mm an hour; zero where none falls.
+    /// The rain of the hour around it, in mm/h; zero if none.
     pub rain: f64,
 }
 
-/// A stretch of time as it suits the next coat.
+/// A stretch of time, judged for the next coat.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Stretch {
     /// From when on.
     pub from: Moment,
     /// Until when.
     pub to: Moment,
-    /// Whether the coat may be begun and finished in it.
+    /// Whether the coat may start and be finished in it.
     pub fits: bool,
-    /// "fit", or what speaks against it: "dew", "damp", "cold", "then rain" …
+    /// "fit", or the objection: "dew", "damp", "cold", "then rain" …
     pub word: &'static str,
 }
 
@@ -121,7 +121,7 @@ impl WeatherView {
             slots: slots
                 .iter()
                 .filter(|slot| slot.1 > now)
-                .take(TOLD)
+                .take(SLOTS_SHOWN)
                 .map(|slot| words.slot(*slot, now))
                 .collect(),
             rests_on: rests_on(sky, place, words, now),
@@ -158,8 +158,8 @@ fn samples(sky: &Sky, air: &Air<'_>, dew_margin: KelvinDelta, now: Moment) -> Ve
     moments.map(sample).collect()
 }
 
-/// What the next coat finds from now on: its slots, and between them what speaks against it, the air at
-/// that moment before what comes later.
+/// The slots of the next coat from now on, and the objections between them; the current air comes before later
+/// objections.
 fn stretches(
     air: &Air<'_>,
     area: &AreaSurvey<'_>,
@@ -168,7 +168,7 @@ fn stretches(
     now: Moment,
 ) -> Vec<Stretch> {
     let mut end = air.known_until.min(now + AHEAD);
-    // Behind the last of so many slots there may be others.
+    // After this many slots there may be more.
     if let (Some(last), true) = (slots.last(), slots.len() >= SLOTS) {
         end = end.min(last.1);
     }
@@ -221,7 +221,7 @@ fn add(all: &mut Vec<Stretch>, stretch: Stretch) {
     }
 }
 
-/// What comes before a coat begun then is safe.
+/// The objection before a coat started then is safe.
 fn later_word(air: &Air<'_>, task: &Task<'_>, start: Moment) -> &'static str {
     let against = air.against(task, start).into_iter().find(|(against, _)| against.forbids());
     match against.map(|(against, _)| against) {
@@ -265,11 +265,11 @@ fn rests_on(sky: &Sky, place: &str, words: &Words, now: Moment) -> Vec<String> {
             format!("The air of the {place} cannot be forecast: {why}.")
         }
     };
-    forecast_told(sky, now).into_iter().chain([clean(&sentence)]).collect()
+    forecast_source(sky, now).into_iter().chain([clean(&sentence)]).collect()
 }
 
-/// Where the forecast is from, how old it is, and the credit that is due for it.
-fn forecast_told(sky: &Sky, now: Moment) -> Option<String> {
+/// The source of the forecast, its age, and its credit.
+fn forecast_source(sky: &Sky, now: Moment) -> Option<String> {
     let made = sky.forecast_at.filter(|made| *made <= now)?;
     let name = sky.forecast_from.as_ref().map(|from| format!(" of {}", from.origin.name()));
     let age = match now - made {
@@ -282,7 +282,7 @@ fn forecast_told(sky: &Sky, now: Moment) -> Option<String> {
 }
 
 impl Words {
-    /// "Sun 09:40 … 13:20"; from now on where it has begun.
+    /// "Sun 09:40 … 13:20"; from now on if it has begun.
     pub fn slot(&self, (from, to): (Moment, Moment), now: Moment) -> String {
         let day = |at: Moment| self.civil.weekday(at);
         let begin = if from <= now {

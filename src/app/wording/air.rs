@@ -1,5 +1,5 @@
-//! The air of a place: whether it suits what is on the surfaces now, and the verdict on what goes on next.
-//! Each in three lengths that say the same; a screen takes the longest that has room.
+//! The air of a place: whether it suits the wet films, and the verdict on the next coat. Each in three lengths
+//! with the same meaning; a screen uses the longest that fits.
 
 use crate::app::wording::{Words, sentence};
 use crate::engine::assess::FilmAir;
@@ -8,10 +8,10 @@ use crate::engine::assess::{AreaSurvey, Survey};
 use crate::engine::profile::Product;
 use crate::engine::units::{Moment, capital, clean, duration_text};
 
-/// So many letters of an area's name stand in a line.
+/// Letters of an area's name in a line.
 const SHORT_NAME: usize = 14;
 
-/// The same thing in three lengths.
+/// One statement in three lengths.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Wording {
     /// A sentence with every figure.
@@ -25,7 +25,7 @@ pub struct Wording {
 }
 
 impl Wording {
-    /// Whether there is nothing to tell.
+    /// Whether there is nothing to say.
     pub const fn is_empty(&self) -> bool {
         self.full.is_empty()
     }
@@ -36,7 +36,7 @@ impl Wording {
 }
 
 impl Words {
-    /// The verdict on what comes next at a place; empty where no coat is to come.
+    /// The verdict on the next coat at a place; empty if no coat is planned.
     pub fn next_at(&self, survey: &Survey<'_>, place: &str, now: Moment) -> Wording {
         let Some(area) = survey.comes_next(place) else { return Wording::default() };
         let (Some(judgement), Some(next)) = (&area.judgement, area.next) else { return Wording::default() };
@@ -72,12 +72,12 @@ impl Words {
         }
     }
 
-    /// Whether the air of a place suits what is on its surfaces now; empty where no film is wet.
+    /// Whether the air of a place suits its wet films; empty if there are none.
     pub fn film_at(&self, survey: &Survey<'_>, place: &str, now: Moment) -> Wording {
         let here = survey.areas.iter().filter(|area| area.place == place);
         let films: Vec<(&AreaSurvey<'_>, &FilmAir)> =
             here.filter_map(|area| Some((area, area.film.as_ref()?))).collect();
-        // What is in danger first, the soonest first; else what has the longest way to go.
+        // Films in danger first, soonest first; otherwise the one with the longest time left.
         let first = films.iter().min_by_key(|(_, film)| {
             let threat = film.threats.iter().map(|(_, from)| *from).min();
             let safe = film.safe.unwrap_or(Moment::MAX_UTC);
@@ -154,7 +154,7 @@ impl Words {
     }
 }
 
-/// A name in so few letters that a line has room for it.
+/// A name shortened to fit a line.
 fn shortened(name: &str) -> String {
     let mut short: String = name.chars().take(SHORT_NAME).collect();
     if short.len() < name.len() {

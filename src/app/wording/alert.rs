@@ -1,4 +1,4 @@
-//! The words of an alert: the verdict of its area first, then what the alert is about.
+//! The text of an alert: the verdict of its area first, then the alert itself.
 
 use chrono::TimeDelta;
 
@@ -14,7 +14,7 @@ use crate::engine::profile::Stage;
 use crate::engine::units::{Moment, capital, duration_text};
 
 impl Words {
-    /// What has to be recorded of what is due, each alert with its words.
+    /// The due alerts to record, each with its text.
     pub fn raising(&self, survey: &Survey<'_>, due: Due, now: Moment) -> Raising {
         let raise = due.rings.into_iter().map(|ring| {
             let text = self.ring(survey, &ring, now);
@@ -24,7 +24,7 @@ impl Words {
         Raising { raise: raise.collect(), again: due.again, windows: due.windows }
     }
 
-    /// What an alert that was raised has to say at a moment that may be later.
+    /// The text of a raised alert at a moment that may be later.
     pub fn alert_now(&self, survey: &Survey<'_>, alert: &Alert, now: Moment) -> String {
         let text = match alert_state(survey, alert, now) {
             AlertState::Withdrawn => self.withdrawn(survey, alert, now),
@@ -48,7 +48,7 @@ impl Words {
             .unwrap_or_else(|| sentence(area.unwrap_or(&ring.subject)))
     }
 
-    /// The text of an alert by the facts of now; None where they do not show its cause.
+    /// The text of an alert from the current facts; None if its cause is gone.
     fn cause(
         &self,
         survey: &Survey<'_>,
@@ -106,7 +106,7 @@ impl Words {
         format!("{}: {}. {says}", area.name, self.headline(area.verdict(now), now))
     }
 
-    /// The coat to come, and why it may or may not start.
+    /// The next coat, and why it may or may not start.
     fn next_coat_alert(&self, area: &AreaSurvey<'_>, now: Moment) -> String {
         let coat = ordinal_coat(area.coats + 1);
         let why = match (&area.judgement, area.next) {
@@ -155,7 +155,7 @@ impl Words {
         self.headed(area, &format!("The window {moved}.{window}"), now)
     }
 
-    /// That an alert no longer holds: the facts it rested on have changed.
+    /// That an alert no longer holds, because its facts have changed.
     fn withdrawn(&self, survey: &Survey<'_>, alert: &Alert, now: Moment) -> Option<String> {
         let area = survey.area(alert.area.as_ref()?)?;
         let coat = area.newest.as_ref()?;
@@ -203,5 +203,5 @@ impl Words {
     }
 }
 
-/// An alert that is shown within this time after it was raised keeps its own words.
+/// Shown within this time after it was raised, an alert keeps its text.
 const FRESH: TimeDelta = TimeDelta::minutes(2);

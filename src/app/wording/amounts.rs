@@ -14,9 +14,9 @@ use crate::engine::job::Amount;
 /// A page of sentences under a title.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct AmountsPage {
-    /// What it is about.
+    /// Its subject.
     pub title: String,
-    /// The area, where it is about one.
+    /// The area, if it is about one.
     pub area: Option<String>,
     /// Its lines.
     pub lines: Vec<PageLine>,
@@ -25,11 +25,11 @@ pub struct AmountsPage {
 /// One line of a page.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PageLine {
-    /// How deep it stands below what it belongs to.
+    /// Indentation below its heading.
     pub indent: u16,
     /// What it says.
     pub text: String,
-    /// Whether it heads what follows.
+    /// Whether it is a heading.
     pub head: bool,
 }
 
@@ -48,7 +48,7 @@ impl AmountsPage {
 }
 
 impl Words {
-    /// "525 g (521 mL)" of what is weighed, "521 mL (485 g)" of what is poured.
+    /// "525 g (521 mL)" for a weighed amount, "521 mL (485 g)" for a poured one.
     fn material(&self, amount: Material, weighed: bool) -> String {
         let mass = amount.mass.map(|mass| self.units.mass(mass));
         let volume = amount.volume.map(|volume| self.units.volume(volume));

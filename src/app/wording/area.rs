@@ -1,4 +1,4 @@
-//! What is said of an area: the verdict, why, and when that changes.
+//! An area in words: the verdict, its reasons, and when it changes.
 
 use chrono::TimeDelta;
 
@@ -10,24 +10,24 @@ use crate::engine::cure::{Phase, StageTimes};
 use crate::engine::profile::Stage;
 use crate::engine::units::{Moment, duration_text};
 
-/// What is said of one area.
+/// The words for one area.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Said {
     /// The verdict: "WAIT until 08:46".
     pub head: String,
-    /// Why, and what follows, in sentences.
+    /// Reasons and next steps, in sentences.
     pub says: String,
     /// The moments with their earliest and latest.
     pub range: String,
-    /// What that rests on.
+    /// The assumptions.
     pub assumed: Vec<String>,
-    /// What is counted down.
+    /// The countdown.
     pub countdown: Option<Countdown>,
-    /// How it ranks against what other areas need.
+    /// Its rank among the areas.
     pub rank: Rank,
 }
 
-/// A moment that is counted down to.
+/// The target of a countdown.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Countdown {
     /// The moment.
@@ -49,10 +49,10 @@ impl Countdown {
     }
 }
 
-/// What comes first when several areas want something.
+/// The order of several areas that need something.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub enum Rank {
-    /// A window or a tape that does not wait.
+    /// A window or a tape with a deadline.
     Deadline,
     /// Something can be done now.
     Now,
@@ -64,7 +64,7 @@ pub enum Rank {
 }
 
 impl Words {
-    /// What is said of an area at `now`.
+    /// The words for an area at `now`.
     pub fn area(
         &self,
         area: &AreaSurvey<'_>,
@@ -132,7 +132,7 @@ impl Words {
         }
     }
 
-    /// What comes next on a film, and why now or not.
+    /// The next coat on a film, and why it may or may not start.
     fn coat_to_come(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> Vec<String> {
         let (Some(judgement), Some(next)) = (&area.judgement, area.next) else { return Vec::new() };
         let mut says = Vec::new();
@@ -207,7 +207,7 @@ impl Words {
         vec![if parts.is_empty() { format!("{last}.") } else { format!("{last}: {}.", parts.join("; ")) }]
     }
 
-    /// Tape has its own deadline beside the coat's.
+    /// The tape has its own deadline besides the coat's.
     fn tape(&self, area: &AreaSurvey<'_>, verdict: Verdict, now: Moment) -> Option<String> {
         let by = area.tape_by()?;
         match verdict {
@@ -270,7 +270,7 @@ fn rank(verdict: Verdict, now: Moment) -> Rank {
     }
 }
 
-/// The stages whose range is worth a line now.
+/// The stages whose range is shown now.
 fn stages(area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> Vec<Stage> {
     let ground = area.judgement.as_ref().and_then(|judgement| judgement.ground);
     match (coat.standing.phase_at(now), ground) {

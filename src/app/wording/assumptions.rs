@@ -1,4 +1,4 @@
-//! On what a moment rests: readings that are held, a forecast, a table that goes beyond its points.
+//! The assumptions behind a moment: held readings, a forecast, an extrapolated table.
 
 use chrono::TimeDelta;
 
@@ -10,11 +10,11 @@ use crate::engine::cure::StageTimes;
 use crate::engine::profile::Stage;
 use crate::engine::units::{Moment, duration_text};
 
-/// What is said where nothing was read.
+/// Shown if there is no reading.
 pub const NO_READING: &str = "the temperature here is unknown; enter one (t, or curewright reading)";
 
 impl Words {
-    /// What the times of a coat rest on, a phrase each.
+    /// The assumptions behind the times of a coat, a phrase each.
     pub fn assumed(
         &self,
         area: &AreaSurvey<'_>,

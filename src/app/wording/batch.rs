@@ -1,4 +1,4 @@
-//! What is said of a batch: by when to spread it, what it does meanwhile, on what that rests.
+//! A batch in words: spread by, self-heating, assumptions.
 
 use chrono::TimeDelta;
 
@@ -18,10 +18,10 @@ impl Words {
         format!("batch {}, {} of {}", batch.id, self.units.mass(batch.mass), clean(&batch.product))
     }
 
-    /// What is said of a batch at `now`.
+    /// The words for a batch at `now`.
     pub fn pot(&self, pot: &BatchSurvey<'_>, now: Moment) -> Said {
         let Some(standing) = &pot.standing else {
-            let says = format!("{}: {}", self.batch(&pot.batch), unreckoned(pot));
+            let says = format!("{}: {}", self.batch(&pot.batch), not_calculated(pot));
             return Said { says: sentence(&says), rank: Rank::Now, ..Said::default() };
         };
         let (by_when, countdown, rank) = self.by_when(pot, standing, now);
@@ -38,8 +38,8 @@ impl Words {
         }
     }
 
-    /// What comes of a batch, in answer to who mixes it: until when it is usable, how warm it gets, what to weigh;
-    /// before all that what is dangerous, and what would be safe.
+    /// The answer before mixing: danger and safe alternatives first, then until when it is usable, how hot it
+    /// gets, and what to weigh.
     pub fn pot_answer(
         &self,
         pot: &BatchSurvey<'_>,
@@ -48,7 +48,9 @@ impl Words {
         now: Moment,
     ) -> String {
         let weigh = self.weigh(pot, scale);
-        let Some(standing) = &pot.standing else { return format!("{}{weigh}", sentence(unreckoned(pot))) };
+        let Some(standing) = &pot.standing else {
+            return format!("{}{weigh}", sentence(not_calculated(pot)));
+        };
         let (by_when, ..) = self.by_when(pot, standing, now);
         let range = sentence(&self.pot_range(standing, now).replace(" · ", ", "));
         let hazard = self.hazard(pot, standing, now);
@@ -58,19 +60,19 @@ impl Words {
         }
     }
 
-    /// What of the figures of a batch is not sure, a sentence each.
+    /// The uncertain figures of a batch, a sentence each.
     pub fn pot_doubts(&self, pot: &BatchSurvey<'_>, now: Moment) -> Vec<String> {
         let rests = pot.standing.as_ref().map(|standing| self.pot_rests_on(pot, standing, now));
         rests.into_iter().flatten().map(|rest| format!("Not sure: {rest}.")).collect()
     }
 
-    /// What to weigh or measure of each part, behind what is said before.
+    /// What to weigh or measure of each part, appended to a text.
     fn weigh(&self, pot: &BatchSurvey<'_>, scale: Grams) -> String {
         let weigh = pot.product.map(|product| self.weigh_out(product, pot.batch.mass, scale));
         weigh.filter(|weigh| !weigh.is_empty()).map(|weigh| format!(" {weigh}")).unwrap_or_default()
     }
 
-    /// By when it is to be spread, without its name.
+    /// Spread by when, without the batch's name.
     fn by_when(
         &self,
         pot: &BatchSurvey<'_>,
@@ -119,7 +121,7 @@ impl Words {
         }
     }
 
-    /// What it does by its own heat; empty where it stays near the air.
+    /// Its self-heating; empty if it stays near the air.
     pub fn hazard(&self, pot: &BatchSurvey<'_>, standing: &PotStanding, now: Moment) -> String {
         let untrusted = standing.outside.iter().filter(|outside| !outside.is_of_the_temperature());
         let untrusted: String =
@@ -148,7 +150,7 @@ impl Words {
         }
     }
 
-    /// A temperature of which no tenth is known, rounded to so many degrees.
+    /// An uncertain temperature, rounded to a step.
     fn rounded(&self, value: Celsius, step: f64) -> String {
         let (number, unit) = match self.units.temperature {
             TemperatureUnit::Celsius => (value.degrees(), "°C"),
@@ -167,7 +169,7 @@ impl Words {
         format!("{usable} · gets to {}", self.rounded(standing.peak, 1.0))
     }
 
-    /// On what the figures of a batch rest.
+    /// The assumptions behind the figures of a batch.
     pub fn pot_rests_on(&self, pot: &BatchSurvey<'_>, standing: &PotStanding, now: Moment) -> Vec<String> {
         let of_temperature = standing.outside.iter().filter(|outside| outside.is_of_the_temperature());
         let mut rests: Vec<String> = of_temperature.map(|outside| self.outside(*outside)).collect();
@@ -181,7 +183,7 @@ impl Words {
         rests
     }
 
-    /// Why the model has nothing to rest on.
+    /// Why the model does not apply.
     pub fn outside(&self, outside: Outside) -> String {
         match outside {
             Outside::MassAbove(most) => format!(
@@ -225,8 +227,8 @@ impl Words {
     }
 }
 
-/// Why a batch was not reckoned.
-const fn unreckoned(pot: &BatchSurvey<'_>) -> &'static str {
+/// Why a batch was not calculated.
+const fn not_calculated(pot: &BatchSurvey<'_>) -> &'static str {
     match (pot.product, pot.last_reading) {
         (None, _) => "the profile of its product is missing",
         (Some(_), None) => NO_READING,

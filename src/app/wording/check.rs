@@ -1,5 +1,5 @@
-//! A check in words: the verdict, every reason, the next slots, and what that rests on. The command and the form of
-//! a coat show the same.
+//! A check in words: the verdict, every reason, the next slots, and the assumptions. The command and the coat
+//! form show the same.
 
 use super::Words;
 use super::words::sentence;
@@ -8,14 +8,14 @@ use crate::engine::assess::{Answer, AreaSurvey, Sky, Substrate, Survey, Verdict}
 use crate::engine::profile::Product;
 use crate::engine::units::{Moment, clean};
 
-/// Something that speaks against a coat now.
+/// A reason against a coat now.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Reason {
     /// Its key in JSON.
     pub code: &'static str,
     /// A sentence with its figures.
     pub text: String,
-    /// From when on.
+    /// Since when.
     pub from: Moment,
 }
 
@@ -28,34 +28,33 @@ pub struct Check {
     pub verdict: Verdict,
     /// The verdict with the area and the product.
     pub says: String,
-    /// Why, and until when, the strongest reason first, each a sentence.
+    /// The reasons and the time limit, strongest first, a sentence each.
     pub why: Vec<String>,
-    /// Until when it may be begun, or wait; None where that has no end that is known.
+    /// Until when it may start, or has to wait; None if unknown.
     pub until: Option<Moment>,
-    /// When it may be begun next, where it may not now.
+    /// The next possible start, if it may not start now.
     pub from: Option<Moment>,
-    /// Everything that speaks against it now.
+    /// All reasons against it now.
     pub reasons: Vec<Reason>,
     /// The next stretches long enough for it, soonest first.
     pub slots: Vec<(Moment, Moment)>,
     /// The same with weekday and times.
     pub slot_texts: Vec<String>,
-    /// From which of them on what is under the coat has to be sanded first.
+    /// Index of the first slot for which the film below has to be sanded.
     pub sanded_from: usize,
-    /// Why only the air now was judged, where it was.
+    /// Why only the current air was judged, if so.
     pub unforecast: Option<String>,
 }
 
 impl Check {
-    /// The slots for a coat as things are, and those for it once it is sanded.
+    /// The slots for a coat as it is, and those after a sanding.
     pub fn slots_by_ground(&self) -> (&[String], &[String]) {
         self.slot_texts.split_at(self.sanded_from.min(self.slot_texts.len()))
     }
 }
 
 impl Survey<'_> {
-    /// Checks a coat of a product on an area at the survey's moment. None where nothing is known of its
-    /// place.
+    /// Checks a coat of a product on an area at the survey's moment. None if its place is unknown.
     pub fn check_text(&self, area: &AreaSurvey<'_>, product: &Product, words: &Words) -> Option<Check> {
         let now = self.at;
         let judgement = self.check(area, product)?;
@@ -81,7 +80,7 @@ impl Survey<'_> {
     }
 }
 
-/// Whether what is under a coat has to be sanded before this slot.
+/// Whether the film below has to be sanded before this slot.
 fn owed(area: &AreaSurvey<'_>, product: &Product, slot: (Moment, Moment)) -> bool {
     Substrate::forbids(area, product, slot.0).is_some_and(Substrate::is_owed)
 }

@@ -1,11 +1,11 @@
-//! What the work costs, in a sentence.
+//! The cost of the work, in a sentence.
 
 use super::{Words, money_text};
 use crate::engine::amounts::Costs;
 use crate::engine::units::clean;
 
 impl Words {
-    /// What is used up and what is to come, in a sentence; None where no price tells it.
+    /// The cost so far and to come, in a sentence; None without prices.
     pub fn costs(&self, costs: &Costs) -> Option<String> {
         let Costs { used_up, to_come, unpriced } = costs;
         let used_up = used_up.map(|money| format!("about {} used so far", money_text(money)));

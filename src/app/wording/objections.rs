@@ -1,4 +1,4 @@
-//! What speaks against a coat, in words and figures: a sentence, a line, a word.
+//! Objections to a coat in words and figures: a sentence, a line, a word.
 
 use chrono::TimeDelta;
 
@@ -24,7 +24,7 @@ impl Objection {
 }
 
 impl Words {
-    /// What speaks against a coat, in words and figures, with its moment where that is not now.
+    /// An objection in words and figures, with its moment if that is not now.
     pub fn against(&self, against: Objection, from: Moment, now: Moment) -> String {
         let units = &self.units;
         let when = if is_now(from, now) { String::new() } else { format!(" from {}", self.when(from, now)) };
@@ -91,7 +91,7 @@ impl Words {
         }
     }
 
-    /// The same in as few words as tell the figures.
+    /// The same in the fewest words that keep the figures.
     pub fn briefly(&self, against: Objection, from: Moment, now: Moment) -> String {
         let units = &self.units;
         let when = if is_now(from, now) { String::new() } else { format!(" {}", self.when(from, now)) };
@@ -126,7 +126,7 @@ impl Words {
         }
     }
 
-    /// What threatens a wet film, and what helps (common practice, no source).
+    /// A threat to a wet film, and the remedy (common practice, no source).
     pub fn threat(&self, area: &AreaSurvey<'_>, against: Objection, from: Moment, now: Moment) -> String {
         let helps = match against {
             Objection::Rain(_) => "Cover it without touching the film.",
@@ -139,7 +139,7 @@ impl Words {
         format!("{}, still wet: {}. {helps}", area.name, self.against(against, from, now))
     }
 
-    /// What a later start would meet, as a clause.
+    /// The objection to a later start, as a clause.
     pub fn meets(&self, against: Objection) -> String {
         match against {
             Objection::DewMargin(_, limit) => {
@@ -167,7 +167,7 @@ impl Words {
         }
     }
 
-    /// A temperature that is too low, so told that it does not look like the limit.
+    /// A temperature that is too low, rounded so that it differs from the limit.
     fn short_of(&self, air: Celsius, limit: Celsius) -> String {
         just("below", self.units.temperature(air), &self.units.temperature(limit))
     }
@@ -185,12 +185,12 @@ fn damper(humidity: Humidity, limit: Humidity) -> String {
     just("above", humidity.to_string(), &limit.to_string())
 }
 
-/// What rounds to the limit and is not within it.
+/// A value that rounds to the limit but is outside it.
 fn just(which: &str, value: String, limit: &str) -> String {
     if value == limit { format!("just {which} {value}") } else { value }
 }
 
-/// A minute ahead is now.
+/// A minute ahead counts as now.
 fn is_now(from: Moment, now: Moment) -> bool {
     from <= now + TimeDelta::minutes(1)
 }

@@ -1,4 +1,4 @@
-//! Why what is under the next coat can take none, in words.
+//! Why the film or ground below takes no coat, in words.
 
 use super::Words;
 use crate::engine::assess::{Hardening, NotAllowed, StepBefore, Substrate};

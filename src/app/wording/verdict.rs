@@ -1,4 +1,4 @@
-//! The verdict in words, and why: the part that every voice begins with.
+//! The verdict in words, and its reasons: the first part of every output.
 
 use super::words::{ordinal_coat, sentence, the, uncapital};
 use super::{Reason, Words};
@@ -9,7 +9,7 @@ use crate::engine::profile::{Product, Stage};
 use crate::engine::units::Moment;
 
 impl Words {
-    /// "GO until 19:24", "WAIT until 08:46", "SAND": a verdict in the fewest words that keep its meaning.
+    /// "GO until 19:24", "WAIT until 08:46", "SAND": the verdict in the fewest words.
     pub fn headline(&self, verdict: Verdict, now: Moment) -> String {
         let until = |word: &str, until: Option<Moment>| match until.filter(|until| *until >= now) {
             Some(until) => format!("{word} until {}", self.when(until, now)),
@@ -57,13 +57,13 @@ impl Words {
                 .chain(reasons.map(|reason| reason.text))
                 .collect();
         }
-        // What is only a caution matters to who coats now.
+        // A caution matters only to someone who coats now.
         let caution = |reason: &Reason| matches!(reason.code, "no_humidity" | "humidity_old");
         let slot = judgement.against().and_then(|_| self.next_slot(judgement, now));
         reasons.filter(|reason| !caution(reason)).map(|reason| reason.text).chain(slot).collect()
     }
 
-    /// What speaks against a coat of `product` on an area now, the strongest reason first.
+    /// The reasons against a coat of `product` on an area now, strongest first.
     pub fn reasons(
         &self,
         area: &AreaSurvey<'_>,
@@ -94,7 +94,7 @@ impl Words {
         }
     }
 
-    /// When the air suits the coat next, where it does not now.
+    /// When the air suits the coat next, if not now.
     fn next_slot(&self, judgement: &Judgement, now: Moment) -> Option<String> {
         let waits_for_film = judgement.ground.is_some_and(|ground| !ground.is_owed());
         match judgement.slots.first() {
@@ -121,7 +121,7 @@ impl Words {
         }
     }
 
-    /// Until when a coat may be begun, and what ends that.
+    /// Until when a coat may start, and what ends that.
     fn go(&self, area: &AreaSurvey<'_>, judgement: &Judgement, now: Moment) -> Vec<String> {
         let mut why = Vec::new();
         why.push(match (judgement.met_later(), judgement.window) {
@@ -235,7 +235,7 @@ impl Words {
         }
     }
 
-    /// That a stage is not sure to be reached: it is too cold or too damp for it.
+    /// That a stage may never be reached: it is too cold or too damp.
     fn perhaps_never(&self, area: &AreaSurvey<'_>, now: Moment) -> String {
         let coat = area.newest.as_ref();
         match coat.and_then(|coat| coat.standing.stage(Stage::RecoatOpen)?.earliest) {
@@ -249,7 +249,7 @@ impl Words {
         }
     }
 
-    /// The coat to come: "second coat", or "second coat, primer-two-part" where it changes the product.
+    /// The next coat: "second coat", or "second coat, primer-two-part" if the product changes.
     pub fn next_coat(&self, area: &AreaSurvey<'_>, product: &Product) -> String {
         let ordinal = uncapital(&ordinal_coat(area.coats + 1));
         match &area.newest {

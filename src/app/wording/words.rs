@@ -1,4 +1,4 @@
-//! How moments, quantities and names are put into words.
+//! Moments, quantities and names in words.
 
 use crate::engine::assess::CoatSurvey;
 use crate::engine::cure::StageTimes;
@@ -6,10 +6,10 @@ use crate::engine::job::SchemeStep;
 use crate::engine::profile::Stage;
 use crate::engine::units::{Celsius, Civil, KelvinDelta, Moment, Money, Units, capital};
 
-/// The units and the clock that words are made with.
+/// The units and the clock face of the texts.
 #[derive(Debug, Clone)]
 pub struct Words {
-    /// The wall clock.
+    /// Civil time.
     pub civil: Civil,
     /// The units.
     pub units: Units,
@@ -26,12 +26,12 @@ pub fn ordinal_coat(layer: usize) -> String {
 }
 
 impl Words {
-    /// A moment as it is told at `now`.
+    /// A moment as shown at `now`.
     pub fn when(&self, moment: Moment, now: Moment) -> String {
         self.civil.when(moment, now)
     }
 
-    /// "17.8 °C", with what is known beside it.
+    /// "17.8 °C".
     pub fn temperature(&self, value: Celsius) -> String {
         self.units.temperature(value)
     }
@@ -108,14 +108,14 @@ pub fn the(area: &str) -> String {
     if plain { format!("the {area} ") } else { String::new() }
 }
 
-/// A text with a small first letter, without a comma behind it.
+/// A text with a lower-case first letter, without a trailing comma.
 pub fn uncapital(text: &str) -> String {
     let mut letters = text.chars();
     let first = letters.next().map(|c| c.to_lowercase().collect::<String>()).unwrap_or_default();
     format!("{first}{}", letters.as_str()).trim_end_matches(',').to_owned()
 }
 
-/// Money with two figures behind the point at least.
+/// Money with at least two decimals.
 pub fn money_text(money: Money) -> String {
     let text = money.to_string();
     match text.split_once('.') {

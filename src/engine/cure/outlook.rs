@@ -203,15 +203,15 @@ impl Outlook {
         self.base().hypot(BETWEEN * self.in_gaps.at(depth).point)
     }
 
-    /// What a film adds to its error in kelvin over the seconds after the last reading, where it began `start`
-    /// seconds after it or, negative, before.
+    /// What a film adds to its error in kelvin over the seconds after the last reading. It began `start`
+    /// seconds after that reading (negative: before).
     pub(super) fn film_error(&self, start: f64) -> FilmGrowth<'_> {
         let scale = if self.forecast { OVERLAP } else { 1.0 };
         self.growth.of_film(self.film_of(scale), start)
     }
 
-    /// The same for the humidity as a fraction; the seconds count from the last measured humidity. `opposed`: of
-    /// a film that damp air quickens.
+    /// The same for the humidity as a fraction; the seconds count from the last measured humidity. `opposed`:
+    /// for a film that damp air speeds up.
     pub(super) fn film_humidity_error(&self, opposed: bool, start: f64) -> FilmGrowth<'_> {
         let (per_kelvin, drift) = if self.forecast {
             (HUMIDITY_PER_KELVIN_FORECAST, HUMIDITY_DRIFT_FORECAST)

@@ -1,4 +1,4 @@
-//! Which alerts are on the board: those whose cause is still there, and those that no longer hold.
+//! The alerts on the board: those whose cause remains, and those withdrawn.
 
 use crate::app::view::Banner;
 use crate::app::wording::Words;
@@ -6,12 +6,12 @@ use crate::engine::assess::{AlertState, Survey, alert_state};
 use crate::engine::job::Alert;
 use crate::engine::units::{Moment, clean};
 
-/// The alerts that nobody has seen, the most urgent first.
+/// The alerts not yet acknowledged, most urgent first.
 pub fn banners(survey: &Survey<'_>, alerts: &[Alert], words: &Words, now: Moment) -> Vec<Banner> {
     let open = alerts.iter().filter(|alert| alert.acknowledged.is_none() && alert.raised <= now);
     let shown = |alert: &&Alert| alert_state(survey, alert, now) != AlertState::Over;
     let mut open: Vec<&Alert> = open.filter(shown).collect();
-    // Of one kind for one coat the newest says what holds; then what insists and is due soonest comes first.
+    // Of one kind for one coat the newest counts; then insistent alerts and those due soonest come first.
     let newer = |one: &Alert, other: &Alert| {
         one.kind == other.kind && one.subject == other.subject && one.round > other.round
     };

@@ -5,7 +5,7 @@ fn moment(text: &str) -> Moment {
 }
 
 #[test]
-fn a_countdown_stops_at_zero_and_tells_days() {
+fn a_countdown_stops_at_zero_and_shows_days() {
     let countdown = Countdown { to: moment("2026-05-02T18:35:12Z"), label: String::new() };
     assert_eq!(countdown.digits(moment("2026-05-02T18:00:00Z")), "0:35:12");
     assert_eq!(countdown.digits(moment("2026-05-02T19:00:00Z")), "0:00:00");

@@ -1,4 +1,4 @@
-//! The weather of a made-up job: warm dry days, cold nights in which the dew point is near.
+//! The weather of a simulated job: warm dry days, cold nights near the dew point.
 
 use std::f64::consts::TAU;
 
@@ -10,12 +10,12 @@ use crate::engine::profile::Library;
 use crate::engine::units::{Humidity, Millimetres};
 use crate::testing::{Bench, at, words};
 
-/// So many minutes after Saturday 08:00: a day's swing that is highest at 15:00.
+/// `minutes` after Saturday 08:00: a daily cycle with its maximum at 15:00.
 fn day(minutes: i64, mean: f64, swing: f64) -> f64 {
     mean + swing * ((minutes as f64 / 60.0 - 7.0) / 24.0 * TAU).cos()
 }
 
-/// A shop that follows the outdoors, read for five days, with a forecast of so many hours.
+/// A shop that follows the outdoors, with five days of readings and a forecast of `ahead` hours.
 fn bench(ahead: i64) -> Bench {
     let mut bench = Bench::default()
         .coat("Roof", "epoxy-sealer", -2880, -2820)
@@ -73,7 +73,7 @@ fn the_stretches_have_no_gaps_and_their_slots_are_those_of_the_check() {
 }
 
 #[test]
-fn nothing_is_shown_of_what_is_not_known() {
+fn unknown_values_are_not_shown() {
     let alone = seen(&bench(0), 7);
     let ahead = |sample: &&Sample| sample.at > at(7);
     assert!(alone.samples.iter().filter(ahead).all(|sample| sample.air.is_none() && !sample.near_dew));
@@ -87,7 +87,7 @@ fn nothing_is_shown_of_what_is_not_known() {
 }
 
 #[test]
-fn a_slot_is_told_with_its_days() {
+fn a_slot_is_shown_with_its_days() {
     let words = words();
     let told = |from, to| words.slot((at(from), at(to)), at(0));
     assert_eq!(told(100, 220), "Sat 09:40 … 11:40");
@@ -96,7 +96,7 @@ fn a_slot_is_told_with_its_days() {
 }
 
 #[test]
-fn what_speaks_against_it_has_its_word() {
+fn each_objection_has_its_word() {
     let weather = seen(&bench(96), 7);
     let words: Vec<_> = weather.stretches.iter().map(|part| part.word).collect();
     assert_eq!(
@@ -111,7 +111,7 @@ fn what_speaks_against_it_has_its_word() {
 }
 
 #[test]
-fn a_film_that_is_not_ready_is_told_beside_the_air() {
+fn a_film_that_is_not_ready_is_shown_beside_the_air() {
     let weather = seen(&bench(96).coat("Roof", "epoxy-sealer", -10, -5), 300);
     let verdict = &weather.verdict;
     assert!(verdict.starts_with("WAIT until "), "{verdict}");
@@ -120,7 +120,7 @@ fn a_film_that_is_not_ready_is_told_beside_the_air() {
 }
 
 #[test]
-fn the_forecast_is_named_with_its_age_and_the_credit_that_is_due() {
+fn the_forecast_is_shown_with_its_age_and_its_credit() {
     let told = |origin: Origin, met_norway: bool| {
         seen(&bench(96).forecast(-173, origin, met_norway), 7).rests_on[0].clone()
     };

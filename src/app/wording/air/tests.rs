@@ -48,7 +48,7 @@ fn a_film_under_a_good_sky_is_not_ready_all_the_same() {
 }
 
 #[test]
-fn what_speaks_against_it_is_told_in_three_lengths() {
+fn objections_have_three_lengths() {
     let bench = Bench::default().damp_reading(0, 6.0, 0.7).scheme(TWO);
     let (_, next) = told(&bench, 0);
     assert_eq!(
@@ -60,13 +60,13 @@ fn what_speaks_against_it_is_told_in_three_lengths() {
 }
 
 #[test]
-fn a_figure_that_rounds_to_its_limit_is_told_as_just_beyond_it() {
+fn a_figure_that_rounds_to_its_limit_is_shown_as_just_beyond_it() {
     let (_, next) = told(&Bench::default().reading(0, 7.98).scheme(TWO), 0);
     assert!(next.full.contains("just below 8.0 °C, the product needs at least 8.0 °C"), "{}", next.full);
 }
 
 #[test]
-fn a_wet_film_is_told_of_with_all_that_threatens_it_the_soonest_first() {
+fn a_wet_film_is_shown_with_all_threats_the_soonest_first() {
     let cold_and_damp = Bench::default().damp_reading(0, 7.0, 0.95).coat("roof", "varnish-two-part", 0, 5);
     let (film, _) = told(&cold_and_damp, 10);
     assert!(film.full.starts_with("Roof, still wet: too cold: 7.0 °C"), "{}", film.full);
@@ -75,7 +75,7 @@ fn a_wet_film_is_told_of_with_all_that_threatens_it_the_soonest_first() {
 }
 
 #[test]
-fn a_film_that_stands_still_is_told_of_after_it_is_tack_free() {
+fn a_stalled_film_is_shown_after_it_is_tack_free() {
     let bench = Bench::steady(20.0, 600).coat("roof", "varnish-two-part", 0, 5).reading(700, 2.0);
     let (film, _) = told(&bench, 701);
     assert_eq!(film.full, "Roof: too cold, the film does not cure.");
@@ -84,7 +84,7 @@ fn a_film_that_stands_still_is_told_of_after_it_is_tack_free() {
 }
 
 #[test]
-fn an_old_reading_suits_nothing() {
+fn an_old_reading_suits_no_coat() {
     let bench = Bench::steady(10.0, 0).coat("roof", "varnish-two-part", -60, -55);
     let (film, next) = told(&bench, 400);
     assert_eq!(film.word, "wet: read the thermometer");
@@ -98,7 +98,7 @@ fn an_old_reading_suits_nothing() {
 }
 
 #[test]
-fn without_a_hygrometer_dew_cannot_be_told() {
+fn without_a_hygrometer_dew_is_unknown() {
     let bench = Bench::default().coat("roof", "varnish-two-part", 0, 5).dry_reading(0, 20.0);
     let (film, _) = told(&bench, 10);
     assert!(
@@ -122,7 +122,7 @@ fn a_window_that_shuts_before_the_air_does_is_what_a_coat_is_begun_by() {
 }
 
 #[test]
-fn what_the_scheme_sands_first_is_not_fit_as_it_is() {
+fn a_film_that_the_scheme_sands_first_takes_no_coat_as_it_is() {
     let scheme = r#"
         name = "Hut"
         [[area]]

@@ -1,15 +1,15 @@
-//! In words: what to do where batches in a cup are none to work with.
+//! Alternatives to impractical batches in a cup, in words.
 
 use crate::app::wording::Words;
 use crate::engine::amounts::{Alternatives, Impractical, InTray, Mixing, NoSplit, Split, Weighed};
 use crate::engine::profile::{Mix, Product};
 use crate::engine::units::{Grams, capital, clean, duration_text};
 
-/// What has less than so much of solids, in per cent by volume, holds solvent or water.
+/// Less solids than this, in per cent by volume, means solvent or water.
 const SOLVENT_FREE: f64 = 95.0;
 
 impl Words {
-    /// "Weigh out …", or how many batches to mix and what to pour them into first.
+    /// "Weigh out …", or the number of batches and the vessel.
     pub fn mix_and_weigh(
         &self,
         product: &Product,
@@ -41,7 +41,7 @@ impl Words {
         }
     }
 
-    /// Why a cup will not do, and what else would.
+    /// Why a cup is impractical, and the alternatives.
     pub fn alternatives(&self, mixing: &Mixing, alternatives: &Alternatives, scale: Grams) -> Vec<String> {
         let cup = mixing.split.ok().zip(mixing.batches.first()).map(|(split, batch)| {
             let many = if split.count == 1 { "one batch".into() } else { format!("{} batches", split.count) };

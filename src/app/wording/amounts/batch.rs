@@ -1,4 +1,4 @@
-//! A batch in words: what to weigh or measure of each part, and why it is so large.
+//! A batch in words: what to weigh or measure of each part, and the reason for its size.
 
 use crate::app::wording::the;
 use crate::app::wording::{Words, count, listed};
@@ -9,13 +9,13 @@ use crate::engine::amounts::{
 use crate::engine::profile::{Mix, Product};
 use crate::engine::units::{Grams, Moment, clean, duration_text};
 
-/// Below this a scale is as good as any, in per cent.
+/// A smaller error of the ratio, in per cent, is not mentioned.
 const RATIO_OFF: f64 = 0.5;
-/// A temperature older than this is told with its age.
+/// An older temperature is shown with its age.
 const FRESH: chrono::TimeDelta = chrono::TimeDelta::hours(1);
 
 impl Words {
-    /// What to weigh out for a batch, and what that measures.
+    /// What to weigh out for a batch, and its volume.
     pub fn portion(&self, batch: &Weighed, product: &Product, mix: &Mix, scale: Grams) -> String {
         let named = mix.names.iter().zip(&batch.parts);
         let part =
@@ -34,7 +34,7 @@ impl Words {
         format!("{}{measured}.{off}", listed(&parts))
     }
 
-    /// What to do where the scale is too coarse for a batch.
+    /// What to do if the scale is too coarse for a batch.
     fn weighed_well(&self, batch: &Weighed, mix: &Mix, scale: Grams) -> String {
         let next = mix.shares_by_mass().and_then(|shares| next_accurate_batch(batch.mass(), &shares, scale));
         let Some(next) = next else { return " Measure by volume, or use a finer scale.".into() };
@@ -48,8 +48,8 @@ impl Words {
         )
     }
 
-    /// "Weigh out resin 204 g and hardener 96 g; or measure …." of a batch of this mass, in the words of an amount;
-    /// empty where the profile does not tell the ratio.
+    /// "Weigh out resin 204 g and hardener 96 g; or measure …." for a batch of this mass; empty if the profile
+    /// gives no ratio.
     pub fn weigh_out(&self, product: &Product, mass: Grams, scale: Grams) -> String {
         let Some(mix) = &product.mix else { return String::new() };
         let Some(shares) = mix.shares_by_mass() else {
@@ -60,7 +60,7 @@ impl Words {
         format!("Weigh out {}", self.portion(&batch, product, mix, scale))
     }
 
-    /// "resin 345 mL and hardener 173 mL", where the profile tells the ratio by volume.
+    /// "resin 345 mL and hardener 173 mL", if the profile gives the ratio by volume.
     pub fn measured(&self, mix: &Mix, mixed: Material) -> Option<String> {
         let part = |part: Part| {
             let volume = self.units.volume(part.amount.volume?);

@@ -1,5 +1,4 @@
-//! The film in words: what was measured, what has built up, how many coats may still go
-//! on wet on wet.
+//! The film in words: measurements, build-up, and how many coats may still go on wet on wet.
 
 use crate::app::wording::{Words, count, listed};
 use crate::engine::amounts::{BuildUp, CoatFilm, Fits, Implausible, Range, film_meant};
@@ -7,21 +6,21 @@ use crate::engine::assess::AreaSurvey;
 use crate::engine::cure::Phase;
 use crate::engine::units::{Micrometres, Moment, capital};
 
-/// The spots of a coat that fit so, from 1.
+/// The spots of a coat with this fit, from 1.
 fn spots(coat: &CoatFilm, fits: Fits) -> Vec<usize> {
     let fitting = coat.spots.iter().enumerate().filter(|(_, spot)| spot.fits == fits);
     fitting.map(|(index, _)| index + 1).collect()
 }
 
 impl Words {
-    /// What is known of the films of an area, a sentence each.
+    /// The films of an area, one sentence each.
     pub fn films(&self, area: &AreaSurvey<'_>, now: Moment) -> Vec<String> {
         let mut lines = area.films.as_ref().map(|films| self.build_up(films, true)).unwrap_or_default();
         lines.extend(self.wet_on_wet(area, now));
         lines
     }
 
-    /// What was measured on the newest coat, and what has built up of several.
+    /// The measurements of the newest coat, and the build-up of several.
     pub fn build_up(&self, films: &BuildUp, with_list: bool) -> Vec<String> {
         let newest = films.coats.last().filter(|coat| !coat.spots.is_empty());
         let mut lines: Vec<String> = newest.map(|coat| self.coat_film(coat, with_list)).into_iter().collect();
@@ -95,7 +94,7 @@ impl Words {
         format!("{what}{}{}.", range(coat.asked), dry.unwrap_or_default())
     }
 
-    /// How many more coats may go on wet on wet, while the film allows one and the same product follows.
+    /// How many more coats may go on wet on wet, while the film allows one and the next product is the same.
     fn wet_on_wet(&self, area: &AreaSurvey<'_>, now: Moment) -> Option<String> {
         let coat = area.newest.as_ref()?;
         let wet = area.wet_on_wet?;
@@ -118,7 +117,7 @@ impl Words {
         })
     }
 
-    /// A wet film that is out of all proportion, and what was likely meant.
+    /// An implausible wet film, and what was probably meant.
     pub fn implausible_film(
         &self,
         wet: Micrometres,

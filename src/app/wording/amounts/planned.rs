@@ -6,7 +6,7 @@ use crate::engine::amounts::ProductNeed;
 use crate::engine::units::{Money, clean};
 
 impl Words {
-    /// What the planned coats need, a line a product, and what it costs in all.
+    /// The need of the planned coats, a line per product, and the total cost.
     pub fn materials(&self, needs: &[ProductNeed], currency: &str) -> Vec<String> {
         let mut lines: Vec<String> = needs.iter().map(|need| self.product_need(need, currency)).collect();
         let costs: Vec<Money> = needs.iter().filter_map(|need| need.cost).collect();

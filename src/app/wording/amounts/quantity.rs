@@ -1,4 +1,4 @@
-//! How much, in words: coat by coat with what to weigh out, then for the rest of the scheme.
+//! Amounts in words: by coat with what to weigh out, then for the rest of the scheme.
 
 use crate::app::wording::ordinal_coat;
 use crate::app::wording::{AmountsPage, PageLine, Words, count, listed};
@@ -9,7 +9,7 @@ use crate::engine::profile::COMES_FIRST;
 use crate::engine::units::{Grams, Millilitres, Moment, capital, clean, duration_text};
 
 impl Words {
-    /// What one area needs: every coat to come in full with what can hurt whoever mixes, and what that comes to.
+    /// The need of one area: every coming coat in full with its cautions, and the total.
     pub fn quantity(&self, all: &Quantities<'_>, scale: Grams, now: Moment) -> AmountsPage {
         let Some(area) = all.areas.first() else { return AmountsPage::default() };
         let mut page = AmountsPage::of(self.area_and_size(area));
@@ -25,7 +25,7 @@ impl Words {
                     page.head(format!("{ordinal}, {}: as {the}{before}.", coat.product.id));
                 }
             }
-            // What can hurt is told where it is mixed, not below all that comes after.
+            // The cautions go beside the first mixing, not at the end.
             if index == mixed_first {
                 cautions(&mut page, &area.coats);
             }
@@ -35,7 +35,7 @@ impl Words {
         page
     }
 
-    /// What all areas need, a line a coat, and what that comes to.
+    /// The need of all areas, a line per coat, and the total.
     pub fn all_quantities(&self, all: &Quantities<'_>) -> AmountsPage {
         let mut page = AmountsPage::of("All areas".into());
         for area in &all.areas {
@@ -72,7 +72,7 @@ impl Words {
             (Some(batch), _) => {
                 page.say(1, self.mix_and_weigh(coat.product, mix, (batch, mixing.best().len(), tray), scale));
             }
-            // What is too much for any vessel is not measured out at once either.
+            // An amount too large for any vessel is not measured at once either.
             (None, None) if mixing.alternatives.is_some() && mixing.split.is_err() => {}
             (None, _) => {
                 let parts = self.measured(mix, coat.need.product);
@@ -111,7 +111,7 @@ impl Words {
         (each.millilitres() >= 0.05).then_some(PageLine { indent: 1, text, head: false })
     }
 
-    /// What is weighed out for a coat in all its batches, else what it needs; and its thinner.
+    /// What to weigh out for a coat in all its batches, else its need; and its thinner.
     fn amount(&self, coat: &CoatQuantity<'_>) -> String {
         let batches = coat.mixing.iter().flat_map(|mixing| mixing.best());
         let weighed: f64 = batches.map(|batch| batch.mass().grams()).sum();
@@ -148,7 +148,7 @@ impl Words {
         area.cannot.iter().for_each(|why| page.say(1, self.why_not(why, &area.area)));
     }
 
-    /// Why an amount cannot be told, and what to do.
+    /// Why an amount is unknown, and what to do.
     pub fn why_not(&self, why: &Cannot, area: &str) -> String {
         let shown = clean(area);
         match why {
@@ -217,7 +217,7 @@ fn in_batches(mixing: &Mixing) -> String {
     }
 }
 
-/// What can hurt whoever mixes the next coat; nothing where nothing is mixed or thinned.
+/// Cautions for whoever mixes the next coat; none if nothing is mixed or thinned.
 fn cautions(page: &mut AmountsPage, coats: &[CoatQuantity<'_>]) {
     let mut told: Vec<String> = Vec::new();
     if let Some(coat) = coats.iter().find(|coat| coat.mixing.is_some()) {

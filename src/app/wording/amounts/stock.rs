@@ -1,4 +1,4 @@
-//! The stock in words: what came in, what was used, what is left, what it cost.
+//! The stock in words: bought, used, left, cost.
 
 use super::{AmountsPage, Words, count, typed};
 use crate::engine::amounts::{Implausible, Ledger, Material};
@@ -67,7 +67,7 @@ impl Words {
         }
     }
 
-    /// What is left of a product, in a sentence; None where it cannot be told.
+    /// What is left of a product, in a sentence; None if unknown.
     pub fn left_of(&self, ledger: &Ledger) -> Option<String> {
         let known = ledger.left.mass.is_some() || ledger.left.volume.is_some();
         (known && !ledger.is_short()).then(|| format!("Left: {}.", self.either(ledger.left)))
@@ -110,7 +110,7 @@ impl Words {
         self.material(amount, true)
     }
 
-    /// An amount of stock that is out of all proportion, and what was likely meant.
+    /// An implausible amount of stock, and what was probably meant.
     pub fn implausible_stock(
         &self,
         product: &str,

@@ -96,7 +96,7 @@ impl Course<'_> {
         (kelvin + off.kelvin, self.humidity.of(humidity, off.humidity, 1.0))
     }
 
-    /// Adds what is held for good.
+    /// Adds the constant part without end.
     fn hold(&self, run: &mut Run, (kelvin, factor): (f64, f64), (from, to): (f64, f64), target: f64) {
         let rate = self.rate(kelvin) * self.humidity.limited(factor);
         if to.is_finite() {
@@ -107,7 +107,7 @@ impl Course<'_> {
     }
 }
 
-/// How far an edge of the errors is off what is expected.
+/// The deviation of a bound from the expected value.
 #[derive(Debug, Clone, Copy)]
 struct Off {
     kelvin: f64,
@@ -115,12 +115,12 @@ struct Off {
     humidity: f64,
 }
 
-/// How far the film is off the air that is expected after the last reading, over rising times: by what was measured
-/// of its surface, and by the errors.
+/// The deviation of the film from the expected air after the last reading, at ascending times: from its
+/// measured surface, and from the errors.
 struct Errors<'a> {
     sign: f64,
     begun: f64,
-    /// How long before the last reading the last humidity was measured.
+    /// The age of the last measured humidity at the last reading.
     aged: f64,
     back: &'a [(f64, f64)],
     air: FilmGrowth<'a>,
@@ -151,7 +151,7 @@ impl<'a> Errors<'a> {
         Off { kelvin: kelvin + self.sign * self.air.at(after), humidity: self.sign * damp }
     }
 
-    /// The next moment at which the line bends.
+    /// The next moment at which the slope of the line changes.
     fn corner_after(&mut self, after: f64) -> f64 {
         let bend = self.back.partition_point(|point| point.0 <= after);
         let back = self.back.get(bend).map_or(f64::INFINITY, |point| point.0);

@@ -61,11 +61,11 @@ impl Growth {
         Self(KNOTS.iter().map(|hours| at(*hours)).collect())
     }
 
-    /// From the errors of a forecast over the seconds after a reading, asked for at rising times: their connection
-    /// fades with time.
+    /// From the errors of a forecast over the seconds after a reading, called with ascending times; their
+    /// correlation decays with time.
     pub fn of_forecast(mut error_at: impl FnMut(f64) -> f64) -> Self {
-        // The covariance of the error with its sum, and the variance of the sum, stepped by the quarter of an
-        // hour: C' = −C/τ + e, V' = 2·e·C.
+        // Covariance C of the error with its sum and variance V of the sum, in steps of 1/4 h: C' = −C/τ + e,
+        // V' = 2·e·C.
         let step = 0.25;
         let kept = (-step / FORECAST_FADES_IN).exp();
         let (mut hours, mut sum, mut with_sum, mut point) = (0.0, 0.0_f64, 0.0, error_at(0.0));
@@ -119,23 +119,24 @@ impl Growth {
     }
 }
 
-/// What a film adds to its error over time, straight between [`KNOTS`] after its start: to be asked at rising times.
+/// What a film adds to its error over time, linear between [`KNOTS`] after its start; called with ascending
+/// times.
 ///
-/// The error that has grown until the start stays; with the steady one it adds to the mean growth after it as
-/// independent errors do. Its gain is never above the error at that time.
+/// The error grown until the start stays. It adds to the mean growth after the start as independent errors do,
+/// together with the steady error. The gain never exceeds the error at that time.
 #[derive(Debug, Clone)]
 pub(in crate::engine::cure) struct FilmGrowth<'a> {
     growth: &'a Growth,
     error: FilmError,
     start: f64,
     fixed: f64,
-    /// The knot after the last time that was asked for, and the errors at the knot before it and at it.
+    /// The knot after the last requested time, and the errors at the knot before it and at it.
     next: usize,
     ends: (f64, f64),
 }
 
 impl FilmGrowth<'_> {
-    /// The error so many seconds after the reading.
+    /// The error, `seconds` after the reading.
     pub fn at(&mut self, seconds: f64) -> f64 {
         let hours = (seconds - self.start) / HOUR;
         while KNOTS.get(self.next).is_some_and(|knot| *knot <= hours) {
