@@ -1,4 +1,4 @@
-//! The outside world: the job's file, what loggers, sensors and services say, the desktop's notifications.
+//! The outside world: the job's file, loggers, sensors, services, desktop notifications.
 pub mod notifier;
 pub mod platform;
 pub mod sources;

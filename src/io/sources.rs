@@ -1,9 +1,8 @@
-//! Where readings, the weather and busy times come from: files of loggers, sensors, forecasts, the service that
-//! is asked for one, calendars.
+//! Sources of readings, weather and busy times: logger files, sensors, forecasts, a weather service, calendars.
 //!
-//! This room turns what others write into readings and hours. It knows no job and no film, opens no files
-//! and has no clock: it is given the bytes and `now`. `fetch` and `sensor` alone reach out: into the network,
-//! to the kernel's files and to programs.
+//! This room turns external data into readings and hours. It knows no job or film, opens no files and has no
+//! clock: it is given the bytes and `now`. Only `fetch` and `sensor` do I/O: the network, kernel files and
+//! programs.
 
 mod calendar;
 mod csv;

@@ -1,9 +1,9 @@
-//! The job's file: entries, readings, outdoor hours and alerts, in one SQLite database that several
-//! processes may have open at once.
+//! The job's file: entries, readings, outdoor hours and alerts in one SQLite database, shared by several
+//! processes.
 //!
-//! What a call has acknowledged is on the disk; of what failed, nothing is. Moments are kept in whole
-//! seconds. This room knows how a job is kept, but not what its entries mean for a film: the rules that a
-//! new entry has to meet are the record's own. It has no clock and is told `now`.
+//! A call that returns success is on the disk; a failed one has written nothing. Moments are whole seconds.
+//! This room knows how a job is stored, but not what its entries mean for a film: the rules for a new entry
+//! belong to the record. It has no clock and is given `now`.
 
 use std::cell::Cell;
 use std::fs;
@@ -39,10 +39,10 @@ pub use readings::Imported;
 pub use soundness::Soundness;
 pub use whole::{Forecast, ForecastId, KeptReading, Whole};
 
-/// How long one process waits for others to finish writing: a command of many at once has its turn by then.
+/// How long a process waits for other writers: enough for many concurrent commands.
 const PATIENCE: Duration = Duration::from_secs(30);
 
-/// A pipe would be waited for, and a device has no end.
+/// A pipe would block, and a device has no end.
 fn ordinary(path: &Path) -> Result<(), StoreError> {
     match fs::metadata(path) {
         Ok(found) if found.is_dir() => Err(StoreError::NotAJob { path: error::shown(path) }),
@@ -57,18 +57,17 @@ pub struct Store {
     connection: Connection,
     path: PathBuf,
     identity: identity::Identity,
-    /// Whether the tables were found as they were made.
+    /// Whether the tables match their checksum.
     checked: Cell<bool>,
-    /// Where the file is read from, if it could not be read where it lies.
+    /// The copy that is read, if the file cannot be read in place.
     _copy: Option<TempDir>,
 }
 
 impl Store {
-    /// Opens a job for writing; makes it, private to the user, where there is none.
+    /// Opens a job for writing; creates it, private to the user, if it does not exist.
     ///
     /// # Errors
-    /// [`StoreError`] says what is in the way. A file that is no job, or one of a newer version, stays as
-    /// it is.
+    /// [`StoreError`] says why. A file that is not a job, or one of a newer version, is not changed.
     pub fn open(path: &Path) -> Result<Self, StoreError> {
         let path = file::make(path).map_err(|error| StoreError::from_io(path, &error))?;
         ordinary(&path)?;
@@ -85,7 +84,7 @@ impl Store {
                 let identity = identity::Identity::of(&path);
                 Ok(Self { connection, path, identity, checked: Cell::default(), _copy: None })
             }
-            // It can be read, but nothing can be laid beside it.
+            // It can be read, but no file can be created beside it.
             Err(Fault::Sqlite(error)) if cannot_open(&error) && file::can_be_read(&path) => {
                 Err(Fault::ReadOnly.at(&path))
             }
@@ -93,10 +92,10 @@ impl Store {
         }
     }
 
-    /// Opens a job to read it, even where it cannot be written; None where there is none. Changes nothing.
+    /// Opens a job for reading, even if it is read-only; None if it does not exist. Changes nothing.
     ///
     /// # Errors
-    /// [`StoreError`] says what is in the way.
+    /// [`StoreError`] says why.
     pub fn open_to_read(path: &Path) -> Result<Option<Self>, StoreError> {
         let path = match fs::canonicalize(path) {
             Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
@@ -129,7 +128,7 @@ impl Store {
         }
     }
 
-    /// Opens a job of an older version that cannot be written: what is read is a copy, brought up to date.
+    /// Opens a read-only job of an older version: a migrated copy is read.
     fn open_renewed_copy(path: &Path) -> Result<Self, StoreError> {
         let (copy, folder) = file::copy(path).map_err(|error| StoreError::from_io(path, &error))?;
         let renewed = file::connect(&copy).map_err(Fault::from).and_then(|mut connection| {
@@ -142,10 +141,10 @@ impl Store {
         Ok(Self { connection, path, identity, checked: Cell::default(), _copy: Some(folder) })
     }
 
-    /// Waits so long for others to finish writing, from now on.
+    /// Sets the time to wait for other writers.
     ///
     /// # Errors
-    /// [`StoreError`] where SQLite does not take it.
+    /// [`StoreError`] if SQLite refuses.
     pub fn wait_for_others(&self, patience: Duration) -> Result<(), StoreError> {
         self.connection.busy_timeout(patience).map_err(|error| Fault::from(error).at(&self.path))
     }
@@ -158,11 +157,10 @@ impl Store {
         self.read(entries::all)
     }
 
-    /// Writes an entry, if the record as it stands admits it. A reading is put among the readings of its
-    /// place too.
+    /// Writes an entry if the record admits it. A reading is also stored with the readings of its place.
     ///
     /// # Errors
-    /// [`StoreError::Refused`] where the record does not admit it; else what is in the way.
+    /// [`StoreError::Refused`] if the record does not admit it; otherwise the error.
     pub fn append(&mut self, at: Moment, now: Moment, kind: EntryKind) -> Result<EntryId, StoreError> {
         self.write(|work| {
             let entry = entries::admitted(work, at, now, kind)?;
@@ -172,15 +170,15 @@ impl Store {
         })
     }
 
-    /// Takes an entry back, and says which: the newest that still counts and takes none back itself, or the
-    /// one of this number. To take back a taking back, give its number.
+    /// Voids an entry and returns it: the newest one that counts and is not a void itself, or the one with this
+    /// number. To undo a void, give its number.
     ///
     /// # Errors
-    /// [`StoreError::Refused`] where there is no such entry; else what is in the way.
+    /// [`StoreError::Refused`] if there is no such entry; otherwise the error.
     pub fn void(&mut self, target: Option<EntryId>, now: Moment) -> Result<Entry, StoreError> {
         self.write(|work| {
             let mut standing = entries::standing(entries::all(work)?);
-            // What was corrected comes back when the entry that took its place is taken back.
+            // A corrected entry returns when its replacement is voided.
             let by =
                 |id| standing.iter().find(|entry| entry.id == id).and_then(|entry| entry.kind.replaced_by());
             let target = target.map(|id| by(id).unwrap_or(id));
@@ -198,12 +196,11 @@ impl Store {
         })
     }
 
-    /// Puts another entry in the place of one that was wrong: the old one is voided, and both are written
-    /// or neither.
+    /// Replaces a wrong entry: the old one is voided, and both are written or neither.
     ///
     /// # Errors
-    /// [`StoreError::Refused`] where the old one does not count, or the record with the new one would tell
-    /// what cannot have happened; else what is in the way.
+    /// [`StoreError::Refused`] if the old one does not count, or the new record would be impossible; otherwise
+    /// the error.
     pub fn correct(
         &mut self,
         old: EntryId,
@@ -240,7 +237,7 @@ impl Store {
         })
     }
 
-    /// Reads in one transaction, so that all that is read belongs together.
+    /// Reads in one transaction, so that all results are consistent.
     fn read<T>(&self, work: impl FnOnce(&Connection) -> Result<T, Fault>) -> Result<T, StoreError> {
         self.read_unchecked(|connection| {
             self.check(connection)?;
@@ -248,7 +245,7 @@ impl Store {
         })
     }
 
-    /// The same where the tables may not be as they were made.
+    /// The same if the tables may be damaged.
     fn read_unchecked<T>(&self, work: impl FnOnce(&Connection) -> Result<T, Fault>) -> Result<T, StoreError> {
         let read = || {
             let moment = self.connection.unchecked_transaction()?;
@@ -257,7 +254,7 @@ impl Store {
         read().map_err(|fault: Fault| fault.at(&self.path))
     }
 
-    /// Looks at the tables once, before anything is read or written.
+    /// Checks the tables once, before any read or write.
     fn check(&self, connection: &Connection) -> Result<(), Fault> {
         if !self.checked.get() {
             checksum::check_tables(connection)?;
@@ -266,7 +263,7 @@ impl Store {
         Ok(())
     }
 
-    /// Writes all of it or nothing. Begun as a writer, so that what is read is still so when it is written.
+    /// Writes all or nothing. Begins as a writer, so that reads stay valid until the write.
     fn write<T>(&mut self, work: impl FnOnce(&Transaction) -> Result<T, Fault>) -> Result<T, StoreError> {
         let write = || {
             #[cfg(test)]
@@ -294,7 +291,7 @@ fn cannot_open(error: &rusqlite::Error) -> bool {
     error.sqlite_error_code() == Some(ErrorCode::CannotOpen)
 }
 
-/// Whether an error may come from a file or folder that cannot be written.
+/// Whether an error may come from a read-only file or folder.
 fn is_of_the_medium(error: &rusqlite::Error) -> bool {
     matches!(
         error.sqlite_error_code(),
@@ -308,7 +305,7 @@ fn moment(second: i64) -> Result<Moment, Fault> {
     moment.ok_or_else(|| Fault::damaged("a moment outside the years 1900…2999"))
 }
 
-/// Writes that fail as on a full disk, for the tests of those who have to go on without them.
+/// Simulates failing writes, as on a full disk, for tests.
 #[cfg(test)]
 pub mod faults {
     use std::cell::Cell;
@@ -320,7 +317,7 @@ pub mod faults {
         static COUNT: Cell<u32> = const { Cell::new(0) };
     }
 
-    /// Every so-manieth write of this thread fails; none where it is None.
+    /// Every n-th write of this thread fails; none if None.
     pub fn refuse(every: Option<u32>) {
         EVERY.set(every);
     }

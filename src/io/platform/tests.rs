@@ -59,7 +59,7 @@ fn a_program_is_killed_with_all_that_it_has_started() {
     };
     family.kill();
     child.wait().unwrap();
-    // Dead, or still to be waited for by whoever has inherited it.
+    // Dead, or a zombie of its new parent.
     let lives = || {
         let status = fs::read_to_string(format!("/proc/{number}/stat")).unwrap_or_default();
         !status.is_empty() && !status.contains(") Z ")

@@ -128,7 +128,7 @@ fn descendants(of: Pid) -> Vec<Pid> {
                 children.split_whitespace().filter_map(|number| Pid::from_raw(number.parse().ok()?));
             found.extend(children);
         }
-        // No sensor and no alert command has so many.
+        // An upper bound for sensors and alert commands.
         if found.len() > 1000 {
             break;
         }
@@ -166,7 +166,7 @@ pub fn sync_folder(folder: &Path) -> io::Result<()> {
     }
 }
 
-/// What tells one file from another, whatever their names.
+/// The identity of a file, whatever its names.
 pub type FileId = (u64, u64);
 
 /// The identity of the file at a path.

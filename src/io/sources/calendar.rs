@@ -1,7 +1,7 @@
-//! A calendar file (iCalendar, RFC 5545): the times at which it keeps a person busy.
+//! A person's busy times from a calendar file (iCalendar, RFC 5545).
 //!
-//! One broken event does not spoil the others: it is told with its line and what is wrong with it. Nothing is
-//! endless: rules are expanded inside the span that is asked about, and no further than a budget allows.
+//! An invalid event does not affect the others; it is reported with its line and the fault. Everything is
+//! bounded: rules are expanded inside the requested span and within a budget.
 
 mod blocks;
 mod event;
@@ -20,45 +20,45 @@ use moments::{Span, busy_times};
 use repeat::Budget;
 use zone::Zones;
 
-/// A larger file is no person's calendar.
+/// Larger files are not read.
 pub const CALENDAR_LIMIT: usize = 10 << 20;
-/// How many repetitions of all rules of a file are reckoned.
+/// The most repetitions of all rules of a file.
 const REPETITIONS: usize = 1_000_000;
-/// How many faults are kept.
+/// The most faults that are kept.
 const FAULTS: usize = 1000;
 
-/// What a calendar file holds of a span.
+/// The events of a calendar file in a span.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct CalendarFile {
-    /// The busy times that reach into the span, in order of time; they may overlap.
+    /// The busy times that overlap the span, ascending; they may overlap each other.
     pub busy: Vec<PlanProgress>,
-    /// How many events it has, whenever they are.
+    /// The number of events, at any time.
     pub events: usize,
-    /// What could not be read, or not wholly, in the order of the file.
+    /// The faults, in the order of the file.
     pub faults: Vec<RowFault>,
-    /// How many of these there are in all.
+    /// Their total number.
     pub bad: usize,
 }
 
-/// Why nothing of a file can be used.
+/// Why a file cannot be used.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum CalendarError {
-    /// Too much of it.
+    /// The file is too large.
     #[error("it is larger than 10 MB, too large for a calendar; export less of it")]
     TooLarge,
-    /// Something else.
+    /// It is not a calendar.
     #[error("it is not a calendar; a calendar file (.ics) starts with BEGIN:VCALENDAR")]
     NoCalendar,
-    /// In two-byte characters.
+    /// It is UTF-16.
     #[error("it is in UTF-16; save it as UTF-8")]
     Utf16,
 }
 
-/// Reads the busy times of a span. Times without a zone are those of `civil`; `source` names the file in what
-/// comes of it.
+/// Reads the busy times of a span. Times without a zone are those of `civil`; `source` names the file in the
+/// result.
 ///
 /// # Errors
-/// [`CalendarError`] where it is no calendar. Broken events are no error: see [`CalendarFile::faults`].
+/// [`CalendarError`] if it is not a calendar. Invalid events are not an error: see [`CalendarFile::faults`].
 pub fn read_calendar(
     bytes: &[u8],
     source: &str,
@@ -107,7 +107,7 @@ pub fn read_calendar(
     Ok(file)
 }
 
-/// The event of a block; None where it is broken, which is told, or is one of this program's own.
+/// The event of a block; None if it is invalid, which is reported, or one of this program's own.
 fn event_of(block: &Block<'_>, zones: &Zones, faults: &mut Faults) -> Option<Event> {
     match Event::read(block, zones, faults) {
         Ok(event) if event.identity.ends_with(OWN_EVENTS) => None,
@@ -119,14 +119,14 @@ fn event_of(block: &Block<'_>, zones: &Zones, faults: &mut Faults) -> Option<Eve
     }
 }
 
-/// What could not be read.
+/// The faults.
 struct Faults {
     kept: Vec<RowFault>,
     all: usize,
 }
 
 impl Faults {
-    /// Counts a fault; its line and words are looked for only where it is kept.
+    /// Counts a fault; line and text are only looked up if it is kept.
     fn add_with(&mut self, told: impl FnOnce() -> (usize, String)) {
         match self.kept.len() < FAULTS {
             true => {

@@ -1,6 +1,6 @@
-//! A logger's file: rows of time and temperature, and of humidity, surface and place where it has them.
+//! Readings from a logger's CSV file: time and temperature, optionally humidity, surface and place.
 //!
-//! One bad row does not spoil the others: it is told with its line and what is wrong with it.
+//! An invalid row does not affect the others; it is reported with its line and the fault.
 
 use std::borrow::Cow;
 use std::collections::HashMap;
@@ -26,30 +26,30 @@ pub use dates::DateOrder;
 pub use options::{LoggerColumn, LoggerOptions, NamedColumn, Recognised};
 pub(super) use time::parse as parse_time;
 
-/// How many faults are kept; a file in which every row is wrong says the same a million times.
+/// The most faults that are kept.
 pub(super) const FAULTS: usize = 1000;
 
-/// What a logger's file holds.
+/// The content of a logger's file.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct LoggerFile {
-    /// The good rows in the order of the file, each with its place.
+    /// The valid rows in the order of the file, each with its place.
     pub readings: Vec<(Arc<str>, Reading)>,
-    /// The first bad rows, in the order of the file.
+    /// The first invalid rows, in the order of the file.
     pub faults: Vec<RowFault>,
-    /// How many bad rows there are in all.
+    /// The number of invalid rows.
     pub bad_rows: usize,
-    /// The columns that were recognised by a name that is not their own.
+    /// The columns recognised by a synonym.
     pub recognised: Vec<Recognised>,
-    /// What comes first in its dates, where these do not begin with the year.
+    /// The order of day and month in its dates, unless they begin with the year.
     pub dates: Option<DateOrder>,
 }
 
-/// Why a row was not taken.
+/// Why a row is invalid.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct RowFault {
-    /// The line of the file that the row begins in, from 1.
+    /// The first line of the row, from 1.
     pub line: usize,
-    /// What is wrong, and what would be right.
+    /// The fault and the expected form.
     pub what: String,
 }
 
@@ -59,44 +59,44 @@ impl fmt::Display for RowFault {
     }
 }
 
-/// Why nothing of a file can be read.
+/// Why a file cannot be read.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum LoggerError {
-    /// There is nothing in it.
+    /// It is empty.
     #[error("the file is empty; the first line names the columns, such as time,temperature,humidity")]
     Empty,
-    /// It is in two-byte characters.
+    /// It is UTF-16.
     #[error("the file is in UTF-16; save it as UTF-8")]
     Utf16,
-    /// The first line names none of the columns.
+    /// The first line names no known column.
     #[error("line 1 names no columns; it must be a header such as time,temperature,humidity,surface,place")]
     NoHeader,
-    /// A column that every file needs is not there.
+    /// A required column is missing.
     #[error("there is no column \"{missing}\" among {found}; name it in the first line, or with --column")]
     NoColumn {
         /// The column.
         missing: &'static str,
-        /// What the first line names.
+        /// The first line.
         found: String,
     },
-    /// A heading that a person named is not there.
+    /// A heading given as an option is missing.
     #[error("there is no column called \"{heading}\" among {found}")]
     NoHeading {
         /// The heading.
         heading: String,
-        /// What the first line names.
+        /// The first line.
         found: String,
     },
-    /// A person and a heading name different units.
+    /// An option and a heading give different units.
     #[error("the column \"{heading}\" names another unit than --unit does; leave --unit out")]
     UnitTwice {
         /// The heading.
         heading: String,
     },
-    /// Two columns are called the same.
+    /// Two columns have the same name.
     #[error("two columns hold the {0}; choose one with --column")]
     ColumnTwice(&'static str),
-    /// No date of the file shows whether it begins with the day or the month.
+    /// No date of the file shows the order of day and month.
     #[error(
         "\"{date}\" may be day/month or month/day, and no row of the file shows which; say --dates dmy or --dates mdy"
     )]
@@ -104,17 +104,16 @@ pub enum LoggerError {
         /// The first date.
         date: String,
     },
-    /// The rows cannot be told apart.
+    /// The rows cannot be separated.
     #[error("the file cannot be read as rows and columns: {0}")]
     Malformed(String),
 }
 
-/// Reads a logger's file. Local times are those of `civil`; what a row without a place was measured at is
-/// `default_place`; a row ahead of `now` is a bad one.
+/// Reads a logger's file. Local times are those of `civil`; a row without a place belongs to `default_place`; a
+/// row later than `now` is invalid.
 ///
 /// # Errors
-/// [`LoggerError`] where not even the first line can be used. Bad rows are no error: see
-/// [`LoggerFile::faults`].
+/// [`LoggerError`] if the first line cannot be used. Invalid rows are not an error: see [`LoggerFile::faults`].
 pub fn read_logger(
     bytes: &[u8],
     default_place: &str,
@@ -124,10 +123,10 @@ pub fn read_logger(
     read_logger_with(bytes, default_place, civil, now, &LoggerOptions::default())
 }
 
-/// The same for a file that a person says more of.
+/// The same with options.
 ///
 /// # Errors
-/// As [`read_logger`]; and where the file is not as they say.
+/// As [`read_logger`]; also if the file contradicts the options.
 pub fn read_logger_with(
     bytes: &[u8],
     default_place: &str,
@@ -183,7 +182,7 @@ impl LoggerFile {
         }
     }
 
-    /// Gives the rows of a doubled hour their moments; those that nothing tells apart are refused.
+    /// Assigns moments to the rows of a repeated hour; ambiguous ones are refused.
     fn settle(&mut self, hours: DoubledHours, asked: &mut HashMap<usize, RowFault>, now: Moment) {
         let mut refused = Vec::new();
         for (row, moment) in hours.settled() {
@@ -205,10 +204,10 @@ impl LoggerFile {
     }
 }
 
-/// What stands behind so many lines.
+/// The text after a number of lines.
 fn behind(bytes: &[u8], lines: usize) -> &[u8] {
     let mut rest = bytes;
-    // Two-byte characters have no lines that could be counted here.
+    // UTF-16 lines cannot be counted here.
     if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") {
         return bytes;
     }
@@ -220,7 +219,7 @@ fn behind(bytes: &[u8], lines: usize) -> &[u8] {
     rest
 }
 
-/// The rows of a file, whatever stands between its columns, and their lines; None for UTF-16.
+/// The rows of a file with any separator, and their lines; None for UTF-16.
 pub(super) fn rows(bytes: &[u8]) -> Option<(Reader<&[u8]>, Lines<'_>)> {
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
     if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") {
@@ -234,7 +233,7 @@ pub(super) fn rows(bytes: &[u8]) -> Option<(Reader<&[u8]>, Lines<'_>)> {
     Some((rows, Lines { bytes, offset: 0, line: 1 }))
 }
 
-/// The place that a row names, its reading and, where the clock showed its time twice, what to ask.
+/// The place and the reading of a row, and the question about a repeated time.
 type Row<'a> = (Option<&'a str>, Reading, Option<(Doubled, String)>);
 
 fn read_row<'a>(
@@ -265,7 +264,7 @@ fn read_row<'a>(
     Ok((text(columns.place, "place")?, reading, doubled))
 }
 
-/// The time of a row, with the date before it where that has a column of its own.
+/// The time of a row, with the date of its own column if there is one.
 fn time_text<'a>(row: &'a ByteRecord, columns: &Columns) -> Result<Cow<'a, str>, String> {
     let time = field_text(row, Some(columns.time), "time")?.ok_or("has no time")?;
     let Some(date) = columns.date else { return Ok(Cow::Borrowed(time)) };
@@ -273,12 +272,11 @@ fn time_text<'a>(row: &'a ByteRecord, columns: &Columns) -> Result<Cow<'a, str>,
     Ok(Cow::Owned(format!("{date} {time}")))
 }
 
-/// What comes first in the dates of a file, as the first one shows that leaves no doubt; None where they need
-/// no such thing.
+/// The order of day and month in a file, from the first unambiguous date; None if no date needs it.
 fn shown_dates(bytes: &[u8], columns: &Columns, civil: &Civil) -> Result<Option<DateOrder>, LoggerError> {
     let Some((mut rows, _)) = rows(bytes) else { return Ok(None) };
     let (mut row, mut either) = (ByteRecord::new(), None);
-    // The first one names the columns.
+    // The first row has the headings.
     let _ = rows.read_byte_record(&mut row);
     while let Ok(true) = rows.read_byte_record(&mut row) {
         let Ok(text) = time_text(&row, columns) else { continue };
@@ -287,7 +285,7 @@ fn shown_dates(bytes: &[u8], columns: &Columns, civil: &Civil) -> Result<Option<
             Shown::Either => {
                 either.get_or_insert_with(|| clean(&text));
             }
-            // One that is written as it should be tells that all are.
+            // One date with the year first shows that all are.
             Shown::Nothing if either.is_none() && time::parse(&text, civil).is_ok() => return Ok(None),
             Shown::Nothing => {}
         }
@@ -295,9 +293,9 @@ fn shown_dates(bytes: &[u8], columns: &Columns, civil: &Civil) -> Result<Option<
     either.map_or(Ok(None), |date| Err(LoggerError::DatesEither { date }))
 }
 
-/// Whether a row is one line, with no more columns than the first line has.
+/// Whether a row is one line with no more columns than the first line.
 pub(super) fn check_shape(row: &ByteRecord, columns: usize) -> Result<(), String> {
-    // Or else the rest of the file would pass for a single field, and nobody would miss it.
+    // Otherwise the rest of the file would become a single field.
     if row.as_slice().iter().any(|byte| matches!(byte, b'\n' | b'\r')) {
         return Err("runs over several lines; is a quotation mark not closed?".into());
     }
@@ -310,7 +308,7 @@ pub(super) fn check_shape(row: &ByteRecord, columns: usize) -> Result<(), String
     Ok(())
 }
 
-/// What a field says; None where it is empty or not there.
+/// The value of a field; None if empty or missing.
 pub(super) fn field_text<'a>(
     row: &'a ByteRecord,
     index: Option<usize>,
@@ -339,13 +337,13 @@ pub(super) fn humidity(text: &str) -> Result<Humidity, String> {
     read.map_err(|error| error.to_string())
 }
 
-/// A number as nearly every row has it, without the detours that units and commas take.
+/// A plain number, without the slower handling of units and commas.
 fn plain_number(text: &str) -> Option<f64> {
     let plain = text.bytes().all(|byte| byte.is_ascii_digit() || matches!(byte, b'.' | b'-'));
     plain.then(|| text.parse().ok()).flatten()
 }
 
-/// The places of a file, each kept once.
+/// The places of a file, each stored once.
 struct Places {
     default: Arc<str>,
     known: HashMap<String, Arc<str>>,
@@ -368,7 +366,7 @@ impl Places {
     }
 }
 
-/// Counts lines as an editor does, as far as somebody asked.
+/// Counts lines like an editor, on demand.
 pub(super) struct Lines<'a> {
     bytes: &'a [u8],
     offset: usize,
@@ -376,7 +374,7 @@ pub(super) struct Lines<'a> {
 }
 
 impl Lines<'_> {
-    /// The line that a row begins in. Asked for in their order.
+    /// The first line of a row; called with ascending rows.
     pub(super) fn of(&mut self, row: &ByteRecord) -> usize {
         let offset = row.position().map_or(0, |position| position.byte() as usize);
         let rest = self.bytes.get(offset..).unwrap_or_default();

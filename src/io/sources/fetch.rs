@@ -1,9 +1,9 @@
-//! A point forecast from a public weather service, by its terms: over HTTPS alone, with a name and a
-//! contact, never before the last answer expires, and only what has changed since.
+//! A point forecast from a public weather service, within its terms: HTTPS only, with a name and a contact,
+//! never before the last answer expires, and conditional on a change.
 //!
-//! Nothing here is stored, and the time is told from outside; what has to be remembered until the next time
-//! is handed back as a [`FetchState`]. A service that is gone, hangs or talks nonsense costs a bounded time
-//! and memory, and whatever was stored before keeps serving.
+//! Nothing is stored here, and the time is an argument; state for the next request is returned as a
+//! [`FetchState`]. A service that is gone, hangs or sends garbage costs bounded time and memory; the stored
+//! forecast stays in use.
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -24,32 +24,31 @@ mod trust;
 
 pub use error::FetchError;
 
-/// A service that asks for fewer requests is left alone for at least so long, twice as long at every
-/// further time, and at most a day.
+/// The pause after a service asks for fewer requests: at least this, doubled each further time, at most a day.
 const FIRST_HOLD: TimeDelta = TimeDelta::minutes(10);
 const LONGEST_HOLD: TimeDelta = TimeDelta::days(1);
 
-/// What is asked, and how.
+/// The request.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FetchOptions {
     /// The service.
     pub address: ServiceAddress,
     /// The point.
     pub place: Coordinates,
-    /// Whom the service may write to.
+    /// The contact for the service.
     pub contact: String,
-    /// Whether plain HTTP is allowed to this very machine. To anywhere else it never is.
+    /// Whether plain HTTP is allowed to this machine. To other machines it never is.
     pub plain_loopback: bool,
-    /// How long to wait for a connection.
+    /// Time limit of the connection.
     pub connect: Duration,
-    /// How long all of it may take.
+    /// Total time limit.
     pub whole: Duration,
-    /// A root certificate that is trusted in the stead of the public ones. Tests alone set it.
+    /// A root certificate that replaces the public ones. For tests only.
     trusts: Option<Arc<[u8]>>,
 }
 
 impl FetchOptions {
-    /// The usual patience, and HTTPS alone.
+    /// The default limits, HTTPS only.
     pub fn new(address: ServiceAddress, place: Coordinates, contact: impl Into<String>) -> Self {
         Self {
             address,
@@ -62,66 +61,66 @@ impl FetchOptions {
         }
     }
 
-    /// The same with a root certificate (DER) that is trusted in the stead of the public ones.
+    /// The same with a root certificate (DER) that replaces the public ones.
     #[cfg(test)]
     fn trusting(self, root: &[u8]) -> Self {
         Self { trusts: Some(root.into()), ..self }
     }
 
-    /// The address with the point in it.
+    /// The URL with the point.
     pub fn url(&self) -> String {
         format!("{}?{}", self.address, self.place.query())
     }
 
-    /// Whether it is the Norwegian Meteorological Institute that is asked, be it through somebody between.
+    /// Whether the data comes from the Norwegian Meteorological Institute, directly or through another host.
     pub fn is_met_norway(&self) -> bool {
         let host = self.address.host().to_ascii_lowercase();
         host == "met.no" || host.ends_with(".met.no") || self.address.as_str().contains("/locationforecast/")
     }
 
-    /// What the program calls itself.
+    /// The user agent.
     pub fn user_agent(&self) -> String {
         format!("curewright/{} {}", env!("CARGO_PKG_VERSION"), self.contact)
     }
 }
 
-/// What came of it.
+/// The result of a fetch and the new state.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fetched {
-    /// To be remembered, whatever came of it.
+    /// The state to keep, whatever the result.
     pub state: FetchState,
-    /// What came of it.
+    /// The result.
     pub outcome: Outcome,
 }
 
-/// What came of a fetch.
+/// The result of a fetch.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Outcome {
-    /// Nothing was asked, since it is too early.
+    /// No request was made, because it is too early.
     NotYet {
-        /// From when on it may be asked.
+        /// The next possible request.
         until: Moment,
-        /// Whether the service asked for fewer requests; else the last answer is still good.
+        /// Whether the service asked for fewer requests; otherwise the last answer is still valid.
         held: bool,
     },
-    /// The last answer still holds.
+    /// The last answer is still valid.
     NotModified,
     /// A new forecast.
     New {
         /// The forecast.
         forecast: Forecast,
-        /// Whether the service says that this product of it is on trial, or about to end.
+        /// Whether the service marks this product as beta or deprecated.
         outdated: bool,
     },
-    /// Nothing usable came. What is stored keeps serving.
+    /// No usable answer. The stored forecast stays in use.
     Failed(FetchError),
 }
 
-/// Asks for the forecast, if it is time to.
+/// Fetches the forecast, if due.
 pub fn fetch(options: &FetchOptions, now: Moment, state: &FetchState) -> Fetched {
     let url = options.url();
     let mut state = state.about(&url);
-    // After a clock that ran ahead was set back, what it noted no longer holds.
+    // After a clock that ran ahead was set back, its records no longer hold.
     let since = |noted: Option<Moment>| noted.is_some_and(|noted| noted <= now);
     if let Some(until) = state.held_until.filter(|until| now < *until && since(state.tried)) {
         return Fetched { state, outcome: Outcome::NotYet { until, held: true } };

@@ -1,7 +1,7 @@
-//! A forecast of the outdoor air: hours with temperature and, where known, humidity, rain and wind.
+//! A forecast of the outdoor air: temperature, optionally humidity, rain and wind.
 //!
-//! It comes as a table of rows and columns, or as the documented JSON of a point forecast. What cannot be
-//! used is told, and never spoils the rest; what was put right is told as well.
+//! It is a table, or the documented JSON of a point forecast. Unusable parts are reported and do not affect the
+//! rest; corrections are reported too.
 
 use chrono::TimeDelta;
 
@@ -14,47 +14,47 @@ mod json;
 mod settle;
 mod table;
 
-/// The largest table that is read.
+/// The largest table.
 pub(super) const TABLE_LIMIT: usize = 1 << 20;
-/// The largest JSON that is read. A real one has some hundred kilobytes.
+/// The largest JSON. A real one has some hundred kilobytes.
 pub const JSON_LIMIT: usize = 8 << 20;
 
-/// No service knows the weather so far ahead; a row beyond that has a wrong year.
+/// A row further ahead has a wrong year.
 const HORIZON: TimeDelta = TimeDelta::days(30);
-/// The largest step of a forecast; a longer one is a gap, and nothing is said of what lies in it.
+/// The largest step of a forecast; a longer one is a gap and stays empty.
 const LARGEST_STEP: TimeDelta = TimeDelta::hours(6);
-/// More rain in an hour, or more wind, than the earth has seen.
+/// World records of rain per hour and of wind.
 const MOST_RAIN: f64 = 500.0;
 const MOST_WIND: f64 = 120.0;
 
-/// What a forecast holds.
+/// The content of a forecast.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Forecast {
-    /// In rising order, one to a moment, and at least one. Steps of up to six hours are filled in by the
-    /// hour; over a gap nothing is.
+    /// Ascending, one per moment, at least one. Steps of up to six hours are filled in by the hour; gaps are
+    /// not.
     pub hours: Vec<OutdoorHour>,
-    /// When it was made, where it says so.
+    /// When it was made, if stated.
     pub made: Option<Moment>,
-    /// The form it came in.
+    /// Its format.
     pub form: Form,
-    /// What was put right or is odd.
+    /// Corrections and oddities.
     pub notes: Vec<Note>,
-    /// The first bad rows of a table, in its order.
+    /// The first invalid rows of a table, in order.
     pub faults: Vec<RowFault>,
-    /// How many bad rows there are in all.
+    /// The number of invalid rows.
     pub bad_rows: usize,
 }
 
-/// The forms of a forecast.
+/// The formats of a forecast.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Form {
-    /// Rows and columns.
+    /// A table.
     Table,
     /// The JSON of a point forecast.
     Json,
 }
 
-/// Something about a forecast that a person should know.
+/// A note about a forecast.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Note {
     /// It ends before now.
@@ -62,31 +62,31 @@ pub enum Note {
         /// Its last moment.
         until: Moment,
     },
-    /// Hours are missing within it.
+    /// Hours are missing.
     Gaps {
-        /// How many times.
+        /// The number of gaps.
         count: usize,
-        /// Where the longest begins.
+        /// The start of the longest.
         from: Moment,
-        /// And where it ends.
+        /// And its end.
         to: Moment,
     },
-    /// It was not in order of time.
+    /// It was not ascending in time.
     Unsorted,
-    /// So many moments stood in it more than once.
+    /// This number of moments occurred more than once.
     Twice(usize),
-    /// A figure was left out of so many hours, since it is none.
+    /// An impossible value was dropped.
     LeftOut {
-        /// Which one.
+        /// Its name.
         what: &'static str,
         /// How often.
         count: usize,
     },
-    /// Whole steps were left out.
+    /// Steps were dropped.
     Steps {
-        /// How many.
+        /// Their number.
         count: usize,
-        /// What is wrong with the first of them.
+        /// The fault of the first.
         first: String,
     },
 }
@@ -119,74 +119,74 @@ impl Note {
     }
 }
 
-/// Why nothing of a forecast can be used.
+/// Why a forecast cannot be used.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[non_exhaustive]
 pub enum ForecastError {
-    /// There is nothing in it.
+    /// It is empty.
     #[error("the forecast is empty; the first line names the columns: time,temperature,humidity,rain,wind")]
     Empty,
-    /// It is far larger than any forecast.
+    /// It is too large.
     #[error("the forecast is larger than {limit} MB, too large for a forecast; check the file")]
     TooLarge {
-        /// What is read at most, in megabytes.
+        /// The limit, in megabytes.
         limit: usize,
     },
-    /// It is in two-byte characters.
+    /// It is UTF-16.
     #[error("the forecast is in UTF-16; save it as UTF-8")]
     Utf16,
-    /// The first line names none of the columns.
+    /// The first line names no known column.
     #[error("line 1 names no columns; it must be a header such as time,temperature,humidity,rain,wind")]
     NoHeader,
-    /// A column that every forecast needs is not there.
+    /// A required column is missing.
     #[error("there is no column \"{missing}\" among {found}; name it in the first line")]
     NoColumn {
         /// The column.
         missing: &'static str,
-        /// What the first line names.
+        /// The first line.
         found: String,
     },
-    /// Two columns are called the same.
+    /// Two columns have the same name.
     #[error("two columns hold the {0}; remove one of them")]
     ColumnTwice(&'static str),
-    /// A column is in a unit that is not known.
+    /// A column has an unknown unit.
     #[error("the {what} is in \"{unit}\", which is unknown; known units: {known}")]
     ColumnUnit {
-        /// What the column holds.
+        /// The meaning of the column.
         what: &'static str,
-        /// The unit that it names.
+        /// Its unit.
         unit: String,
-        /// Those that are known.
+        /// The known units.
         known: &'static str,
     },
-    /// The rows cannot be told apart.
+    /// The rows cannot be separated.
     #[error("the forecast cannot be read as rows and columns: {0}")]
     Malformed(String),
-    /// It is no JSON, or JSON of another kind.
+    /// It is not JSON, or JSON of another kind.
     #[error("this is not the JSON of a point forecast ({0}); nothing is loaded")]
     NotJson(String),
-    /// A variable is in another unit than the one that is documented, or in none.
+    /// A variable has another unit than the documented one, or none.
     #[error("{variable} is in {unit}, not in {wanted} as documented; nothing is loaded")]
     Unit {
         /// The variable.
         variable: &'static str,
-        /// What is said of its unit.
+        /// Its unit.
         unit: String,
-        /// What was expected.
+        /// The expected unit.
         wanted: &'static str,
     },
     /// No hour of it is usable.
     #[error("the forecast has no usable hour{}", first.as_ref().map(|first| format!("; {first}")).unwrap_or_default())]
     NothingUsable {
-        /// What is wrong with the first that might have been one.
+        /// The fault of the first.
         first: Option<String>,
     },
 }
 
-/// Reads a forecast in whichever form it comes. Local times are those of `civil`.
+/// Reads a forecast of either format. Local times are those of `civil`.
 ///
 /// # Errors
-/// [`ForecastError`] where nothing of it can be used.
+/// [`ForecastError`] if nothing of it can be used.
 pub fn read_forecast(bytes: &[u8], civil: &Civil, now: Moment) -> Result<Forecast, ForecastError> {
     let text = without_mark(bytes);
     match text.iter().find(|byte| !byte.is_ascii_whitespace()) {
@@ -195,11 +195,11 @@ pub fn read_forecast(bytes: &[u8], civil: &Civil, now: Moment) -> Result<Forecas
     }
 }
 
-/// Reads a table with the columns time, temperature and, where known, humidity, rain and wind.
+/// Reads a table with the columns time, temperature and, optionally, humidity, rain and wind.
 ///
 /// # Errors
-/// [`ForecastError`] where not even the first line, or no row at all, can be used. Bad rows among good ones
-/// are no error: see [`Forecast::faults`].
+/// [`ForecastError`] if the first line or every row is invalid. Some invalid rows are not an error: see
+/// [`Forecast::faults`].
 pub fn read_forecast_csv(bytes: &[u8], civil: &Civil, now: Moment) -> Result<Forecast, ForecastError> {
     check_size(bytes, TABLE_LIMIT)?;
     table::read(bytes, civil, now)
@@ -208,7 +208,7 @@ pub fn read_forecast_csv(bytes: &[u8], civil: &Civil, now: Moment) -> Result<For
 /// Reads the documented JSON of a point forecast.
 ///
 /// # Errors
-/// [`ForecastError`] where it is something else, in other units, or holds no hour.
+/// [`ForecastError`] if it is something else, in other units, or has no hour.
 pub fn read_forecast_json(bytes: &[u8], now: Moment) -> Result<Forecast, ForecastError> {
     check_size(bytes, JSON_LIMIT)?;
     json::read(without_mark(bytes), now)
@@ -221,7 +221,7 @@ fn check_size(bytes: &[u8], limit: usize) -> Result<(), ForecastError> {
     Ok(())
 }
 
-/// The bytes behind a byte order mark.
+/// The bytes after a byte order mark.
 fn without_mark(bytes: &[u8]) -> &[u8] {
     bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes)
 }

@@ -1,7 +1,7 @@
-//! Sensors: files of the kernel's, programs and MQTT topics, each read on a thread of its own.
+//! Sensors: kernel files, programs and MQTT topics, each read on its own thread.
 //!
-//! Nothing here waits on the drawing side: what came is taken when somebody asks. What is no reading is
-//! refused and told once, and told again when it is over.
+//! The drawing thread never waits here: events are taken on request. An invalid reading is refused and reported
+//! once, and its end is reported once.
 
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, SyncSender, channel, sync_channel};
@@ -28,63 +28,63 @@ mod values;
 pub use band::to_keep;
 pub use fault::SensorFault;
 
-/// Nothing that is longer than this is read.
+/// Longer input is not read.
 const LIMIT: usize = 64 * 1024;
 
-/// How many answers wait to be taken.
+/// The capacity of the event queue.
 const QUEUE: usize = 1024;
 
-/// Tells the time. The one clock is elsewhere.
+/// Returns the time. The one clock is elsewhere.
 pub type Now = Arc<dyn Fn() -> Moment + Send + Sync>;
 
-/// What came of a sensor.
+/// An event of a sensor.
 #[derive(Debug, Clone, PartialEq)]
 pub enum SensorEvent {
-    /// A reading that can be used.
+    /// A valid reading.
     Measured {
-        /// Where.
+        /// The place.
         place: String,
-        /// What.
+        /// The reading.
         reading: Reading,
-        /// How much it has to differ from the last one to be kept.
+        /// The difference to the last one that makes it worth keeping.
         dead_band: KelvinDelta,
     },
-    /// A source gives nothing that can be used, from now on.
+    /// A source has failed.
     Failed {
         /// Since when.
         at: Moment,
-        /// Where.
+        /// The place.
         place: String,
-        /// Which source.
+        /// The source.
         source: String,
-        /// Why.
+        /// The reason.
         fault: SensorFault,
     },
-    /// It does again.
+    /// A source works again.
     Recovered {
         /// Since when.
         at: Moment,
-        /// Where.
+        /// The place.
         place: String,
-        /// Which source.
+        /// The source.
         source: String,
     },
 }
 
-/// What one look at a source gave.
+/// The result of one poll.
 struct Answer {
     sensor: usize,
     at: Moment,
     outcome: Result<Measured, SensorFault>,
 }
 
-/// All sensors of the settings at work. Dropped, they stop.
+/// All sensors of the settings. Dropped, they stop.
 pub struct SensorHub {
     answers: Receiver<Answer>,
     keeper: Keeper,
     now: Now,
     running: Arc<Running>,
-    /// Closed with the hub; the threads see that.
+    /// Closed with the hub; the threads notice.
     _stops: Vec<Sender<()>>,
 }
 
@@ -116,17 +116,17 @@ impl SensorHub {
         Self { answers, keeper, now, running, _stops: stops }
     }
 
-    /// Takes in what the job holds of a place: what its sensor said before the program was started.
+    /// Adds the stored readings of a place: what its sensor measured before the program started.
     pub fn remember(&mut self, place: &str, readings: &[Reading]) {
         self.keeper.remember(place, readings, (self.now)());
     }
 
-    /// The sources that have not answered yet, each with its place.
+    /// The sources without an answer so far, each with its place.
     pub fn unheard(&self) -> Vec<(String, String)> {
         self.keeper.unheard()
     }
 
-    /// What has come since the last call, without waiting.
+    /// The events since the last call, without waiting.
     pub fn take(&mut self) -> Vec<SensorEvent> {
         let mut events = Vec::new();
         for answer in self.answers.try_iter() {

@@ -1,8 +1,7 @@
 //! Alerts as rows: what was raised, and which channel took it.
 //!
-//! Raising is one transaction that looks and writes, so that two processes raise an alert once. Sending is
-//! claimed in another: one process at a time has an alert for a channel, and a claim that comes to nothing
-//! ends by itself.
+//! Raising reads and writes in one transaction, so that two processes raise an alert once. Sending is claimed
+//! in another: one process at a time has an alert for a channel, and an abandoned claim expires.
 
 use chrono::TimeDelta;
 use rusqlite::{Connection, Row};
@@ -14,9 +13,8 @@ use crate::engine::job::{
 };
 use crate::engine::units::{Moment, clean};
 
-/// A claim without a delivery may have lapsed after this time: it is longer than an answer may take, and a process
-/// that still waits for one renews it. Whether its owner has died, or has only slept with the machine, is seen when
-/// it is not renewed.
+/// A claim without a delivery may have expired after this time: it is longer than any answer takes, and a
+/// process that still waits renews it. A claim that is not renewed belongs to a process that has died or slept.
 pub const LEASE: TimeDelta = TimeDelta::minutes(2);
 
 impl Store {
@@ -36,8 +34,8 @@ impl Store {
         self.read(|connection| Ok((all(connection)?, all_windows(connection)?)))
     }
 
-    /// Records what is due, all of it or nothing. `decide` sees what the job holds inside the transaction, so
-    /// that no other process can raise the same in between.
+    /// Records due alerts, all or nothing. `decide` sees the job inside the transaction, so that no other
+    /// process raises the same alert.
     ///
     /// # Errors
     /// [`StoreError`] says what is in the way.
@@ -61,7 +59,7 @@ impl Store {
         })
     }
 
-    /// Acknowledges one alert or all of them, and says how many were not before.
+    /// Acknowledges one alert or all of them, and returns how many were new.
     ///
     /// # Errors
     /// [`StoreError`] says what is in the way.
@@ -74,7 +72,7 @@ impl Store {
         })
     }
 
-    /// What channels took of the alerts that nobody has acknowledged.
+    /// The deliveries of the alerts not yet acknowledged.
     ///
     /// # Errors
     /// [`StoreError`] where the file cannot be read.
@@ -83,7 +81,7 @@ impl Store {
         self.read(|connection| deliveries(connection, open))
     }
 
-    /// Claims that came to nothing so far: the alert, its repetition, and when it was claimed.
+    /// Open claims: the alert, its repetition, and when it was claimed.
     ///
     /// # Errors
     /// [`StoreError`] where the file cannot be read.
@@ -100,9 +98,9 @@ impl Store {
         })
     }
 
-    /// Claims alerts for a channel, each in its repetition, and gives back those that this process has to
-    /// send: not what the channel took, what another process is sending, or what was acknowledged. A claim of
-    /// another process ends only where it is among those that `lapsed`, and is still the same.
+    /// Claims alerts for a channel, each in its repetition, and returns those to send: not those that the
+    /// channel took, another process is sending, or a person acknowledged. A claim of another process ends only
+    /// if it is among the `lapsed` ones and unchanged.
     ///
     /// # Errors
     /// [`StoreError`] says what is in the way.
@@ -134,7 +132,7 @@ impl Store {
         })
     }
 
-    /// Keeps a claim for longer, since the channel has not answered yet.
+    /// Renews a claim while the channel has not answered.
     ///
     /// # Errors
     /// [`StoreError`] says what is in the way.
@@ -148,7 +146,7 @@ impl Store {
         })
     }
 
-    /// Gives a claim back that came to nothing, so that it can be tried again.
+    /// Returns a failed claim, so that it can be tried again.
     ///
     /// # Errors
     /// [`StoreError`] says what is in the way.
@@ -162,7 +160,7 @@ impl Store {
         })
     }
 
-    /// Records what channels took, claimed or not.
+    /// Records deliveries, claimed or not.
     ///
     /// # Errors
     /// [`StoreError`] says what is in the way.
@@ -186,7 +184,7 @@ pub(super) fn all(connection: &Connection) -> Result<Vec<Alert>, Fault> {
     Ok(alerts)
 }
 
-/// The window of every coat as it was last reported.
+/// The last reported window of every coat.
 pub(super) fn all_windows(connection: &Connection) -> Result<Vec<ReportedWindow>, Fault> {
     let mut statement = connection.prepare("SELECT coat, open, close FROM told ORDER BY coat")?;
     let mut rows = statement.query([])?;
@@ -212,7 +210,7 @@ fn deliveries(connection: &Connection, which: &str) -> Result<Vec<Delivery>, Fau
     let mut all = Vec::new();
     while let Some(row) = rows.next()? {
         let channel = row.get_ref(1)?.as_str().map_err(rusqlite::Error::from)?;
-        // A channel that only a later version knows concerns nobody here.
+        // A channel of a later version is ignored here.
         let Some(channel) = Channel::from_key(channel) else { continue };
         let (alert, repeat) = (AlertId(row.get(0)?), row.get(2)?);
         all.push(Delivery { alert, repeat, channel, sent: moment(row.get(3)?)? });
@@ -237,7 +235,7 @@ fn insert_new(work: &Connection, alert: &NewAlert, now: Moment) -> Result<(), Fa
     Ok(())
 }
 
-/// Writes an alert as it was.
+/// Writes an alert unchanged.
 pub(super) fn insert(work: &Connection, alert: &Alert) -> Result<(), Fault> {
     alert.check()?;
     work.execute(
@@ -260,7 +258,7 @@ pub(super) fn insert(work: &Connection, alert: &Alert) -> Result<(), Fault> {
     Ok(())
 }
 
-/// Writes that a channel took an alert.
+/// Records that a channel took an alert.
 pub(super) fn insert_delivery(work: &Connection, delivery: Delivery) -> Result<(), Fault> {
     work.execute(
         "INSERT INTO delivery (alert, channel, repeat, claimed, sent) VALUES (?1, ?2, ?3, ?4, ?4) \
@@ -272,7 +270,7 @@ pub(super) fn insert_delivery(work: &Connection, delivery: Delivery) -> Result<(
     Ok(())
 }
 
-/// Writes the window of a coat as it is reported.
+/// Writes the reported window of a coat.
 pub(super) fn put_window(work: &Connection, window: ReportedWindow) -> Result<(), Fault> {
     work.execute(
         "INSERT OR REPLACE INTO told (coat, open, close) VALUES (?, ?, ?)",

@@ -1,7 +1,7 @@
-//! Checksums of entries and readings: what the disk has altered is noticed when it is read.
+//! Checksums of entries and readings, to detect damage when they are read.
 //!
-//! A CRC-32 (ISO-HDLC, as in Ethernet and gzip) of everything that a row says: it finds every altered bit, and all
-//! but one in four thousand million of larger damages. It keeps nobody from writing a job of their own.
+//! A CRC-32 (ISO-HDLC, as in Ethernet and gzip) of all columns of a row: it detects every single-bit error, and
+//! larger damage with a probability of 1 − 2⁻³². It does not protect against forgery.
 
 use crc32fast::Hasher;
 use rusqlite::{Connection, OptionalExtension};
@@ -9,7 +9,7 @@ use rusqlite::{Connection, OptionalExtension};
 use super::error::Fault;
 use crate::engine::units::clean;
 
-/// The checksum of an entry, as its row has it.
+/// The checksum of an entry from its row.
 pub(super) fn of_entry(id: i64, at: i64, recorded: i64, body: &str) -> i64 {
     let mut sum = Hasher::new();
     for number in [id, at, recorded] {
@@ -19,7 +19,7 @@ pub(super) fn of_entry(id: i64, at: i64, recorded: i64, body: &str) -> i64 {
     sum.finalize().into()
 }
 
-/// The checksum of a block of readings, as its row has it, with the name of its place as it is kept.
+/// The checksum of a block of readings from its row, with the stored name of its place.
 pub(super) fn of_block(place: &str, block: i64, packed: &[u8]) -> i64 {
     let mut sum = Hasher::new();
     sum.update(&block.to_le_bytes());
@@ -29,7 +29,7 @@ pub(super) fn of_block(place: &str, block: i64, packed: &[u8]) -> i64 {
     sum.finalize().into()
 }
 
-/// Whether the tables are those that were made, and the indexes find every block of readings.
+/// Whether the schema is unchanged, and the indexes find every block of readings.
 pub(super) fn check_tables(connection: &Connection) -> Result<(), Fault> {
     let tables: i64 = connection.query_row("SELECT tables FROM tally", [], |row| row.get(0))?;
     if tables != of_tables(connection)? {
@@ -57,7 +57,7 @@ pub(super) fn check_tables(connection: &Connection) -> Result<(), Fault> {
     Ok(())
 }
 
-/// Keeps the checksum of the tables, once they are made.
+/// Stores the checksum of the schema.
 pub(super) fn keep_tables(work: &Connection) -> Result<(), Fault> {
     work.execute("UPDATE tally SET tables = ?", [of_tables(work)?])?;
     Ok(())
@@ -75,7 +75,7 @@ fn of_tables(connection: &Connection) -> Result<i64, Fault> {
     Ok(sum.finalize().into())
 }
 
-/// Gives the rows of an older version their checksums.
+/// Adds checksums to the rows of an older version.
 pub(super) fn add_where_missing(work: &Connection) -> Result<(), Fault> {
     let mut entries = work.prepare("SELECT id, at, recorded, body FROM entry WHERE checksum IS NULL")?;
     let mut put = work.prepare("UPDATE entry SET checksum = ?2 WHERE id = ?1")?;

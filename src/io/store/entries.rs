@@ -32,7 +32,7 @@ pub(super) fn standing(mut entries: Vec<Entry>) -> Vec<Entry> {
     entries
 }
 
-/// The numbers of the entries that do not count, in rising order.
+/// The numbers of the entries that do not count, ascending.
 pub(super) fn taken_back(connection: &Connection) -> Result<Vec<EntryId>, Fault> {
     let voids =
         "SELECT id, at, recorded, body, checksum FROM entry WHERE body ->> 'what' = 'void' ORDER BY id";
@@ -58,7 +58,7 @@ pub(super) fn admitted(
     Ok(Entry { id, at, recorded, kind })
 }
 
-/// The void of an entry and the one that takes its place, if the old one counts.
+/// The void of an entry and its replacement, if the old one counts.
 pub(super) fn correction(
     entries: &[Entry],
     old: EntryId,
@@ -78,7 +78,7 @@ pub(super) fn correction(
     Ok((Entry { id: first, at: recorded, recorded, kind: void }, Entry { id: second, at, recorded, kind }))
 }
 
-/// The number that the next entry gets.
+/// The number of the next entry.
 pub(super) fn next(entries: &[Entry]) -> EntryId {
     EntryId(entries.last().map_or(1, |entry| entry.id.0 + 1))
 }
@@ -88,7 +88,7 @@ pub(super) fn insert(connection: &Connection, entry: &Entry) -> Result<(), Fault
     entry.check()?;
     let unwritable = || Fault::Unwritable("an entry that cannot be read");
     let body = serde_json::to_string(&entry.kind).map_err(|_| unwritable())?;
-    // A figure that is not a number has no place in JSON, and would make the job unreadable for ever.
+    // NaN has no JSON form and would make the job unreadable.
     if serde_json::from_str::<EntryKind>(&body).ok().as_ref() != Some(&entry.kind) {
         return Err(unwritable());
     }
@@ -111,7 +111,7 @@ fn select(connection: &Connection, query: &str) -> Result<Vec<Entry>, Fault> {
     Ok(entries)
 }
 
-/// The entry of a row, if it is as it was written.
+/// The entry of a row, if its checksum matches.
 pub(super) fn entry(row: &Row<'_>) -> Result<Entry, Fault> {
     let (id, at, recorded) = (row.get(0)?, row.get(1)?, row.get(2)?);
     let body = row.get_ref(3)?.as_str().map_err(rusqlite::Error::from)?;
@@ -121,7 +121,7 @@ pub(super) fn entry(row: &Row<'_>) -> Result<Entry, Fault> {
     let mut kind: EntryKind = serde_json::from_str(body).map_err(|error| {
         Fault::damaged(format!("entry {id} cannot be read: {}", clean(&error.to_string())))
     })?;
-    // The file may have been written by something else, or by a version that took more.
+    // Another program or version may have written the file.
     kind.clean();
     let entry = Entry { id: EntryId(id), at: moment(at)?, recorded: moment(recorded)?, kind };
     entry.check().map_err(|improper| Fault::damaged(format!("entry {id} is not valid: {improper}")))?;

@@ -1,4 +1,4 @@
-//! What can go wrong with a job's file, in sentences that name the file and the way out.
+//! Errors of a job's file, in sentences that name the file and the remedy.
 
 use std::io;
 use std::path::Path;
@@ -9,7 +9,7 @@ use crate::engine::job::Refusal;
 use crate::engine::job::gate::Improper;
 use crate::engine::units::clean;
 
-/// Why a job could not be opened, read or written. Nothing of the work that failed is in the file.
+/// Why a job could not be opened, read or written. A failed write leaves no trace.
 #[derive(Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum StoreError {
@@ -25,7 +25,7 @@ pub enum StoreError {
         /// The file, as it is shown.
         path: String,
     },
-    /// The file is a job of a later version of the program.
+    /// The job has a later version.
     #[error(
         "{path} was written by a newer curewright (jobs of version {found}, this one knows {known}); update curewright to open it"
     )]
@@ -34,7 +34,7 @@ pub enum StoreError {
         path: String,
         /// The version of the job.
         found: i64,
-        /// The newest version that is known here.
+        /// The newest version known here.
         known: i64,
     },
     /// The file, its folder or its disk is read-only.
@@ -45,59 +45,59 @@ pub enum StoreError {
         /// The file, as it is shown.
         path: String,
     },
-    /// No room is left.
+    /// The disk is full.
     #[error("the disk that holds {path} is full, and nothing is written; free some space and try again")]
     DiskFull {
         /// The file, as it is shown.
         path: String,
     },
-    /// Another process held the file for longer than one waits.
+    /// Another process held the lock for too long.
     #[error("another program is still writing to {path}; try again in a moment")]
     Locked {
         /// The file, as it is shown.
         path: String,
     },
-    /// The file cannot be opened or made.
+    /// The file cannot be opened or created.
     #[error("{path} cannot be opened ({why}); check the path and its permissions")]
     CannotOpen {
         /// The file, as it is shown.
         path: String,
-        /// What the system said.
+        /// The system's message.
         why: String,
     },
-    /// The file is a job, but not whole.
+    /// The job is damaged.
     #[error(
         "{path} is damaged ({what}); keep a copy of it as it is; \"curewright check-job\" shows what is valid and saves it"
     )]
     Damaged {
         /// The file, as it is shown.
         path: String,
-        /// What was found.
+        /// The damage.
         what: String,
     },
-    /// A job was to be taken in where there is one.
+    /// The target of an import is not empty.
     #[error("{path} already has a job; name a new file with --job")]
     NotEmpty {
         /// The file, as it is shown.
         path: String,
     },
-    /// What was given could not be read again once it was written.
+    /// The written data could not be read again.
     #[error("{what} cannot be written to {path}; nothing is written")]
     Unwritable {
         /// The file, as it is shown.
         path: String,
-        /// What was given.
+        /// The data.
         what: &'static str,
     },
-    /// What was given cannot be part of a job.
+    /// The data cannot be part of a job.
     #[error("{0}; nothing is recorded")]
     Improper(#[from] Improper),
-    /// The disk or SQLite reported something else.
+    /// Another error of the disk or SQLite.
     #[error("{path} cannot be used ({source}); check the disk")]
     Failed {
         /// The file, as it is shown.
         path: String,
-        /// What was reported.
+        /// The message.
         source: rusqlite::Error,
     },
     /// The entry breaks a rule of the record.
@@ -116,12 +116,12 @@ impl StoreError {
     }
 }
 
-/// The path as it may be shown on a terminal.
+/// The path, cleaned for a terminal.
 pub(super) fn shown(path: &Path) -> String {
     clean(&path.to_string_lossy())
 }
 
-/// What went wrong, where the path is not known.
+/// The error, without the path.
 #[derive(Debug)]
 pub(super) enum Fault {
     Sqlite(rusqlite::Error),
@@ -141,7 +141,7 @@ impl Fault {
         Self::Damaged(what.into())
     }
 
-    /// What went wrong with a part of a job, in words.
+    /// The error of a part of a job, in words.
     pub(super) fn what(self) -> String {
         match self {
             Self::Damaged(what) => what,
@@ -189,7 +189,7 @@ impl From<Refusal> for Fault {
 }
 
 fn from_sqlite(path: String, error: rusqlite::Error) -> StoreError {
-    // The file through which processes share the log cannot be enlarged: SQLite has no better word for
+    // SQLite reports a full disk this way if the shared-memory file cannot grow.
     // a full disk there.
     if error.sqlite_extended_error_code() == Some(rusqlite::ffi::SQLITE_IOERR_SHMSIZE) {
         return StoreError::DiskFull { path };

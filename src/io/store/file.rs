@@ -1,4 +1,4 @@
-//! The job's file on the disk: how it is made, private and lasting, and how it is opened.
+//! The job's file on the disk: creation, permissions, durability, opening.
 
 use std::fs::{self, File};
 use std::io;
@@ -11,8 +11,8 @@ use tempfile::TempDir;
 use super::PATIENCE;
 use crate::io::platform::{address_of, make_private_file, make_private_folder, sync_folder};
 
-/// The path of the job in full, after its file and folder were made where they were missing. SQLite gives
-/// the files beside it the rights of the file itself, so these are set before it sees it.
+/// The absolute path of the job, with its file and folder created if missing. SQLite gives the files beside it
+/// the same permissions, so these are set first.
 pub(super) fn make(path: &Path) -> io::Result<PathBuf> {
     let path = std::path::absolute(path)?;
     let folder = path.parent().unwrap_or(Path::new("/"));
@@ -38,7 +38,7 @@ fn make_folder(folder: &Path) -> io::Result<()> {
     }
 }
 
-/// A connection to a file that is there.
+/// A connection to an existing file.
 pub(super) fn connect(path: &Path) -> rusqlite::Result<Connection> {
     set_up(Connection::open_with_flags(
         path,
@@ -46,9 +46,8 @@ pub(super) fn connect(path: &Path) -> rusqlite::Result<Connection> {
     )?)
 }
 
-/// A connection that reads a job whose folder cannot be written, as on a read-only disk, where SQLite has
-/// no place for what processes share. Where a log of unsettled writes lies beside it, that counts too: it
-/// is settled in a copy, which lives as long as the folder that is handed back.
+/// A connection that reads a job in a read-only folder, where SQLite cannot create its shared files. A
+/// write-ahead log beside it counts too: it is applied in a copy, which lives as long as the returned folder.
 pub(super) fn connect_as_it_lies(path: &Path) -> io::Result<(rusqlite::Result<Connection>, Option<TempDir>)> {
     if has_log(path) {
         let (copy, folder) = copy(path)?;
@@ -59,7 +58,7 @@ pub(super) fn connect_as_it_lies(path: &Path) -> io::Result<(rusqlite::Result<Co
     Ok((Connection::open_with_flags(unchanging(path), flags).and_then(set_up), None))
 }
 
-/// A copy of a job, with its log of unsettled writes, that lives as long as the folder that is handed back.
+/// A copy of a job with its write-ahead log, which lives as long as the returned folder.
 pub(super) fn copy(path: &Path) -> io::Result<(PathBuf, TempDir)> {
     let folder = tempfile::tempdir()?;
     let copy = folder.path().join("job");
@@ -68,7 +67,7 @@ pub(super) fn copy(path: &Path) -> io::Result<(PathBuf, TempDir)> {
         files.push((beside(path, "-wal"), beside(&copy, "-wal")));
     }
     for (from, to) in files {
-        // The rights of the original are not copied: it may be read-only.
+        // Permissions are not copied: the original may be read-only.
         let mut to = make_private_file(&to)?;
         io::copy(&mut File::open(from)?, &mut to)?;
     }
@@ -79,7 +78,7 @@ fn has_log(path: &Path) -> bool {
     fs::metadata(beside(path, "-wal")).map_or(0, |log| log.len()) > 0
 }
 
-/// Whether there is a file here that this user may read.
+/// Whether there is a file that this user may read.
 pub(super) fn can_be_read(path: &Path) -> bool {
     File::open(path).and_then(|file| file.metadata()).is_ok_and(|found| found.is_file())
 }
@@ -88,7 +87,7 @@ fn set_up(connection: Connection) -> rusqlite::Result<Connection> {
     connection.busy_timeout(PATIENCE)?;
     connection.pragma_update(None, "synchronous", "FULL")?;
     connection.pragma_update(None, "foreign_keys", true)?;
-    // A job may come from somebody else: what its schema says is not trusted.
+    // A job may come from another person: its schema is not trusted.
     connection.set_db_config(DbConfig::SQLITE_DBCONFIG_DEFENSIVE, true)?;
     connection.set_db_config(DbConfig::SQLITE_DBCONFIG_TRUSTED_SCHEMA, false)?;
     Ok(connection)
@@ -100,7 +99,7 @@ pub(super) fn beside(path: &Path, ending: &str) -> PathBuf {
     name.into()
 }
 
-/// The file as an address that tells SQLite that nobody changes it.
+/// The file as a URI with SQLite's `immutable` flag.
 fn unchanging(path: &Path) -> String {
     format!("{}?immutable=1", address_of(path))
 }

@@ -1,4 +1,4 @@
-//! Whether the open file is still the job at its path: it may be deleted, or made anew, while it is open.
+//! Whether the open file is still the job at its path: it may be deleted or replaced while open.
 
 use std::cell::Cell;
 use std::path::Path;
@@ -9,18 +9,18 @@ use super::Store;
 use super::file::beside;
 use crate::io::platform::{FileId, file_id};
 
-/// What became of the file of a job while it was open.
+/// What happened to the file of an open job.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Displaced {
-    /// It is gone.
+    /// It was deleted.
     Removed,
-    /// Another file is in its place.
+    /// It was replaced.
     Replaced,
-    /// A file beside it, which belongs to it while it is open, was deleted or replaced.
+    /// A file beside it, part of it while open, was deleted or replaced.
     LogRemoved,
 }
 
-/// Which files were opened.
+/// The identities of the opened files.
 #[derive(Debug)]
 pub(super) struct Identity {
     job: Option<FileId>,
@@ -39,7 +39,7 @@ impl Identity {
     }
 }
 
-/// Whether a file beside the job is no longer the one that was open; one that is seen first is noted.
+/// Whether a file beside the job was replaced; a new one is recorded.
 fn has_changed(noted: &Cell<Option<FileId>>, found: Option<FileId>) -> bool {
     match (noted.get(), found) {
         (None, found) => {
@@ -51,9 +51,9 @@ fn has_changed(noted: &Cell<Option<FileId>>, found: Option<FileId>) -> bool {
 }
 
 impl Store {
-    /// What became of the file while it was open; None while it is where it was.
+    /// What happened to the file while it was open; None if it is in place.
     pub fn displaced(&self) -> Option<Displaced> {
-        // A copy is of a disk that cannot be written.
+        // A copy is of a read-only disk.
         let known = self.identity.job.filter(|_| self._copy.is_none())?;
         match file_id(&self.path) {
             None => return Some(Displaced::Removed),
@@ -65,16 +65,16 @@ impl Store {
         (log || index).then_some(Displaced::LogRemoved)
     }
 
-    /// Closes a job whose file was displaced. Where only its log was deleted, what stands in the log is saved
-    /// first: this connection still holds it.
+    /// Closes a job whose file was displaced. If only its log was deleted, its content is saved first: this
+    /// connection still has it.
     pub fn leave(self) {
         let log_is_gone = file_id(&beside(&self.path, "-wal")).is_none();
         if self.displaced() == Some(Displaced::LogRemoved) && log_is_gone {
-            // What cannot be saved is lost with or without a word here: the person has deleted it.
+            // What cannot be saved is lost in any case: the person has deleted it.
             let _ = self.connection.pragma_update(None, "query_only", false);
             let _ = self.connection.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()));
         }
-        // Nothing is written on closing: another process may have begun a log of its own.
+        // Nothing is written on closing: another process may have started a log of its own.
         let _ = self.connection.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, true);
     }
 }

@@ -1,5 +1,5 @@
-//! Readings packed into blocks of four hours, so that a look at some days costs the same in a job of
-//! a week and in one of ten years.
+//! Readings packed into blocks of four hours, so that reading some days costs the same in a job of a week and
+//! of ten years.
 //!
 //! A packed reading has sixteen bytes, little-endian: the second within its block, the humidity in
 //! hundredths of a per cent, the air and the surface in thousandths of a °C, and the entry that it came
@@ -17,7 +17,7 @@ const SIZE: usize = 16;
 const NO_HUMIDITY: u16 = u16::MAX;
 const NO_SURFACE: i32 = i32::MIN;
 
-/// One reading as it lies in a block.
+/// A reading in a block.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Packed {
     pub(super) second: u16,
@@ -38,8 +38,8 @@ pub(super) const fn second_of(block: i64, packed: &Packed) -> i64 {
 }
 
 impl Packed {
-    /// The block and the packed form of a reading; None where the air is none that a shop has. A humidity and
-    /// a surface that cannot be are left out.
+    /// The block and the packed form of a reading; None if the air is impossible. An impossible humidity or
+    /// surface is dropped.
     pub(super) fn new(reading: &Reading) -> Option<(i64, Self)> {
         let second = reading.at.timestamp();
         let humidity =
@@ -54,12 +54,12 @@ impl Packed {
         Some((block_of(second), packed))
     }
 
-    /// Whether both say the same, wherever they came from.
+    /// Whether both have the same values, whatever their source.
     pub(super) fn says_the_same(&self, other: &Self) -> bool {
         Self { origin: 0, ..*self } == Self { origin: 0, ..*other }
     }
 
-    /// Whether its figures are among those that [`Packed::new`] makes.
+    /// Whether its values are valid for [`Packed::new`].
     fn can_be(&self) -> bool {
         let temperature = |thousandths: i32| Celsius::new(f64::from(thousandths) / 1e3).plausible().is_ok();
         temperature(self.air)
@@ -76,7 +76,7 @@ fn thousandths(temperature: Celsius) -> Option<i32> {
     temperature.plausible().ok().map(|temperature| (temperature.degrees() * 1000.0).round() as i32)
 }
 
-/// The readings of a block, as their figures were taken.
+/// The readings of a block.
 pub(super) fn readings(block: i64, packed: &[Packed]) -> Result<impl Iterator<Item = Reading>, Fault> {
     let start = block.checked_mul(BLOCK_SECONDS).and_then(|start| DateTime::from_timestamp(start, 0));
     let date = start.ok_or_else(|| Fault::damaged("readings outside the valid time"))?.date_naive();
@@ -131,7 +131,7 @@ pub(super) fn decode(bytes: &[u8]) -> Result<Vec<Packed>, Fault> {
     Ok(block)
 }
 
-/// The first and the last moment of every hour of a block, with all that was read then.
+/// The first and the last moment of every hour of a block, with all its readings.
 pub(super) fn hourly(block: Vec<Packed>) -> Vec<Packed> {
     let mut kept: Vec<Packed> = Vec::new();
     for hour in block.chunk_by(|a, b| a.second / 3600 == b.second / 3600) {
@@ -141,14 +141,14 @@ pub(super) fn hourly(block: Vec<Packed>) -> Vec<Packed> {
     kept
 }
 
-/// Puts readings into a block, in the order they are given in, and counts those that were new. With
-/// `unless_said` a reading is left out where one that counts already says the same.
+/// Adds readings to a block in the given order, and counts the new ones. With `unless_said` a reading is
+/// skipped if one that counts has the same values.
 pub(super) fn merge(
     block: &mut Vec<Packed>,
     mut fresh: Vec<Packed>,
     unless_said: Option<impl Fn(u32) -> bool>,
 ) -> u64 {
-    // Stable: of two lines for one moment the later one stays the later.
+    // Stable: of two lines for the same moment the later one stays later.
     fresh.sort_by_key(|packed| packed.second);
     let before = block.len();
     for packed in fresh {

@@ -1,6 +1,6 @@
 //! The readings of every place, in blocks.
 //!
-//! Undo alters no reading: those that came in with an entry that was taken back are passed over.
+//! Undo changes no reading: those of a voided entry are skipped.
 
 use std::collections::BTreeMap;
 
@@ -13,14 +13,14 @@ use crate::engine::cure::Reading;
 use crate::engine::job::{Entry, EntryId, EntryKind, gate};
 use crate::engine::units::{Humidity, Moment, clean};
 
-/// What became of a logger's file.
+/// The result of a logger import.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Imported {
-    /// The entry that its readings came in with; None where none was new, and so none was written.
+    /// The entry of its readings; None if none was new, so none was written.
     pub entry: Option<EntryId>,
-    /// How many readings were new.
+    /// The number of new readings.
     pub taken: u64,
-    /// How many the job had already.
+    /// The number of readings already in the job.
     pub already_there: u64,
 }
 
@@ -28,12 +28,12 @@ pub struct Imported {
 pub(super) const ALL: &str = "SELECT name, block, packed, checksum \
      FROM reading_block JOIN place ON place.id = place ORDER BY place.id, block";
 
-/// Fresh readings of one place by block, in the order they came in.
+/// New readings of one place by block, in order of arrival.
 type Blocks = BTreeMap<i64, Vec<Packed>>;
 
 impl Store {
-    /// Takes the readings of a logger's file in, all or none. Those that the job has already, to the last
-    /// figure, are not stored again; of two that differ at one moment, the one of the later entry counts.
+    /// Imports the readings of a logger's file, all or none. Exact duplicates are not stored again; of two
+    /// different ones at the same moment the one of the later entry counts.
     ///
     /// # Errors
     /// [`StoreError`] says what is in the way.
@@ -43,7 +43,7 @@ impl Store {
         file: &str,
         readings: impl IntoIterator<Item = (P, Reading)>,
     ) -> Result<Imported, StoreError> {
-        // Gathered before the job is locked: others wait only while it is written.
+        // Prepared before the job is locked, to keep the lock short.
         let mut places: BTreeMap<String, Blocks> = BTreeMap::new();
         let mut given = 0;
         for (place, reading) in readings {
@@ -67,8 +67,8 @@ impl Store {
         })
     }
 
-    /// Stores what a sensor measured, without an entry, and says how many readings were new. Where a
-    /// person entered a reading for the same moment, theirs counts.
+    /// Stores sensor readings, without an entry, and returns how many were new. If a person entered a reading
+    /// for the same moment, that one counts.
     ///
     /// # Errors
     /// [`StoreError`] says what is in the way.
@@ -83,7 +83,7 @@ impl Store {
         self.write(|work| put(work, 0, [(place.to_owned(), blocks)], true))
     }
 
-    /// The places that have readings, by name. Upper and lower case are alike; the first spelling stays.
+    /// The places with readings, by name. Case is ignored; the first spelling stays.
     ///
     /// # Errors
     /// [`StoreError`] where the file cannot be read.
@@ -103,9 +103,8 @@ impl Store {
         })
     }
 
-    /// The readings of a place between two moments, these included, in rising order of time; before them
-    /// the last one before `from`, so that the line into the span is known. Of two at one moment the one
-    /// that counts comes later.
+    /// The readings of a place between two moments, inclusive, ascending; preceded by the last one before
+    /// `from`, for interpolation. Of two at the same moment the one that counts comes later.
     ///
     /// # Errors
     /// [`StoreError`] where the file cannot be read.
@@ -119,8 +118,8 @@ impl Store {
         })
     }
 
-    /// The readings of a place between two moments that a line through its full hours needs: the first and the
-    /// last of every hour. Years of a busy logger are then soon read.
+    /// The readings of a place between two moments that hourly interpolation needs: the first and the last of
+    /// every hour. This makes years of a busy logger fast.
     ///
     /// # Errors
     /// [`StoreError`] where the file cannot be read.
@@ -143,7 +142,7 @@ impl Store {
         })
     }
 
-    /// The last reading of a place between two moments that knows the humidity.
+    /// The last reading of a place between two moments that has a humidity.
     ///
     /// # Errors
     /// [`StoreError`] where the file cannot be read.
@@ -166,8 +165,8 @@ fn second_from(moment: Moment) -> i64 {
     moment.timestamp() + i64::from(moment.timestamp_subsec_nanos() > 0)
 }
 
-/// Puts the reading of an entry among the readings; other entries have none. One that a person entered
-/// is stored even where a logger said the same: each can then be taken back by itself.
+/// Stores the reading of an entry; other entries have none. A typed reading is stored even if a logger has the
+/// same: each can be taken back by itself.
 pub(super) fn put_entered(connection: &Connection, entry: &Entry) -> Result<(), Fault> {
     let EntryKind::Reading { place, air, humidity_percent, surface } = &entry.kind else { return Ok(()) };
     let humidity = humidity_percent.map(Humidity::from_percent).transpose();
@@ -178,7 +177,7 @@ pub(super) fn put_entered(connection: &Connection, entry: &Entry) -> Result<(), 
     put(connection, entry.id.0, [(place.clone(), blocks)], false).map(|_| ())
 }
 
-/// Merges fresh readings into the stored blocks, and says how many were new.
+/// Merges new readings into the stored blocks, and returns how many were new.
 fn put(
     connection: &Connection,
     origin: i64,
@@ -219,7 +218,7 @@ fn put(
     Ok(taken)
 }
 
-/// The place, the number and the readings of a row, if they are as they were written.
+/// The place, the number and the readings of a row, if its checksum matches.
 pub(super) fn block_of_row(row: &Row<'_>) -> Result<(String, i64, Vec<Packed>), Fault> {
     let (place, block): (String, i64) = (row.get(0)?, row.get(1)?);
     let bytes = row.get_ref(2)?.as_blob().map_err(rusqlite::Error::from)?;
@@ -234,7 +233,7 @@ pub(super) fn block_of_row(row: &Row<'_>) -> Result<(String, i64, Vec<Packed>), 
 pub(super) const PUT: &str =
     "INSERT OR REPLACE INTO reading_block (place, block, packed, checksum) VALUES (?, ?, ?, ?)";
 
-/// Writes a block of readings of a place, in the place of the one that is there.
+/// Writes a block of readings of a place, replacing the stored one.
 pub(super) fn put_block(
     put: &mut Statement<'_>,
     place: &Place,
@@ -246,20 +245,20 @@ pub(super) fn put_block(
     Ok(())
 }
 
-/// Counts a block that is new.
+/// Counts a new block.
 pub(super) fn count_block(work: &Connection, place: &Place, block: i64) -> Result<(), Fault> {
     let count = "UPDATE place SET blocks = blocks + 1, block_sum = block_sum + ?2 WHERE id = ?1";
     work.execute(count, (place.id, block))?;
     Ok(())
 }
 
-/// A place as it is kept.
+/// A place as stored.
 pub(super) struct Place {
     id: i64,
     name: String,
 }
 
-/// A place by its name, which is made where it is new.
+/// A place by its name; created if new.
 pub(super) fn place(connection: &Connection, place: &str) -> Result<Place, Fault> {
     gate::name("place", place)?;
     connection.execute("INSERT INTO place (name) VALUES (?) ON CONFLICT DO NOTHING", [place])?;
@@ -267,7 +266,7 @@ pub(super) fn place(connection: &Connection, place: &str) -> Result<Place, Fault
     Ok(connection.query_row(find, [place], |row| Ok(Place { id: row.get(0)?, name: row.get(1)? }))?)
 }
 
-/// The readings of a place between two seconds, these included, that count: of each block what is kept of it.
+/// The readings of a place between two seconds, inclusive, that count, filtered by block.
 fn blocks(
     connection: &Connection,
     counts: &Counting,
@@ -289,7 +288,7 @@ fn blocks(
     Ok(found)
 }
 
-/// The last reading of a place between two seconds that is wanted.
+/// The last matching reading of a place between two seconds.
 fn newest(
     connection: &Connection,
     place: &str,
@@ -312,13 +311,13 @@ fn newest(
     Ok(None)
 }
 
-/// Which readings count: those that came in with no entry, or with one that was not taken back.
+/// The readings that count: those without an entry, or of an entry that is not voided.
 struct Counting {
     taken_back: Vec<EntryId>,
 }
 
 impl Counting {
-    /// Read anew for every look, since another process may have taken an entry back.
+    /// Read again for every query, because another process may have voided an entry.
     fn load(connection: &Connection) -> Result<Self, Fault> {
         Ok(Self { taken_back: entries::taken_back(connection)? })
     }

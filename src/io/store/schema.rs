@@ -1,4 +1,4 @@
-//! Whether a file is a job, of which version, and how it becomes one of the newest.
+//! The version of a job, and its migration to the newest.
 
 use std::io;
 use std::path::{Path, PathBuf};
@@ -10,11 +10,11 @@ use rusqlite::{Connection, ErrorCode, TransactionBehavior};
 use super::error::Fault;
 use super::{PATIENCE, checksum};
 
-/// Written into every job, so that a file that is none is recognised: "CuRe".
+/// Application id of a job file: "CuRe".
 const APPLICATION_ID: i32 = i32::from_be_bytes(*b"CuRe");
 
-/// What makes a job of version n − 1 one of version n, from 1 on. One that has been released stays as it
-/// is: a new version is a new line.
+/// The migrations: item n makes version n from version n − 1. Released ones never change: a new version is a
+/// new line.
 const MIGRATIONS: [&str; 4] = [
     include_str!("migrations/1.sql"),
     include_str!("migrations/2.sql"),
@@ -22,12 +22,12 @@ const MIGRATIONS: [&str; 4] = [
     include_str!("migrations/4.sql"),
 ];
 
-/// The version of the jobs that are written here.
+/// The version of new jobs.
 pub(super) const NEWEST: i64 = MIGRATIONS.len() as i64;
 
-/// The version of the job behind a connection, 0 where nothing is in the file yet. Changes nothing.
+/// The version of an open job, 0 for an empty file. Changes nothing.
 pub(super) fn version(connection: &Connection) -> Result<i64, Fault> {
-    // All of it from one moment: another process may be making the job just now.
+    // One transaction: another process may be creating the job.
     look(&*connection.unchecked_transaction()?)
 }
 
@@ -47,8 +47,7 @@ fn look(connection: &Connection) -> Result<i64, Fault> {
     Ok(version)
 }
 
-/// Makes the file a job of the newest version, if it is none yet. A job of an older version is copied first,
-/// to a file beside it.
+/// Creates or migrates the job to the newest version. An older job is copied first, to a file beside it.
 pub(super) fn bring_up(connection: &mut Connection, path: &Path) -> Result<(), Fault> {
     let found = version(connection)?;
     keep_a_log(connection)?;
@@ -59,7 +58,7 @@ pub(super) fn bring_up(connection: &mut Connection, path: &Path) -> Result<(), F
         back_up(connection, path, found)?;
     }
     let work = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
-    // Another process may have done it while this one waited for its turn.
+    // Another process may have done it in the meantime.
     let found = look(&work)?;
     for migration in MIGRATIONS.iter().skip(found as usize) {
         work.execute_batch(migration)?;
@@ -71,23 +70,21 @@ pub(super) fn bring_up(connection: &mut Connection, path: &Path) -> Result<(), F
     Ok(work.commit()?)
 }
 
-/// The copy of a job of an older version, made before it becomes one of the newest: the name of the job with
-/// ".version-2.backup".
+/// The backup of an older job before its migration: the name of the job with ".version-2.backup".
 pub(super) fn backup_path(path: &Path, version: i64) -> PathBuf {
     let mut name = path.as_os_str().to_owned();
     name.push(format!(".version-{version}.backup"));
     name.into()
 }
 
-/// Copies the job as it stands, its log included. A copy that is there already is from a migration that did
-/// not come to its end, or from another process: it stays.
+/// Copies the job with its log. An existing copy is from an unfinished migration or another process: it stays.
 fn back_up(connection: &Connection, path: &Path, version: i64) -> Result<(), Fault> {
     let target = backup_path(path, version);
     if target.exists() {
         return Ok(());
     }
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    // Private from the start, and whole when it has its name.
+    // Private from the start, and complete when it gets its name.
     let copy =
         tempfile::Builder::new().prefix(".curewright-backup").tempfile_in(folder).map_err(Fault::Io)?;
     let shown = copy.path().to_str().ok_or_else(|| Fault::Io(io::ErrorKind::InvalidFilename.into()))?;
@@ -99,8 +96,8 @@ fn back_up(connection: &Connection, path: &Path, version: i64) -> Result<(), Fau
     }
 }
 
-/// Write-ahead logging, so that one who reads and one who writes do not wait for each other. SQLite does
-/// not wait for its turn here by itself, as it does elsewhere.
+/// Write-ahead logging, so that readers and writers do not block each other. Here SQLite does not apply the
+/// busy timeout by itself.
 fn keep_a_log(connection: &Connection) -> Result<(), Fault> {
     let until = Instant::now() + PATIENCE;
     loop {

@@ -1,4 +1,4 @@
-//! Whether a job is as it was written, row by row; and what of it is, where it is not.
+//! Checks a job row by row, and collects the intact part.
 
 use std::collections::BTreeSet;
 
@@ -7,17 +7,17 @@ use rusqlite::{Connection, Row};
 use super::error::Fault;
 use super::{KeptReading, Store, StoreError, Whole, alerts, entries, readings, weather};
 
-/// What was found in a job.
+/// The result of the check.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Soundness {
-    /// Everything that is as it was written, without what refers to something that is not.
+    /// All intact rows, without those that refer to damaged ones.
     pub sound: Whole,
-    /// What is not, in words.
+    /// The damage, in words.
     pub faults: Vec<String>,
 }
 
 impl Store {
-    /// Reads everything in the job and says what is not as it was written.
+    /// Reads everything in the job and reports damage.
     ///
     /// # Errors
     /// [`StoreError`] where the file cannot be read at all.
@@ -46,7 +46,7 @@ struct Found<'c> {
 }
 
 impl Found<'_> {
-    /// What SQLite finds wrong with the file and its indexes.
+    /// The errors that SQLite finds in the file and its indexes.
     fn structure(&mut self) {
         if let Err(fault) = super::checksum::check_tables(self.connection) {
             self.faults.push(format!("the file: {}", fault.what()));
@@ -54,7 +54,7 @@ impl Found<'_> {
         let query = "PRAGMA integrity_check(20)";
         let told: Vec<String> = self.rows(query, |row| Ok(row.get(0)?));
         self.faults.extend(told.iter().filter(|told| *told != "ok").flat_map(|told| {
-            // Several lines, of which the first names the table alone.
+            // Several lines; the first names the table only.
             told.lines()
                 .map(|line| format!("the file: {}", crate::engine::units::clean(line)))
                 .collect::<Vec<_>>()
@@ -86,7 +86,7 @@ impl Found<'_> {
         })
     }
 
-    /// The rows that can be read; of the others why they cannot.
+    /// The readable rows; for the others the reason.
     fn rows<T>(&mut self, query: &str, read: impl Fn(&Row<'_>) -> Result<T, Fault>) -> Vec<T> {
         let mut sound = Vec::new();
         let mut look = || -> rusqlite::Result<()> {
@@ -107,7 +107,7 @@ impl Found<'_> {
     }
 }
 
-/// Leaves out what refers to something that is no more; a reading stays, and is nobody's.
+/// Drops rows that refer to missing ones; a reading stays, without an entry.
 fn hang_together(whole: &mut Whole) {
     let entries: BTreeSet<_> = whole.entries.iter().map(|entry| entry.id).collect();
     for reading in &mut whole.readings {

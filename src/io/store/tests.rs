@@ -1,4 +1,4 @@
-//! What only the inside can see: a full disk, a transaction that never ends, a file that is not whole.
+//! Tests that need the inside: a full disk, an unfinished transaction, a damaged file.
 
 use chrono::TimeDelta;
 use tempfile::TempDir;
@@ -28,7 +28,7 @@ fn job() -> (TempDir, PathBuf) {
 }
 
 #[test]
-fn a_full_disk_is_said_and_leaves_nothing_half_written() {
+fn a_full_disk_is_reported_and_leaves_nothing_half_written() {
     let (_folder, path) = job();
     let mut store = Store::open(&path).unwrap();
     store.append(at(0), at(0), sanded("roof")).unwrap();
@@ -64,7 +64,7 @@ fn what_was_never_committed_was_never_written() {
 }
 
 #[test]
-fn one_who_waits_too_long_for_the_other_is_told_who_is_in_the_way() {
+fn a_writer_that_waits_too_long_gets_an_error_that_names_the_cause() {
     let (_folder, path) = job();
     let mut patient = Store::open(&path).unwrap();
     let mut busy = Store::open(&path).unwrap();
@@ -72,7 +72,7 @@ fn one_who_waits_too_long_for_the_other_is_told_who_is_in_the_way() {
     let held = busy.connection.transaction_with_behavior(TransactionBehavior::Immediate).unwrap();
     let locked = patient.append(at(0), at(0), sanded("roof"));
     assert!(matches!(locked, Err(StoreError::Locked { .. })), "{locked:?}");
-    assert_eq!(patient.entries().unwrap(), [], "to read, nobody waits");
+    assert_eq!(patient.entries().unwrap(), [], "reading never waits");
     drop(held);
     patient.append(at(0), at(0), sanded("roof")).unwrap();
 }
@@ -87,7 +87,7 @@ fn an_entry_is_never_altered_and_never_removed() {
 }
 
 #[test]
-fn a_job_lies_as_it_should_for_what_must_last() {
+fn a_job_has_the_settings_for_durability() {
     let (_folder, path) = job();
     let store = Store::open(&path).unwrap();
     let ask =
@@ -104,7 +104,7 @@ fn damage_is_named_and_not_shown_as_readings() {
     let (_folder, path) = job();
     let mut store = Store::open(&path).unwrap();
     store.log_readings("shop", &[reading(0, 15.0)]).unwrap();
-    // With the checksum that belongs to it: somebody else wrote it.
+    // With the matching checksum: another program wrote it.
     let forge = |block: i64, packed: &[u8]| {
         let sum = checksum::of_block("shop", block, packed);
         let put = "UPDATE reading_block SET block = ?, packed = ?, checksum = ?";
@@ -147,7 +147,7 @@ fn a_process_of_an_older_version_cannot_write_past_the_checksums() {
 }
 
 #[test]
-fn an_entry_that_is_gone_is_missed() {
+fn a_missing_entry_is_detected() {
     let (_folder, path) = job();
     let mut store = Store::open(&path).unwrap();
     for minute in 0..3 {
@@ -167,7 +167,7 @@ fn an_entry_that_is_gone_is_missed() {
 }
 
 #[test]
-fn on_a_disk_that_cannot_be_written_the_job_is_read_as_it_lies() {
+fn on_a_read_only_disk_the_job_is_read_in_place() {
     let (_folder, path) = job();
     Store::open(&path).unwrap().append(at(0), at(0), sanded("roof")).unwrap();
     let odd = path.with_file_name("50 % wet? #1 ü.job");
@@ -178,7 +178,7 @@ fn on_a_disk_that_cannot_be_written_the_job_is_read_as_it_lies() {
 }
 
 #[test]
-fn what_is_still_in_the_log_counts_on_such_a_disk_too() {
+fn on_a_read_only_disk_the_log_counts_too() {
     let (folder, path) = job();
     let mut store = Store::open(&path).unwrap();
     store.append(at(0), at(0), sanded("roof")).unwrap();

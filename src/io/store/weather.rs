@@ -1,7 +1,7 @@
-//! The outdoor hours, where they come from, and what is remembered between one fetch and the next.
+//! The outdoor hours, their sources, and the state between two fetches.
 //!
-//! A newer forecast takes the place of the older one from its first hour on. What lies before stays as it
-//! was last forecast: that is the outdoor record, on which the shop's own model is fitted.
+//! A newer forecast replaces the older one from its first hour on. Earlier hours keep their last forecast: that
+//! is the outdoor record, to which the shop model is fitted.
 
 use rusqlite::{Connection, Row};
 
@@ -13,9 +13,9 @@ use crate::engine::job::gate;
 use crate::engine::units::{Celsius, Humidity, MetresPerSecond, Millimetres, Moment, clean};
 
 impl Store {
-    /// Takes a forecast in, all or nothing, and says how many hours it has. From its first hour on it takes
-    /// the place of what was there; one that ends before `now` up to its last hour only, since it says
-    /// nothing of what comes. With `state` that is what a service is asked by the next time.
+    /// Imports a forecast, all or nothing, and returns its number of hours. It replaces the stored hours from
+    /// its first hour on; one that ends before `now` only up to its last hour. `state` is the state for the
+    /// next fetch.
     ///
     /// # Errors
     /// [`StoreError`] says what is in the way.
@@ -37,7 +37,7 @@ impl Store {
             work.execute("DELETE FROM forecast WHERE id NOT IN (SELECT forecast FROM outdoor)", [])?;
             match state {
                 Some(state) => put_state(work, state)?,
-                // What the service sent last is no longer what is kept: it has to be sent again.
+                // The last answer is no longer what is stored: it has to be sent again.
                 None => {
                     work.execute("UPDATE fetch SET last_modified = NULL, etag = NULL", [])?;
                 }
@@ -48,8 +48,8 @@ impl Store {
         })
     }
 
-    /// The outdoor hours between two moments, these included, in rising order; before them the last one
-    /// before `from`, so that the line into the span is known.
+    /// The outdoor hours between two moments, inclusive, ascending; preceded by the last one before `from`, for
+    /// interpolation.
     ///
     /// # Errors
     /// [`StoreError`] where the file cannot be read.
@@ -57,8 +57,8 @@ impl Store {
         self.outdoor_as_of(from, to, None)
     }
 
-    /// The same as it was known at a moment: of the hours behind it none that was foretold later. Those that
-    /// were foretold earlier and again later are not kept, and so not among them.
+    /// The same as known at a moment: without hours after it that were forecast later. Replaced earlier
+    /// forecasts of those hours are not stored.
     ///
     /// # Errors
     /// [`StoreError`] where the file cannot be read.
@@ -86,7 +86,7 @@ impl Store {
         })
     }
 
-    /// The forecast that reaches furthest ahead; None where none was ever taken in.
+    /// The forecast that reaches furthest ahead; None without any.
     ///
     /// # Errors
     /// [`StoreError`] where the file cannot be read.
@@ -103,7 +103,7 @@ impl Store {
         })
     }
 
-    /// When the forecast that reaches furthest ahead was made or, where it does not say so, taken in.
+    /// When the forecast that reaches furthest ahead was made or, if unknown, imported.
     ///
     /// # Errors
     /// [`StoreError`] where the file cannot be read.
@@ -111,7 +111,7 @@ impl Store {
         Ok(self.forecast()?.map(|kept| kept.provenance.made.unwrap_or(kept.taken)))
     }
 
-    /// What is remembered of the last fetch.
+    /// The state of the last fetch.
     ///
     /// # Errors
     /// [`StoreError`] where the file cannot be read.
@@ -125,8 +125,8 @@ impl Store {
         })
     }
 
-    /// Notes what is to be remembered of a fetch that brought nothing new. Where the service says that the
-    /// forecast still holds, it was last confirmed at `confirmed`.
+    /// Stores the state of a fetch without a new forecast. If the service confirmed the last one, it was last
+    /// confirmed at `confirmed`.
     ///
     /// # Errors
     /// [`StoreError`] says what is in the way.
@@ -149,7 +149,7 @@ fn insert_forecast(work: &Connection, now: Moment, provenance: &Provenance) -> R
     Ok(work.last_insert_rowid())
 }
 
-/// Writes where outdoor hours are from, as it was.
+/// Writes the source of outdoor hours unchanged.
 pub(super) fn insert_kept(work: &Connection, forecast: &Forecast) -> Result<(), Fault> {
     insert_numbered(work, Some(forecast.id), forecast.taken, &forecast.provenance)
 }
@@ -173,7 +173,7 @@ fn insert_numbered(
     Ok(())
 }
 
-/// Writes outdoor hours; of two at one moment the later one stays.
+/// Writes outdoor hours; of two at the same moment the later one stays.
 pub(super) fn insert_hours(work: &Connection, hours: &[(OutdoorHour, ForecastId)]) -> Result<(), Fault> {
     let mut insert = work.prepare(
         "INSERT OR REPLACE INTO outdoor (at, air, humidity, rain, wind, forecast) VALUES (?, ?, ?, ?, ?, ?)",
@@ -192,7 +192,7 @@ pub(super) fn insert_hours(work: &Connection, hours: &[(OutdoorHour, ForecastId)
     Ok(())
 }
 
-/// Where the outdoor hours are from, by number.
+/// The sources of the outdoor hours, by number.
 pub(super) fn forecasts(connection: &Connection) -> Result<Vec<Forecast>, Fault> {
     let query = "SELECT id, taken, made, origin, name, met_norway FROM forecast ORDER BY id";
     let mut statement = connection.prepare(query)?;
@@ -220,7 +220,7 @@ pub(super) fn all_outdoor(connection: &Connection) -> Result<Vec<(OutdoorHour, F
     Ok(all)
 }
 
-/// The hour of a row, with the forecast it is from.
+/// The hour of a row, with its forecast.
 pub(super) fn outdoor_of_row(row: &Row<'_>) -> Result<(OutdoorHour, ForecastId), Fault> {
     Ok((hour(row)?, row.get("forecast")?))
 }
@@ -246,7 +246,7 @@ fn put_state(work: &Connection, state: &FetchState) -> Result<(), Fault> {
     Ok(())
 }
 
-/// A figure that is none could never be read again.
+/// A value that is not a number could not be read again.
 fn check(hour: &OutdoorHour) -> Result<(), Fault> {
     let well = hour.air.plausible().is_ok()
         && hour.humidity.is_none_or(|humidity| (0.0..=1.0).contains(&humidity.fraction()))

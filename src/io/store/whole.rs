@@ -1,7 +1,6 @@
-//! The whole of a job as plain data: what is written when it moves house, and taken back.
+//! The whole of a job as plain data, for export and import.
 //!
-//! What is remembered of a weather service between two fetches stays behind: it is of the machine, and says
-//! where the shop stands.
+//! The state of a weather service is not included: it belongs to the machine, and contains the shop's position.
 
 use std::collections::BTreeMap;
 
@@ -21,42 +20,42 @@ use crate::engine::units::{Moment, clean};
 pub struct Whole {
     /// The entries, by number.
     pub entries: Vec<Entry>,
-    /// Every reading of every place, those that were taken back too.
+    /// Every reading of every place, including voided ones.
     pub readings: Vec<KeptReading>,
-    /// Where the outdoor hours are from.
+    /// The sources of the outdoor hours.
     pub forecasts: Vec<Forecast>,
     /// The outdoor hours, recorded and forecast.
     pub outdoor: Vec<(OutdoorHour, ForecastId)>,
-    /// The alerts that were raised.
+    /// The raised alerts.
     pub alerts: Vec<Alert>,
-    /// Which channels took them.
+    /// Their deliveries.
     pub deliveries: Vec<Delivery>,
-    /// The windows as they were last reported.
+    /// The last reported windows.
     pub windows: Vec<ReportedWindow>,
 }
 
-/// A reading as it is kept.
+/// A stored reading.
 #[derive(Debug, Clone, PartialEq)]
 pub struct KeptReading {
     /// The place.
     pub place: String,
-    /// What was measured.
+    /// The measurement.
     pub reading: Reading,
-    /// The entry that it came in with; None for what a sensor measured.
+    /// The entry that it came in with; None for a sensor reading.
     pub entry: Option<EntryId>,
 }
 
 /// The number of a forecast in its job.
 pub type ForecastId = i64;
 
-/// A forecast that hours of the job are from.
+/// A forecast with hours in the job.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Forecast {
     /// Its number.
     pub id: ForecastId,
-    /// When it was taken in, or last said to hold.
+    /// When it was imported, or last confirmed.
     pub taken: Moment,
-    /// Where it is from.
+    /// Its source.
     pub provenance: Provenance,
 }
 
@@ -79,10 +78,10 @@ impl Store {
         })
     }
 
-    /// Takes the whole of another job in, all of it or nothing. This one has to be empty.
+    /// Imports the whole of another job, all or nothing. This one has to be empty.
     ///
     /// # Errors
-    /// [`StoreError::NotEmpty`] where it is not; else what is in the way.
+    /// [`StoreError::NotEmpty`] if it is not; otherwise the error.
     pub fn import_job(&mut self, whole: &Whole) -> Result<(), StoreError> {
         self.write(|work| {
             if !is_empty(work)? {
@@ -126,12 +125,12 @@ pub(super) fn readings_of_row(row: &Row<'_>) -> Result<Vec<KeptReading>, Fault> 
     Ok(kept.collect())
 }
 
-/// Puts readings into blocks as they are, without asking whether one says what another does.
+/// Puts readings into blocks unchanged, without removing duplicates.
 fn put_readings(work: &Connection, kept: &[KeptReading]) -> Result<(), Fault> {
     let mut places: Vec<&str> = Vec::new();
     let mut blocks: BTreeMap<(usize, i64), Vec<Packed>> = BTreeMap::new();
     for KeptReading { place, reading, entry } in kept {
-        // Readings come place by place, and so this looks at the last one as a rule.
+        // Readings come place by place, so this usually checks the last one only.
         let known = places.iter().rposition(|known| known.eq_ignore_ascii_case(place));
         let index = known.unwrap_or_else(|| {
             places.push(place);

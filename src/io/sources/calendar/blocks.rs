@@ -1,7 +1,6 @@
-//! The parts of a calendar file, each with the line it begins in, so that a broken one is told apart from the
-//! rest.
+//! The components of a calendar file with their first lines, so that an invalid one does not affect the rest.
 
-/// What a part describes, as far as it matters here.
+/// The kind of a component.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Kind {
     /// VEVENT
@@ -22,7 +21,7 @@ impl Kind {
     }
 }
 
-/// One part.
+/// A component.
 pub(super) struct Block<'a> {
     pub kind: Kind,
     /// The line of its BEGIN, from 1.
@@ -32,7 +31,7 @@ pub(super) struct Block<'a> {
 }
 
 impl Block<'_> {
-    /// The line in which a property stands; that of the part where it is not there.
+    /// The line of a property; that of the component if it has none.
     pub fn line_of(&self, property: &str) -> usize {
         let named = |line: &str| {
             let (name, rest) = line.split_at_checked(property.len()).unwrap_or_default();
@@ -42,17 +41,17 @@ impl Block<'_> {
     }
 }
 
-/// The parts of a file, and those that do not end.
+/// The components of a file, and those without an END.
 pub(super) struct Blocks<'a> {
     pub found: Vec<Block<'a>>,
     pub faults: Vec<(usize, String)>,
 }
 
-/// What stands beside a part, never in one.
+/// Parts outside the components.
 const BESIDE: [&str; 6] = ["VCALENDAR", "VEVENT", "VFREEBUSY", "VTIMEZONE", "VTODO", "VJOURNAL"];
 
 impl<'a> Blocks<'a> {
-    /// Takes a file apart; None where it is no calendar.
+    /// Splits a file; None if it is not a calendar.
     pub fn of(text: &'a str) -> Option<Self> {
         let text = text.trim_start_matches('\u{feff}');
         let mut blocks = Self { found: Vec::new(), faults: Vec::new() };
@@ -103,7 +102,7 @@ impl<'a> Blocks<'a> {
     }
 }
 
-/// Whether a line begins or ends something, and what.
+/// Whether a line begins or ends a component, and which.
 fn boundary(line: &str) -> Option<(bool, &str)> {
     let (word, name) = line.split_once(':')?;
     let begins = word.eq_ignore_ascii_case("BEGIN");

@@ -1,4 +1,4 @@
-//! One event of a calendar file, read from its part of the text.
+//! An event of a calendar file, parsed from its component.
 
 use calcard::common::PartialDateTime;
 use calcard::icalendar::{
@@ -16,20 +16,20 @@ use super::zone::{Zone, Zones};
 use crate::engine::hours::PlanProgress;
 use crate::engine::units::{Moment, clean};
 
-/// Why an event is of no use, and the line.
+/// Why an event cannot be used, and the line.
 type Fault = (usize, String);
 
-/// A local time and where it is told.
+/// A local time and its zone.
 #[derive(Clone)]
 pub(super) struct When {
     pub local: NaiveDateTime,
     pub zone: Zone,
-    /// Whether it names the day alone.
+    /// Whether it is a date without a time.
     pub whole_day: bool,
 }
 
 impl When {
-    /// The moment; None outside of time.
+    /// The moment; None if out of range.
     pub fn moment(&self) -> Option<Moment> {
         self.zone.moment(self.local)
     }
@@ -58,17 +58,17 @@ enum Unread {
     Zone(String),
 }
 
-/// How long an event lasts.
+/// The duration of an event.
 #[derive(Debug, Clone, Copy)]
 pub(super) enum Length {
-    /// So long, whatever the clocks do: where its end was given.
+    /// Exact: its end was given.
     Exact(TimeDelta),
-    /// So many days by the calendar, and so long after: where its duration was given (RFC 5545 §3.8.5.3).
+    /// Days by the calendar plus an exact time: its duration was given (RFC 5545 §3.8.5.3).
     Nominal(i64, TimeDelta),
 }
 
 impl Length {
-    /// When something ends that begins then.
+    /// The end for a start.
     pub fn end(self, from: &When) -> Option<Moment> {
         match self {
             Self::Exact(length) => from.moment()?.checked_add_signed(length),
@@ -79,7 +79,7 @@ impl Length {
         }
     }
 
-    /// No shorter than it.
+    /// An upper bound.
     pub fn at_most(self) -> TimeDelta {
         match self {
             Self::Exact(length) => length,
@@ -91,7 +91,7 @@ impl Length {
         let days = i64::from(duration.weeks) * 7 + i64::from(duration.days);
         let seconds =
             i64::from(duration.hours) * 3600 + i64::from(duration.minutes) * 60 + i64::from(duration.seconds);
-        // Ten thousand years are no duration, and out of chrono's reach.
+        // Ten thousand years are rejected; chrono could not represent them.
         let sound = !duration.neg && days < 3_650_000 && seconds < 315_360_000_000;
         sound.then(|| Self::Nominal(days, TimeDelta::seconds(seconds)))
     }
@@ -99,7 +99,7 @@ impl Length {
 
 /// An event.
 pub(super) struct Event {
-    /// What tells it from others (UID).
+    /// Its UID.
     pub identity: String,
     /// Its title.
     pub title: String,
@@ -107,13 +107,13 @@ pub(super) struct Event {
     pub length: Length,
     /// Its rules, each with its line.
     pub rules: Vec<(usize, Rule)>,
-    /// Further starts, some with an end of their own.
+    /// Additional starts, some with their own end.
     pub further: Vec<(When, Option<Length>)>,
-    /// Starts that do not count.
+    /// Excluded starts.
     pub except: Vec<When>,
-    /// Which start of the event of the same identity it replaces, and whether all later ones too.
+    /// The start that it replaces in the event with the same UID, and whether it replaces all later ones too.
     pub replaces: Option<(When, bool)>,
-    /// Whether it keeps nobody busy.
+    /// Whether it does not count as busy.
     pub free: bool,
 }
 
@@ -178,7 +178,7 @@ impl Reader<'_, '_> {
         self.faults.add_with(|| (block.line_of(property), format!("{}: {what}", named(title))));
     }
 
-    /// A time that a property gives once; None where it is not there.
+    /// The time of a property that occurs once; None if it is missing.
     fn one(
         &mut self,
         event: &ICalendarComponent,
@@ -193,7 +193,7 @@ impl Reader<'_, '_> {
         self.when(at, entry, shown).map(Some).ok_or_else(|| self.fault(shown, &unread()))
     }
 
-    /// A time; in the person's own zone, which is told, where nobody knows the zone it names.
+    /// A time. If its zone is unknown it is taken in the person's own zone, and that is reported.
     fn when(&mut self, at: &PartialDateTime, entry: &ICalendarEntry, shown: &str) -> Option<When> {
         match When::read(at, entry, self.zones) {
             Ok(when) => Some(when),
@@ -322,18 +322,18 @@ pub(super) fn free_busy(
     busy
 }
 
-/// The part of a file as the library reads it: itself first, what is in it behind.
+/// A component in the library's form, with its parts.
 pub(super) fn components(block: &Block<'_>) -> Vec<ICalendarComponent> {
     let alone = format!("BEGIN:VCALENDAR\r\n{}\r\nEND:VCALENDAR\r\n", block.text);
     let mut parts = ICalendar::parse(alone).map(|calendar| calendar.components).unwrap_or_default();
-    // The calendar round it.
+    // The enclosing calendar.
     if !parts.is_empty() {
         parts.remove(0);
     }
     parts
 }
 
-/// An event as it is told of.
+/// An event in a report.
 pub(super) fn named(title: &str) -> String {
     if title.is_empty() { "an event without a title".into() } else { format!("event \"{title}\"") }
 }

@@ -1,4 +1,4 @@
-//! When an event takes place inside a span: its start, its rules, what was added, left out or moved.
+//! The occurrences of an event in a span: start, rules, additions, exclusions, moves.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -10,7 +10,7 @@ use super::repeat::{Budget, Unfollowed};
 use crate::engine::hours::{PlanProgress, Stretch};
 use crate::engine::units::Moment;
 
-/// The span that is asked about.
+/// The requested span.
 pub(super) struct Span(Stretch);
 
 impl Span {
@@ -18,31 +18,31 @@ impl Span {
         Self(stretch)
     }
 
-    /// Whether something that lasts so long reaches into it.
+    /// Whether an occurrence of this duration overlaps it.
     pub fn meets(&self, from: Moment, to: Moment) -> bool {
         from < self.0.1 && to > self.0.0 && from < to
     }
 
-    /// The local times, in whatever zone, at which something that lasts so long has to begin to reach into it.
+    /// The local times, in any zone, at which an occurrence of this duration must start to overlap it.
     fn naive(&self, length: TimeDelta) -> (NaiveDateTime, NaiveDateTime) {
         let early = self.0.0.naive_utc().checked_sub_signed(length + TimeDelta::days(2));
         (early.unwrap_or(NaiveDateTime::MIN), self.naive_to())
     }
 
-    /// No clock shows later than this before it ends.
+    /// The latest local time of any zone before it ends.
     pub fn naive_to(&self) -> NaiveDateTime {
         self.0.1.naive_utc().checked_add_signed(TimeDelta::days(2)).unwrap_or(NaiveDateTime::MAX)
     }
 }
 
-/// The starts that other events of the same identity replace.
+/// The starts that other events with the same UID replace.
 #[derive(Default)]
 struct Replaced<'e> {
     moments: BTreeSet<Moment>,
     days: BTreeSet<NaiveDate>,
-    /// What holds from a start on.
+    /// The replacement from a start on.
     later: Vec<(Moment, &'e Event)>,
-    /// How far a start may be moved by that, and how long it may last.
+    /// The largest shift of a start by it, and its longest duration.
     furthest: TimeDelta,
 }
 
@@ -72,14 +72,14 @@ impl<'e> Replaced<'e> {
         self.moments.contains(&moment) || self.days.contains(&when.local.date())
     }
 
-    /// What holds for a start of that moment instead.
+    /// The replacement for a start.
     fn instead(&self, moment: Moment) -> Option<(Moment, &'e Event)> {
         let after = self.later.partition_point(|(from, _)| *from <= moment);
         self.later.get(after.checked_sub(1)?).copied()
     }
 }
 
-/// Adds the busy times of the events of one identity that reach into the span.
+/// Adds the busy times of the events with one UID that overlap the span.
 pub(super) fn busy_times(
     events: &[Event],
     span: &Span,
@@ -115,7 +115,7 @@ pub(super) fn busy_times(
     }
 }
 
-/// Where an event starts inside the span, each with an end of its own where it has one.
+/// The starts of an event in the span, each with its own end if it has one.
 fn starts(
     event: &Event,
     replaced: &Replaced<'_>,
@@ -126,7 +126,7 @@ fn starts(
     let within = span.naive(event.length.at_most().max(replaced.furthest));
     let mut found = BTreeMap::new();
     let at = |local| When { local, ..event.start.clone() };
-    // The start is the first time whether or not the rule falls on it.
+    // The start is the first occurrence, whether or not the rule matches it.
     let first = event.start.moment().map(|moment| (moment, (event.start.clone(), None)));
     found.extend(first);
     for (line, rule) in &event.rules {

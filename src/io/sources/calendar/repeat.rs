@@ -11,12 +11,12 @@ use chrono::{Datelike, NaiveDateTime, TimeDelta, Timelike};
 use super::zone::Zone;
 use crate::engine::units::Moment;
 
-/// How many repetitions one rule may have from where its expansion begins.
+/// The most repetitions of one rule, from the start of its expansion.
 const PER_RULE: usize = 200_000;
-/// What a rule costs that gives nothing: the library has looked that long in vain.
+/// The cost of a rule without occurrences: the library has searched that far.
 const IN_VAIN: usize = 10_000;
 
-/// How much may still be reckoned.
+/// The remaining budget.
 pub(super) struct Budget(usize);
 
 impl Budget {
@@ -32,11 +32,11 @@ impl Budget {
 /// Why a rule was not followed to its end.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Unfollowed {
-    /// It says what no rule may say.
+    /// It is not valid.
     Invalid,
-    /// It is of another calendar than the Gregorian.
+    /// It uses another calendar than the Gregorian.
     OtherCalendar,
-    /// It comes more often than is reckoned.
+    /// It exceeds the budget.
     TooMany,
 }
 
@@ -50,12 +50,12 @@ pub(super) struct Rule {
 enum Until {
     Never,
     Moment(Moment),
-    /// By the clock of the event.
+    /// In the event's local time.
     Local(NaiveDateTime),
 }
 
 impl Rule {
-    /// A rule of an event in a zone; None where its end is no date.
+    /// A rule of an event in a zone; None if its end is not a date.
     pub fn new(rule: &ICalendarRecurrenceRule, zone: &Zone) -> Option<Self> {
         let until = match &rule.until {
             None => Until::Never,
@@ -66,7 +66,7 @@ impl Rule {
                         (end.date_time - TimeDelta::seconds(offset.local_minus_utc().into())).and_utc(),
                     ),
                     (None, true) => Until::Moment(zone.moment(end.date_time)?),
-                    // The whole of that day.
+                    // Including all of that day.
                     (None, false) => Until::Local(end.date_time + TimeDelta::days(1) - TimeDelta::seconds(1)),
                 }
             }
@@ -83,8 +83,8 @@ impl Rule {
         }
     }
 
-    /// The local times at which it falls due inside a span, for an event that starts at `start`. Whether it is
-    /// over by then is another matter.
+    /// Its local times in a span, for an event that starts at `start`, whether or not the occurrence is over by
+    /// then.
     pub fn starts(
         &self,
         start: NaiveDateTime,
@@ -115,8 +115,8 @@ impl Rule {
         if whole || enough { Ok(starts) } else { Err(Unfollowed::TooMany) }
     }
 
-    /// Where the expansion begins. A rule that is not counted and comes by the second up to the week can be
-    /// begun at any of its own beats, so that old events cost nothing.
+    /// The start of the expansion. A rule without a count and with a period from a second to a week can start
+    /// at any of its own steps, so that old events cost nothing.
     fn begins(&self, start: NaiveDateTime, from: NaiveDateTime) -> NaiveDateTime {
         let beat = match self.rule.freq {
             ICalendarFrequency::Secondly => TimeDelta::seconds(1),
@@ -136,8 +136,8 @@ impl Rule {
     }
 }
 
-/// What only ever leaves repetitions out. The library steps by it where a rule comes by the minute or
-/// second, and loses its way there; so these are left out afterwards.
+/// Parts that only exclude repetitions. The library steps by them in rules by the minute or second, and then
+/// misses occurrences, so they are applied afterwards.
 #[derive(Default)]
 struct Filter {
     hours: Vec<u8>,
@@ -155,7 +155,7 @@ impl Filter {
     }
 }
 
-/// A rule for the library, and what is left out of its answer. The count is kept by the caller.
+/// A rule for the library, and the exclusions for its result. The caller keeps the count.
 fn loosened(rule: &ICalendarRecurrenceRule) -> (ICalendarRecurrenceRule, Filter) {
     let (mut rule, mut filter) = (rule.clone(), Filter::default());
     let by_hour = rule.freq == ICalendarFrequency::Hourly;
@@ -170,14 +170,14 @@ fn loosened(rule: &ICalendarRecurrenceRule) -> (ICalendarRecurrenceRule, Filter)
     if by_second {
         filter.seconds = std::mem::take(&mut rule.bysecond);
     }
-    // Of a set of one, the first and the last are that one.
+    // In a set of one, the first and the last are the same.
     let finer =
         (by_hour && !rule.byminute.is_empty()) || ((by_hour || by_minute) && !rule.bysecond.is_empty());
     let one = (by_hour || by_minute || by_second) && !finer;
     if one && rule.bysetpos.iter().any(|position| position.abs() == 1) {
         rule.bysetpos.clear();
     }
-    // What is left out must not be counted.
+    // Exclusions must not be counted.
     let filters = !(filter.hours.is_empty() && filter.minutes.is_empty() && filter.seconds.is_empty());
     if filters {
         rule.count = None;
@@ -185,7 +185,7 @@ fn loosened(rule: &ICalendarRecurrenceRule) -> (ICalendarRecurrenceRule, Filter)
     (rule, filter)
 }
 
-/// Has the library expand a rule; None where it is not valid.
+/// Expands a rule with the library; None if it is invalid.
 fn expand(rule: ICalendarRecurrenceRule, start: NaiveDateTime, limit: usize) -> Option<Vec<NaiveDateTime>> {
     let mut event = ICalendarComponent::new(ICalendarComponentType::VEvent);
     event.add_property(ICalendarProperty::Dtstart, partial(start));
@@ -195,7 +195,7 @@ fn expand(rule: ICalendarRecurrenceRule, start: NaiveDateTime, limit: usize) -> 
     valid.then(|| expanded.events.iter().map(|event| event.start.naive_local()).collect())
 }
 
-/// A local time as the library takes it.
+/// A local time in the library's type.
 fn partial(at: NaiveDateTime) -> PartialDateTime {
     PartialDateTime {
         year: u16::try_from(at.year()).ok(),

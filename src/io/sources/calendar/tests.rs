@@ -32,7 +32,7 @@ fn read(parts: &str) -> CalendarFile {
     read_in(&calendar(parts), year())
 }
 
-/// "05-02 19:00 - 05-02 21:00", in UTC, one a busy time.
+/// "05-02 19:00 - 05-02 21:00", in UTC, one per busy time.
 fn told(file: &CalendarFile) -> Vec<String> {
     assert_eq!(file.faults, []);
     let show = |moment: Moment| moment.format("%m-%d %H:%M").to_string();
@@ -59,7 +59,7 @@ fn an_event_keeps_a_person_busy_from_its_start_to_its_end() {
     assert_eq!(told(&read(&event("DTSTART:20260502T190000\nDURATION:PT1H"))), ["05-02 17:00 - 05-02 18:00"]);
     // Without an end it takes no time, and is over when it begins.
     assert_eq!(told(&read(&event("DTSTART:20260502T190000Z"))).len(), 0);
-    // Only what reaches into the span.
+    // Only occurrences that overlap the span.
     let lines = "DTSTART:20260502T190000Z\nDTEND:20260502T200000Z";
     let within =
         |from: &str, to: &str| read_in(&calendar(&event(lines)), (moment(from), moment(to))).busy.len();
@@ -84,7 +84,7 @@ fn a_whole_day_is_the_person_s_own() {
 }
 
 #[test]
-fn what_is_free_cancelled_or_this_program_s_own_keeps_nobody_busy() {
+fn free_cancelled_and_own_events_do_not_count_as_busy() {
     let lines = "DTSTART:20260502T190000Z\nDURATION:PT1H";
     for more in ["TRANSP:TRANSPARENT", "STATUS:CANCELLED"] {
         let file = read(&event(&format!("{lines}\n{more}")));
@@ -112,7 +112,7 @@ fn a_given_end_is_exact_and_a_given_duration_is_by_the_calendar() {
 }
 
 #[test]
-fn a_time_that_is_skipped_or_shown_twice_is_read_as_the_standard_says() {
+fn a_skipped_or_repeated_time_is_read_as_the_standard_says() {
     // RFC 5545 §3.3.5: with the offset before the gap, and the first of two.
     let at = |zone: &str, local: &str| {
         let lines = format!("DTSTART;TZID={zone}:{local}\nDURATION:PT10M");
@@ -127,7 +127,7 @@ fn a_time_that_is_skipped_or_shown_twice_is_read_as_the_standard_says() {
     }
 }
 
-/// Berlin's clocks, under a name that nobody knows, with a rule of the past that has ended.
+/// Berlin's clocks under an unknown name, with an old rule that has ended.
 const DESCRIBED: &str = "BEGIN:VTIMEZONE\nTZID:Half a year each
 BEGIN:STANDARD\nDTSTART:19961027T030000\nTZOFFSETFROM:+0200\nTZOFFSETTO:+0100
 RRULE:FREQ=YEARLY;BYMONTH=10;BYDAY=-1SU\nEND:STANDARD
@@ -157,7 +157,7 @@ fn a_zone_is_known_by_its_name_or_described_by_the_file() {
         faults(&unknown),
         ["line 27: event \"Choir\": its time zone \"Middle-earth\" is unknown; yours is used"]
     );
-    // A zone that is broken is told, and what uses it too.
+    // An invalid zone is reported, and so is what uses it.
     let broken = DESCRIBED.replace("TZOFFSETTO:+0200", "TZOFFSETTO:soon");
     let file =
         read(&format!("{broken}\n{}", event("DTSTART;TZID=Half a year each:20260701T120000\nDURATION:PT1H")));
@@ -187,7 +187,7 @@ fn repetitions_are_left_out_added_and_moved() {
             "08-01 19:00 - 08-01 19:30"
         ]
     );
-    // Moved from outside of the span into it, and the other way round.
+    // Moved into the span and out of it.
     let moved = |from: &str, to: &str| {
         event(&format!(
             "RECURRENCE-ID;TZID=Europe/Berlin:{from}T190000\nDTSTART;TZID=Europe/Berlin:{to}T190000\nDURATION:PT2H"
@@ -303,7 +303,7 @@ fn an_endless_rule_is_followed_inside_the_span_only() {
 }
 
 #[test]
-fn what_comes_too_often_or_never_is_bounded_and_told() {
+fn a_rule_with_too_many_or_no_occurrences_is_bounded_and_reported() {
     let began = std::time::Instant::now();
     let rule = |rule: &str, number: usize| {
         event(&format!("DTSTART:20260101T000000Z\nDURATION:PT1S\nRRULE:{rule}"))
@@ -324,7 +324,7 @@ fn what_comes_too_often_or_never_is_bounded_and_told() {
 
 proptest! {
     #[test]
-    fn no_text_makes_it_fall_over(
+    fn no_text_makes_the_reader_panic(
         cut in 0..2000_usize,
         put in "[A-Z0-9:;,=\\-\n\r \"+/TZP]{0,12}",
         length in 0..20_usize,
@@ -346,7 +346,7 @@ proptest! {
     }
 
     #[test]
-    fn no_rule_makes_it_fall_over(
+    fn no_rule_makes_the_reader_panic(
         freq in "(YEARLY|MONTHLY|WEEKLY|DAILY|HOURLY|MINUTELY|SECONDLY)",
         parts in proptest::collection::vec("(INTERVAL=[0-9]{1,5}|COUNT=[0-9]{1,4}|BYMONTH=[0-9]{1,2}|BYMONTHDAY=-?[0-9]{1,2}|BYYEARDAY=-?[0-9]{1,3}|BYWEEKNO=-?[0-9]{1,2}|BYDAY=-?[0-9]{0,2}(MO|TU|SU)|BYHOUR=[0-9]{1,2}|BYMINUTE=[0-9]{1,2}|BYSECOND=[0-9]{1,2}|BYSETPOS=-?[0-9]{1,3}|UNTIL=20[0-9]{6}|WKST=(MO|SU))", 0..5),
         start in 0..20_000_i64,

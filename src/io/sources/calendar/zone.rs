@@ -1,5 +1,5 @@
-//! Time zones of a calendar file: those of the IANA database by their names, those that the file describes
-//! itself, and the person's own for times without one.
+//! Time zones of a calendar file: IANA names, zones described in the file, and the person's own for times
+//! without one.
 
 use std::collections::HashMap;
 use std::str::FromStr;
@@ -16,18 +16,18 @@ use super::moments::Span;
 use super::repeat::{Budget, Rule};
 use crate::engine::units::{Civil, ClockFace, Moment, clean};
 
-/// A zone in which the times of an event are told.
+/// The zone of an event's times.
 #[derive(Clone)]
 pub(super) enum Zone {
-    /// One that a library or the system knows.
+    /// From the IANA database.
     Known(Civil),
-    /// One that the file describes.
+    /// Described in the file.
     Described(Arc<Described>),
 }
 
 impl Zone {
-    /// The moment of a local time. One that is skipped is reckoned with the offset before, of one that comes
-    /// twice the first counts (RFC 5545 §3.3.5).
+    /// The moment of a local time. A skipped one uses the offset before the gap, of a repeated one the first
+    /// counts (RFC 5545 §3.3.5).
     pub fn moment(&self, naive: NaiveDateTime) -> Option<Moment> {
         match self {
             Self::Described(described) => described.moment(naive),
@@ -52,7 +52,7 @@ impl Zone {
     }
 }
 
-/// A zone as a file describes it: from when on clocks are so far ahead of UTC.
+/// A zone described in a file: UTC offsets from moments on.
 pub(super) struct Described {
     /// Before the first change.
     first: TimeDelta,
@@ -67,7 +67,7 @@ impl Described {
 
     fn moment(&self, naive: NaiveDateTime) -> Option<Moment> {
         let under = |offset: TimeDelta| naive.checked_sub_signed(offset).map(|utc| utc.and_utc());
-        // No clock is further from UTC than a day.
+        // No UTC offset exceeds a day.
         let near = naive.and_utc().checked_sub_signed(TimeDelta::days(2))?;
         let mut offset = self.offset(near);
         let next = self.changes.partition_point(|(at, _)| *at <= near);
@@ -76,7 +76,7 @@ impl Described {
                 break;
             }
             if under(*to)? < *at {
-                // The clocks skip it.
+                // Skipped by the clocks.
                 return under(offset);
             }
             offset = *to;
@@ -84,7 +84,7 @@ impl Described {
         under(offset)
     }
 
-    /// From the text of a VTIMEZONE; None where it is broken.
+    /// From a VTIMEZONE; None if it is invalid.
     fn read(zone: &[ICalendarComponent], span: &Span, budget: &mut Budget) -> Option<Self> {
         let mut changes: Vec<(Moment, TimeDelta, TimeDelta)> = Vec::new();
         let kinds = [ICalendarComponentType::Standard, ICalendarComponentType::Daylight];
@@ -100,7 +100,7 @@ impl Described {
     }
 }
 
-/// When one half of a zone's year begins, told by the clocks before.
+/// The start of standard or daylight time, in the local time before it.
 fn onsets(
     part: &ICalendarComponent,
     before: TimeDelta,
@@ -169,7 +169,7 @@ impl Zones {
                 faults.add(block.line, "a time zone without a name (TZID) is ignored".into());
                 continue;
             };
-            // Those that are known by their names are not needed.
+            // Zones with an IANA name are not needed.
             if known(&name).is_some() {
                 continue;
             }
@@ -183,12 +183,12 @@ impl Zones {
         zones
     }
 
-    /// The zone of the person.
+    /// The person's zone.
     pub fn person(&self) -> Zone {
         Zone::Known(self.person.clone())
     }
 
-    /// The zone of this name; None where nobody knows it.
+    /// The zone of this name; None if unknown.
     pub fn named(&self, name: &str) -> Option<Zone> {
         if let Some(zone) = known(name) {
             return Some(zone);
@@ -196,14 +196,14 @@ impl Zones {
         if let Some(described) = self.described.get(name) {
             return Some(Zone::Described(Arc::clone(described)));
         }
-        // Some write who says so before the name: "/example.org/Europe/Berlin".
+        // Some programs prefix the name: "/example.org/Europe/Berlin".
         let parts = std::iter::successors(name.strip_prefix('/'), |rest| Some(rest.split_once('/')?.1));
         let guessed = || Tz::from_str(name).ok().filter(|zone| !zone.is_floating()).map(zone);
         parts.skip(1).find_map(known).or_else(guessed)
     }
 }
 
-/// A zone of the IANA database by its very name.
+/// An IANA zone by its exact name.
 fn known(name: &str) -> Option<Zone> {
     Tz::from_str(name).ok().filter(|zone| zone.name().as_deref() == Some(name)).map(zone)
 }

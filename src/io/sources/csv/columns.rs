@@ -1,19 +1,19 @@
-//! Which column holds what, from the first line of a logger's file.
+//! The columns of a logger's file, from its first line.
 
 use csv::ByteRecord;
 
 use super::{LoggerColumn, LoggerError, LoggerOptions, Recognised};
 use crate::engine::units::{TemperatureUnit, clean};
 
-/// Where in a row things stand.
+/// The columns by meaning.
 #[derive(Debug)]
 pub(super) struct Columns {
     pub(super) count: usize,
     pub(super) time: usize,
-    /// The date, where it has a column of its own.
+    /// The date, if it has its own column.
     pub(super) date: Option<usize>,
     pub(super) temperature: usize,
-    /// What a temperature without a unit of its own is in.
+    /// The unit of temperatures without one.
     pub(super) unit: TemperatureUnit,
     pub(super) humidity: Option<usize>,
     pub(super) surface: Option<usize>,
@@ -22,7 +22,7 @@ pub(super) struct Columns {
     pub(super) recognised: Vec<Recognised>,
 }
 
-/// What stands between the columns: whichever of `,`, `;` and tab the first line has most of.
+/// The separator: whichever of `,`, `;` and tab is most frequent in the first line.
 pub(super) fn separator(bytes: &[u8]) -> u8 {
     let start = bytes.iter().position(|byte| !byte.is_ascii_whitespace()).unwrap_or(0);
     let line = bytes[start..].split(|byte| matches!(byte, b'\n' | b'\r')).next().unwrap_or_default();
@@ -38,7 +38,7 @@ pub(super) fn separator(bytes: &[u8]) -> u8 {
 }
 
 impl Columns {
-    /// From the first row of a file, and from what a person says of it.
+    /// From the first row of a file and the options.
     pub(super) fn of(header: &ByteRecord, options: &LoggerOptions) -> Result<Self, LoggerError> {
         let written: Vec<String> =
             header.iter().map(|field| clean(&String::from_utf8_lossy(field)).trim().to_owned()).collect();
@@ -53,7 +53,7 @@ impl Columns {
             search.find(LoggerColumn::Place)?,
         ];
         let [time, temperature, humidity, surface, place] = found;
-        // What is called a date and stands alone is date and time.
+        // A date column without a time column has date and time.
         let (time, date) = match (time, date) {
             (None, Some(date)) => {
                 (Some(Found { by_synonym: true, column: LoggerColumn::Time, ..date }), None)
@@ -77,7 +77,7 @@ impl Columns {
             }
         }
         let unit = temperature.unit.or(options.unit).unwrap_or_default();
-        // One logger writes one unit.
+        // A logger uses one unit.
         let surface_unit = surface.and_then(|surface| surface.unit).unwrap_or(unit);
         let recognised =
             found.into_iter().flatten().filter(|found| found.by_synonym).map(|found| Recognised {
@@ -104,7 +104,7 @@ impl Columns {
     }
 }
 
-/// A column that was found.
+/// A recognised column.
 #[derive(Clone, Copy)]
 struct Found {
     column: LoggerColumn,
@@ -113,14 +113,14 @@ struct Found {
     by_synonym: bool,
 }
 
-/// The headings in lower case, and what a person says of them.
+/// The headings in lower case, and the options.
 struct Search<'a> {
     headings: &'a [String],
     options: &'a LoggerOptions,
 }
 
 impl Search<'_> {
-    /// What a person named goes before a column's own name, and that before a synonym.
+    /// An option takes precedence over a column's own name, and that over a synonym.
     fn find(&self, column: LoggerColumn) -> Result<Option<Found>, LoggerError> {
         let mut named = self.options.columns.iter().filter(|named| named.column == column);
         if let Some(first) = named.next() {
@@ -139,7 +139,7 @@ impl Search<'_> {
         }
     }
 
-    /// The one heading that is meant. One that a person gave to another column is not looked at.
+    /// The matching heading; headings assigned to other columns by an option are skipped.
     fn only(
         &self,
         column: LoggerColumn,

@@ -1,5 +1,5 @@
-//! Dates that loggers write with the day or the month first: which comes first is told by a person, or shown
-//! beyond doubt by one date of the file.
+//! Dates with the day or the month first. The order comes from an option, or from one unambiguous date of the
+//! file.
 
 use std::fmt;
 use std::str::FromStr;
@@ -9,7 +9,7 @@ use chrono::{NaiveDate, NaiveDateTime, NaiveTime};
 use super::time;
 use crate::engine::units::{Civil, Moment};
 
-/// What comes first in a date that does not begin with the year.
+/// The order of a date that does not begin with the year.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum DateOrder {
     /// 5/2/2026 is the second of May.
@@ -19,7 +19,7 @@ pub enum DateOrder {
 }
 
 impl DateOrder {
-    /// How it is written as an option.
+    /// Its option value.
     pub const fn key(self) -> &'static str {
         match self {
             Self::MonthFirst => "mdy",
@@ -49,19 +49,19 @@ impl FromStr for DateOrder {
     }
 }
 
-/// What a date shows of its order.
+/// What a date shows about the order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Shown {
-    /// It is this.
+    /// The order is certain.
     Order(DateOrder),
-    /// It may be either.
+    /// Both are possible.
     Either,
-    /// It is no such date.
+    /// It is not such a date.
     Nothing,
 }
 
-/// What one date, with or without a time of day behind it, shows. One with points is day first: nobody writes
-/// 5.2.2026 for the second of May (common practice, no source).
+/// The order that a date shows, with or without a time of day. Dates with points are day first (common
+/// practice, no source).
 pub(super) fn shown_by(text: &str) -> Shown {
     let Some(Parts { first, second, point, .. }) = parts(date_of(text)) else { return Shown::Nothing };
     match (first, second) {
@@ -73,10 +73,10 @@ pub(super) fn shown_by(text: &str) -> Shown {
     }
 }
 
-/// Reads a time of whatever order.
+/// Parses a time of any order.
 pub(super) fn parse(text: &str, order: Option<DateOrder>, civil: &Civil) -> Result<Moment, time::TimeFault> {
     let local = |naive| time::local(naive, civil);
-    // Where an order is known nearly every row is written in it.
+    // With a known order nearly every row uses it.
     if let Some(naive) = order.and_then(|_| naive(text, order)) {
         return local(naive);
     }
@@ -112,7 +112,7 @@ fn time_of_day(text: &str) -> Option<NaiveTime> {
     formats.iter().find_map(|format| NaiveTime::parse_from_str(&upper, format).ok())
 }
 
-/// The date that a text begins with.
+/// The date at the start of a text.
 fn date_of(text: &str) -> &str {
     let end = text.find(|letter: char| !letter.is_ascii_digit() && !matches!(letter, '/' | '.' | '-'));
     text.get(..end.unwrap_or(text.len())).unwrap_or_default()

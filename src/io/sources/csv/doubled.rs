@@ -1,8 +1,8 @@
-//! The hour that a clock shows twice in autumn, in a file without offsets: told apart by the order of the rows.
+//! The repeated hour of an autumn clock change in a file without offsets, resolved by row order.
 //!
-//! Where the rows of a place show the hour once and then, without a row of another hour between, once more, the
-//! first rows are of the first hour and the others of the second. Where they show it only once nothing tells
-//! which one it is: the rows are asked about.
+//! If the rows of a place pass through the hour twice without a row of another hour in between, the first rows
+//! belong to the first pass and the others to the second. If they pass through it once the hour is ambiguous,
+//! and the program asks.
 
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -11,37 +11,37 @@ use chrono::NaiveDateTime;
 
 use crate::engine::units::Moment;
 
-/// A time that the clock showed twice.
+/// A repeated local time.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(in crate::io::sources) struct Doubled {
-    /// What it showed.
+    /// The local time.
     pub shown: NaiveDateTime,
     pub first: Moment,
     pub second: Moment,
 }
 
-/// The doubled rows of one place, as they follow one another in the file.
+/// The consecutive repeated rows of one place.
 #[derive(Debug, Default)]
 pub(super) struct DoubledHours {
-    /// By place: the row of the file, and its time.
+    /// By place: row of the file and its time.
     open: HashMap<Arc<str>, Vec<(usize, Doubled)>>,
     settled: Vec<(usize, Option<Moment>)>,
 }
 
 impl DoubledHours {
-    /// Takes in a row of a place whose time the clock showed twice.
+    /// Adds a row with a repeated time.
     pub fn doubled(&mut self, place: &Arc<str>, row: usize, time: Doubled) {
         self.open.entry(Arc::clone(place)).or_default().push((row, time));
     }
 
-    /// Takes in that a row of another hour follows.
+    /// A row of another hour follows.
     pub fn other(&mut self, place: &Arc<str>) {
         if let Some(rows) = self.open.remove(place) {
             settle(&rows, &mut self.settled);
         }
     }
 
-    /// The rows with their moments; None for one that has to be asked about.
+    /// The rows with their moments; None for an ambiguous one.
     pub fn settled(mut self) -> Vec<(usize, Option<Moment>)> {
         self.open.values().for_each(|rows| settle(rows, &mut self.settled));
         self.settled

@@ -1,4 +1,4 @@
-//! What a person says of a logger's file that does not say it itself.
+//! Options for a logger's file that does not describe itself.
 
 use std::fmt;
 use std::str::FromStr;
@@ -6,25 +6,25 @@ use std::str::FromStr;
 use super::dates::DateOrder;
 use crate::engine::units::TemperatureUnit;
 
-/// What a person says of a logger's file.
+/// The options for a logger's file.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct LoggerOptions {
-    /// Which heading holds what.
+    /// The headings of the columns.
     pub columns: Vec<NamedColumn>,
-    /// What temperatures without a unit are in.
+    /// The unit of temperatures without one.
     pub unit: Option<TemperatureUnit>,
     /// Number of lines before the one that names the columns.
     pub skip: usize,
-    /// What comes first in dates that do not begin with the year.
+    /// The order of day and month.
     pub dates: Option<DateOrder>,
 }
 
-/// What a column can hold.
+/// The meanings of a column.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum LoggerColumn {
     /// When.
     Time,
-    /// The day, where time is the time of day alone.
+    /// The date, if the time column has the time of day only.
     Date,
     /// The temperature of the air.
     Temperature,
@@ -37,7 +37,7 @@ pub enum LoggerColumn {
 }
 
 impl LoggerColumn {
-    /// Its own name, as it stands in a file that needs no options.
+    /// Its own name, as in a file that needs no options.
     pub const fn name(self) -> &'static str {
         match self {
             Self::Time => "time",
@@ -49,7 +49,7 @@ impl LoggerColumn {
         }
     }
 
-    /// The headings that say so beyond doubt.
+    /// Headings that are unambiguous.
     pub(super) const fn own(self) -> &'static [&'static str] {
         match self {
             Self::Time => &["time"],
@@ -61,7 +61,7 @@ impl LoggerColumn {
         }
     }
 
-    /// The headings that are taken for it, and told.
+    /// Headings that are accepted as it, and reported.
     pub(super) const fn synonyms(self) -> &'static [&'static str] {
         match self {
             Self::Time => {
@@ -87,10 +87,10 @@ impl LoggerColumn {
     }
 }
 
-/// A heading, and what stands under it.
+/// A heading and its meaning.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct NamedColumn {
-    /// What stands under it.
+    /// Its meaning.
     pub column: LoggerColumn,
     /// The heading as it is written in the file.
     pub heading: String,
@@ -121,14 +121,14 @@ impl FromStr for NamedColumn {
     }
 }
 
-/// A heading that was recognised by a name that is not the column's own.
+/// A heading recognised by a synonym.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Recognised {
-    /// What it was taken for.
+    /// The meaning.
     pub column: LoggerColumn,
     /// The heading.
     pub heading: String,
-    /// The unit that its temperatures are read in.
+    /// The unit of its temperatures.
     pub unit: Option<TemperatureUnit>,
 }
 

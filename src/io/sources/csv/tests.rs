@@ -20,7 +20,7 @@ fn error(bytes: impl AsRef<[u8]>) -> String {
     read_logger(bytes.as_ref(), "shop", &berlin(), now()).unwrap_err().to_string()
 }
 
-/// "place time air humidity surface" of every reading, a dash where it is not known.
+/// "place time air humidity surface" of every reading, a dash if unknown.
 fn said(file: &LoggerFile) -> Vec<String> {
     let figure = |figure: Option<f64>| figure.map_or("-".into(), |figure| format!("{figure:.1}"));
     let said = file.readings.iter().map(|(place, reading)| {
@@ -92,7 +92,7 @@ fn an_invalid_time_is_an_error() {
     }
 }
 
-/// The moments of the rows of one night, in UTC, by the hours and minutes that the clock showed.
+/// The moments of the rows of one night, in UTC, by their local times.
 fn night(date: &str, zone: chrono_tz::Tz, times: &[&str]) -> (Vec<String>, usize) {
     let rows: String = times.iter().map(|time| format!("{date} {time},9\n")).collect();
     let civil = Civil::new(zone, ClockFace::TwentyFour);
@@ -103,7 +103,7 @@ fn night(date: &str, zone: chrono_tz::Tz, times: &[&str]) -> (Vec<String>, usize
 }
 
 #[test]
-fn the_rows_of_both_passes_of_the_doubled_hour_are_told_apart_by_their_order() {
+fn the_rows_of_both_passes_of_a_repeated_hour_are_distinguished_by_their_order() {
     let times = ["01:30", "02:00", "02:30", "02:00", "02:30", "03:00"];
     let (moments, bad) = night("2026-10-25", chrono_tz::Europe::Berlin, &times);
     assert_eq!((moments.join(" "), bad), ("23:30 00:00 00:30 01:00 01:30 02:00".into(), 0));
@@ -193,7 +193,7 @@ fn what_no_shop_has_is_told() {
 }
 
 #[test]
-fn good_rows_are_taken_and_bad_ones_told_with_their_line() {
+fn valid_rows_are_read_and_invalid_ones_reported_with_their_line() {
     let good = "2026-05-02T18:00:00Z,17";
     for end in ["\n", "\r\n", "\r"] {
         let file = [
@@ -240,7 +240,7 @@ fn a_decimal_comma_that_breaks_a_row_is_not_taken_for_a_humidity() {
 }
 
 #[test]
-fn a_quotation_mark_that_is_not_closed_is_told() {
+fn an_unclosed_quotation_mark_is_reported() {
     for row in ["2026-05-02T18:00:00Z,\"17", "2026-05-02T18:00:00Z,17,62,,\"yard"] {
         let what = fault(&format!("{row}\n2026-05-02T18:01:00Z,17"));
         assert!(what.contains("is a quotation mark not closed?"), "{what}");
@@ -258,14 +258,14 @@ fn places_are_cleaned_and_an_empty_one_is_the_default() {
 }
 
 #[test]
-fn a_row_that_is_not_utf_8_spoils_no_other() {
+fn a_row_that_is_not_utf_8_affects_no_other() {
     let file = read(b"time,temperature\n2026-05-02T18:00:00Z,17\xb0C\n2026-05-02T18:00:00Z,17\n");
     assert_eq!((file.readings.len(), file.faults[0].line), (1, 2));
     assert!(file.faults[0].what.contains("not in UTF-8"));
 }
 
 #[test]
-fn a_file_that_cannot_be_used_is_told_as_a_whole() {
+fn a_file_that_cannot_be_used_is_an_error() {
     for empty in ["", "\u{feff}", "\r\n\n"] {
         assert!(error(empty).contains("the file is empty"), "{empty:?}");
     }
@@ -300,7 +300,7 @@ proptest! {
     }
 
     #[test]
-    fn what_looks_like_a_time_is_read_as_chrono_does_or_refused(
+    fn text_like_a_time_is_read_as_chrono_does_or_refused(
         text in "[0-9]{4}-[01][0-9]-[0-3][0-9][T ][0-2][0-9]:[0-6][0-9]:[0-6][0-9](Z|[+-][0-2][0-9]:[0-6][0-9])"
     ) {
         let ours = time::parse(&text, &berlin()).ok().map(|m| m.timestamp());
@@ -309,7 +309,7 @@ proptest! {
     }
 
     #[test]
-    fn no_file_brings_the_reader_down(bytes in prop::collection::vec(any::<u8>(), 0..300)) {
+    fn no_file_makes_the_reader_panic(bytes in prop::collection::vec(any::<u8>(), 0..300)) {
         let _ = read_logger(&bytes, "shop", &berlin(), now());
         let _ = read_logger(&[b"time,temperature,place\n", &bytes[..]].concat(), "shop", &berlin(), now());
     }
@@ -338,7 +338,7 @@ fn recognised(header: &str) -> String {
 }
 
 #[test]
-fn what_loggers_commonly_call_a_column_is_recognised_and_told() {
+fn common_column_names_are_recognised_and_reported() {
     let file = read("Timestamp,Temp (°F),RH\n2026-05-02 20:00,50,62\n");
     assert_eq!(said(&file), ["shop 2026-05-02T18:00:00Z 10.0 62.0 -"]);
     assert_eq!(
@@ -351,7 +351,7 @@ fn what_loggers_commonly_call_a_column_is_recognised_and_told() {
         recognised("time;Temp, °C;surface temp"),
         "\"Temp, °C\" for temperature in °C, \"surface temp\" for surface in °C"
     );
-    // A column's own name goes before.
+    // A column's own name takes precedence.
     assert_eq!(recognised("time,timestamp,temp,temperature"), "");
     assert!(
         error("timestamp,datetime,temperature\n")
@@ -364,7 +364,7 @@ fn a_person_can_say_what_a_column_holds() {
     let options = named(&["time=when", "temperature=Probe 2 (°F)", "surface=temperature"]);
     let text = "When,Temperature,Probe 2 (°F)\n2026-05-02 20:00,8,50\n";
     let file = read_with(text, &options).unwrap();
-    // One logger writes one unit, and so 8 is in °F too.
+    // A logger uses one unit, so 8 is in °F too.
     assert_eq!(said(&file), ["shop 2026-05-02T18:00:00Z 10.0 - -13.3"]);
     assert_eq!(file.recognised, []);
     let told = |options: &LoggerOptions| read_with(text, options).unwrap_err().to_string();
@@ -431,7 +431,7 @@ fn a_column_of_dates_can_be_named() {
 }
 
 #[test]
-fn one_date_that_leaves_no_doubt_tells_of_all() {
+fn one_unambiguous_date_settles_all() {
     let rows = |first: &str, second: &str| {
         format!("date,time,temperature\n{first},8:00 PM,17.8\n{second},20:00,17.9\n")
     };
@@ -460,7 +460,7 @@ fn dates_that_may_be_either_are_asked_about() {
 }
 
 #[test]
-fn a_date_against_what_was_told_is_a_bad_row() {
+fn a_date_that_contradicts_the_option_is_an_invalid_row() {
     let file = told("time,temperature\n5/13/2026 20:00,17.8\n", Some(DateOrder::DayFirst)).unwrap();
     assert_eq!((file.readings.len(), file.bad_rows), (0, 1));
     for time in ["13/13/2026 20:00", "5/2/2026", "5/2/2026 25:00", "5/2 20:00", "5/2/02026 20:00", "//"] {

@@ -1,17 +1,17 @@
-//! The times that loggers write: RFC 3339, local time, or seconds of Unix time.
+//! Times in logger files: RFC 3339, local time, or Unix seconds.
 
 use chrono::{DateTime, LocalResult, NaiveDate, NaiveDateTime, TimeDelta};
 
 use super::doubled::Doubled;
 use crate::engine::units::{Civil, Moment, WhenError, clean, local_moment};
 
-/// Why a time was not taken.
+/// Why a time is invalid.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub(in crate::io::sources) enum TimeFault {
-    /// It is no time, or one that did not exist.
+    /// It is not a time, or was skipped.
     #[error("{0}")]
     NotATime(String),
-    /// The clock showed it twice, and no offset tells which one it is.
+    /// It is a repeated local time without an offset.
     #[error("{1}")]
     Twice(Doubled, String),
 }
@@ -22,7 +22,7 @@ impl From<TimeFault> for String {
     }
 }
 
-/// The moment at which the wall clock shows this.
+/// The moment of a local time.
 pub(super) fn local(naive: NaiveDateTime, civil: &Civil) -> Result<Moment, TimeFault> {
     local_moment(naive, civil).map_err(|error| match (&error, civil.moments(naive)) {
         (WhenError::Twice(..), LocalResult::Ambiguous(first, second)) => {
@@ -32,7 +32,7 @@ pub(super) fn local(naive: NaiveDateTime, civil: &Civil) -> Result<Moment, TimeF
     })
 }
 
-/// Reads a time in whole seconds; what is left over of a second is dropped.
+/// Parses a time to whole seconds; fractions are dropped.
 pub(in crate::io::sources) fn parse(text: &str, civil: &Civil) -> Result<Moment, TimeFault> {
     let not_a_time = || {
         let text = clean(text);
@@ -54,8 +54,8 @@ pub(in crate::io::sources) fn parse(text: &str, civil: &Civil) -> Result<Moment,
     seconds.ok_or_else(not_a_time)
 }
 
-/// Date and time of day of "2026-05-02T18:00:00…" or "2026-05-02 18:00…", and what comes behind. Rows come
-/// by the million, and this is several times as fast as a parser that allows for everything.
+/// Date and time of "2026-05-02T18:00:00…" or "2026-05-02 18:00…", and the rest. Files have millions of rows,
+/// and this is several times as fast as a general parser.
 fn civil_part(text: &[u8]) -> Option<(NaiveDateTime, &[u8])> {
     let (head, mut rest) = text.split_at_checked(16)?;
     let &[y0, y1, y2, y3, b'-', m0, m1, b'-', d0, d1, b'T' | b't' | b' ', h0, h1, b':', n0, n1] = head else {
@@ -71,7 +71,7 @@ fn civil_part(text: &[u8]) -> Option<(NaiveDateTime, &[u8])> {
     Some((date.and_hms_opt(pair(h0, h1)?, pair(n0, n1)?, second)?, rest))
 }
 
-/// How far east of Greenwich: Some(None) where nothing is said, None where it is said in another way.
+/// The UTC offset: Some(None) if there is none, None if it has another form.
 fn offset(text: &[u8]) -> Option<Option<TimeDelta>> {
     match text {
         [] => Some(None),
@@ -90,8 +90,7 @@ fn pair(tens: u8, ones: u8) -> Option<u32> {
     Some(digit(tens)? * 10 + digit(ones)?)
 }
 
-/// Seconds since 1970. Fewer than nine digits are no logger's clock, but a date without hyphens or the
-/// number of a row.
+/// Unix seconds. Fewer than nine digits are a date without hyphens or a row number.
 fn unix_seconds(text: &str) -> Option<i64> {
     let (whole, part) = text.split_once('.').unwrap_or((text, "0"));
     let digits = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());

@@ -1,14 +1,14 @@
-//! What an answer says about itself: how long it is good, what it is called, when to come again.
+//! The caching headers of an answer.
 
 use chrono::{DateTime, TimeDelta};
 
 use crate::engine::units::Moment;
 
-/// However long a service says that its answer is good: a forecast older than this is none, and a date of
-/// another century is a mistake that has to heal by itself.
+/// The longest validity that is accepted: an older forecast is useless, and a date in another century has to
+/// expire.
 const LONGEST_LIFE: TimeDelta = TimeDelta::days(7);
 
-/// What a service calls its answer, so that it can be asked for a newer one.
+/// The validators of an answer, for a conditional request.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub(super) struct Validators {
     pub(super) last_modified: Option<String>,
@@ -21,14 +21,14 @@ impl Validators {
     }
 }
 
-/// An answer, come in whole.
+/// A complete answer.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Answer {
-    /// Who gave it.
+    /// The sender.
     pub(super) host: String,
     pub(super) status: u16,
     pub(super) validators: Validators,
-    /// The lines of its head that carry a time, as they came.
+    /// The headers with a time, verbatim.
     pub(super) date: Option<String>,
     pub(super) expires: Option<String>,
     pub(super) retry_after: Option<String>,
@@ -36,8 +36,7 @@ pub(super) struct Answer {
 }
 
 impl Answer {
-    /// Until when it is good. Reckoned from its own date, so that a clock that is wrong, there or here, does
-    /// no harm.
+    /// Until when it is valid. Calculated from its own date, so that a wrong clock on either side does no harm.
     pub(super) fn expires(&self, now: Moment) -> Option<Moment> {
         let expires = http_date(self.expires.as_deref()?)?;
         let date = self.date.as_deref().and_then(http_date).unwrap_or(now);
@@ -45,7 +44,7 @@ impl Answer {
         (life > TimeDelta::zero()).then(|| now + life)
     }
 
-    /// How long the service wants to be left alone: seconds, or a date.
+    /// How long the service asks to wait: seconds, or a date.
     pub(super) fn retry_after(&self, now: Moment) -> Option<TimeDelta> {
         let text = self.retry_after.as_deref()?.trim();
         let wait = match text.parse::<u32>() {

@@ -1,4 +1,4 @@
-//! What can go wrong on the way to a service, in sentences that say what to do.
+//! Errors of a fetch, in sentences with advice.
 
 use crate::io::sources::forecast::ForecastError;
 
@@ -6,81 +6,81 @@ use crate::io::sources::forecast::ForecastError;
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[non_exhaustive]
 pub enum FetchError {
-    /// The address would be asked over plain HTTP.
+    /// The URL uses plain HTTP.
     #[error("{url} is plain HTTP, which others can read and change; write https://")]
     Plain {
         /// The address.
         url: String,
     },
-    /// The service sends on to where nothing may be asked.
+    /// The service redirects to a forbidden URL.
     #[error("{host} redirects to {to}, which is not allowed: {why}")]
     SentAway {
         /// The service.
         host: String,
-        /// Where it sends to, as it is shown.
+        /// The target, as shown.
         to: String,
-        /// What is wrong with that.
+        /// Why it is forbidden.
         why: String,
     },
-    /// The service sends on and on.
+    /// Too many redirects.
     #[error("{host} redirects too many times; try again later")]
     SentInCircles {
         /// The service.
         host: String,
     },
-    /// Nobody knows the service.
+    /// The host is unknown.
     #[error("{host} is not found; check the connection, and url under [weather] in the settings")]
     Unknown {
         /// The service.
         host: String,
     },
-    /// Nobody answers.
+    /// No connection.
     #[error("{host} cannot be reached ({why}); check the connection")]
     Unreachable {
         /// The service.
         host: String,
-        /// What the system said.
+        /// The system's message.
         why: String,
     },
-    /// It takes too long.
+    /// Timeout.
     #[error("{host} did not answer within {seconds} s; try again later")]
     TooSlow {
         /// The service.
         host: String,
-        /// How long was waited.
+        /// The time waited.
         seconds: u64,
     },
-    /// Whoever answers is not who they should be.
+    /// The certificate is not valid.
     #[error("{host} cannot be trusted ({why}); check this computer's clock and its network")]
     Untrusted {
         /// The service.
         host: String,
-        /// What is wrong.
+        /// The fault.
         why: String,
     },
-    /// The answer broke off.
+    /// The answer is incomplete.
     #[error("the answer of {host} is incomplete and ignored; try again")]
     BrokenOff {
         /// The service.
         host: String,
     },
-    /// The answer is no HTTP.
+    /// The answer is not HTTP.
     #[error("the answer of {host} cannot be read ({why}); try again later")]
     Garbled {
         /// The service.
         host: String,
-        /// What is wrong with it.
+        /// The fault.
         why: String,
     },
-    /// The answer is far larger than a forecast.
+    /// The answer is too large.
     #[error("the answer of {host} is larger than {megabytes} MB, too large for a forecast; it is ignored")]
     TooLarge {
         /// The service.
         host: String,
-        /// What is taken at most.
+        /// The limit.
         megabytes: usize,
     },
-    /// The service refuses.
+    /// The service refuses the request.
     #[error("{}", status(host, *status_code))]
     Status {
         /// The service.
@@ -88,12 +88,12 @@ pub enum FetchError {
         /// Its answer.
         status_code: u16,
     },
-    /// The answer is no forecast.
+    /// The answer is not a forecast.
     #[error("{host}: {error}")]
     Content {
         /// The service.
         host: String,
-        /// What is wrong with it.
+        /// The fault.
         error: ForecastError,
     },
 }

@@ -1,4 +1,4 @@
-//! One question over HTTP, and the answer in whole, within a time and a size.
+//! One HTTP request with its complete answer, bounded in time and size.
 
 use std::io;
 use std::time::{Duration, Instant};
@@ -13,10 +13,10 @@ use crate::engine::config::ServiceAddress;
 use crate::engine::units::clean;
 use crate::io::sources::forecast::JSON_LIMIT;
 
-/// A service may send on to another address so many times.
+/// The most redirects.
 const REDIRECTS: usize = 5;
 
-/// Asks, and follows where the service sends to; but nowhere that is not safe.
+/// Sends a request and follows safe redirects.
 pub(super) fn ask(options: &FetchOptions, url: &str, known: &Validators) -> Result<Answer, FetchError> {
     let until = Instant::now() + options.whole;
     let mut address = ServiceAddress::parse(url).map_err(|_| FetchError::Plain { url: clean(url) })?;
@@ -44,8 +44,7 @@ fn request(
     known: &Validators,
     left: Duration,
 ) -> Result<Response<Body>, ureq::Error> {
-    // A proxy that the environment names is asked as every program here asks it; this very machine never
-    // through one.
+    // The environment's proxy is used, as by other programs, but never for this machine.
     let mut config = Agent::config_builder()
         .https_only(!address.is_plain())
         .http_status_as_error(false)
@@ -75,13 +74,13 @@ fn request(
     request.call()
 }
 
-/// Where the service sends to, if it does.
+/// The target of a redirect, if any.
 fn sent_to(response: &Response<Body>) -> Option<String> {
     let redirects = matches!(response.status().as_u16(), 301 | 302 | 303 | 307 | 308);
     line(response.headers(), header::LOCATION.as_str()).filter(|_| redirects)
 }
 
-/// The address that a service sends to, if it may be asked.
+/// The target of a redirect, if it is allowed.
 fn followed(
     from: &ServiceAddress,
     target: &str,
@@ -111,7 +110,7 @@ fn followed(
     Ok(to)
 }
 
-/// The answer in whole.
+/// The complete answer.
 fn take_in(response: Response<Body>, trouble: &Trouble<'_>) -> Result<Answer, FetchError> {
     let (head, body) = response.into_parts();
     let status = head.status.as_u16();
@@ -132,13 +131,13 @@ fn take_in(response: Response<Body>, trouble: &Trouble<'_>) -> Result<Answer, Fe
     Ok(answer)
 }
 
-/// A line of the head, if it is a short one of plain text: it may be sent back as it is.
+/// A header value, if it is short plain text: it may be sent back.
 fn line(headers: &HeaderMap, name: &str) -> Option<String> {
     let text = headers.get(name)?.to_str().ok()?.trim();
     (!text.is_empty() && text.len() <= 1000).then(|| text.to_owned())
 }
 
-/// Tells what went wrong with one service.
+/// Describes an error of one service.
 struct Trouble<'a> {
     host: &'a str,
     options: &'a FetchOptions,
@@ -161,7 +160,7 @@ impl Trouble<'_> {
                     FetchError::BrokenOff { host }
                 }
                 io::ErrorKind::TimedOut => self.too_slow(self.options.whole),
-                // The handshake comes as an error of the connection.
+                // The handshake's error comes as a connection error.
                 io::ErrorKind::InvalidData => FetchError::Untrusted { host, why: why() },
                 _ => FetchError::Unreachable { host, why: why() },
             },
@@ -192,7 +191,7 @@ mod tests {
     }
 
     #[test]
-    fn a_service_may_send_on_over_https() {
+    fn a_service_may_redirect_over_https() {
         let from = "https://example.org/a/compact?lat=1";
         for (target, to) in [
             ("https://other.example.org/b", "https://other.example.org/b"),
@@ -206,7 +205,7 @@ mod tests {
     }
 
     #[test]
-    fn nobody_is_followed_to_plain_http() {
+    fn no_redirect_to_plain_http_is_followed() {
         let from = "https://example.org/a/compact";
         for target in [
             "http://example.org/b",
@@ -219,7 +218,7 @@ mod tests {
             let away = followed_from(from, target, false);
             assert!(matches!(away, Err(FetchError::SentAway { .. })), "{target}: {away:?}");
         }
-        // Plain HTTP to this machine is for tests; a way out of it is none.
+        // Plain HTTP to this machine is for tests; a redirect to it is not allowed.
         assert!(followed_from("http://127.0.0.1:1/", "http://example.org/", true).is_err());
         assert!(followed_from("http://127.0.0.1:1/", "http://[::1]:2/", true).is_ok());
     }

@@ -1,5 +1,4 @@
-//! Real exchanges over TLS, with a service on this machine and certificates of a root that was made for the
-//! test: who is trusted, where nobody is followed to, and how long a silent one is waited for.
+//! Real TLS exchanges with a local service and certificates of a test root: trust, redirects and timeouts.
 
 use std::io::{ErrorKind, Read, Write};
 use std::net::{SocketAddr, TcpListener, TcpStream};
@@ -18,7 +17,7 @@ fn now() -> Moment {
     "2026-05-02T18:00:00Z".parse().unwrap()
 }
 
-/// A root of trust, made for a test.
+/// A test root.
 struct Root {
     der: Vec<u8>,
     issuer: Issuer<'static, KeyPair>,
@@ -33,7 +32,7 @@ impl Root {
         Self { der, issuer: Issuer::new(params, key) }
     }
 
-    /// What a server of this name shows; one that ran out years ago, where `expired`.
+    /// A certificate for this host name; expired years ago if `expired`.
     fn shows(&self, name: &str, expired: bool) -> Arc<ServerConfig> {
         let mut params = CertificateParams::new(vec![name.to_owned()]).unwrap();
         if expired {
@@ -48,7 +47,7 @@ impl Root {
     }
 }
 
-/// A service that shows this and answers so, and how many questions it heard.
+/// A service with a certificate and an answer, and the number of requests it received.
 fn service(shows: Arc<ServerConfig>, answer: Vec<u8>) -> (u16, Arc<AtomicUsize>) {
     let listener = TcpListener::bind("127.0.0.1:0").unwrap();
     let port = listener.local_addr().unwrap().port();
@@ -110,7 +109,7 @@ fn goes_wrong(options: &FetchOptions) -> (FetchError, Duration) {
 }
 
 #[test]
-fn a_forecast_comes_over_a_line_that_is_trusted() {
+fn a_forecast_comes_over_a_trusted_connection() {
     let root = Root::new();
     for name in ["localhost", "127.0.0.1"] {
         let (port, heard) = service(root.shows(name, false), forecast());
@@ -122,10 +121,10 @@ fn a_forecast_comes_over_a_line_that_is_trusted() {
 }
 
 #[test]
-fn whoever_shows_a_wrong_certificate_is_asked_nothing() {
+fn a_service_with_a_wrong_certificate_gets_no_request() {
     let (root, stranger) = (Root::new(), Root::new());
     let wrong = [
-        ("of a root that nobody knows", "localhost", stranger.shows("localhost", false)),
+        ("of an unknown root", "localhost", stranger.shows("localhost", false)),
         ("of another name", "localhost", root.shows("weather.example.org", false)),
         ("of another number", "127.0.0.1", root.shows("localhost", false)),
         ("that ran out", "localhost", root.shows("localhost", true)),
@@ -140,7 +139,7 @@ fn whoever_shows_a_wrong_certificate_is_asked_nothing() {
 }
 
 #[test]
-fn the_public_roots_trust_no_root_that_somebody_made() {
+fn the_public_roots_do_not_trust_a_test_root() {
     let root = Root::new();
     let (port, heard) = service(root.shows("localhost", false), forecast());
     let (error, _) = goes_wrong(&options("localhost", port));
@@ -149,7 +148,7 @@ fn the_public_roots_trust_no_root_that_somebody_made() {
 }
 
 #[test]
-fn nobody_is_followed_from_https_to_plain_http() {
+fn no_redirect_from_https_to_plain_http_is_followed() {
     let plain = TcpListener::bind("127.0.0.1:0").unwrap();
     plain.set_nonblocking(true).unwrap();
     let target = format!("http://{}/compact", plain.local_addr().unwrap());
@@ -159,11 +158,11 @@ fn nobody_is_followed_from_https_to_plain_http() {
     let (error, _) = goes_wrong(&options("localhost", port).trusting(&root.der));
     assert!(matches!(&error, FetchError::SentAway { to, .. } if *to == target), "{error:?}");
     assert_eq!(heard.load(Ordering::SeqCst), 1);
-    assert_eq!(plain.accept().map_err(|e| e.kind()).unwrap_err(), ErrorKind::WouldBlock, "nobody came");
+    assert_eq!(plain.accept().map_err(|e| e.kind()).unwrap_err(), ErrorKind::WouldBlock, "no request came");
 }
 
 #[test]
-fn one_is_followed_from_https_to_https_and_trusted_anew() {
+fn a_redirect_from_https_to_https_is_followed_and_verified_again() {
     let (root, stranger) = (Root::new(), Root::new());
     for (shows, trusted) in
         [(root.shows("localhost", false), true), (stranger.shows("localhost", false), false)]
@@ -179,21 +178,21 @@ fn one_is_followed_from_https_to_https_and_trusted_anew() {
 }
 
 #[test]
-fn one_who_takes_the_call_and_says_nothing_is_waited_for_only_so_long() {
+fn a_silent_service_times_out() {
     let silent = TcpListener::bind("127.0.0.1:0").unwrap();
     let (error, took) = goes_wrong(&options("127.0.0.1", silent.local_addr().unwrap().port()));
     assert!(matches!(error, FetchError::TooSlow { .. }), "{error:?}");
     assert!(took < Duration::from_secs(5), "{took:?}");
 }
 
-/// The first bytes of a handshake, and then one more now and then.
+/// The first bytes of a handshake, then one more from time to time.
 #[test]
-fn a_handshake_that_never_ends_is_waited_for_only_so_long() {
+fn an_endless_handshake_times_out() {
     let listener = TcpListener::bind("127.0.0.1:0").unwrap();
     let port = listener.local_addr().unwrap().port();
     thread::spawn(move || {
         for mut stream in listener.incoming().map_while(Result::ok) {
-            // A record of a handshake that says it has 16 kB.
+            // A handshake record with a stated length of 16 kB.
             let _ = stream.write_all(&[22, 3, 3, 0x40, 0]);
             while stream.write_all(&[0]).is_ok() {
                 thread::sleep(Duration::from_millis(100));
@@ -206,7 +205,7 @@ fn a_handshake_that_never_ends_is_waited_for_only_so_long() {
 }
 
 #[test]
-fn one_who_speaks_no_tls_is_not_trusted() {
+fn a_service_without_tls_is_not_trusted() {
     let listener = TcpListener::bind("127.0.0.1:0").unwrap();
     let port = listener.local_addr().unwrap().port();
     thread::spawn(move || {
@@ -218,10 +217,10 @@ fn one_who_speaks_no_tls_is_not_trusted() {
     assert!(matches!(error, FetchError::Untrusted { .. }), "{error:?}");
 }
 
-/// A machine that does not take calls: nothing comes back to the first packet. Here it is one whose queue of
-/// callers is full, which Linux answers with silence.
+/// A machine that does not accept connections: no answer to the first packet. Here its queue is full, which
+/// Linux answers with silence.
 #[test]
-fn one_who_does_not_take_the_call_is_waited_for_only_so_long() {
+fn a_service_that_does_not_accept_times_out() {
     let listener = TcpListener::bind("127.0.0.1:0").unwrap();
     let address = listener.local_addr().unwrap();
     let callers = fill(address);
@@ -231,7 +230,7 @@ fn one_who_does_not_take_the_call_is_waited_for_only_so_long() {
     drop(callers);
 }
 
-/// Calls until nobody is taken any more.
+/// Connects until the queue is full.
 fn fill(address: SocketAddr) -> Vec<TcpStream> {
     let mut callers = Vec::new();
     while let Ok(caller) = TcpStream::connect_timeout(&address, Duration::from_millis(300)) {

@@ -1,11 +1,11 @@
-//! Which column of a forecast holds what, and in which unit.
+//! The columns of a forecast and their units.
 
 use csv::ByteRecord;
 
 use super::ForecastError;
 use crate::engine::units::{TemperatureUnit, clean};
 
-/// Where in a row things stand.
+/// The columns by meaning.
 #[derive(Debug)]
 pub(super) struct Columns {
     pub(super) count: usize,
@@ -90,7 +90,7 @@ fn plain(unit: &str) -> String {
     letters.flat_map(char::to_lowercase).collect()
 }
 
-/// A column, and the unit that its heading names.
+/// A column and its unit.
 struct Found<'a> {
     index: usize,
     unit: Option<&'a str>,
@@ -154,7 +154,7 @@ impl Columns {
     }
 }
 
-/// The one column that is called so: "wind", "wind (km/h)", "wind_kmh".
+/// The one column with this name: "wind", "wind (km/h)", "wind_kmh".
 fn find<'a>(
     headings: &'a [String],
     what: &'static str,
@@ -171,7 +171,7 @@ fn find<'a>(
     Ok(found)
 }
 
-/// None where a heading is not of that name; else the unit that stands behind it.
+/// None if a heading has another name; else its unit.
 fn unit_behind<'a>(heading: &'a str, name: &str, is_unit: &impl Fn(&str) -> bool) -> Option<Option<&'a str>> {
     let rest = heading.strip_prefix(name)?.trim_start();
     if rest.is_empty() {
@@ -180,7 +180,7 @@ fn unit_behind<'a>(heading: &'a str, name: &str, is_unit: &impl Fn(&str) -> bool
     if let Some(unit) = rest.strip_prefix(['(', '[']) {
         return Some(Some(unit.trim_end_matches([')', ']', ' '])).filter(|unit| !unit.is_empty()));
     }
-    // "wind_gust" is another thing.
+    // "wind_gust" is another quantity.
     rest.strip_prefix('_').filter(|unit| is_unit(unit)).map(Some)
 }
 

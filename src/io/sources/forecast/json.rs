@@ -76,10 +76,10 @@ struct Period {
     precipitation_amount: Option<f64>,
 }
 
-/// Reads the whole of it.
+/// Reads all of it.
 pub(super) fn read(bytes: &[u8], now: Moment) -> Result<Forecast, ForecastError> {
     let feature: Feature<'_> = serde_json::from_slice(bytes).map_err(|error| {
-        // A text that came from outside is quoted in the error, as long as it likes to be.
+        // The error quotes external text of any length.
         ForecastError::NotJson(clean(&error.to_string()).chars().take(200).collect())
     })?;
     let Properties { meta, timeseries } = feature.properties;
@@ -105,7 +105,7 @@ pub(super) fn read(bytes: &[u8], now: Moment) -> Result<Forecast, ForecastError>
     Ok(Forecast { hours, made, form: Form::Json, notes, faults: Vec::new(), bad_rows: 0 })
 }
 
-/// What was met with on the way.
+/// Oddities found while reading.
 #[derive(Default)]
 struct Reader {
     has_humidity: bool,
@@ -154,7 +154,7 @@ impl Reader {
         })
     }
 
-    /// A figure in an unknown unit is worse than none.
+    /// A value in an unknown unit is worse than none.
     fn check_units(&self, units: &Units<'_>) -> Result<(), ForecastError> {
         for (variable, used, unit, wanted) in [
             ("air_temperature", true, &units.air_temperature, "celsius"),
@@ -189,14 +189,14 @@ impl Reader {
     }
 }
 
-/// A figure between nothing and a most; another one is left out, and counted.
+/// A value between zero and a maximum; others are dropped and counted.
 fn kept(figure: Option<f64>, most: f64, bad: &mut usize) -> Option<f64> {
     let kept = figure.filter(|figure| (0.0..=most).contains(figure));
     *bad += usize::from(figure.is_some() && kept.is_none());
     kept
 }
 
-/// A time in whole seconds.
+/// A time to whole seconds.
 fn moment(text: &str) -> Option<Moment> {
     let moment = DateTime::parse_from_rfc3339(text).ok()?;
     DateTime::from_timestamp(moment.timestamp(), 0)

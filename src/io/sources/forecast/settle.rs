@@ -1,4 +1,4 @@
-//! Steps of a forecast, put in order: sorted, one to a moment, filled in by the hour, gaps told.
+//! Puts the steps of a forecast in order: sorted, unique, filled in by the hour, gaps reported.
 
 use chrono::TimeDelta;
 
@@ -8,7 +8,7 @@ use crate::engine::units::{Celsius, Humidity, MetresPerSecond, Millimetres, Mome
 
 const HOUR: TimeDelta = TimeDelta::hours(1);
 
-/// One step as it stood in the forecast.
+/// One step of the forecast.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Step {
     pub(super) at: Moment,
@@ -18,17 +18,17 @@ pub(super) struct Step {
     pub(super) rain: Rain,
 }
 
-/// The ways in which rain is given.
+/// The forms of rain.
 #[derive(Debug, Clone, Copy)]
 pub(super) enum Rain {
-    /// What falls until the next step, in millimetres.
+    /// Until the next step, in millimetres.
     UntilNext(Option<f64>),
-    /// What falls in the hour that begins, and in the six hours that begin.
+    /// In the hour, and in the six hours, after the step.
     Ahead { one: Option<f64>, six: Option<f64> },
 }
 
 impl Rain {
-    /// What falls in the hour that is `after` hours behind the step, `hours` being how many are filled in.
+    /// The rain of the hour that begins `after` hours after the step; `hours` is the number filled in.
     fn in_hour(self, after: usize, hours: usize) -> Option<Millimetres> {
         let millimetres = match self {
             Self::UntilNext(all) => all.map(|all| all / hours.max(1) as f64),
@@ -39,12 +39,12 @@ impl Rain {
     }
 }
 
-/// The hours of a forecast, and what was odd about it.
+/// The hours of a forecast, and its oddities.
 pub(super) fn settle(mut steps: Vec<Step>, now: Moment) -> (Vec<OutdoorHour>, Vec<Note>) {
     let mut notes = Vec::new();
     if !steps.is_sorted_by_key(|step| step.at) {
         notes.push(Note::Unsorted);
-        // Stable: of two for one moment the later one stays the later.
+        // Stable: of two at the same moment the later one stays later.
         steps.sort_by_key(|step| step.at);
     }
     let given = steps.len();
@@ -69,7 +69,7 @@ pub(super) fn settle(mut steps: Vec<Step>, now: Moment) -> (Vec<OutdoorHour>, Ve
             hours.push(between(step, step, 0, 1));
             continue;
         };
-        // Rounded up: the hour that the next step breaks off counts too.
+        // Rounded up: a partial hour before the next step counts.
         let count = ((next.at - step.at).num_seconds() + 3599) / 3600;
         let count = usize::try_from(count).unwrap_or(1).clamp(1, 6);
         hours.extend((0..count).map(|after| between(step, next, after, count)));
@@ -85,8 +85,8 @@ pub(super) fn settle(mut steps: Vec<Step>, now: Moment) -> (Vec<OutdoorHour>, Ve
     (hours, notes)
 }
 
-/// Whether there is a gap behind each step but the last. A forecast may grow coarser towards its end; a
-/// step longer than one that comes later is a gap all the same.
+/// Whether a gap follows each step but the last. A forecast may get coarser towards its end; a step longer than
+/// a later one is a gap.
 fn gaps(steps: &[Step]) -> Vec<bool> {
     let mut shortest = LARGEST_STEP;
     let mut gaps: Vec<bool> = steps
@@ -104,7 +104,7 @@ fn gaps(steps: &[Step]) -> Vec<bool> {
     gaps
 }
 
-/// The hour that begins `after` hours behind a step, on the straight line to the next one.
+/// The hour that begins `after` hours after a step, interpolated to the next one.
 fn between(step: &Step, next: &Step, after: usize, hours: usize) -> OutdoorHour {
     let rain = step.rain.in_hour(after, hours);
     if after == 0 {

@@ -1,4 +1,4 @@
-//! A forecast as a table: good rows are taken, bad ones told with their line.
+//! A forecast as a table: valid rows are read, invalid ones reported with their line.
 
 use csv::ByteRecord;
 
@@ -9,7 +9,7 @@ use crate::engine::units::{Civil, MetresPerSecond, Moment, clean, split_number};
 use crate::io::sources::RowFault;
 use crate::io::sources::csv::{FAULTS, check_shape, field_text, humidity, parse_time, rows, temperature};
 
-/// Reads the whole of it.
+/// Reads all of it.
 pub(super) fn read(bytes: &[u8], civil: &Civil, now: Moment) -> Result<Forecast, ForecastError> {
     let (mut rows, mut lines) = rows(bytes).ok_or(ForecastError::Utf16)?;
     let malformed = |error: csv::Error| ForecastError::Malformed(clean(&error.to_string()));
@@ -68,7 +68,7 @@ fn read_row(row: &ByteRecord, columns: &Columns, civil: &Civil, now: Moment) -> 
     })
 }
 
-/// Rain of a row: "0.4", "0,4 mm", "0.1 in".
+/// The rain of a row: "0.4", "0,4 mm", "0.1 in".
 fn millimetres(text: &str, unit: RainUnit) -> Result<f64, String> {
     let read = split_number(text).and_then(|(number, behind)| {
         let unit = if behind.is_empty() { Some(unit) } else { RainUnit::of(behind) };
@@ -81,7 +81,7 @@ fn millimetres(text: &str, unit: RainUnit) -> Result<f64, String> {
     Ok(rain)
 }
 
-/// Wind of a row: "3", "3,5 m/s", "12 km/h".
+/// The wind of a row: "3", "3,5 m/s", "12 km/h".
 fn metres_per_second(text: &str, unit: WindUnit) -> Result<f64, String> {
     let read = split_number(text).and_then(|(number, behind)| {
         let unit = if behind.is_empty() { Some(unit) } else { WindUnit::of(behind) };

@@ -24,7 +24,7 @@ fn json_error(bytes: impl AsRef<[u8]>) -> String {
     read_forecast_json(bytes.as_ref(), now()).unwrap_err().to_string()
 }
 
-/// "day hour air humidity rain wind" of every hour, a dash where it is not known.
+/// "day hour air humidity rain wind" of every hour, a dash if unknown.
 fn said(forecast: &Forecast) -> Vec<String> {
     let figure = |figure: Option<f64>| figure.map_or("-".into(), |figure| format!("{figure:.1}"));
     let said = forecast.hours.iter().map(|hour| {
@@ -56,7 +56,7 @@ fn fault(header: &str, row: &str) -> String {
 const HEADER: &str = "time,temperature,humidity,rain,wind";
 
 #[test]
-fn a_table_gives_what_it_knows_of_every_hour() {
+fn a_table_gives_the_values_of_every_hour() {
     let forecast = table(&format!(
         "{HEADER}\n2026-05-02 20:00,12.5,78,0.4,3\n2026-05-02T19:00:00Z,12,,,\n2026-05-02T20:00:00Z,11,80,0,2\n"
     ));
@@ -83,7 +83,7 @@ fn columns_may_be_called_as_services_call_them_and_name_their_unit() {
 }
 
 #[test]
-fn a_unit_that_is_not_known_is_never_taken_for_another() {
+fn an_unknown_unit_is_never_read_as_another() {
     assert!(table_error("time,temperature,wind (bft)\n").contains("the wind is in \"bft\""));
     assert!(table_error("time,temperature,rain (cm)\n").contains("known units: mm and in"));
     assert!(table_error("time,temperature [K]\n").contains("the temperature is in \"k\""));
@@ -93,7 +93,7 @@ fn a_unit_that_is_not_known_is_never_taken_for_another() {
 }
 
 #[test]
-fn bad_rows_are_told_with_their_line_and_spoil_no_other() {
+fn invalid_rows_are_reported_with_their_line_and_affect_no_other() {
     let row = "2026-05-02T18:00:00Z";
     assert!(fault(HEADER, &format!("{row},12,101,0,3")).contains("outside 0…100 %"));
     assert!(fault(HEADER, &format!("{row},68,50,0,3")).contains("outside −40…60 °C"));
@@ -107,7 +107,7 @@ fn bad_rows_are_told_with_their_line_and_spoil_no_other() {
 }
 
 #[test]
-fn a_table_that_cannot_be_used_is_told_as_a_whole() {
+fn a_table_that_cannot_be_used_is_an_error() {
     assert!(table_error("").contains("the forecast is empty"));
     assert!(table_error(b"\xff\xfet\0").contains("UTF-16"));
     assert!(table_error("2026-05-02T18:00:00Z,12\n").contains("line 1 names no columns"));
@@ -152,7 +152,7 @@ fn steps_of_several_hours_are_filled_in_by_the_hour() {
 }
 
 #[test]
-fn a_gap_is_told_and_not_filled() {
+fn a_gap_is_reported_and_not_filled() {
     let rows = [18, 19, 22, 23].map(|hour| format!("2026-05-02T{hour}:00:00Z,10\n")).concat();
     let forecast = table(&format!("time,temperature\n{rows}"));
     assert_eq!(forecast.hours.len(), 4);
@@ -165,7 +165,7 @@ fn a_gap_is_told_and_not_filled() {
 }
 
 #[test]
-fn a_forecast_that_lies_wholly_behind_us_is_told() {
+fn a_forecast_that_has_ended_is_reported() {
     let past = table("time,temperature\n2026-05-02T16:00:00Z,10\n2026-05-02T17:00:00Z,11\n");
     assert!(notes(&past)[0].starts_with("It ends at 02 17:00, before now"), "{:?}", notes(&past));
     assert_eq!(notes(&table("time,temperature\n2026-05-02T17:30:00Z,10\n")), [""; 0], "its hour still runs");
@@ -222,7 +222,7 @@ fn the_documented_json_gives_hours_and_its_six_hour_steps_are_filled_in() {
 }
 
 #[test]
-fn variables_may_be_missing_and_figures_that_are_none_are_left_out_and_told() {
+fn variables_may_be_missing_and_impossible_values_are_dropped_and_reported() {
     let at = |hour: u8| format!("2026-05-02T{hour}:00:00Z");
     let steps = [
         step(&at(17), r#""air_temperature":12,"relative_humidity":0.92"#, ""),
@@ -322,7 +322,7 @@ fn the_form_is_seen_from_the_first_sign() {
 
 proptest! {
     #[test]
-    fn nothing_brings_the_reader_down(bytes in prop::collection::vec(any::<u8>(), 0..300)) {
+    fn no_input_makes_the_reader_panic(bytes in prop::collection::vec(any::<u8>(), 0..300)) {
         let _ = read_forecast(&bytes, &berlin(), now());
         let _ = read_forecast_json(&bytes, now());
         let _ = read_forecast_csv(&[HEADER.as_bytes(), b"\n", &bytes[..]].concat(), &berlin(), now());

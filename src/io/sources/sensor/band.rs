@@ -5,13 +5,13 @@ use chrono::TimeDelta;
 use crate::engine::cure::Reading;
 use crate::engine::units::{Celsius, KelvinDelta};
 
-/// At least so often a reading is kept, however steady the shop is.
+/// A reading is kept at least this often.
 const AT_LEAST: TimeDelta = TimeDelta::minutes(30);
-/// So many per cent of humidity are a change.
+/// A change of the humidity, in % RH.
 const DAMPER: f64 = 2.0;
 
-/// What of a new reading is to be kept, given the last one that was and the one that was passed over since:
-/// nothing, it, or both of them, where a line drawn to the new one would miss what was passed over.
+/// Which readings to keep, given the last kept one and the last skipped one: none, the new one, or both, if
+/// interpolation to the new one would miss the skipped one.
 pub fn to_keep(
     last: Option<&Reading>,
     held: Option<&Reading>,

@@ -1,33 +1,33 @@
-//! Whether a source works, and what of that is told: a failure and its end, each once. One that comes and goes
-//! is told of as such, and then left in peace until it has worked for a while.
+//! The health of a source and its reports: a failure and its end, each once. An intermittent source is reported
+//! as such, then not again until it has worked for a while.
 
 use chrono::TimeDelta;
 
 use crate::engine::units::Moment;
 
-/// A failure so soon after the end of the last one is the same trouble.
+/// A failure this soon after the end of the last one is the same fault.
 const AGAIN: TimeDelta = TimeDelta::minutes(30);
-/// After so many of them it comes and goes.
+/// After this number of them it is intermittent.
 const TIMES: u32 = 3;
-/// And it works again when it has for so long.
+/// It has recovered after working for this time.
 const CALM: TimeDelta = TimeDelta::minutes(30);
 
-/// What is to be told of a failure.
+/// The report of a failure.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Tell {
     /// The failure.
     Failure,
-    /// That it comes and goes.
+    /// That it is intermittent.
     Flaps,
 }
 
-/// Whether a source works.
+/// The health of a source.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Health {
     state: State,
-    /// How many failures followed upon each other.
+    /// Consecutive failures.
     failures: u32,
-    /// When it last failed, and when that last ended.
+    /// When it last failed, and when that ended.
     failed: Option<Moment>,
     recovered: Option<Moment>,
 }
@@ -41,7 +41,7 @@ enum State {
 }
 
 impl Health {
-    /// It failed; what is to be told, if anything.
+    /// Records a failure; returns the report, if any.
     pub(super) fn fails(&mut self, at: Moment) -> Option<Tell> {
         self.failed = Some(at);
         if self.state != State::Works {
@@ -57,7 +57,7 @@ impl Health {
         Some(Tell::Failure)
     }
 
-    /// It worked; whether that is to be told.
+    /// Records a success; returns whether to report it.
     pub(super) fn works(&mut self, at: Moment) -> bool {
         let over = match self.state {
             State::Works => false,
@@ -81,7 +81,7 @@ mod tests {
     }
 
     #[test]
-    fn one_that_comes_and_goes_is_told_of_as_such_and_then_left_in_peace() {
+    fn an_intermittent_source_is_reported_as_such_and_then_no_more() {
         let mut health = Health::default();
         let mut told = Vec::new();
         for minute in (0..240).step_by(2) {
@@ -98,7 +98,7 @@ mod tests {
     }
 
     #[test]
-    fn failures_far_apart_are_each_told() {
+    fn failures_far_apart_are_each_reported() {
         let mut health = Health::default();
         for hour in 0..8 {
             assert_eq!(health.fails(at(hour * 60)), Some(Tell::Failure));

@@ -1,4 +1,4 @@
-//! What is known of each source: whether it works, since when it says the same, and what it last measured.
+//! The state of each source: health, time without a change, last value.
 
 use chrono::TimeDelta;
 
@@ -9,20 +9,20 @@ use crate::engine::config::{Measures, Sensor, SensorSource};
 use crate::engine::cure::Reading;
 use crate::engine::units::Moment;
 
-/// Air moves; what says the same to the last figure for so long does not measure.
+/// Air varies; a sensor whose value is exactly the same for this time is stuck.
 const STUCK: TimeDelta = TimeDelta::hours(24);
-/// A topic may speak on change only.
+/// A topic may publish on change only.
 const QUIET_TOPIC: TimeDelta = TimeDelta::hours(1);
 
-/// Two stored readings further apart than this do not show that a sensor said the same in between: one is kept
-/// every half hour, however steady the place is.
+/// Stored readings further apart than this do not show that a sensor was constant in between: one is kept every
+/// half hour, even in a steady place.
 const UNBROKEN: TimeDelta = TimeDelta::hours(2);
-/// What a day of the same leaves in the job: the last of it may not have been kept.
+/// The span that a constant day leaves in the job: its last reading may not have been kept.
 const STUCK_STORED: TimeDelta = TimeDelta::hours(23);
-/// Who was away for longer than this cannot tell who was silent meanwhile.
+/// After a longer absence it is unknown which sensors were silent.
 const AWAY: TimeDelta = TimeDelta::seconds(30);
 
-/// Every source, and what is known of it.
+/// All sources and their state.
 pub(super) struct Keeper {
     sources: Vec<Source>,
     looked: Moment,
@@ -32,11 +32,11 @@ struct Source {
     sensor: Sensor,
     health: Health,
     heard: Moment,
-    /// Whether it has answered at all, well or badly.
+    /// Whether it has answered at all.
     answered: bool,
-    /// The last good answer, and since when it is the same.
+    /// The last valid answer, and since when it is the same.
     last: Option<(Measured, Moment)>,
-    /// When it last could be used.
+    /// When it was last usable.
     used: Option<Moment>,
 }
 
@@ -53,8 +53,8 @@ impl Keeper {
         Self { sources: sensors.iter().map(source).collect(), looked: now }
     }
 
-    /// Takes in what the job holds of a place, so that a sensor that was stuck before the program was started
-    /// still is.
+    /// Adds the stored readings of a place, so that a sensor that was stuck before the program started is still
+    /// stuck.
     pub(super) fn remember(&mut self, place: &str, readings: &[Reading], now: Moment) {
         let here = |source: &&mut Source| source.sensor.place.eq_ignore_ascii_case(place);
         for source in self.sources.iter_mut().filter(here) {
@@ -62,13 +62,13 @@ impl Keeper {
         }
     }
 
-    /// The sources that have not answered yet.
+    /// The sources without an answer so far.
     pub(super) fn unheard(&self) -> Vec<(String, String)> {
         let unheard = self.sources.iter().filter(|source| !source.answered);
         unheard.map(|source| (source.sensor.place.clone(), source.sensor.source.to_string())).collect()
     }
 
-    /// Takes an answer in.
+    /// Records an answer.
     pub(super) fn heard(
         &mut self,
         index: usize,
@@ -106,8 +106,8 @@ impl Keeper {
         told.into_iter().chain(reading).collect()
     }
 
-    /// Tells of those that have gone quiet. To be called every few seconds: after a longer while the machine
-    /// slept, or its clock was set, and every source has its time again.
+    /// Reports sources that have gone silent. Called every few seconds: after a longer pause the machine slept
+    /// or its clock was set, and every source gets its time again.
     pub(super) fn look(&mut self, now: Moment) -> Vec<SensorEvent> {
         let away = now - std::mem::replace(&mut self.looked, now);
         if away > AWAY || away < TimeDelta::zero() {
@@ -124,7 +124,7 @@ impl Keeper {
         self.sources.iter_mut().filter_map(quiet).collect()
     }
 
-    /// What the other sensor of a place has just measured.
+    /// The last measurement of the other sensor of a place.
     fn fresh(&self, place: &str, measures: Measures, at: Moment) -> Option<Measured> {
         let other = self.sources.iter().find(|source| {
             source.sensor.measures == measures && source.sensor.place.eq_ignore_ascii_case(place)
@@ -170,10 +170,9 @@ impl Source {
     }
 }
 
-/// What a place's stored readings say to the last figure, and since when; None where they have a gap that
-/// leaves that open.
+/// The exact value of a place's last stored readings, and since when; None if a gap leaves that open.
 fn said_since(readings: &[Reading], sensor: &Sensor, now: Moment) -> Option<(Measured, Moment)> {
-    // The surface in a reading may be another sensor's.
+    // The surface of a reading may come from another sensor.
     let own_surface = |reading: &Reading| reading.surface.filter(|_| sensor.pointers.surface.is_some());
     let of = |reading: &Reading| match sensor.measures {
         Measures::Air => {

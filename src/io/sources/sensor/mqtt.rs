@@ -1,5 +1,5 @@
-//! The topics of an MQTT broker, on one thread, for as long as the hub is there. A broker that goes away is
-//! told of, and asked again, less and less often.
+//! The topics of an MQTT broker, on one thread. A lost broker is reported, and tried again at growing
+//! intervals.
 
 use std::sync::mpsc::{Receiver, RecvTimeoutError, SyncSender, TryRecvError};
 use std::time::Duration;
@@ -11,17 +11,17 @@ use super::{Answer, LIMIT, Now, SensorFault, poll};
 use crate::engine::config::{Broker, Sensor, SensorSource};
 use crate::engine::units::{Moment, clean};
 
-/// Between two attempts to reach the broker, at first and at most.
+/// The first and the longest interval between attempts.
 const FIRST_PAUSE: Duration = Duration::from_secs(1);
 const LONGEST_PAUSE: Duration = Duration::from_secs(60);
-/// So often the broker is asked whether it is there, and seen that the hub has gone.
+/// The ping interval; also how soon the thread sees that the hub is gone.
 const KEEP_ALIVE: Duration = Duration::from_secs(30);
-/// What a packet has beside its payload: the topic above all.
+/// Packet overhead beyond the payload: mainly the topic.
 const ENVELOPE: usize = 2048;
 
 type Topics = [(usize, Sensor)];
 
-/// Listens until the hub has gone.
+/// Listens until the hub is gone.
 pub(super) fn listen(
     broker: &Broker,
     topics: &Topics,
@@ -51,7 +51,7 @@ pub(super) fn listen(
     }
 }
 
-/// One connection; what ended it, and whether it had been there. `Ok` where the hub has gone.
+/// One connection; returns its error and whether it was established. `Ok` if the hub is gone.
 fn once(
     broker: &Broker,
     topics: &Topics,
@@ -61,14 +61,14 @@ fn once(
     taken: &mut [Option<Moment>],
 ) -> Result<(), (SensorFault, bool)> {
     let options = options(broker).map_err(|fault| (fault, false))?;
-    // Room for every subscription, so that none waits for the loop below, which is what sends them.
+    // Capacity for every subscription: the loop below sends them.
     let (client, mut connection) = Client::new(options, topics.len() + 8);
     let mut connected = false;
     loop {
         if !matches!(stopped.try_recv(), Err(TryRecvError::Empty)) {
             return Ok(());
         }
-        // To give up waiting would give up connecting too. Each wait ends: with the next ping at the latest.
+        // A timeout here would also abort connecting. Each wait ends with the next ping at the latest.
         let event = match connection.recv() {
             Err(_) => return Err((broken("the connection has ended"), connected)),
             Ok(Err(error)) => return Err((why(&error), connected)),
@@ -97,18 +97,18 @@ fn once(
     }
 }
 
-/// What a message says to a sensor; None where it is for another, or is passed over.
+/// The sensor's result for a message; None if it belongs to another sensor or is skipped.
 fn hear(
     message: &Publish,
     sensor: &Sensor,
     now: Moment,
     taken: &mut Option<Moment>,
 ) -> Option<Result<Measured, SensorFault>> {
-    // What the broker has kept may be of last week, and does not say so.
+    // A retained message may be old, without a sign of it.
     if message.retain || !matches!(&sensor.source, SensorSource::Topic(topic) if *topic == message.topic) {
         return None;
     }
-    // One that chatters is heard as often as was asked for.
+    // A chatty topic is read at the requested interval.
     if taken.is_some_and(|taken| taken <= now && now - taken < sensor.every / 2) {
         return None;
     }
@@ -119,7 +119,7 @@ fn hear(
     Some(outcome)
 }
 
-/// What the payload of a message says.
+/// The value of a payload.
 pub(super) fn heard(payload: &[u8], sensor: &Sensor) -> Result<Measured, SensorFault> {
     if payload.len() > LIMIT {
         return Err(SensorFault::TooMuch);

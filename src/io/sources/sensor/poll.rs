@@ -1,4 +1,4 @@
-//! Reading a file, or a program's output: bounded in time and size.
+//! Reads a file or a program's output, bounded in time and size.
 
 use std::fs::{self, File};
 use std::io::{ErrorKind, Read};
@@ -15,10 +15,10 @@ use crate::engine::config::{Sensor, SensorSource};
 use crate::engine::units::clean;
 use crate::io::platform::Family;
 
-/// A program that has not ended by then is stopped.
+/// A program is stopped after this time.
 const PATIENCE: Duration = Duration::from_secs(10);
 
-/// The programs that run, so that none outlives the board.
+/// The running programs, so that none outlives the board.
 #[derive(Default)]
 pub(super) struct Running(Mutex<Vec<Family>>);
 
@@ -32,8 +32,8 @@ impl Running {
         self.all().drain(..).for_each(Family::kill);
     }
 
-    /// Whether a program has ended well, as long as it is not known. It leaves the list in the same breath
-    /// as its number becomes free for others.
+    /// Whether a program has succeeded, once known. It leaves the list in the moment its process id becomes
+    /// free.
     fn ended(&self, child: &mut Child, family: Family) -> Option<Result<(), SensorFault>> {
         let mut all = self.all();
         let status = match child.try_wait() {
@@ -53,7 +53,7 @@ impl Running {
     }
 }
 
-/// One look at a source that is asked.
+/// One poll of a source.
 pub(super) fn measure(sensor: &Sensor, running: &Running) -> Result<Measured, SensorFault> {
     match &sensor.source {
         SensorSource::File { path, humidity, scale } => {
@@ -65,7 +65,7 @@ pub(super) fn measure(sensor: &Sensor, running: &Running) -> Result<Measured, Se
             Ok(Measured { temperature, humidity, surface: None })
         }
         SensorSource::Command(words) => values::spoken(&output(words, PATIENCE, running)?, sensor),
-        // Topics speak by themselves.
+        // Topics are pushed.
         SensorSource::Topic(_) => Err(SensorFault::Empty),
     }
 }
@@ -76,7 +76,7 @@ pub(super) fn file_text(path: &Path) -> Result<String, SensorFault> {
         ErrorKind::NotFound => SensorFault::Missing,
         _ => SensorFault::Unreadable(error.to_string()),
     };
-    // To open a pipe would wait for its other end.
+    // Opening a pipe would block.
     if !fs::metadata(path).map_err(unreadable)?.is_file() {
         return Err(SensorFault::NotAFile);
     }
@@ -93,7 +93,7 @@ fn text_of(from: impl Read) -> Result<String, SensorFault> {
     Ok(String::from_utf8_lossy(&bytes).into_owned())
 }
 
-/// What a program prints.
+/// A program's output.
 pub(super) fn output(words: &[String], patience: Duration, running: &Running) -> Result<String, SensorFault> {
     let (program, arguments) = words.split_first().ok_or(SensorFault::Empty)?;
     let mut command = Command::new(program);

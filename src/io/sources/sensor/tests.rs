@@ -34,7 +34,7 @@ fn payload(text: &str, sensor: &Sensor) -> Result<(f64, Option<f64>, Option<f64>
 }
 
 #[test]
-fn a_kernel_file_says_thousandths_of_a_degree() {
+fn a_kernel_file_has_thousandths_of_a_degree() {
     assert_eq!(kernel("21562\n"), Ok(21.562));
     assert_eq!(kernel("-1250\n"), Ok(-1.25));
     assert_eq!(kernel("0"), Ok(0.0));
@@ -43,7 +43,7 @@ fn a_kernel_file_says_thousandths_of_a_degree() {
 }
 
 #[test]
-fn a_wire_says_whether_its_check_sum_is_right() {
+fn a_one_wire_file_shows_whether_its_checksum_is_right() {
     let said = |first: &str, second: &str| kernel(&format!("{first}\n{second}\n"));
     let bytes = "72 01 4b 46 7f ff 0e 10 57";
     assert_eq!(said(&format!("{bytes} : crc=57 YES"), &format!("{bytes} t=23125")), Ok(23.125));
@@ -57,7 +57,7 @@ fn a_wire_says_whether_its_check_sum_is_right() {
 }
 
 #[test]
-fn what_is_no_shop_temperature_is_refused() {
+fn an_impossible_shop_temperature_is_refused() {
     assert_eq!(kernel("85000"), Err(SensorFault::PowerOn));
     assert_eq!(kernel(""), Err(SensorFault::Empty));
     assert_eq!(kernel(" \n"), Err(SensorFault::Empty));
@@ -133,7 +133,7 @@ fn a_program_is_stopped_in_time_and_so_is_what_it_started() {
 const PATIENT: Duration = Duration::from_secs(60);
 
 #[test]
-fn a_file_that_is_none_is_told() {
+fn a_path_that_is_not_a_file_is_reported() {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("temperature");
     assert_eq!(poll::file_text(&file), Err(SensorFault::Missing));
@@ -147,7 +147,7 @@ fn measured(degrees: f64) -> Measured {
     Measured { temperature: Celsius::new(degrees), humidity: None, surface: None }
 }
 
-/// What is told, a word each.
+/// The reports, a word each.
 fn told(events: &[SensorEvent]) -> Vec<String> {
     let word = |event: &SensorEvent| match event {
         SensorEvent::Measured { reading, .. } => format!("{}", reading.air.degrees()),
@@ -158,7 +158,7 @@ fn told(events: &[SensorEvent]) -> Vec<String> {
 }
 
 #[test]
-fn a_failure_is_told_once_and_so_is_its_end() {
+fn a_failure_is_reported_once_and_so_is_its_end() {
     let mut keeper = Keeper::new(&[sensor("file = \"/x\"")], at(0));
     assert_eq!(told(&keeper.heard(0, at(0), Ok(measured(17.0)))), ["17"]);
     assert_eq!(told(&keeper.heard(0, at(1), Err(SensorFault::Missing))), ["failed: the file is not there"]);
@@ -168,7 +168,7 @@ fn a_failure_is_told_once_and_so_is_its_end() {
 }
 
 #[test]
-fn a_source_that_goes_quiet_is_told_unless_the_machine_slept() {
+fn a_silent_source_is_reported_unless_the_machine_slept() {
     let mut keeper = Keeper::new(&[sensor("file = \"/x\"")], at(0));
     let mut watched = |from: i64, seconds: i64| {
         let looks = (0..=seconds / 10).map(|look| at(from) + TimeDelta::seconds(10 * look));
@@ -179,7 +179,7 @@ fn a_source_that_goes_quiet_is_told_unless_the_machine_slept() {
     assert_eq!(watched(603, 60), ["failed: no data for 3 min"]);
 }
 
-/// What the hub tells first, and for how long at most one had to wait for it to say anything.
+/// The first report of the hub, and the longest wait for one.
 fn first_of(broker: &str) -> (SensorEvent, Duration) {
     let text = format!("[mqtt]\nbroker = \"{broker}\"\n[[sensor]]\nplace = \"shop\"\ntopic = \"t\"");
     let config = Config::read(&text).unwrap();
@@ -192,13 +192,13 @@ fn first_of(broker: &str) -> (SensorEvent, Duration) {
         if let Some(event) = event {
             return (event, longest);
         }
-        assert!(begun.elapsed() < Duration::from_secs(30), "nothing was told");
+        assert!(begun.elapsed() < Duration::from_secs(30), "no event came");
         thread::sleep(Duration::from_millis(20));
     }
 }
 
 #[test]
-fn a_broker_that_is_not_there_or_does_not_answer_is_told_and_nobody_waits_for_it() {
+fn a_missing_or_silent_broker_is_reported_and_blocks_nothing() {
     let silent = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
     let gone = std::net::TcpListener::bind("127.0.0.1:0").unwrap().local_addr().unwrap();
     for (broker, why) in [
@@ -213,7 +213,7 @@ fn a_broker_that_is_not_there_or_does_not_answer_is_told_and_nobody_waits_for_it
 }
 
 #[test]
-fn the_same_to_the_last_figure_for_a_day_is_stuck() {
+fn a_sensor_with_exactly_the_same_value_for_a_day_is_stuck() {
     let mut keeper = Keeper::new(&[sensor("file = \"/x\"")], at(0));
     let day = 24 * 60;
     assert_eq!(told(&keeper.heard(0, at(0), Ok(measured(17.0)))), ["17"]);
@@ -224,7 +224,7 @@ fn the_same_to_the_last_figure_for_a_day_is_stuck() {
     assert_eq!(told(&keeper.heard(0, at(day + 2), Ok(measured(17.1)))), ["recovered", "17.1"]);
 }
 
-/// What a keeper tells of a first answer of 17 °C, given what the job holds from some minutes to others before.
+/// The report of a keeper on a first answer of 17 °C, with stored readings over a range of minutes.
 fn first_after(stored: &[(i64, i64, f64)], every: i64) -> String {
     let mut keeper = Keeper::new(&[sensor("file = \"/x\"")], at(0));
     let runs = stored.iter().flat_map(|&(from, to, degrees)| {
@@ -238,19 +238,16 @@ fn first_after(stored: &[(i64, i64, f64)], every: i64) -> String {
 fn a_sensor_that_was_stuck_before_the_program_was_started_still_is() {
     let day = 24 * 60;
     assert!(first_after(&[(-day, -10, 17.0)], 30).contains("stuck"));
-    assert!(
-        first_after(&[(-3000, -3000 + day, 17.0)], 30).contains("stuck"),
-        "told, and then not kept any more"
-    );
+    assert!(first_after(&[(-3000, -3000 + day, 17.0)], 30).contains("stuck"), "reported, and then not kept");
     assert_eq!(first_after(&[(-day, -10, 17.1)], 30), "17", "it says something else now");
     assert_eq!(first_after(&[(-day, -700, 17.0), (-600, -10, 17.001)], 30), "17", "it has moved since");
     assert_eq!(first_after(&[(-600, -10, 17.0)], 30), "17", "not for so long");
-    assert_eq!(first_after(&[(-2 * day, -10, 17.0)], 180), "17", "nobody looked in between");
+    assert_eq!(first_after(&[(-2 * day, -10, 17.0)], 180), "17", "no poll in between");
     assert_eq!(first_after(&[], 30), "17");
 }
 
 #[test]
-fn what_is_remembered_goes_on_to_a_whole_day() {
+fn stored_readings_count_towards_a_whole_day() {
     let mut keeper = Keeper::new(&[sensor("file = \"/x\"")], at(0));
     let half_a_day: Vec<_> = (-720..0).step_by(30).map(|minutes| reading(minutes, 17.0)).collect();
     keeper.remember("shop", &half_a_day, at(0));
@@ -291,11 +288,11 @@ fn a_steady_shop_is_kept_every_half_hour_and_a_change_at_once() {
     assert_eq!(kept(reading(0, 20.0), None, reading(1, 20.2)), [0; 0]);
     assert_eq!(kept(reading(0, 20.0), None, reading(1, 20.3)), [1]);
     assert_eq!(kept(reading(0, 20.0), Some(reading(29, 20.0)), reading(30, 20.0)), [30]);
-    // A door that opens after a steady while: no line is drawn through the while.
+    // A door opens after a steady period: no line is drawn through that period.
     assert_eq!(kept(reading(0, 20.0), Some(reading(28, 20.0)), reading(29, 12.0)), [28, 29]);
-    // A slow drift needs no more than its corners.
+    // A slow drift needs its corners only.
     assert_eq!(kept(reading(0, 20.0), Some(reading(10, 20.2)), reading(11, 20.22)), [11]);
-    // What is older than what the job has is nothing new: another process was first.
+    // A reading older than the job's last one is not new: another process was first.
     assert_eq!(kept(reading(5, 20.0), None, reading(5, 25.0)), [0; 0]);
     assert_eq!(kept(reading(5, 20.0), Some(reading(4, 20.0)), reading(6, 25.0)), [6]);
     let damp = |percent| Humidity::from_percent(percent).ok();
@@ -306,7 +303,7 @@ fn a_steady_shop_is_kept_every_half_hour_and_a_change_at_once() {
 
 proptest! {
     #[test]
-    fn whatever_a_sensor_says_it_is_a_shop_temperature_or_refused(text in ".{0,80}", bytes: Vec<u8>) {
+    fn any_sensor_output_is_a_shop_temperature_or_refused(text in ".{0,80}", bytes: Vec<u8>) {
         let json = topic("temperature = \"/t\"");
         for said in [text.as_str(), &String::from_utf8_lossy(&bytes), &format!("{{\"t\": {text}}}")] {
             let kernel = kernel_temperature(said, 0.001).ok();

@@ -1,4 +1,4 @@
-//! From what a sensor says to what it measured.
+//! From a sensor's output to its measurement.
 
 use serde_json::Value;
 
@@ -6,7 +6,7 @@ use super::SensorFault;
 use crate::engine::config::{Pointers, Sensor};
 use crate::engine::units::{Celsius, Humidity, TemperatureUnit, UnitError};
 
-/// What one look gave. For a sensor on the surface the temperature is the surface's.
+/// The result of one poll. For a surface sensor the temperature is that of the surface.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Measured {
     pub(super) temperature: Celsius,
@@ -15,8 +15,7 @@ pub(super) struct Measured {
 }
 
 impl Measured {
-    /// Whether both say the same to the last figure, as the job keeps them: thousandths of a degree, hundredths
-    /// of a per cent.
+    /// Whether both are the same at the stored resolution: 0.001 °C, 0.01 % RH.
     pub(super) fn says(&self, other: &Self) -> bool {
         let degrees = |a: Celsius, b: Celsius| (a.degrees() - b.degrees()).abs() < 0.000_51;
         let both = |a: Option<Celsius>, b: Option<Celsius>| match (a, b) {
@@ -31,13 +30,13 @@ impl Measured {
     }
 }
 
-/// No shop, and no sensor of one, is outside of these.
+/// The possible range of a shop and its sensors.
 const COLDEST: f64 = -40.0;
 const WARMEST: f64 = 60.0;
-/// What a common sensor says between power-on and its first measurement.
+/// The value of a common sensor between power-on and its first measurement.
 const POWER_ON: f64 = 85.0;
 
-/// A temperature from the text of a kernel file.
+/// A temperature from a kernel file.
 pub(super) fn kernel_temperature(text: &str, scale: f64) -> Result<Celsius, SensorFault> {
     let raw = match text.trim() {
         "" => return Err(SensorFault::Empty),
@@ -45,7 +44,7 @@ pub(super) fn kernel_temperature(text: &str, scale: f64) -> Result<Celsius, Sens
         text => text.lines().next().unwrap_or_default(),
     };
     let number = number(raw)?;
-    // Nobody's thousandths are a small number with a part behind the point.
+    // Thousandths are never a small number with decimals.
     if scale < 0.01 && number.fract() != 0.0 && number.abs() < 100.0 {
         return Err(SensorFault::Scale(raw.trim().to_owned()));
     }
@@ -56,7 +55,7 @@ pub(super) fn kernel_temperature(text: &str, scale: f64) -> Result<Celsius, Sens
     in_range(degrees)
 }
 
-/// A humidity from the text of a kernel file: thousandths of a per cent.
+/// A humidity from a kernel file: thousandths of a per cent.
 pub(super) fn kernel_humidity(text: &str, scale: f64) -> Result<Humidity, SensorFault> {
     match text.trim() {
         "" => Err(SensorFault::Empty),
@@ -64,14 +63,14 @@ pub(super) fn kernel_humidity(text: &str, scale: f64) -> Result<Humidity, Sensor
     }
 }
 
-/// The thousandths of "… : crc=57 YES" and "… t=21562".
+/// The thousandths from "… : crc=57 YES" and "… t=21562".
 fn one_wire(text: &str) -> Result<&str, SensorFault> {
     let mut lines = text.lines();
     let first = lines.next().unwrap_or_default().trim_end();
     if !first.ends_with("YES") {
         return Err(SensorFault::CheckSum);
     }
-    // A line that is held down reads as zeros, and these have a right check sum.
+    // A line held low reads as zeros with a valid checksum.
     if first.split_whitespace().take(9).all(|byte| byte == "00") {
         return Err(SensorFault::Unwired);
     }
@@ -79,7 +78,7 @@ fn one_wire(text: &str) -> Result<&str, SensorFault> {
     found.ok_or_else(|| SensorFault::not_that(text, "temperature"))
 }
 
-/// What a program printed or a topic brought.
+/// The output of a program or the payload of a topic.
 pub(super) fn spoken(text: &str, sensor: &Sensor) -> Result<Measured, SensorFault> {
     let text = text.trim();
     let Pointers { temperature, humidity: damp, surface } = &sensor.pointers;
@@ -151,7 +150,7 @@ fn in_unit(number: f64, unit: TemperatureUnit) -> Result<Celsius, SensorFault> {
 }
 
 fn in_range(degrees: f64) -> Result<Celsius, SensorFault> {
-    // Not a number is never contained.
+    // NaN is never contained.
     if (COLDEST..=WARMEST).contains(&degrees) {
         return Ok(Celsius::new(degrees));
     }
