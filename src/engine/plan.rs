@@ -1,8 +1,8 @@
-//! The plan: every coat in a free hour, and an honest date for the end.
+//! The plan: every coat in a free hour, and a reliable date for the end.
 //!
-//! This room is given what is still to do, the free hours, the air and `now`; it knows no clock, no file, no
-//! terminal. All times of a film come from the cure engine, all fitness from the climate; what is searched is
-//! a problem of whole ticks of five minutes that knows neither.
+//! Inputs are the remaining work, the free hours, the air and `now`; this room knows no clock, file or
+//! terminal. The cure engine gives all times of a film, the climate all suitability. The search itself is a
+//! problem of integer ticks of five minutes.
 
 mod air;
 mod area;

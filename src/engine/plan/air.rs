@@ -1,5 +1,4 @@
-//! The air that a plan reckons with: as foreseen, then what stands for the air that nobody foresees; and, where
-//! the shop is to be heated, never cooler than that.
+//! The air of a plan: the forecast, then the assumed air, and with heating at least that temperature.
 
 use chrono::TimeDelta;
 
@@ -9,68 +8,69 @@ use crate::engine::air::{Air, Spread, SurfaceLine, VapourPressure, humidity_at, 
 use crate::engine::cure::{ForecastPoint, History, Outlook, Reading};
 use crate::engine::units::{Celsius, Humidity, KelvinDelta, Millimetres, Moment};
 
-/// What is known of the air of a place.
+/// The air of a place.
 #[derive(Debug, Clone, Copy)]
 pub struct PlaceAir<'a> {
     /// Its name.
     pub name: &'a str,
-    /// What was read, and what is expected behind it.
+    /// The readings, and what is expected after them.
     pub history: &'a History,
     /// Rain, in the hours that begin at these moments.
     pub rain: &'a [(Moment, Millimetres)],
-    /// Until when anything is foreseen.
+    /// End of the forecast.
     pub known_until: Moment,
-    /// The climates of the place; where several speak for a date, the first counts.
+    /// The climates of the place; the first one that has a date counts for it.
     pub climates: &'a [Climate],
 }
 
-/// The air of a place over the plan's time, on the hour.
+/// The air of a place over the plan's time, by the hour.
 #[derive(Debug, Clone)]
 pub struct Expected {
     line: History,
     readings: Vec<Reading>,
-    /// The sum of the temperatures before each hour.
+    /// Cumulative sum of the temperatures before each hour.
     sums: Vec<f64>,
-    /// And of the relative humidities, as far as they are known from the first hour on.
+    /// And of the relative humidities, as far as known from the first hour on.
     damp: Vec<f64>,
-    /// How far each hour may stray.
+    /// The spread of each hour.
     spread: Vec<HourSpread>,
     thermometer: KelvinDelta,
     hygrometer: Humidity,
     growth: Outlook,
     from: Moment,
     heated: Option<Celsius>,
-    /// Behind this it is assumed, not foreseen.
+    /// After this the air is assumed, not forecast.
     pub known_until: Moment,
-    /// What is assumed behind that.
+    /// The sources of the assumed air.
     runs: Runs,
 }
 
-/// How far an hour may stray from what is expected.
+/// The spread of an hour around its expected value.
 #[derive(Debug, Clone, Copy, Default)]
 struct HourSpread {
-    /// Nine in ten hours like it were nearer, in K; None where no record shows it.
+    /// 0.9 quantile of the temperature deviation, in K; None without a record.
     air: Option<f64>,
-    /// The same for its vapour, and how far that strays as the temperature does.
+    /// The same for the vapour, and its correlation with the temperature.
     damp: Option<(VapourPressure, f64)>,
 }
 
-/// The slowest films are through by then.
+/// Days until the slowest film is cured.
 const LONGEST_CURE: u32 = 90;
-/// The error of the weather fades by 1/e in so many hours (common practice in weather, no source).
+/// Correlation time of the weather's error in hours: it decays as e^(−t/36 h) (common practice in weather, no
+/// source).
 pub(super) const FADES_IN: f64 = 36.0;
 const HOUR: TimeDelta = TimeDelta::hours(1);
-/// What a surface remembers of the air.
+/// The air before `now` that affects a surface.
 const BEFORE: TimeDelta = TimeDelta::days(3);
 
 impl Expected {
-    /// The air from `now` on for so many days; None where nothing was ever read, and the season has no climate.
+    /// The air from `now` on for `days` days; None without any reading if the season has no climate.
     pub fn of(place: &PlaceAir<'_>, now: Moment, days: u32, heat: Option<Celsius>) -> Option<Self> {
         let history = place.history;
         let behind = Climatology::of(history, place.climates, place.known_until);
         let mut runs = Runs::default();
         let begin = now - BEFORE;
-        // Whoever plans so far ahead still wants the cure behind the last coat.
+        // A plan of this length still needs the cure after the last coat.
         let hours = i32::try_from((days + LONGEST_CURE) * 24 + 96).unwrap_or(i32::MAX);
         let mut last = None;
         let mut expected = |at: Moment| {
@@ -125,7 +125,7 @@ impl Expected {
         })
     }
 
-    /// What is assumed behind what is foreseen, until a moment.
+    /// The sources of the assumed air, up to a moment.
     pub fn basis(&self, until: Moment) -> Vec<AirBasis> {
         self.runs.until(until)
     }
@@ -145,17 +145,17 @@ impl Expected {
         SurfaceLine::new(&self.readings, lag)
     }
 
-    /// The air as fitness is judged by: behind the forecast the assumed air counts like it.
+    /// The air for judging suitability: the assumed air counts like a forecast.
     pub fn air<'a>(&'a self, place: &PlaceAir<'a>, surface: &'a SurfaceLine) -> Air<'a> {
         let known_until = self.line.last_reading().unwrap_or(self.known_until);
         Air { history: &self.line, surface, rain: place.rain, known_until, humidity_old: None }
     }
 
-    /// The hours as they are drawn: how far each may stray is one part in `spreads` of what nine in ten keep to.
+    /// The hours for a simulation; each has a standard deviation of its 0.9 quantile / `spreads`.
     pub(super) fn hours(&self, spreads: f64) -> impl Iterator<Item = ExpectedHour> + '_ {
         self.readings.iter().zip(&self.spread).map(move |(reading, spread)| {
             let after = reading.at - self.from;
-            // What was read does not stray.
+            // Readings have no spread.
             let behind = after > TimeDelta::zero();
             let off = self.error_of(reading.at, reading.air, after).kelvin() / spreads;
             let damp = reading.humidity.map(|humidity| {
@@ -171,12 +171,11 @@ impl Expected {
         })
     }
 
-    /// What will be known of a coat at `start`, by then: the shop was read at that moment, and from then on
-    /// the error grows as it grows behind any reading of the place, no further than the record strays from
-    /// its mean day.
+    /// The air as it will be known for a coat at `start`: the shop is read at that moment. From then on the
+    /// error grows as after any reading of the place, at most to the spread of the record around its mean day.
     ///
-    /// Today's error grown for weeks would be larger, and no window would be sure; but nobody coats without
-    /// looking at the thermometer. Behind a week, days count by their mean.
+    /// Today's error, grown for weeks, would be larger and no window would be certain; but everybody reads the
+    /// thermometer before a coat. After a week, days count by their mean.
     pub fn as_known_at(&self, start: Moment) -> History {
         let point = |after: TimeDelta, mean: (Option<Celsius>, Option<Humidity>)| {
             let at = start + after;
@@ -202,7 +201,7 @@ impl Expected {
         History::new(reading, outlook.unwrap_or_default().with_hygrometer_error(self.hygrometer))
     }
 
-    /// How far the air may be off, so long behind a reading: beside the thermometer's error.
+    /// The error of the air, by the time after a reading, without the thermometer's error.
     pub fn error_after(&self, at: Moment, after: TimeDelta) -> KelvinDelta {
         self.air_at(at).map_or(KelvinDelta::new(0.0), |air| self.error_of(at, air, after))
     }
@@ -211,12 +210,12 @@ impl Expected {
         let grown = self.growth.grown_after(after).kelvin();
         let spread = self.spread.get(self.hour_of(at).0).and_then(|spread| spread.air);
         let grown = spread.map_or(grown, |spread| grown.min(spread));
-        // A thermostat does not stray.
+        // A thermostat has no spread.
         let steady = self.heated.is_some_and(|heat| air <= heat);
         KelvinDelta::new(if steady { 0.0 } else { grown.max(0.0) })
     }
 
-    /// The air at a moment, straight between the hours: what the line says, without a search.
+    /// The air at a moment, interpolated between the hours: the same as the line, without a search.
     fn on_the_hour(&self, at: Moment) -> (Celsius, Option<Humidity>) {
         let (index, share) = self.hour_of(at);
         let last = self.readings.len().saturating_sub(1);
@@ -230,7 +229,7 @@ impl Expected {
         (air, humidity.map(Humidity::from_fraction))
     }
 
-    /// The hour of a moment, by its number, and the share of it that is over.
+    /// The index of a moment's hour, and the elapsed share of it.
     fn hour_of(&self, at: Moment) -> (usize, f64) {
         let begin = self.readings.first().map_or(at, |first| first.at);
         let seconds = (at - begin).num_seconds().max(0);
@@ -239,7 +238,7 @@ impl Expected {
         (index, (seconds % 3600) as f64 / 3600.0)
     }
 
-    /// The mean of the day around a moment: that of the air, and that of its humidity.
+    /// The mean temperature and humidity of the day around a moment.
     fn mean_of_day(&self, at: Moment) -> (Option<Celsius>, Option<Humidity>) {
         let first = self.readings.first().map_or(at, |first| first.at);
         let hour = usize::try_from((at - first).num_hours() - 12).unwrap_or(usize::MAX);
@@ -250,7 +249,7 @@ impl Expected {
         (mean(&self.sums).map(Celsius::from_kelvin), mean(&self.damp).map(Humidity::from_fraction))
     }
 
-    /// Whether a moment lies behind all that is foreseen.
+    /// Whether a moment is after the end of the forecast.
     pub fn is_assumed(&self, at: Moment) -> bool {
         at > self.known_until.max(self.from)
     }
@@ -262,8 +261,8 @@ impl HourSpread {
         Self { air: spread.map(|spread| spread.air.kelvin()), damp }
     }
 
-    /// What was read or is foreseen strays no further than the last days did; how far its vapour may, the
-    /// season tells where these do not.
+    /// Readings and forecasts deviate no further than the last days did; the season gives the spread of the
+    /// vapour if those days do not.
     fn forecast(behind: &Climatology<'_>, at: Moment) -> Self {
         match &behind.day {
             Some(day) if day.spread.vapour.is_some() => Self::of(Some(day.spread)),
@@ -275,7 +274,7 @@ impl HourSpread {
     }
 }
 
-/// Air that is warmed to `heat` keeps its moisture.
+/// Air warmed to `heat` with constant vapour.
 fn heated(air: Celsius, humidity: Option<Humidity>, heat: Celsius) -> (Celsius, Option<Humidity>) {
     if air >= heat {
         return (air, humidity);

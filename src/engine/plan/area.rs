@@ -1,7 +1,7 @@
-//! One area by itself: the soonest end from every block and start, with so much work owed at most.
+//! One area alone: the earliest end from every block and start, with limited extra work.
 //!
-//! Exact, by dynamic programming from the end backwards. With more than one area it is a bound: others take
-//! the worker's time, and never give any.
+//! Exact, by backward dynamic programming. With several areas it is a lower bound: the others only take the
+//! worker's time.
 
 use std::collections::BTreeSet;
 use std::ops::RangeInclusive;
@@ -11,14 +11,14 @@ use super::problem::{Chain, Tick};
 /// Never.
 pub(super) const NEVER: Tick = Tick::MAX;
 
-/// The soonest ends of one area.
+/// The earliest ends of one area.
 #[derive(Debug)]
 pub(super) struct Reach {
-    /// What a way can owe, in rising order; from nothing.
+    /// The possible amounts of extra work, ascending from zero.
     levels: Vec<Tick>,
-    /// By block, level that may still be owed, and start.
+    /// By block, remaining extra work, and start.
     least: Vec<Vec<Vec<Tick>>>,
-    /// By level that may be owed.
+    /// By extra work.
     whole: Vec<Tick>,
 }
 
@@ -62,41 +62,41 @@ impl Reach {
         Self { levels, least, whole }
     }
 
-    /// The soonest end of the area from a block at a start, with so much owed behind it at most.
+    /// The earliest end of the area from a block at a start, with at most `allowed` extra work after it.
     pub(super) fn from(&self, node: usize, allowed: Tick) -> &[Tick] {
         &self.least[node][level(&self.levels, allowed)]
     }
 
-    /// The soonest end of the whole area.
+    /// The earliest end of the whole area.
     pub(super) fn whole(&self, allowed: Tick) -> Tick {
         self.whole[level(&self.levels, allowed)]
     }
 
-    /// The least that has to be owed for the area to end by a tick.
+    /// The least extra work with which the area ends by a tick.
     pub(super) fn least(&self, by: Tick) -> Option<Tick> {
         let level = self.whole.iter().position(|end| *end <= by)?;
         Some(self.levels[level])
     }
 
-    /// The least that has to be owed behind a block, at one of these starts, for the area to end by a tick.
+    /// The least extra work after a block, at one of these starts, with which the area ends by a tick.
     pub(super) fn least_behind(&self, node: usize, starts: RangeInclusive<usize>, by: Tick) -> Option<Tick> {
         let ends = |ends: &Vec<Tick>| ends[starts.clone()].iter().any(|end| *end <= by);
         let level = self.least[node].iter().position(ends)?;
         Some(self.levels[level])
     }
 
-    /// More owed than this gains nothing.
+    /// More extra work than this gains nothing.
     pub(super) fn most(&self) -> Tick {
         self.levels.last().copied().unwrap_or(0)
     }
 }
 
-/// The highest level that is allowed.
+/// The index of the highest allowed level.
 fn level(levels: &[Tick], allowed: Tick) -> usize {
     levels.partition_point(|level| *level <= allowed).saturating_sub(1)
 }
 
-/// What can be owed from any block on, and from the beginning.
+/// The possible extra work from any block on, and from the beginning.
 fn levels(chain: &Chain) -> Vec<Tick> {
     let mut ahead: Vec<BTreeSet<Tick>> = vec![BTreeSet::new(); chain.nodes.len()];
     let mut all = BTreeSet::from([0]);
@@ -117,9 +117,9 @@ fn levels(chain: &Chain) -> Vec<Tick> {
     all.into_iter().collect()
 }
 
-/// The least of `values` between each pair of ends, both of which rise; `none` where there is no value between.
+/// The minimum of `values` in each window; both ends of the windows ascend; `none` for an empty window.
 pub(super) fn sliding_least<T: Copy + Ord>(values: &[T], first: &[u32], end: &[u32], none: T) -> Vec<T> {
-    // The candidates that may still be the least, in rising order; those before `head` have left.
+    // The candidates for the minimum, ascending; those before `head` have left the window.
     let mut queue: Vec<u32> = Vec::new();
     let mut head = 0;
     let mut taken = first.first().copied().unwrap_or(0);
@@ -148,7 +148,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_least_of_a_sliding_window() {
+    fn the_minimum_of_a_sliding_window() {
         let values = [5, 3, 4, 1, 6];
         assert_eq!(sliding_least(&values, &[0, 1, 2, 4, 5], &[2, 3, 5, 5, 5], NEVER), [3, 3, 1, 6, NEVER]);
         assert_eq!(sliding_least(&values, &[2], &[2], NEVER), [NEVER]);

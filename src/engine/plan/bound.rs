@@ -1,12 +1,12 @@
-//! A bound below the end that no plan can pass: each area by itself, and the worker's time.
+//! A lower bound of the end: each area alone, and the worker's time.
 //!
-//! The worker's: whatever has to be done between two moments, whichever ways are taken, must fit in the free
-//! time between them. An end for which it does not is too soon.
+//! The worker's time: work that every path needs between two moments must fit into the free time between them.
+//! Otherwise the end is too early.
 
 use super::area::{NEVER, Reach};
 use super::problem::{Chain, Problem, Tick};
 
-/// A step that every way does, with the moments it has to lie between.
+/// A step on every path, with its time window.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Needed {
     pub step: usize,
@@ -15,7 +15,7 @@ pub(super) struct Needed {
     pub length: Tick,
 }
 
-/// What needs to be done whichever ways are taken, area by area.
+/// The work that every path needs, by area.
 pub(super) struct Demand {
     earliest: Vec<Vec<Tick>>,
     steps: Vec<Vec<usize>>,
@@ -29,8 +29,7 @@ impl Demand {
         }
     }
 
-    /// The needed steps of each area, in the order of work, for an end by a tick; None where one of them
-    /// cannot be done in time.
+    /// The needed steps of each area, in order, for an end by a tick; None if one cannot be done in time.
     pub(super) fn by(&self, problem: &Problem, reach: &[Reach], by: Tick) -> Option<Vec<Vec<Needed>>> {
         let area = |index: usize| {
             let chain = &problem.chains[index];
@@ -52,7 +51,7 @@ impl Demand {
     }
 }
 
-/// The free time before each tick.
+/// Cumulative free time before each tick.
 pub(super) struct Capacity(Vec<Tick>);
 
 impl Capacity {
@@ -76,8 +75,8 @@ impl Capacity {
         before(to).saturating_sub(before(from))
     }
 
-    /// Whether work fits between its moments, as far as time alone tells: `needed` in the order of its ends,
-    /// looked at from each of `begins` on.
+    /// Whether work fits between its limits by free time alone; `needed` ascends by end, checked from each of
+    /// `begins`.
     pub(super) fn holds(&self, needed: &[Needed], begins: &[Tick]) -> bool {
         begins.iter().all(|&begin| {
             let mut work = 0;
@@ -89,7 +88,7 @@ impl Capacity {
     }
 }
 
-/// No schedule that owes so much at most is in service sooner; [`NEVER`] where there is none at all.
+/// A lower bound of the service tick with at most `allowed` extra work; [`NEVER`] if there is no schedule.
 pub(super) fn soonest(problem: &Problem, reach: &[Reach], allowed: Tick) -> Tick {
     let alone = reach.iter().map(|reach| reach.whole(allowed)).max().unwrap_or(0);
     if alone == NEVER {
@@ -118,7 +117,7 @@ pub(super) fn soonest(problem: &Problem, reach: &[Reach], allowed: Tick) -> Tick
     low
 }
 
-/// The number of the earliest start of every block, whatever comes before it; `u32::MAX` where no way gets to it.
+/// The index of the earliest start of every block over all paths; `u32::MAX` if unreachable.
 pub(super) fn earliest(chain: &Chain) -> Vec<Tick> {
     let mut first = vec![u32::MAX; chain.nodes.len()];
     for root in chain.roots.iter().filter(|root| root.first < root.end) {
@@ -127,7 +126,7 @@ pub(super) fn earliest(chain: &Chain) -> Vec<Tick> {
     for number in 0..chain.nodes.len() {
         let from = first[number] as usize;
         for edge in &chain.nodes[number].next {
-            // A window may leave nothing behind the first start, and something behind a later one.
+            // A window may allow nothing after the first start, and something after a later one.
             let ends = edge.first.iter().zip(&edge.end).skip(from);
             let next = ends.filter(|(first, end)| first < end).map(|(first, _)| *first).min();
             first[edge.to] = first[edge.to].min(next.unwrap_or(u32::MAX));
@@ -139,13 +138,13 @@ pub(super) fn earliest(chain: &Chain) -> Vec<Tick> {
     first.iter().enumerate().map(start).collect()
 }
 
-/// The steps that lie on every way through an area.
+/// The steps on every path through an area.
 fn needed_steps(chain: &Chain) -> Vec<usize> {
     let mut steps: Vec<usize> = chain.nodes.iter().map(|node| node.step).collect();
     steps.sort_unstable();
     steps.dedup();
     steps.retain(|step| {
-        // Without its blocks there is no way to an end.
+        // Without its blocks no path reaches an end.
         let mut reached = vec![false; chain.nodes.len()];
         for root in &chain.roots {
             reached[root.to] = true;

@@ -1,9 +1,8 @@
-//! What stands for the air that nobody foresees: the climate of the season, where readings of other years show
-//! it, else the mean day of the last fortnight, else the last reading held.
+//! The assumed air after the forecast ends: the season's climate, else the mean day of the last fortnight, else
+//! the last reading.
 //!
-//! By how much the last air that is known differs from its season does not vanish at once: it fades by 1/e in
-//! the time in which the weather's error does. That is what a first-order autoregression expects behind its last
-//! value, and so the middle of what is drawn.
+//! The last known deviation from the season decays with the correlation time of the weather's error. That is
+//! the expectation of a first-order autoregression after its last value, and so the mean of the draws.
 
 use chrono::TimeDelta;
 
@@ -12,16 +11,16 @@ use crate::engine::air::{SeasonalMeans, Spread, VapourPressure, humidity_at, vap
 use crate::engine::cure::History;
 use crate::engine::units::{Celsius, Humidity, Moment};
 
-/// The climate of a place, and where it is from.
+/// The climate of a place, and its source.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Climate {
     /// The mean hours of the year.
     pub season: SeasonalMeans,
-    /// Whose readings these are.
+    /// The source of the readings.
     pub from: ClimateFrom,
 }
 
-/// Where a climate is from.
+/// The source of a climate.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum ClimateFrom {
     /// The earlier years of the place's own record.
@@ -30,41 +29,41 @@ pub enum ClimateFrom {
     File {
         /// Its name.
         name: String,
-        /// Whether it holds the air of the outdoors, which was taken through how the place follows it.
+        /// Whether it is outdoor air, taken through the lag of the place.
         outdoors: bool,
     },
 }
 
-/// What stands for the air that nobody foresees.
+/// The source of the assumed air.
 #[derive(Debug, Clone, PartialEq)]
 pub enum AirBasis {
     /// The same days of earlier years, read in the place itself.
     Record {
-        /// So many years speak for some date,
+        /// Fewest years for a date.
         fewest: usize,
-        /// and so many for another.
+        /// Most years for a date.
         most: usize,
     },
     /// The same days of the years of a file.
     File {
         /// Its name.
         name: String,
-        /// Whether it holds the air of the outdoors, taken through how the place follows it.
+        /// Whether it is outdoor air, taken through the lag of the place.
         outdoors: bool,
     },
-    /// The mean day of so many days of record.
+    /// The mean day of this number of recorded days.
     MeanDay(i64),
     /// The last reading held.
     Held(Celsius),
 }
 
-/// Less record than this shows no mean day.
+/// A shorter record gives no mean day.
 const RECORD_AT_LEAST: TimeDelta = TimeDelta::hours(36);
 const RECORD_AT_MOST: i64 = 14;
 const HOUR: TimeDelta = TimeDelta::hours(1);
 
 impl AirBasis {
-    /// Takes in what stands for another date; false where that is something else.
+    /// Merges the source of another date; false if it is a different one.
     fn takes_in(&mut self, other: &Self) -> bool {
         match (&mut *self, other) {
             (Self::Record { fewest, most }, Self::Record { fewest: few, most: many }) => {
@@ -76,7 +75,7 @@ impl AirBasis {
     }
 }
 
-/// The air of a moment that nobody foresees.
+/// The assumed air of a moment.
 pub(super) struct Assumed {
     pub air: Celsius,
     pub humidity: Option<Humidity>,
@@ -84,7 +83,7 @@ pub(super) struct Assumed {
     pub basis: AirBasis,
 }
 
-/// All that may stand for the air of a place.
+/// All sources of assumed air for a place.
 pub(super) struct Climatology<'a> {
     climates: &'a [Climate],
     pub day: Option<MeanDay>,
@@ -93,7 +92,7 @@ pub(super) struct Climatology<'a> {
     anomaly: Option<Anomaly>,
 }
 
-/// By how much the last air that is known differs from its season: kelvin, and hectopascals of vapour.
+/// The last known deviation from the season: kelvin, and hectopascals of vapour.
 struct Anomaly {
     at: Moment,
     air: f64,
@@ -101,7 +100,7 @@ struct Anomaly {
 }
 
 impl<'a> Climatology<'a> {
-    /// Behind the readings of a place, and what is foreseen until `known_until`.
+    /// After the readings of a place, and the forecast up to `known_until`.
     pub fn of(history: &'a History, climates: &'a [Climate], known_until: Moment) -> Self {
         let last = history.last_reading();
         let held = last.and_then(|last| history.air_at(last));
@@ -121,7 +120,7 @@ impl<'a> Climatology<'a> {
         Some(Anomaly { at, air: air.degrees() - season.air.degrees(), vapour: vapour.unwrap_or(0.0) })
     }
 
-    /// The climate of a moment, where any date of its season was read, and what is left of the last anomaly.
+    /// The climate of a moment, if its season has any date, plus the decayed deviation.
     fn climate(&self, at: Moment) -> Option<Assumed> {
         let season = self.season(at)?;
         let Some(anomaly) = &self.anomaly else { return Some(season) };
@@ -134,7 +133,7 @@ impl<'a> Climatology<'a> {
         Some(Assumed { air, humidity, ..season })
     }
 
-    /// The climate of a moment, as other years have it.
+    /// The climate of a moment from other years.
     pub fn season(&self, at: Moment) -> Option<Assumed> {
         self.climates.iter().find_map(|climate| {
             let (air, damp) = climate.season.at(at)?;
@@ -145,13 +144,13 @@ impl<'a> Climatology<'a> {
                     AirBasis::File { name: name.clone(), outdoors: *outdoors }
                 }
             };
-            // Where other years do not know the damp, it is that of the last days.
+            // If other years lack the humidity, the last days give it.
             let humidity = damp.or_else(|| self.last_days(at)?.humidity);
             Some(Assumed { air, humidity, spread: climate.season.spread(at), basis })
         })
     }
 
-    /// What stands for a moment; None where neither was anything read nor has the season a climate.
+    /// The assumed air of a moment; None without readings and without a climate.
     pub fn at(&self, at: Moment) -> Option<Assumed> {
         self.climate(at).or_else(|| self.last_days(at))
     }
@@ -172,9 +171,9 @@ impl<'a> Climatology<'a> {
 /// The mean of every hour of the day over the last days of a record.
 pub(super) struct MeanDay {
     hours: [(Celsius, Option<VapourPressure>); 24],
-    /// Of so many days.
+    /// The number of days.
     pub days: i64,
-    /// How far these strayed from it.
+    /// Their spread around it.
     pub spread: Spread,
 }
 
@@ -185,7 +184,7 @@ impl MeanDay {
         if span < RECORD_AT_LEAST {
             return None;
         }
-        // Whole days, so that no hour of the day counts more than another.
+        // Whole days, so that every hour of the day has the same weight.
         let whole = (span.num_hours() / 24 * 24).max(24);
         let hours = (0..i32::try_from(whole).ok()?).map(|back| {
             let at = last - HOUR * back;
@@ -224,7 +223,7 @@ fn hour_of_day(at: Moment) -> usize {
     (at.timestamp().div_euclid(3600).rem_euclid(24)) as usize
 }
 
-/// What stands for the air from when on, as that changes from date to date.
+/// The sources of the assumed air, with the moments at which they change.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Runs(Vec<(Moment, AirBasis)>);
 
@@ -235,7 +234,7 @@ impl Runs {
         }
     }
 
-    /// All that stands until a moment, in the order in which it first does; the first one in any case.
+    /// All sources up to a moment, in order of first use; the first one in any case.
     pub fn until(&self, until: Moment) -> Vec<AirBasis> {
         let mut all: Vec<AirBasis> = Vec::new();
         for (index, (from, basis)) in self.0.iter().enumerate() {

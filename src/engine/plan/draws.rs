@@ -1,7 +1,7 @@
-//! How sure the date is: the plan lived through many times, each with other weather and another pace.
+//! The uncertainty of the date: the plan simulated many times with other weather and another pace.
 //!
-//! The weather of a draw strays from what is expected (see `drawn`), the pace of every coat as the record's
-//! coats did, and somebody lives through it (see `life`).
+//! Weather deviates from the expected (see `scenario`), the pace as in the record, and a simulated worker
+//! follows the plan (see `simulate`).
 
 use chrono::TimeDelta;
 
@@ -11,18 +11,18 @@ use super::scenario::{Chance, ScenarioSource};
 use super::simulate::Simulation;
 use crate::engine::units::Moment;
 
-/// Draws of the end.
+/// The simulated ends.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Draws {
-    /// What the same figures come from again.
+    /// The seed; the same seed gives the same figures.
     pub seed: u64,
-    /// The ends, soonest first; those that never came inside the days are not among them.
+    /// The ends, ascending, without those outside the horizon.
     pub ends: Vec<Moment>,
-    /// How many draws there were.
+    /// The number of draws.
     pub count: usize,
-    /// How far the pace strays: one standard deviation, as a share.
+    /// Spread of the pace: one standard deviation, as a fraction.
     pub pace: f64,
-    /// Whether that is from the record.
+    /// Whether it comes from the record.
     pub pace_known: bool,
 }
 
@@ -32,8 +32,8 @@ impl Draws {
         Self { seed, ends: Vec::new(), count: 0, pace: PACE, pace_known: false }
     }
 
-    /// The end that so many in a hundred draws do not pass: straight between the two nearest ranks (the
-    /// seventh method of Hyndman and Fan, 1996). None where that many do not end inside the days.
+    /// A percentile of the ends, linear between the nearest ranks (method 7 of Hyndman and Fan, 1996). None if
+    /// it lies outside the horizon.
     pub fn percentile(&self, percent: f64) -> Option<Moment> {
         let rank = (self.count.checked_sub(1)? as f64) * percent / 100.0;
         let (low, share) = (rank.floor() as usize, rank.fract());
@@ -46,19 +46,18 @@ impl Draws {
     }
 }
 
-/// How far a pace strays where the record does not show it (common practice, no source).
+/// Default spread of the pace (common practice, no source).
 const PACE: f64 = 0.15;
-/// A film that is through so long behind the plan's end is through.
+/// A film is cured this long after the plan's end.
 const LONGEST: TimeDelta = TimeDelta::days(40);
 
 impl Planning<'_> {
-    /// Lives through a schedule so many times.
+    /// Simulates a schedule `count` times.
     pub fn draws(&self, schedule: &Schedule, count: usize, seed: u64) -> Draws {
         self.draws_while(schedule, count, seed, &mut |_| true).unwrap_or_else(|| Draws::none(seed))
     }
 
-    /// The same, as long as whoever waits for it and is told how many are done wants it; None where they do not
-    /// any more.
+    /// The same with a progress callback; None if it ends the run.
     pub fn draws_while(
         &self,
         schedule: &Schedule,
@@ -101,7 +100,7 @@ mod tests {
     }
 
     #[test]
-    fn a_percentile_lies_straight_between_its_ranks() {
+    fn a_percentile_is_interpolated_between_its_ranks() {
         let at = |hours: f64| Some(Moment::UNIX_EPOCH + TimeDelta::seconds((hours * 3600.0) as i64));
         assert_eq!(draws(&[1, 2, 4], 3).percentile(50.0), at(2.0));
         assert_eq!(draws(&[1, 2, 4], 3).percentile(90.0), at(3.6));

@@ -8,7 +8,7 @@ use super::work::Preparation;
 use crate::engine::air::Objection;
 use crate::engine::units::Moment;
 
-/// What a step does.
+/// The kind of a step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum What {
     /// A coat.
@@ -24,7 +24,7 @@ pub enum What {
 }
 
 impl What {
-    /// It in words.
+    /// The kind in words.
     pub const fn word(self) -> &'static str {
         match self {
             Self::Coat => "coat",
@@ -41,55 +41,55 @@ impl What {
 pub struct Step {
     /// The area.
     pub area: String,
-    /// What is done.
+    /// Its kind.
     pub what: What,
     /// The product of a coat.
     pub product: Option<String>,
-    /// Which coat of its area it is, or belongs to.
+    /// The number of its coat in the area.
     pub layer: usize,
-    /// Its begin.
+    /// Its start.
     pub from: Moment,
     /// Its end.
     pub to: Moment,
     /// Whether the coat goes on an open film.
     pub wet_on_wet: bool,
-    /// Whether it is a sanding that is owed because no free hour fell in the window, with its washing.
+    /// Whether it is extra work, because no free hour fell in the window, with its washing.
     pub owed: bool,
-    /// Whether the air then is assumed, not foreseen.
+    /// Whether the air then is assumed, not forecast.
     pub assumed: bool,
-    /// By when the coat had to be done, or the tape off, to meet its window.
+    /// The deadline of the coat, or of the tape, for its window.
     pub by: Option<Moment>,
-    /// What it had to wait for first.
+    /// What it waited for first.
     pub ready: Ready,
-    /// And what kept it from beginning then: at the last start that a free stretch would have held.
+    /// What delayed it after that, and the last start that a free stretch would have allowed.
     pub held: Option<(Held, Moment)>,
 }
 
 /// What a step waits for on its own area.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Ready {
-    /// Nothing: it could begin at once.
+    /// Nothing: it could start at once.
     Now,
-    /// The window of the film under it opens.
+    /// The window of the film below opens.
     Opens(Moment),
-    /// The film under it can be sanded.
+    /// The film below becomes sandable.
     Sandable(Moment),
     /// The step before it.
     StepBefore(Moment),
 }
 
-/// What keeps a step that is ready.
+/// What delays a step that is ready.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Held {
-    /// No free hour, or what is left of it is too short.
+    /// No free hour, or too little of it.
     NoFreeHour,
     /// The air.
     Air(Objection),
-    /// Another step has the worker.
+    /// The worker is busy with another step.
     Busy {
         /// The area of that step.
         area: String,
-        /// What it is.
+        /// Its kind.
         what: What,
     },
     /// Its dust would fall on a film that is not tack-free.
@@ -102,16 +102,16 @@ pub enum Held {
         /// The area that is sanded.
         area: String,
     },
-    /// The tape tears the edge before it could be off.
+    /// The tape would tear the edge before it could be removed.
     Tape,
-    /// Done earlier it takes another session or another batch.
+    /// An earlier start needs another session or another batch.
     Apart,
-    /// A coat that follows has to meet its window: begun earlier, the window would close before a free hour.
+    /// A later coat has to meet its window: with an earlier start it would close before a free hour.
     NextWindow,
 }
 
 impl Planning<'_> {
-    /// The steps of a schedule in the order of time.
+    /// The steps of a schedule in order of time.
     pub(super) fn steps(&self, schedule: &Schedule) -> Vec<Step> {
         let mut steps = Vec::new();
         for (index, placed) in schedule.placed.iter().enumerate() {
@@ -163,7 +163,7 @@ impl Planning<'_> {
         }
     }
 
-    /// A coat, with the tape that goes on before it and comes off behind it.
+    /// A coat, with the tape before and after it.
     fn coat(
         &self,
         placed: &Placed,
@@ -261,8 +261,7 @@ impl Planning<'_> {
         }
     }
 
-    /// What keeps a block that is ready from the last start before its own that a free stretch would hold,
-    /// and when that was.
+    /// What delays a ready block from the last earlier start that a free stretch would allow, and that start.
     fn held(&self, which: usize, released: Tick, schedule: &Schedule) -> Option<(Held, Moment)> {
         let placed = &schedule.placed[which];
         let node = self.problem.node(placed);

@@ -1,4 +1,4 @@
-//! When films are how far, for every start there is: tables over the free ticks, made by the cure engine.
+//! Tables of film moments for every start, over the free ticks, from the cure engine.
 
 use std::cell::RefCell;
 use std::ops::ControlFlow;
@@ -14,16 +14,16 @@ use crate::engine::profile::{Product, TimeTable};
 /// No such moment.
 pub const NEVER: Tick = Tick::MAX;
 
-/// Which moment of a film is wanted: a minimum time at its latest, a maximum time at its earliest.
+/// The moment of a film: a minimum time at its latest, a maximum time at its earliest.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Limit {
-    /// Counted from the last stroke, in the coolest air that may be.
+    /// From the last stroke, at the cold bound.
     Minimum,
-    /// Counted from the first, in the warmest.
+    /// From the first stroke, at the warm bound.
     Maximum,
 }
 
-/// A table of moments that is wanted.
+/// A requested table of moments.
 #[derive(Debug, Clone, Copy)]
 pub struct Wanted<'a> {
     product: &'a Product,
@@ -65,16 +65,16 @@ pub struct Films<'a> {
     wanted: RefCell<Vec<Wanted<'a>>>,
     /// By free tick, then by table.
     moments: Vec<Vec<Tick>>,
-    /// Where a tick is found; by tick.
+    /// The index of a tick.
     found: Vec<u32>,
 }
 
-/// So many parts are reckoned at once.
+/// Number of threads.
 const PARTS: usize = 4;
-/// After so many rows a part says how far it is.
+/// Rows between two progress reports.
 const ROWS: usize = 32;
 
-/// The rows of one part; those that are left when nobody hears of them any more are not reckoned.
+/// The rows of one thread; it stops if the receiver is gone.
 fn rows(ticks: &[Tick], row: impl Fn(&Tick) -> Vec<Tick>, done: &Sender<usize>) -> Vec<Vec<Tick>> {
     let mut all = Vec::with_capacity(ticks.len());
     for some in ticks.chunks(ROWS) {
@@ -92,7 +92,7 @@ impl<'a> Films<'a> {
         Self { wanted: RefCell::new(Vec::new()), moments: Vec::new(), found: Vec::new() }
     }
 
-    /// Asks for a table; its number is what is read by.
+    /// Requests a table; returns its number.
     pub fn want(&self, wanted: Wanted<'a>) -> usize {
         let mut all = self.wanted.borrow_mut();
         all.iter().position(|other| other.same(&wanted)).unwrap_or_else(|| {
@@ -101,7 +101,7 @@ impl<'a> Films<'a> {
         })
     }
 
-    /// Reckons all that was asked for, as long as it is wanted.
+    /// Calculates all requested tables, unless stopped.
     pub fn calculate(
         &mut self,
         air: &Expected,
@@ -135,9 +135,9 @@ impl<'a> Films<'a> {
                     break;
                 }
             }
-            // Without whoever hears of them the parts end.
+            // Dropping the receiver ends the threads.
             drop(done);
-            // A part that panicked has no rows, and nothing is planned in them.
+            // A thread that panicked has no rows, and nothing is planned in them.
             parts.into_iter().flat_map(|part| part.join().unwrap_or_default()).collect()
         });
         go_on?;
@@ -148,7 +148,7 @@ impl<'a> Films<'a> {
         ControlFlow::Continue(())
     }
 
-    /// A moment of a table, counted from a free tick.
+    /// The moment of a table for a free tick.
     pub fn at(&self, table: usize, from: Tick) -> Tick {
         let row = self.found.get(from as usize).and_then(|index| self.moments.get(*index as usize));
         row.and_then(|row| row.get(table)).copied().unwrap_or(NEVER)

@@ -1,14 +1,14 @@
-//! The hours in which a person can work: stretches of time, in order, that do not touch.
+//! A person's free time: stretches in order, disjoint.
 
 use super::problem::Tick;
 use crate::engine::units::Moment;
 
-/// Free time as stretches in order, none touching another.
+/// Free time as ascending, disjoint stretches.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct FreeTime(Vec<(Moment, Moment)>);
 
 impl FreeTime {
-    /// From stretches in any order; those that touch are one, empty ones are none.
+    /// From stretches in any order; adjacent ones are merged, empty ones dropped.
     pub fn new(stretches: impl IntoIterator<Item = (Moment, Moment)>) -> Self {
         let mut given: Vec<_> = stretches.into_iter().filter(|(from, to)| from < to).collect();
         given.sort();
@@ -32,14 +32,14 @@ impl FreeTime {
         self.0.iter().copied().max_by_key(|(from, to)| *to - *from)
     }
 
-    /// Whether a piece of work lies in one stretch.
+    /// Whether a piece of work fits into one stretch.
     pub fn holds(&self, from: Moment, to: Moment) -> bool {
         let after = self.0.partition_point(|stretch| stretch.0 <= from);
         after.checked_sub(1).and_then(|index| self.0.get(index)).is_some_and(|stretch| to <= stretch.1)
     }
 }
 
-/// The starts at which so much work lies in one stretch.
+/// The starts at which work of this length fits into one stretch.
 pub(super) fn starts(free: &[(Tick, Tick)], length: Tick) -> impl Iterator<Item = Tick> + '_ {
     free.iter().flat_map(move |&(from, to)| from..(to + 1).saturating_sub(length).max(from))
 }

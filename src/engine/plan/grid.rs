@@ -13,12 +13,12 @@ const TICK: i64 = 300;
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Grid {
     origin: Moment,
-    /// Behind this, nothing is planned.
+    /// Nothing is planned after this.
     pub horizon: Tick,
 }
 
 impl Grid {
-    /// From the next full five minutes on, for so many days.
+    /// From the next multiple of five minutes on, for `days` days.
     pub fn new(now: Moment, days: u32) -> Self {
         let seconds = now.timestamp() + i64::from(now.timestamp_subsec_nanos() > 0);
         let next = seconds.div_euclid(TICK) + i64::from(seconds.rem_euclid(TICK) > 0);
@@ -38,24 +38,24 @@ impl Grid {
         ticks.clamp(0, i64::from(Tick::MAX - 1)) as Tick
     }
 
-    /// The last tick that is not after a moment; None where that lies before the grid.
+    /// The last tick that is not after a moment; None if that is before the grid.
     pub fn not_after(&self, moment: Moment) -> Option<Tick> {
         let ticks = (moment - self.origin).num_milliseconds().div_euclid(TICK * 1000);
         (ticks >= 0).then(|| ticks.min(i64::from(Tick::MAX - 1)) as Tick)
     }
 
-    /// So many ticks hold a length of time; one at least.
+    /// The ticks that cover a duration; at least one.
     pub fn ticks(length: TimeDelta) -> Tick {
         let ticks = (length.num_seconds().max(1) + TICK - 1) / TICK;
         ticks.min(i64::from(u16::MAX)) as Tick
     }
 
-    /// So long are these ticks.
+    /// The duration of ticks.
     pub fn length(ticks: Tick) -> TimeDelta {
         TimeDelta::seconds(TICK * i64::from(ticks))
     }
 
-    /// Free time on the grid, cut to whole ticks before the horizon.
+    /// Free time on the grid, in whole ticks before the horizon.
     pub fn free(&self, free: &FreeTime) -> Vec<(Tick, Tick)> {
         let cut = free.stretches().iter().filter_map(|(from, to)| {
             let (from, to) = (self.not_before(*from), self.not_after(*to)?.min(self.horizon));

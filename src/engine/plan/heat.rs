@@ -1,7 +1,7 @@
-//! What heating takes: the hours in which the shop is colder than it is to be held.
+//! Heating hours: when the shop is colder than its set temperature.
 //!
-//! The heater is taken to run all of that time, so its energy is told as "at most": how much of it a shop
-//! needs, only its walls know.
+//! The heater is assumed to run all of that time, so its energy is an upper limit: the true need depends on the
+//! shop's walls.
 
 use chrono::TimeDelta;
 
@@ -16,15 +16,15 @@ use crate::engine::units::Moment;
 pub struct Heating {
     /// From now until the piece is in service.
     pub always: TimeDelta,
-    /// Only from a coat's first stroke until what follows on it begins, or may begin.
+    /// Only from a coat's first stroke until the next step starts or may start.
     pub while_curing: TimeDelta,
 }
 
-/// Heating is counted in steps of this.
+/// The time step.
 const STEP: TimeDelta = TimeDelta::minutes(15);
 
 impl Planning<'_> {
-    /// The hours of heating of a schedule; None where nothing is heated.
+    /// The heating hours of a schedule; None without heating.
     pub(super) fn heating(&self, schedule: &Schedule) -> Option<Heating> {
         let heat = self.input.heat?;
         let mut heating = Heating { always: TimeDelta::zero(), while_curing: TimeDelta::zero() };
@@ -46,7 +46,7 @@ impl Planning<'_> {
         Some(heating)
     }
 
-    /// From when to when films of a place are waited for.
+    /// The times during which films of a place cure.
     fn curing(&self, place: usize, schedule: &Schedule) -> Vec<(Moment, Moment)> {
         let placed = schedule.placed.iter().enumerate();
         let here = placed.filter(|(_, placed)| self.input.areas[placed.chain].place == place);
@@ -69,7 +69,7 @@ impl Planning<'_> {
                 let begins = self.problem.start(next);
                 let prepared = matches!(part_of(self.problem.node(next).step).1, Part::Prep(_));
                 let ready = if prepared { films.sandable(coat, first) } else { films.open(coat, first) };
-                // A window is kept warm until the coat that goes into it.
+                // A window is kept warm until its coat.
                 if prepared { ready.unwrap_or(begins).min(begins).max(end) } else { begins }
             }
         }

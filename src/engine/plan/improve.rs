@@ -1,4 +1,4 @@
-//! A first plan area by area, and better ones by taking some areas out and putting them in again exactly.
+//! A first plan area by area, improved by removing areas and inserting them again exactly.
 
 use std::ops::ControlFlow;
 
@@ -6,21 +6,21 @@ use super::area::{NEVER, Reach};
 use super::problem::{Placed, Problem, Schedule, Tick};
 use super::reinsert::{Stretches, Want, reinsert};
 
-/// What one plan is better by than another, in this order.
+/// The objectives, in this order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Figures {
-    /// When all is fit for service.
+    /// When everything is in service.
     pub service: Tick,
-    /// The work that another way would have spared.
+    /// Extra work that another path would save.
     pub owed: Tick,
-    /// How often something is mixed: once for a product and a free stretch.
+    /// Mixings: one per product and free stretch.
     pub mixings: usize,
-    /// In how many free stretches work is done.
+    /// Free stretches with work.
     pub evenings: usize,
 }
 
 impl Problem {
-    /// The figures of a schedule.
+    /// The objectives of a schedule.
     pub fn figures(&self, schedule: &Schedule) -> Figures {
         let (mixings, evenings) = self.mixings_and_evenings(&schedule.placed);
         Figures { service: schedule.service, owed: schedule.owed, mixings, evenings }
@@ -37,7 +37,7 @@ impl Problem {
     }
 }
 
-/// An end and the starts that lead to it, for choices that are even in all else.
+/// The objectives and a tie-breaker by starts.
 type Rank = (Figures, u64);
 
 pub(super) struct Improver<'p, 'w> {
@@ -46,7 +46,7 @@ pub(super) struct Improver<'p, 'w> {
     /// By area.
     stretches: Vec<Stretches>,
     chance: fastrand::Rng,
-    /// Told of every area that was put in; it may end the search.
+    /// Called for every inserted area; it may end the search.
     watch: &'w mut dyn FnMut(Option<Tick>) -> ControlFlow<()>,
     pub stopped: bool,
 }
@@ -67,7 +67,7 @@ impl<'p, 'w> Improver<'p, 'w> {
         (self.problem.figures(schedule), starts)
     }
 
-    /// A plan with so much owed at most, area by area in several orders; None where no order leads to one.
+    /// A plan with limited extra work, area by area in several orders; None if no order gives one.
     pub fn first(&mut self, allowed: Tick, tries: u64) -> Option<Schedule> {
         let mut order: Vec<usize> = (0..self.problem.chains.len()).collect();
         order.sort_by_key(|chain| std::cmp::Reverse(self.reach[*chain].whole(NEVER)));
@@ -86,7 +86,7 @@ impl<'p, 'w> Improver<'p, 'w> {
         best
     }
 
-    /// Areas put in one after another behind what is kept: each as is wanted, and as cheaply as that goes.
+    /// Inserts areas one after another into a partial plan: each as requested, at the least cost.
     fn put_in(&mut self, kept: &[Placed], order: &[usize], allowed: Tick, want: Want) -> Option<Schedule> {
         let problem = self.problem;
         let mut placed = kept.to_vec();
@@ -124,7 +124,8 @@ impl<'p, 'w> Improver<'p, 'w> {
         if let Some(path) = cheapest(end(&soonest)).filter(fits) {
             return Some(path);
         }
-        // With as much owed as is allowed the soonest end lies between what may be and what owes least.
+        // With the allowed extra work the earliest end lies between the minimum and the end with the least
+        // extra work.
         let (mut low, mut path) = (end(&soonest), cheapest(limit).filter(fits)?);
         let mut high = end(&path);
         while low < high {
@@ -140,10 +141,10 @@ impl<'p, 'w> Improver<'p, 'w> {
         Some(path)
     }
 
-    /// Takes areas out of a plan and puts them in again, until so many rounds in a row better nothing, or a sooner
-    /// end was wanted and there is none.
+    /// Removes areas from a plan and inserts them again, until `rounds` rounds in a row improve nothing, or a
+    /// sooner end was wanted and there is none.
     ///
-    /// As long as a sooner end may be found, plans with the same end lead on, whatever their other figures are.
+    /// While a sooner end is possible, plans with the same end are accepted whatever their other figures.
     pub fn better(&mut self, best: &mut Schedule, allowed: Tick, bound: Tick, rounds: u64) {
         let areas = self.problem.chains.len();
         let (mut rank, mut current) = (self.rank(best), best.clone());
@@ -186,7 +187,7 @@ impl<'p, 'w> Improver<'p, 'w> {
         }
     }
 
-    /// The areas that are taken out: for a sooner end one that ends last and some others, else one to three.
+    /// The areas to remove: for a sooner end one that ends last and some others, else one to three.
     fn chosen(&mut self, best: &Schedule, sooner: bool, vain: u64, areas: usize) -> Vec<usize> {
         let problem = self.problem;
         let done = |placed: &&Placed| problem.node(placed).done_at(placed.index as usize);

@@ -1,4 +1,4 @@
-//! Why there is no plan: which step, what it needs, what would do.
+//! Why there is no plan: the step, its need, and the remedy.
 
 use chrono::TimeDelta;
 
@@ -15,10 +15,10 @@ use crate::engine::air::Objection;
 use crate::engine::profile::UnknownProduct;
 use crate::engine::units::duration_text;
 
-/// Why a scheme makes no plan.
+/// Why a scheme has no plan.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum SchemeFault {
-    /// A product that is not there.
+    /// An unknown product.
     #[error("area \"{area}\": {unknown}")]
     Unknown {
         /// The area.
@@ -26,7 +26,7 @@ pub enum SchemeFault {
         /// The product.
         unknown: UnknownProduct,
     },
-    /// Tape that comes off where none can be on.
+    /// Tape comes off that is not on.
     #[error(
         "area \"{area}\": tape comes off before any coat; put {{ tape = \"off\" }} after the last coat it is for"
     )]
@@ -34,7 +34,7 @@ pub enum SchemeFault {
         /// The area.
         area: String,
     },
-    /// Tape that goes on when nothing is coated any more.
+    /// Tape goes on after the last coat.
     #[error(
         "area \"{area}\": tape goes on after the last coat; put {{ tape = \"on\" }} before the coat it is for"
     )]
@@ -42,7 +42,7 @@ pub enum SchemeFault {
         /// The area.
         area: String,
     },
-    /// A coat that has to go on the open film, and a step that comes between.
+    /// A coat that must go on the open film, with a step in between.
     #[error(
         "area \"{area}\": {product} must go wet on wet, but there is sanding or washing before it; remove one of the two"
     )]
@@ -52,7 +52,7 @@ pub enum SchemeFault {
         /// The product.
         product: String,
     },
-    /// A coat that has to go on the open film of a product that knows no window for it.
+    /// A coat that must go on the open film of a product without a window for it.
     #[error(
         "area \"{area}\": {product} must go wet on wet on {under}, whose profile gives no window for it; sand between them, or correct the profile"
     )]
@@ -64,7 +64,7 @@ pub enum SchemeFault {
         /// The product under it.
         under: String,
     },
-    /// A coat that no profile allows on the one below, and that nobody has confirmed.
+    /// A coat that no profile allows on the film below, and that is not confirmed.
     #[error(
         "area \"{area}\": no profile lists {product} on {under}; check both data sheets, then curewright check \"{area}\" {product} --yes"
     )]
@@ -76,7 +76,7 @@ pub enum SchemeFault {
         /// The product under it.
         under: String,
     },
-    /// A film that can never be sanded on what its profile says.
+    /// A film that is never sandable by its profile.
     #[error(
         "area \"{area}\": {product} goes on sanded {under}, whose profile does not say when it can be sanded; add `sandable` or `full_cure` to it"
     )]
@@ -96,10 +96,10 @@ pub enum Infeasible {
     /// The scheme cannot be carried out as it is.
     #[error(transparent)]
     Scheme(#[from] SchemeFault),
-    /// Whoever waited for it wanted it to end.
+    /// Stopped by the caller.
     #[error("it was stopped before a plan was found")]
     Stopped,
-    /// Nothing was ever read of a place.
+    /// A place has no readings.
     #[error(
         "the temperature of {place} is unknown; enter one (curewright reading 15C), or give one for the plan (--temperature 15C)"
     )]
@@ -107,13 +107,13 @@ pub enum Infeasible {
         /// The place.
         place: String,
     },
-    /// No hour is free.
+    /// There is no free hour.
     #[error("no hour is free in the next {days} days; give your free hours")]
     NoFreeHour {
-        /// So far ahead was looked.
+        /// The horizon in days.
         days: u32,
     },
-    /// A step that no free stretch can hold.
+    /// A step longer than every free stretch.
     #[error(
         "area \"{area}\": {step} needs {} without a break, and the longest free time is {}; free {} once, or split the area in two",
         duration_text(*needs), duration_text(*longest), duration_text(*needs)
@@ -123,12 +123,12 @@ pub enum Infeasible {
         area: String,
         /// The step.
         step: String,
-        /// So long it takes.
+        /// Its duration.
         needs: TimeDelta,
-        /// So long is the longest free stretch.
+        /// The longest free stretch.
         longest: TimeDelta,
     },
-    /// No free hour has air for a coat.
+    /// No free hour has suitable air for a coat.
     #[error(
         "area \"{area}\": {step} finds no free hour in {days} days with suitable air until it is tack-free{}; heat the shop (--heat 15C), or free other hours",
         because(*against)
@@ -138,12 +138,12 @@ pub enum Infeasible {
         area: String,
         /// The step.
         step: String,
-        /// What speaks against most of the free hours.
+        /// The most frequent objection.
         against: Option<Objection>,
-        /// So far ahead was looked.
+        /// The horizon in days.
         days: u32,
     },
-    /// A window that no free hour meets.
+    /// A window without a free hour.
     #[error(
         "area \"{area}\": {step} must go on in the window of the coat below, and no free hour falls in it; heat or cool the shop to move the window, ask a helper for that hour, or allow a sanding (leave out wet_on_wet = \"must\")"
     )]
@@ -153,31 +153,31 @@ pub enum Infeasible {
         /// The step.
         step: String,
     },
-    /// A step that cannot be reached before the days are over.
+    /// A step beyond the horizon.
     #[error("area \"{area}\": {step} is not reached within {days} days; plan for longer (--days {}), free more hours, or heat the shop (--heat 18C)", days * 2)]
     NotReached {
         /// The area.
         area: String,
         /// The step.
         step: String,
-        /// So far ahead was looked.
+        /// The horizon in days.
         days: u32,
     },
-    /// Every area by itself has a plan; whether all together have one is not known.
+    /// Every area alone has a plan; for all together none was found.
     #[error("no plan was found for {days} days in this time, though there may be one; search again, plan for longer (--days {}), or free more hours", days * 2)]
     NotFound {
-        /// So far ahead was looked.
+        /// The horizon in days.
         days: u32,
     },
-    /// Every area by itself has a plan, all together have none.
+    /// Every area alone has a plan; all together have none.
     #[error("the work does not fit into the free hours of {days} days; plan for longer (--days {}), or free more hours", days * 2)]
     NotWithin {
-        /// So far ahead was looked.
+        /// The horizon in days.
         days: u32,
     },
 }
 
-/// What speaks against the free hours: " (mostly dew)".
+/// The objection in brackets: " (mostly dew)".
 fn because(against: Option<Objection>) -> String {
     let what = match against {
         Some(Objection::TooCold(..) | Objection::SurfaceTooCold(..)) => "cold",
@@ -213,7 +213,7 @@ pub(super) fn step_name(work: &Work<'_>, step: usize) -> String {
     }
 }
 
-/// The first step that no free stretch is long enough for.
+/// The first step that is longer than every free stretch.
 pub(super) fn too_long(
     works: &[Work<'_>],
     areas: &[AreaNow<'_>],
@@ -243,7 +243,7 @@ pub(super) fn too_long(
     Ok(())
 }
 
-/// The first area that has no plan by itself, and the step that it cannot get to.
+/// The first area without a plan of its own, and the step that it cannot reach.
 pub(super) fn blocked(planning: &Planning<'_>) -> Result<(), Infeasible> {
     for (index, chain) in planning.problem.chains.iter().enumerate() {
         if Reach::of(chain).whole(NEVER) != NEVER {
@@ -272,7 +272,7 @@ pub(super) fn blocked(planning: &Planning<'_>) -> Result<(), Infeasible> {
     Ok(())
 }
 
-/// The first step, in the order of work, that no way gets to.
+/// The first unreachable step, in the order of work.
 fn first_unreached(chain: &Chain) -> Option<usize> {
     let first = earliest(chain);
     let reached = |step: usize| {

@@ -1,4 +1,4 @@
-//! When each area of a plan may be handled, and when it is fit for service.
+//! When each area of a plan may be handled and put into service.
 
 use super::planning::{AreaFilms, Planning};
 use super::precedence::{Part, part_of};
@@ -6,19 +6,19 @@ use super::problem::{Placed, Schedule};
 use crate::engine::profile::Stage;
 use crate::engine::units::Moment;
 
-/// When an area is through, calculated on the safe side.
+/// When an area is ready, on the safe side.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Milestones {
     /// The area.
     pub area: String,
-    /// From when it may be handled; None where the profile of its last coat says nothing of that.
+    /// When it may be handled; None if the profile of its last coat has no such stage.
     pub handled: Option<Moment>,
-    /// From when it is fit for service; None where its film does not get there on what is known.
+    /// When it is in service; None if its film never gets there.
     pub service: Option<Moment>,
 }
 
 impl Planning<'_> {
-    /// When each area is through, in the order of the scheme.
+    /// The milestones of each area, in the order of the scheme.
     pub(super) fn milestones(&self, schedule: &Schedule) -> Vec<Milestones> {
         let areas = self.input.areas.iter().enumerate();
         areas

@@ -1,24 +1,24 @@
-//! What stands against a block at a start, with every other block where it is; and the shift to the left.
+//! What blocks a block at a start, with all others in place; and the left shift.
 
 use super::problem::{Placed, Problem, Schedule, Tick};
 
-/// What stands against a block at one of its starts.
+/// What blocks a block at one of its starts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Obstacle {
-    /// The way behind the block before it, or to the first block, does not lead there.
+    /// The edge from the previous block, or to the first block, does not allow it.
     Before,
-    /// Another block has the worker.
+    /// The worker is busy with another block.
     Busy(Placed),
     /// It makes dust, and this film is not tack-free.
     WetFilm(Placed),
     /// This block makes dust before its own film is tack-free.
     Dust(Placed),
-    /// The block behind it on its area is too late, or too soon.
+    /// The next block on its area would be too late or too early.
     Next(Placed),
 }
 
 impl Problem {
-    /// What stands against a block of a schedule at another start of its own; None where it may move there.
+    /// What blocks a block of a schedule at another start; None if it may move there.
     pub fn obstacle(&self, placed: &[Placed], which: usize, index: u32) -> Option<Obstacle> {
         let moved = Placed { index, ..placed[which] };
         let chain = &self.chains[moved.chain];
@@ -53,7 +53,7 @@ impl Problem {
         })
     }
 
-    /// Why two blocks cannot both be where they are.
+    /// Why two blocks conflict.
     pub(super) fn clash(&self, one: &Placed, other: &Placed) -> Option<Obstacle> {
         let (start, begin) = (self.start(one), self.start(other));
         if start < self.end(other) && begin < self.end(one) {
@@ -66,7 +66,7 @@ impl Problem {
         (begin < self.release(one, (other.chain, other.node))).then_some(Obstacle::Dust(*other))
     }
 
-    /// Moves every block as far to the left as it may go by itself, where `suits` the schedule that comes of it.
+    /// Shifts every block left as far as it can go alone, if `suits` accepts the new schedule.
     pub(super) fn shifted_left(&self, schedule: Schedule, suits: impl Fn(&[Placed]) -> bool) -> Schedule {
         let mut placed = schedule.placed;
         loop {
@@ -94,14 +94,14 @@ impl Problem {
         }
     }
 
-    /// The first block that cannot be where it is, and why; None where the schedule holds.
+    /// The first block that breaks a rule, and why; None if the schedule is valid.
     pub fn fault(&self, schedule: &Schedule) -> Option<(Placed, Obstacle)> {
         let placed = &schedule.placed;
         let obstacle = |which| Some((placed[which], self.obstacle(placed, which, placed[which].index)?));
         (0..placed.len()).find_map(obstacle)
     }
 
-    /// The free stretch of a tick, by number.
+    /// The index of the free stretch of a tick.
     pub(super) fn stretch(&self, tick: Tick) -> usize {
         self.free.partition_point(|free| free.0 <= tick).saturating_sub(1)
     }

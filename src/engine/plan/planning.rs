@@ -1,4 +1,4 @@
-//! From a job and its free hours to the problem that is searched, and from what was found back to steps.
+//! From a job and its free hours to the search problem, and from its result to steps.
 
 use std::ops::ControlFlow;
 
@@ -22,28 +22,28 @@ use super::work::{AreaNow, Site, Work};
 use crate::engine::profile::Library;
 use crate::engine::units::{Celsius, Moment};
 
-/// All that a plan rests on.
+/// The inputs of a plan.
 #[derive(Clone, Copy)]
 pub struct Input<'a> {
     /// Now.
     pub now: Moment,
-    /// Nothing is planned behind so many days.
+    /// The horizon in days.
     pub days: u32,
     /// The free hours.
     pub free: &'a FreeTime,
-    /// The places, in the order that the areas count them by.
+    /// The places, by the numbers that the areas use.
     pub places: &'a [PlaceAir<'a>],
     /// The areas.
     pub areas: &'a [AreaNow<'a>],
     /// The products.
     pub library: &'a Library,
-    /// What a last call leaves in hand.
+    /// The lead of the last call.
     pub lead: TimeDelta,
-    /// The shop is held at this temperature at least.
+    /// Minimum temperature of the shop.
     pub heat: Option<Celsius>,
-    /// How far the pace of the record's coats strays: one standard deviation, as a share.
+    /// Spread of the pace in the record: one standard deviation, as a fraction.
     pub pace: Option<f64>,
-    /// What has to be told of all this.
+    /// Notes to show.
     pub notes: &'a [String],
 }
 
@@ -55,7 +55,7 @@ pub struct Planning<'a> {
     pub(super) films: Vec<Films<'a>>,
     pub(super) air: Vec<Expected>,
     pub(super) fit: Vec<Vec<Fitness>>,
-    /// What is searched.
+    /// The search problem.
     pub problem: Problem,
 }
 
@@ -64,58 +64,58 @@ pub struct Planning<'a> {
 pub struct Plan {
     /// When it begins.
     pub from: Moment,
-    /// When the last work is done.
+    /// The end of the last work.
     pub work_done: Moment,
-    /// When all areas are fit for service, as far as that is known.
+    /// When all areas are in service, as far as known.
     pub service: Moment,
-    /// The areas of which it is unknown when they are.
+    /// The areas for which that is unknown.
     pub unknown: Vec<String>,
-    /// How often something is mixed: once for a product and a session.
+    /// Mixings: one per product and session.
     pub mixings: usize,
-    /// In how many sessions work is done.
+    /// Sessions with work.
     pub sessions: usize,
-    /// The hours of work.
+    /// Working time.
     pub work: TimeDelta,
-    /// The sandings, planned and owed.
+    /// Sandings, including extra ones.
     pub sandings: usize,
-    /// Those of them that another plan would have spared.
+    /// Extra sandings that another plan would save.
     pub owed: usize,
-    /// Whether no plan spares any of them: each area by itself owes as much.
+    /// Whether every plan has as many extra sandings: each area alone needs them.
     pub owed_in_any: bool,
-    /// Whether it is proven that there is no sooner one with as little work owed.
+    /// Whether no sooner plan with as little extra work exists.
     pub optimal: bool,
-    /// How much sooner a better one could be at most.
+    /// How much sooner a better plan could be.
     pub gap: TimeDelta,
-    /// The steps, in the order of time.
+    /// The steps, in order of time.
     pub steps: Vec<Step>,
-    /// When each area is through.
+    /// When each area is ready.
     pub areas: Vec<Milestones>,
-    /// The hours of heating, where the shop is heated.
+    /// Heating hours, if the shop is heated.
     pub heating: Option<Heating>,
-    /// What was taken for want of a figure.
+    /// Assumptions for missing values.
     pub assumed: Vec<String>,
 }
 
 impl Plan {
-    /// When all areas are fit for service; None where that is unknown of one.
+    /// When all areas are in service; None if unknown for one.
     pub fn in_service(&self) -> Option<Moment> {
         self.unknown.is_empty().then_some(self.service)
     }
 }
 
 impl<'a> Planning<'a> {
-    /// Reckons all windows, and the air in every free hour.
+    /// Calculates all windows, and the air in every free hour.
     ///
     /// # Errors
-    /// [`Infeasible`] names what stands in the way of any plan.
+    /// [`Infeasible`] names the obstacle to any plan.
     pub fn prepare(input: Input<'a>) -> Result<Self, Infeasible> {
         Self::prepare_while(input, &mut |_| ControlFlow::Continue(()))
     }
 
-    /// The same, as long as whoever waits for it wants it.
+    /// The same with a progress callback.
     ///
     /// # Errors
-    /// [`Infeasible`]; of them `Stopped` where it is not wanted any more.
+    /// [`Infeasible`]; `Stopped` if the callback ends it.
     pub fn prepare_while(input: Input<'a>, watch: &mut ProgressSink<'_>) -> Result<Self, Infeasible> {
         let grid = Grid::new(input.now, input.days);
         let free = grid.free(input.free);
@@ -174,10 +174,10 @@ impl<'a> Planning<'a> {
         Ok(planning)
     }
 
-    /// The best schedule by an aim.
+    /// The best schedule for an objective.
     ///
     /// # Errors
-    /// Where none ends inside the days.
+    /// If none ends inside the horizon.
     pub fn solve(
         &self,
         aim: Aim,
@@ -198,7 +198,7 @@ impl<'a> Planning<'a> {
         })
     }
 
-    /// The schedules from the least work to the soonest end.
+    /// The schedules from the least extra work to the earliest end.
     pub fn front(&self, effort: Effort, watch: &mut ProgressSink<'_>) -> Vec<Solved> {
         front(&self.problem, effort, &mut |progress| watch(self.searching(progress)))
     }
@@ -243,7 +243,7 @@ impl<'a> Planning<'a> {
         }
     }
 
-    /// What stands for the air that nobody foresees until a moment, by place.
+    /// The sources of the assumed air up to a moment, by place.
     pub fn basis(&self, until: Moment) -> Vec<(String, AirBasis)> {
         let places = self.input.places.iter().zip(&self.air);
         let all = places.flat_map(|(place, air)| {
@@ -252,7 +252,7 @@ impl<'a> Planning<'a> {
         all.collect()
     }
 
-    /// What it rests on.
+    /// Its inputs.
     pub const fn input(&self) -> &Input<'a> {
         &self.input
     }
@@ -263,7 +263,7 @@ impl<'a> Planning<'a> {
     }
 }
 
-/// The films of one area as the search asks for them.
+/// The films of one area, for the search.
 pub(super) struct AreaFilms<'p, 'a> {
     pub planning: &'p Planning<'a>,
     pub area: usize,
@@ -276,7 +276,7 @@ impl AreaFilms<'_, '_> {
         (tick != NEVER).then_some(tick)
     }
 
-    /// From when the film of the area's last coat may be handled.
+    /// When the film of the area's last coat may be handled.
     pub(super) fn handled(&self, coat: usize, first_stroke: Tick) -> Option<Tick> {
         let table = self.planning.works[self.area].coats[coat].handled;
         self.read(table, self.last_stroke(coat, first_stroke))
@@ -324,7 +324,7 @@ impl Windows for AreaFilms<'_, '_> {
     fn done(&self, coat: usize, first_stroke: Tick) -> Option<Tick> {
         let last_stroke = self.last_stroke(coat, first_stroke);
         match self.planning.works[self.area].coats[coat].done {
-            // A profile that knows no stage says nothing of service either.
+            // A profile without stages gives no service date.
             None => Some(last_stroke),
             table => self.read(table, last_stroke),
         }

@@ -1,8 +1,8 @@
-//! From a stack of coats to the blocks of work and the ways between them.
+//! From a stack of coats to blocks of work and the edges between them.
 //!
-//! Between two coats there are two ways: on the open film, inside its window; or over a ground that was
-//! prepared (washed where owed, sanded) once the film can be sanded. Tape goes on just before its coat and
-//! comes off right behind it.
+//! Between two coats there are two paths: on the open film, inside its window; or over a prepared ground
+//! (washed if required, sanded) once the film is sandable. Tape goes on just before its coat and comes off
+//! right after it.
 
 use super::free::starts;
 use super::problem::{Chain, Edge, Node, Root, Tick};
@@ -23,7 +23,7 @@ pub enum Follows {
 pub struct Prep {
     /// The worker's time.
     pub length: Tick,
-    /// Whether another way would have spared it.
+    /// Whether another path would save it.
     pub owed: bool,
     /// Whether it makes dust.
     pub dusty: bool,
@@ -32,75 +32,75 @@ pub struct Prep {
 /// One coat.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct CoatTask {
-    /// Tape before it.
+    /// Taping before it.
     pub before: Tick,
     /// From the first stroke to the last.
     pub takes: Tick,
-    /// Tape behind it.
+    /// Removing the tape after it.
     pub after: Tick,
     /// How it follows.
     pub follows: Follows,
-    /// What prepares the ground, in order.
+    /// The preparations of the ground, in order.
     pub preps: Vec<Prep>,
     /// How many coats of its product may go on open films in a row.
     pub run_limit: Option<usize>,
     /// Whether the coat before is of the same product.
     pub same_product: bool,
-    /// The product that is mixed for it, by number.
+    /// The index of the product mixed for it.
     pub mix: Option<usize>,
 }
 
-/// What the first coat goes on.
+/// The ground of the first coat.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Ground {
-    /// From when on a coat may go on as it is, and by when it has to be finished.
+    /// When a coat may go on without sanding, and by when it has to be finished.
     pub open: Option<(Tick, Option<Tick>)>,
-    /// From when on it can be sanded.
+    /// When it becomes sandable.
     pub sandable: Option<Tick>,
-    /// How many coats of the product lie wet on wet there.
+    /// Number of coats of the product that are wet on wet there.
     pub run: usize,
-    /// When it is fit for service as it is.
+    /// When it is in service as it is.
     pub done: Tick,
-    /// Whether that is unknown: the film does not get there on what is known.
+    /// Whether that is unknown: the film never gets there.
     pub done_unknown: bool,
 }
 
-/// What is still to do on one area.
+/// The remaining work on one area.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Stack {
     /// What is there.
     pub ground: Ground,
-    /// What comes first, whatever follows: tape that has to come off, with its deadline.
+    /// What comes first in any case: tape to remove, with its deadline.
     pub first: Option<(Tick, Option<Tick>)>,
     /// The coats.
     pub coats: Vec<CoatTask>,
-    /// What is done behind the last coat.
+    /// Work after the last coat.
     pub last: Vec<Prep>,
-    /// The place that it shares its dust with.
+    /// The place that shares its dust.
     pub room: usize,
-    /// Before this a film of the record in its place is not tack-free.
+    /// Before this a recorded film in its place is not tack-free.
     pub dust_from: Tick,
 }
 
-/// When the films of an area are how far. Moments are ticks; None: never.
+/// The moments of an area's films, in ticks; None: never.
 pub trait Windows {
-    /// Whether the air suits the coat from this first stroke on.
+    /// Whether the air suits the coat for this first stroke.
     fn fit(&self, coat: usize, first_stroke: Tick) -> bool;
-    /// From when on the next coat may go on the open film.
+    /// When the next coat may go on the open film.
     fn open(&self, coat: usize, first_stroke: Tick) -> Option<Tick>;
     /// By when the next coat has to be finished; [`Tick::MAX`] without a limit.
     fn close(&self, coat: usize, first_stroke: Tick) -> Tick;
     /// By when the tape has to be off; [`Tick::MAX`] without a limit.
     fn tape_by(&self, coat: usize, first_stroke: Tick) -> Tick;
-    /// From when on dust does not harm the film.
+    /// When dust no longer harms the film.
     fn tack_free(&self, coat: usize, first_stroke: Tick) -> Tick;
-    /// From when on the film can be sanded.
+    /// When the film becomes sandable.
     fn sandable(&self, coat: usize, first_stroke: Tick) -> Option<Tick>;
-    /// When the film is fit for service.
+    /// When the film is in service.
     fn done(&self, coat: usize, first_stroke: Tick) -> Option<Tick>;
 }
 
-/// The step of a block: in the order of work. The blocks of one step are ways to do it.
+/// The number of a block's step in the order of work. Blocks of the same step are alternatives.
 pub fn step_of(coat: usize, part: Part) -> usize {
     match part {
         Part::Tape => coat * STEPS,
@@ -109,7 +109,7 @@ pub fn step_of(coat: usize, part: Part) -> usize {
     }
 }
 
-/// What of a coat a step is, back from its number.
+/// The coat and part of a step number.
 pub fn part_of(step: usize) -> (usize, Part) {
     let (coat, rest) = (step / STEPS, step % STEPS);
     let part = match rest {
@@ -120,13 +120,13 @@ pub fn part_of(step: usize) -> (usize, Part) {
     (coat, part)
 }
 
-/// No coat has more preparations.
+/// Upper limit of a coat's preparations.
 pub const STEPS: usize = 16;
 
 /// A part of a coat's work.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Part {
-    /// Tape that has to come off before anything else.
+    /// Tape to remove before anything else.
     Tape,
     /// A preparation, by number.
     Prep(usize),
@@ -138,13 +138,13 @@ struct Weaver<'a> {
     stack: &'a Stack,
     windows: &'a dyn Windows,
     nodes: Vec<Node>,
-    /// The first preparation before each coat, and behind the last.
+    /// The first preparation before each coat, and after the last.
     preps: Vec<Option<usize>>,
-    /// The blocks of each coat, one for each place in a run.
+    /// The blocks of each coat, one per position in a run.
     coats: Vec<Vec<usize>>,
 }
 
-/// The blocks and ways of an area.
+/// The blocks and edges of an area.
 pub fn build_chain(stack: &Stack, windows: &dyn Windows, free: &[(Tick, Tick)]) -> Chain {
     let mut weaver = Weaver { stack, windows, nodes: Vec::new(), preps: Vec::new(), coats: Vec::new() };
     weaver.blocks(free);
@@ -235,7 +235,7 @@ impl Weaver<'_> {
         }
     }
 
-    /// The ways behind a coat.
+    /// The edges after a coat.
     fn behind(&mut self, number: usize, run: usize) {
         let (from, windows) = (self.coats[number][run], self.windows);
         let coat = &self.stack.coats[number];
@@ -260,8 +260,8 @@ impl Weaver<'_> {
         });
     }
 
-    /// A way from one block to another: for each start the first start of the other, and the one that is too
-    /// late. Both are made to rise, to the safe side.
+    /// An edge between two blocks: for each start the first start of the next block, and the first one that is
+    /// too late. Both are made monotonic, on the safe side.
     fn join(&mut self, from: usize, to: usize, ends: impl Fn(Tick) -> (Option<Tick>, Tick)) {
         let target = &self.nodes[to].starts;
         let each: Vec<_> = self.nodes[from].starts.iter().map(|start| ends(*start)).collect();
@@ -308,12 +308,12 @@ impl Weaver<'_> {
     }
 }
 
-/// The first start at which so much work no longer ends by a tick.
+/// The first start at which work no longer ends by a tick.
 fn too_late(by: Tick, work: Tick) -> Tick {
     if by == Tick::MAX { by } else { by.checked_sub(work).map_or(0, |last| last + 1) }
 }
 
-/// The place in a run of the coat on an open film; None where the run would grow too long.
+/// The position in a run of the coat on an open film; None if the run would get too long.
 fn run_behind(run: usize, next: &CoatTask, places: usize) -> Option<usize> {
     match next.run_limit {
         Some(limit) if next.same_product => (run + 1 < limit).then(|| (run + 1).min(places - 1)),

@@ -1,87 +1,86 @@
-//! What is searched: blocks of work on a grid of ticks, for each area the ways to its end.
+//! The search problem: blocks of work on a grid of ticks, and the paths of each area.
 //!
-//! Every block knows the ticks at which it may start; an edge says, for each of them, which starts of the
-//! next block it leaves. Both rise with the start: whoever begins later may not go on earlier. So the
-//! schedules with one order of work have an earliest one, and it is found by pushing starts to the right.
+//! Every block has a list of possible starts. An edge gives, for each of them, the possible starts of the next
+//! block. Both ascend with the start: a later start never allows an earlier continuation. So the schedules with
+//! one order of work have an earliest one, found by pushing starts to the right.
 
 /// A tick of the grid: five minutes.
 pub type Tick = u32;
 
-/// A block of work that is not interrupted.
+/// An uninterrupted block of work.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Node {
-    /// Which step of its area it does.
+    /// The step of its area.
     pub step: usize,
     /// The worker's time.
     pub length: Tick,
-    /// When it may start, in rising order.
+    /// Its possible starts, ascending.
     pub starts: Vec<Tick>,
-    /// The work of it that another way would have spared: all or nothing.
+    /// Extra work in it that another path would save: all or nothing.
     pub owed: Tick,
-    /// For each start, when what it leaves is fit for service; empty where it leaves nothing.
+    /// For each start, when its result is in service; empty if it has none.
     pub done: Vec<Tick>,
-    /// The product that is mixed for it, by number.
+    /// The index of the product mixed for it.
     pub mix: Option<usize>,
     /// Whether it makes dust.
     pub dusty: bool,
-    /// For each start, from when on dust no longer harms the film that it leaves, in rising order; empty where it
-    /// leaves none.
+    /// For each start, when dust no longer harms its film, ascending; empty if it has none.
     pub tacky: Vec<Tick>,
-    /// What may follow.
+    /// The possible next blocks.
     pub next: Vec<Edge>,
-    /// Whether its area is at its end behind it.
+    /// Whether its area ends with it.
     pub last: bool,
 }
 
-/// One way on.
+/// An edge to the next block.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Edge {
-    /// The block that follows; its number is larger.
+    /// The next block; its number is larger.
     pub to: usize,
-    /// For each start of the block before, the first start (by index) of the block that follows.
+    /// For each start of the previous block, the first start (by index) of the next block.
     pub first: Vec<u32>,
-    /// And the one behind the last.
+    /// And the end of that range, exclusive.
     pub end: Vec<u32>,
 }
 
-/// One way to begin.
+/// A possible first block.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Root {
     /// The block.
     pub to: usize,
     /// Its first start, by index.
     pub first: u32,
-    /// The one behind its last.
+    /// The end of its starts, exclusive.
     pub end: u32,
 }
 
-/// The ways of one area to its end.
+/// The paths of one area.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Chain {
     /// The blocks; an edge leads to a larger number.
     pub nodes: Vec<Node>,
-    /// The ways to begin; none where nothing is to do.
+    /// The possible first blocks; none if there is no work.
     pub roots: Vec<Root>,
-    /// The place that it shares its dust with.
+    /// The place that shares its dust.
     pub room: usize,
-    /// When the area is fit for service if nothing is done.
+    /// When the area is in service without any work.
     pub done: Tick,
-    /// Whether anything is to do.
+    /// Whether there is no work.
     pub idle: bool,
 }
 
-/// What one worker has to do on all areas.
+/// The work of one worker on all areas.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Problem {
     /// The free stretches.
     pub free: Vec<(Tick, Tick)>,
     /// The areas.
     pub chains: Vec<Chain>,
-    /// Nothing lies behind this.
+    /// The end of the grid.
     pub horizon: Tick,
 }
 
-/// A block with its start.
+/// A block at a start.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Placed {
     /// The area.
@@ -95,18 +94,18 @@ pub struct Placed {
 /// A block for every step of every area.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Schedule {
-    /// By area and then in the order of work.
+    /// By area, then in the order of work.
     pub placed: Vec<Placed>,
-    /// When all is fit for service.
+    /// When everything is in service.
     pub service: Tick,
-    /// When the work is done.
+    /// When the work ends.
     pub work_done: Tick,
-    /// The work that another way would have spared.
+    /// Extra work that another path would save.
     pub owed: Tick,
 }
 
 impl Problem {
-    /// The block of a placed one.
+    /// Its block.
     pub fn node(&self, placed: &Placed) -> &Node {
         &self.chains[placed.chain].nodes[placed.node]
     }
@@ -121,8 +120,8 @@ impl Problem {
         self.start(placed) + self.node(placed).length
     }
 
-    /// From when on a block may start behind another: when that ends and, for what makes dust in the same place,
-    /// not before its film is tack-free.
+    /// The earliest start of a block after another: the end of the other and, for dust in the same place, not
+    /// before its film is tack-free.
     pub fn release(&self, first: &Placed, then: (usize, usize)) -> Tick {
         let end = self.end(first);
         let dust = self.chains[first.chain].room == self.chains[then.0].room
@@ -133,7 +132,7 @@ impl Problem {
         }
     }
 
-    /// The schedule of these blocks, its figures reckoned.
+    /// The schedule of these blocks, with its figures.
     pub fn schedule(&self, placed: Vec<Placed>) -> Schedule {
         let idle = self.chains.iter().map(|chain| chain.done).max().unwrap_or(0);
         let done = |placed: &Placed| self.node(placed).done.get(placed.index as usize).copied();
@@ -148,7 +147,7 @@ impl Problem {
 }
 
 impl Node {
-    /// When what a start leaves is fit for service: the end of the work where it leaves nothing.
+    /// When the result of a start is in service: the end of the work if it has none.
     pub fn done_at(&self, index: usize) -> Tick {
         let end = self.starts[index] + self.length;
         self.done.get(index).map_or(end, |done| end.max(*done))

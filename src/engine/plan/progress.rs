@@ -1,35 +1,35 @@
-//! What a plan is busy with, told to whoever waits for it and may end it. It knows no clock: whoever watches
-//! decides how often anything is shown.
+//! Progress of a plan, reported to a callback that may end it. It knows no clock: the callback decides how
+//! often to show it.
 
 use std::ops::ControlFlow;
 
 use crate::engine::units::Moment;
 
-/// What a plan is busy with.
+/// The current phase.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum PlanProgress {
-    /// The windows of so many free ticks are reckoned.
+    /// Calculating the windows of the free ticks.
     Preparing {
-        /// So many are done.
+        /// Ticks done.
         done: usize,
-        /// So many there are.
+        /// Ticks in all.
         of: usize,
     },
-    /// A better plan is sought.
+    /// Searching for a better plan.
     Searching {
-        /// When all is in service by the best one so far.
+        /// The best service date so far.
         best: Option<Moment>,
-        /// None can be in service sooner.
+        /// The lower bound of the service date.
         bound: Moment,
     },
-    /// The plan is lived through.
+    /// Simulating the plan.
     Drawing {
-        /// So often already.
+        /// Draws done.
         done: usize,
-        /// So often it will be.
+        /// Draws in all.
         of: usize,
     },
 }
 
-/// Whoever watches a plan being made, and may end it: with the best so far, where there is one.
+/// A progress callback, which may end the run with the best plan so far.
 pub type ProgressSink<'w> = dyn FnMut(PlanProgress) -> ControlFlow<()> + 'w;

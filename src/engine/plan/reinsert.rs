@@ -1,19 +1,19 @@
-//! One area put between the blocks of all others, exactly: the soonest end, or the least cost by an end.
+//! Inserts one area between the blocks of all others, exactly: earliest end, or least cost.
 
 use super::area::{NEVER, sliding_least};
 use super::problem::{Edge, Node, Placed, Problem, Tick};
 
-/// What is wanted of an area that is put in.
+/// The objective of an insertion.
 #[derive(Debug, Clone, Copy)]
 pub(super) enum Want {
-    /// The soonest end, by a tick.
+    /// The earliest end, up to a tick.
     Soonest(Tick),
-    /// The least work owed, then the fewest mixings, the fewest evenings and the soonest starts, with its end by
-    /// a tick.
+    /// The least extra work, then the fewest mixings, the fewest sessions and the earliest starts, with its end
+    /// by a tick.
     Cheapest(Tick),
 }
 
-/// No way leads on.
+/// No path.
 const NONE: u64 = u64::MAX;
 const OWED: u64 = 1 << 46;
 const MIXING: u64 = 1 << 38;
@@ -23,11 +23,11 @@ struct Table<'p> {
     problem: &'p Problem,
     chain: usize,
     want: Want,
-    /// By free stretch, what it costs to begin to work in it.
+    /// By free stretch, the cost of starting work in it.
     entering: Vec<u64>,
     /// The stretch and the product of every batch of the others.
     mixed: Vec<(usize, usize)>,
-    /// By block and start, the least from there on.
+    /// By block and start, the least cost from there on.
     least: Vec<Vec<u64>>,
     stretches: &'p Stretches,
 }
@@ -39,11 +39,12 @@ pub(super) struct Stretches {
     of: Vec<Vec<usize>>,
     /// By block and edge.
     same: Vec<Vec<SameStretch>>,
-    /// By block, the first start that any way leads to.
+    /// By block, the first start that any path reaches.
     first: Vec<usize>,
 }
 
-/// For each start of a block, the starts of the next one in the same stretch: the first, and the one behind the last.
+/// For each start of a block, the starts of the next one in the same stretch: the first, and the end,
+/// exclusive.
 #[derive(Debug)]
 struct SameStretch {
     first: Vec<u32>,
@@ -84,7 +85,7 @@ impl Stretches {
     }
 }
 
-/// The blocks of an area between those of the others; None where no way is left.
+/// The blocks of an area between those of the others; None if there is no path.
 pub(super) fn reinsert(
     problem: &Problem,
     stretches: &Stretches,
@@ -108,7 +109,7 @@ pub(super) fn reinsert(
     table.path()
 }
 
-/// The stretch of every start, in the order of both.
+/// The stretch of every start; both ascend.
 fn stretches(starts: &[Tick], free: &[(Tick, Tick)]) -> Vec<usize> {
     let mut stretch = 0;
     let of = |start: &Tick| {
@@ -121,7 +122,7 @@ fn stretches(starts: &[Tick], free: &[(Tick, Tick)]) -> Vec<usize> {
 }
 
 impl Table<'_> {
-    /// Whether each start of a block is left by the others.
+    /// Whether each start of a block is free of the others.
     fn left(&self, node: usize, others: &[Placed]) -> Vec<bool> {
         let problem = self.problem;
         let block = &problem.chains[self.chain].nodes[node];
@@ -129,7 +130,7 @@ impl Table<'_> {
         let room = problem.chains[self.chain].room;
         for other in others {
             let (begin, end) = (problem.start(other), problem.end(other));
-            // A start before this ends before the other begins, its film tack-free where that makes dust.
+            // An earlier start ends before the other begins, with its film tack-free if that makes dust.
             let mut low = block.starts.partition_point(|start| start + block.length <= begin);
             let dusty = problem.node(other).dusty && problem.chains[other.chain].room == room;
             if dusty && !block.tacky.is_empty() {
@@ -144,14 +145,14 @@ impl Table<'_> {
         left
     }
 
-    /// By which tick the area has to end.
+    /// The latest allowed end of the area.
     fn by(&self) -> Tick {
         match self.want {
             Want::Soonest(by) | Want::Cheapest(by) => by,
         }
     }
 
-    /// What an area leaves at its end.
+    /// The cost of an end of the area.
     fn ended(&self, node: &Node, index: usize) -> u64 {
         let done = node.done_at(index);
         match self.want {
@@ -161,7 +162,7 @@ impl Table<'_> {
         }
     }
 
-    /// What the starts of a block cost by themselves, from the first of some on.
+    /// The costs of a block's own starts, from one of them on.
     fn add_own(&self, node: &Node, stretches: &[usize], starts: &[Tick], least: &mut [u64]) {
         if matches!(self.want, Want::Soonest(_)) {
             return;
@@ -182,7 +183,7 @@ impl Table<'_> {
         let by = self.by();
         self.least = chain.nodes.iter().map(|node| vec![NONE; node.starts.len()]).collect();
         for (number, node) in chain.nodes.iter().enumerate().rev() {
-            // No way leads to a start before these, and none of those after them ends in time.
+            // No path reaches an earlier start, and no later one ends in time.
             let until = node.starts.partition_point(|start| *start <= by);
             let from = self.stretches.first[number].min(until);
             let mut least = vec![NONE; until - from];
@@ -206,7 +207,7 @@ impl Table<'_> {
                     .map(|(on, there)| on.saturating_add(self.entering[*there]))
                     .collect();
                 lower(&entered, &edge.first, &edge.end);
-                // In the same evening nothing is entered.
+                // In the same session there is no cost of starting.
                 lower(on, &same.first, &same.end);
             }
             self.add_own(node, &self.stretches.of[number][from..], &node.starts[from..], &mut least);
@@ -233,7 +234,7 @@ impl Table<'_> {
         Some(path)
     }
 
-    /// The best of some starts of some blocks, the first of those that are even.
+    /// The best of some starts of some blocks; the first of equals.
     fn best(
         &self,
         ways: impl Iterator<Item = (usize, u32, u32)>,

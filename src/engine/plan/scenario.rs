@@ -1,11 +1,11 @@
-//! The air of a place as it may come, again and again.
+//! Random air of a place for the simulation.
 //!
-//! It strays from what is expected by an autocorrelated error, which fades by 1/e in a day and a half. That of
-//! the temperature grows as it grows behind any reading, up to the strays of the record that is expected. That
-//! of the vapour is as large as the same record's and grows as a first-order autoregression does behind a value
-//! that is known: its variance after t is that of the record times 1 − e^(−2t/τ). Both stray the same way as far
-//! as the record's did. The relative humidity follows from the strayed vapour at the strayed temperature, full
-//! saturation at most. Where no record shows how the vapour strays it is held as expected.
+//! The air deviates from the expected by an autocorrelated error with a correlation time of 36 h. That of the
+//! temperature grows as after any reading, up to the spread of the record. That of the vapour has the spread of
+//! the same record and grows as a first-order autoregression after a known value: its variance after t is that
+//! of the record times 1 − e^(−2t/τ). Both have the correlation of the record. The relative humidity follows
+//! from the drawn vapour and temperature, at most saturation. Without a record of the vapour it stays at its
+//! expected value.
 
 use chrono::TimeDelta;
 
@@ -15,10 +15,10 @@ use crate::engine::air::{SurfaceLine, VapourPressure, humidity_at};
 use crate::engine::cure::{History, Outlook, Reading};
 use crate::engine::units::{Celsius, KelvinDelta, Moment};
 
-/// Nine in ten of a normal distribution lie within so many standard deviations.
+/// 90 % of a normal distribution lie within this number of standard deviations.
 const NINE_IN_TEN: f64 = 1.645;
 
-/// An hour as it is expected, and how far it may stray: one standard deviation each.
+/// An hour with its expected values and standard deviations.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct ExpectedHour {
     pub reading: Reading,
@@ -31,11 +31,11 @@ pub(super) struct ExpectedHour {
 pub(super) struct ExpectedDamp {
     pub vapour: VapourPressure,
     pub off: VapourPressure,
-    /// The correlation with the temperature's stray.
+    /// The correlation with the temperature's deviation.
     pub together: f64,
 }
 
-/// A place whose air is drawn.
+/// The distribution of a place's air.
 pub(super) struct ScenarioSource {
     hours: Vec<ExpectedHour>,
     lags: Vec<TimeDelta>,
@@ -61,7 +61,7 @@ impl Scenario {
 }
 
 impl Planning<'_> {
-    /// A place as it is drawn until a moment.
+    /// The distribution of a place's air up to a moment.
     pub(super) fn scenario_source(&self, place: usize, until: Moment) -> ScenarioSource {
         let here = self.input().areas.iter().filter(|area| area.place == place);
         let mut lags: Vec<TimeDelta> = here.map(|area| area.surface_lag).collect();
@@ -105,12 +105,12 @@ impl Chance {
         Self(fastrand::Rng::with_seed(seed))
     }
 
-    /// A draw of the standard normal distribution.
+    /// A sample of the standard normal distribution.
     pub fn normal(&mut self) -> f64 {
         self.normals().0
     }
 
-    /// Two draws of the standard normal distribution (Box and Muller, 1958).
+    /// Two samples of the standard normal distribution (Box and Muller, 1958).
     fn normals(&mut self) -> (f64, f64) {
         let (a, b) = (1.0 - self.0.f64(), self.0.f64());
         let (sine, cosine) = (std::f64::consts::TAU * b).sin_cos();

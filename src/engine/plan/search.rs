@@ -1,9 +1,9 @@
-//! All areas together: is there a plan that is in service by a tick, with so much work owed at most?
+//! All areas together: is there a plan in service by a tick with limited extra work?
 //!
-//! Depth first over what has to be chosen: the way that an area goes on, and which of two blocks that want
-//! the worker at once comes first. Between two choices every start is pushed to the right as far as the
-//! ways, the windows and the order of work ask, and pulled from the right as far as the deadline does;
-//! what is left is the earliest schedule of these choices, windows included, so no start has to be guessed.
+//! Depth first over the choices: the path of an area, and which of two blocks that need the worker at the same
+//! time comes first. Between two choices every start is pushed to the right by edges, windows and the order of
+//! work, and limited from the right by the deadline. The result is the earliest schedule of these choices,
+//! windows included, so no start has to be guessed.
 
 mod tighten;
 
@@ -13,24 +13,24 @@ use super::area::{NEVER, Reach};
 use super::bound::{Capacity, Demand, Needed};
 use super::problem::{Edge, Placed, Problem, Schedule, Tick};
 
-/// What came of a search.
+/// The result of a search.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) enum Outcome {
     Found(Schedule),
-    /// There is none: every choice was tried, or shown to lead nowhere.
+    /// There is none: all choices were tried or excluded.
     None,
-    /// It was given up.
+    /// The search was given up.
     Unknown,
-    /// Whoever watches wanted it to end.
+    /// The callback ended it.
     Stopped,
 }
 
-/// A block that is chosen, with the starts that are left to it.
+/// A chosen block with its remaining starts.
 #[derive(Debug, Clone, Copy)]
 struct Block {
     chain: usize,
     node: usize,
-    /// The block of its area before it, and by which edge it follows.
+    /// The previous block of its area, and the edge between them.
     before: Option<(usize, usize)>,
     low: u32,
     high: u32,
@@ -44,18 +44,18 @@ pub(super) struct Search<'p, 'w> {
     reach: &'p [Reach],
     demand: &'p Demand,
     capacity: &'p Capacity,
-    /// What every way of each area still needs, for the end that is sought.
+    /// The work that every path of each area still needs, for the requested end.
     needed: Vec<Vec<Needed>>,
-    /// Chance, for the choices that are even; 0: none.
+    /// Random state for ties; 0: none.
     chance: u64,
-    /// What an area's deadlines are taken to be sooner by, in this try.
+    /// By how much each area's deadlines are taken earlier in this try.
     bias: Vec<Tick>,
-    /// How many places there are.
+    /// The number of places.
     rooms: usize,
-    /// Whether this try takes the sooner way though it costs work.
+    /// Whether this try takes the sooner path even if it costs extra work.
     owes_freely: bool,
     by: Tick,
-    /// So much may be owed.
+    /// The allowed extra work.
     allowed: Tick,
     effort: u64,
     tried: u64,
@@ -65,7 +65,7 @@ pub(super) struct Search<'p, 'w> {
     tails: Vec<Option<usize>>,
     /// One block before another.
     order: Vec<(usize, usize)>,
-    /// So much is owed by the blocks that are chosen.
+    /// The extra work of the chosen blocks.
     owed: Tick,
 }
 
@@ -77,7 +77,7 @@ enum End {
 }
 
 impl<'p, 'w> Search<'p, 'w> {
-    /// A search that tries so many choices before it is given up.
+    /// A search with a limited number of choices.
     pub(super) fn new(
         problem: &'p Problem,
         reach: &'p [Reach],
@@ -108,7 +108,7 @@ impl<'p, 'w> Search<'p, 'w> {
         }
     }
 
-    /// Seeks a schedule in service by a tick.
+    /// Searches for a schedule in service by a tick.
     pub(super) fn run(mut self, by: Tick, allowed: Tick) -> (Outcome, u64) {
         (self.by, self.allowed) = (by, allowed);
         match self.demand.by(self.problem, self.reach, by) {
@@ -131,8 +131,8 @@ impl<'p, 'w> Search<'p, 'w> {
         (outcome, self.tried)
     }
 
-    /// Seeks a schedule with these blocks of another one, in the same order of work, though not at the same
-    /// starts. What is kept of an area are its first blocks.
+    /// Searches for a schedule with these blocks of another one in the same order, though not at the same
+    /// starts. The kept blocks of an area are its first ones.
     pub(super) fn run_near(mut self, mut kept: Vec<&Placed>, by: Tick, allowed: Tick) -> (Outcome, u64) {
         kept.sort_by_key(|placed| self.problem.start(placed));
         for placed in kept {
@@ -170,9 +170,9 @@ impl<'p, 'w> Search<'p, 'w> {
             return End::Nowhere;
         }
         if let Some((a, b)) = self.conflict() {
-            // Whose deadline is nearer goes first.
+            // The block with the nearer deadline goes first.
             let sooner = match self.dust_of(a, b) {
-                // A film that is waited for costs more than a sanding before it.
+                // Waiting for a film costs more than sanding before it.
                 Some(_) => self.delay(b, a) < self.delay(a, b),
                 None => self.urgency(b) < self.urgency(a),
             };
@@ -209,7 +209,7 @@ impl<'p, 'w> Search<'p, 'w> {
         )
     }
 
-    /// Tries each choice in turn; what one of them narrowed is wide again for the next.
+    /// Tries each choice in turn; each is undone before the next.
     fn each_of<T>(&mut self, choices: &[T], make: impl Fn(&mut Self, &T), undo: impl Fn(&mut Self)) -> End {
         let limits: Vec<(u32, u32)> = self.blocks.iter().map(|block| (block.low, block.high)).collect();
         for choice in choices {
@@ -250,19 +250,19 @@ impl<'p, 'w> Search<'p, 'w> {
         Some((before, &self.problem.chains[chain].nodes[self.blocks[before].node].next[edge]))
     }
 
-    /// One time in so many, by chance: so that another try goes other ways.
+    /// True once in `one_in` times at random, so that another try takes other paths.
     fn throw(&mut self, one_in: u64) -> bool {
         if self.chance == 0 {
             return false;
         }
-        // xorshift64: nothing hangs on how good it is.
+        // xorshift64: its quality does not matter here.
         self.chance ^= self.chance << 13;
         self.chance ^= self.chance >> 7;
         self.chance ^= self.chance << 17;
         self.chance.is_multiple_of(one_in)
     }
 
-    /// By start, when the film of a block no longer minds the dust of another; None where it never does.
+    /// By start, when the dust of another block no longer harms the film of a block; None if it never does.
     fn dust_of(&self, film: usize, dusty: usize) -> Option<&'p [Tick]> {
         let (film, dusty) = (self.blocks[film], self.blocks[dusty]);
         let (chain, other) = (&self.problem.chains[film.chain], &self.problem.chains[dusty.chain]);
@@ -271,13 +271,14 @@ impl<'p, 'w> Search<'p, 'w> {
             .then_some(tacky.as_slice())
     }
 
-    /// From when on a block may start behind another, at the soonest.
+    /// The earliest start of a block after another.
     fn release(&self, first: usize, then: usize) -> Tick {
         let end = self.earliest(first) + self.length(first);
         self.dust_of(first, then).map_or(end, |tacky| end.max(tacky[self.blocks[first].low as usize]))
     }
 
-    /// The first two blocks that want the worker at once, or of which one makes dust on the other's film.
+    /// The first two blocks that need the worker at the same time, or of which one makes dust on the other's
+    /// film.
     fn conflict(&self) -> Option<(usize, usize)> {
         let mut sorted: Vec<usize> = (0..self.blocks.len()).collect();
         sorted.sort_by_key(|block| self.earliest(*block));
@@ -308,17 +309,17 @@ impl<'p, 'w> Search<'p, 'w> {
         None
     }
 
-    /// How long the second of two blocks is kept by the first.
+    /// By how much the first of two blocks delays the second.
     fn delay(&self, first: usize, then: usize) -> Tick {
         self.release(first, then).saturating_sub(self.earliest(then))
     }
 
-    /// By when a block has to begin, as this try sees it.
+    /// The latest start of a block, as weighted in this try.
     fn urgency(&self, block: usize) -> Tick {
         self.latest(block).saturating_sub(self.bias[self.blocks[block].chain])
     }
 
-    /// Whether an area is not at its end.
+    /// Whether an area has work left.
     fn is_unfinished(&self, chain: usize) -> bool {
         let nodes = &self.problem.chains[chain];
         match self.tails[chain] {
@@ -327,13 +328,13 @@ impl<'p, 'w> Search<'p, 'w> {
         }
     }
 
-    /// Any area that is not at its end.
+    /// Any area with work left.
     fn any_area(&self) -> Option<usize> {
         let unfinished = || (0..self.tails.len()).filter(|chain| self.is_unfinished(*chain));
         unfinished().nth((self.chance >> 8) as usize % unfinished().count().max(1))
     }
 
-    /// The area that could go on first; None where all are at their end.
+    /// The area that can continue first; None if all have ended.
     fn next_area(&self) -> Option<usize> {
         let goes_on = |chain: &usize| {
             let earliest = self.ways_of(*chain).map(|way| {
@@ -346,7 +347,8 @@ impl<'p, 'w> Search<'p, 'w> {
         (0..self.problem.chains.len()).filter(|chain| self.is_unfinished(*chain)).min_by_key(goes_on)
     }
 
-    /// The ways an area can go on that may still be in time: those that owe nothing first, then the sooner.
+    /// The continuations of an area that may still be in time: those without extra work first, then the earlier
+    /// ones.
     fn ways(&self, chain: usize) -> Vec<Block> {
         let mut ways: Vec<_> = self
             .ways_of(chain)

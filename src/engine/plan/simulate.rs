@@ -1,7 +1,7 @@
-//! A plan lived through once, in its own weather and at its own pace.
+//! One simulation of a plan, with its own weather and pace.
 //!
-//! Whoever lives through it keeps to the plan's order, begins each step as soon as the film, the free hours and
-//! the air allow, and sands where a window was missed.
+//! The simulated worker keeps the plan's order, starts each step as soon as the film, the free hours and the
+//! air allow, and sands if a window was missed.
 
 use chrono::TimeDelta;
 
@@ -16,10 +16,10 @@ use crate::engine::cure::{Bound, Course, History, Law};
 use crate::engine::profile::{Product, Stage, TimeTable};
 use crate::engine::units::Moment;
 
-/// A step that does not fit is tried again so much later.
+/// A step that does not fit is tried again after this time.
 const LATER: TimeDelta = TimeDelta::minutes(5);
 
-/// The newest coat of an area in a life.
+/// The newest coat of an area in a simulation.
 #[derive(Clone, Copy)]
 struct Film {
     coat: usize,
@@ -37,12 +37,12 @@ pub(super) struct Simulation<'p, 'a> {
 }
 
 impl<'p, 'a> Simulation<'p, 'a> {
-    /// In this weather, place by place.
+    /// In this weather, by place.
     pub fn new(planning: &'p Planning<'a>, weather: Vec<Scenario>) -> Self {
         Self { planning, weather, busy: Vec::new(), films: vec![None; planning.works.len()] }
     }
 
-    /// When all is in service; None where that is not inside the days.
+    /// When everything is in service; None if outside the horizon.
     pub fn through(mut self, order: &[&Placed], pace: f64, chance: &mut Chance) -> Option<Moment> {
         let planning = self.planning;
         let mut ready: Vec<Moment> = vec![planning.input().now; self.films.len()];
@@ -123,7 +123,7 @@ impl<'p, 'a> Simulation<'p, 'a> {
         Some(end)
     }
 
-    /// The sanding that a missed window owes, with its washing.
+    /// The sanding after a missed window, with its washing.
     fn sand(&mut self, area: usize, coat: usize, ready: Moment) -> Option<Moment> {
         let mut at = ready.max(self.sandable(area)?);
         let preps = &self.planning.works[area].stack.coats[coat].preps;
@@ -141,7 +141,7 @@ impl<'p, 'a> Simulation<'p, 'a> {
         Some(at)
     }
 
-    /// From when on no film in the place of an area is harmed by dust.
+    /// When no film in the place of an area is harmed by dust.
     fn without_wet_film(&self, area: usize) -> Moment {
         let planning = self.planning;
         let place = planning.input().areas[area].place;
@@ -167,7 +167,7 @@ impl<'p, 'a> Simulation<'p, 'a> {
         self.minimum(area, product, under_sandable(product)?, film.last_stroke)
     }
 
-    /// The window of the newest film for what follows in the plan.
+    /// The window of the newest film for the next planned coat.
     fn window(&self, area: usize) -> Option<(Moment, Option<Moment>)> {
         let work = &self.planning.works[area];
         let Some(film) = self.films[area] else {
@@ -190,7 +190,7 @@ impl<'p, 'a> Simulation<'p, 'a> {
         Some((opens, closes))
     }
 
-    /// Whether the air of this life suits a coat, by all that the plan itself judges it by.
+    /// Whether the drawn air suits a coat, by the same rules as the plan.
     fn suits(&self, area: usize, coat: usize, first_stroke: Moment, takes: TimeDelta) -> bool {
         let planning = self.planning;
         let now = &planning.input().areas[area];
@@ -199,7 +199,7 @@ impl<'p, 'a> Simulation<'p, 'a> {
         let task = Task { product: coat.product, takes, bare_wood: coat.bare_wood, outdoors: now.outdoors };
         let Some(surface) = drawn.surface(now.surface_lag) else { return true };
         let rain = planning.input().places[now.place].rain;
-        // Whoever begins a coat knows the air of its first days from a forecast.
+        // A worker who starts a coat knows the air of its first days from a forecast.
         let known_until = drawn.history.last_reading().unwrap_or(first_stroke);
         let air = Air { history: &drawn.history, surface, rain, known_until, humidity_old: None };
         !is_forbidden(&air, &task, first_stroke)
@@ -217,7 +217,7 @@ impl<'p, 'a> Simulation<'p, 'a> {
         Some(slot)
     }
 
-    /// The first free stretch of the worker's from a moment on, begun no later than another.
+    /// The first free stretch of the worker from a moment on that starts no later than another.
     fn slot(
         &self,
         from: Moment,

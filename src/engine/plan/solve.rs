@@ -1,4 +1,4 @@
-//! The soonest end, the least work, and what lies between.
+//! The earliest end, the least extra work, and the schedules in between.
 
 use std::ops::ControlFlow;
 
@@ -8,27 +8,27 @@ use super::improve::Improver;
 use super::problem::{Placed, Problem, Schedule, Tick};
 use super::search::{Outcome, Search};
 
-/// What is wanted most.
+/// The objective.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Aim {
-    /// The soonest end; of those the least work.
+    /// The earliest end; then the least extra work.
     Soonest,
-    /// The least work; of those the soonest end.
+    /// The least extra work; then the earliest end.
     LeastWork,
 }
 
-/// How many choices may be tried.
+/// Limits of the search effort.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Effort {
-    /// For one try at a question.
+    /// Choices per try.
     pub each: u64,
-    /// How often a question is tried, each time in another order.
+    /// Tries per question, each in another order.
     pub tries: u64,
-    /// For the last one, that proves the end or finds a better.
+    /// Choices of the last try, which proves the end or finds a better one.
     pub proof: u64,
-    /// How often a better schedule is sought near the best one, as long as it is not proven.
+    /// Searches near the best schedule while it is not proven.
     pub near: u64,
-    /// How often areas are taken out and put in again with nothing bettered before that is given up.
+    /// Rounds of reinsertion without improvement before it stops.
     pub polish: u64,
 }
 
@@ -47,7 +47,7 @@ pub enum Unsolved {
     NotFound,
 }
 
-/// In so many orders the areas are put in for a first plan.
+/// Number of insertion orders for a first plan.
 const FIRST: u64 = 8;
 
 #[derive(Clone, Copy)]
@@ -56,23 +56,23 @@ enum Ask {
     Thoroughly,
 }
 
-/// How far a search has come.
+/// The progress of a search.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Progress {
     /// The choices tried so far.
     pub tried: u64,
     /// The best end so far.
     pub best: Option<Tick>,
-    /// No end is sooner.
+    /// The lower bound of the end.
     pub bound: Tick,
 }
 
-/// A schedule with what is known of better ones.
+/// A schedule with its bound.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Solved {
     /// The schedule.
     pub schedule: Schedule,
-    /// No schedule with as little work is in service sooner.
+    /// No schedule with as little extra work is in service sooner.
     pub bound: Tick,
 }
 
@@ -83,10 +83,10 @@ impl Solved {
     }
 }
 
-/// Whoever watches a search, and may end it.
+/// A progress callback, which may end the search.
 pub type Watch<'w> = dyn FnMut(Progress) -> ControlFlow<()> + 'w;
 
-/// So many rounds of putting areas in again, for each pair of areas.
+/// Rounds of reinsertion, per pair of areas.
 const ROUNDS_A_PAIR: u64 = 8;
 
 struct Solver<'p, 'w> {
@@ -103,7 +103,7 @@ struct Solver<'p, 'w> {
 /// The best schedule.
 ///
 /// # Errors
-/// [`Unsolved`]: whether there is none, or none was found.
+/// [`Unsolved`]: there is none, or none was found.
 pub fn solve<'w>(
     problem: &Problem,
     aim: Aim,
@@ -123,21 +123,22 @@ pub fn solve<'w>(
     }
 }
 
-/// From the least work to the soonest end: each schedule ends sooner than the one before and has more work.
+/// From the least extra work to the earliest end: each schedule ends sooner than the previous one and has more
+/// extra work.
 pub fn front<'w>(problem: &Problem, effort: Effort, watch: &'w mut Watch<'w>) -> Vec<Solved> {
     let mut solver = Solver::new(problem, effort, watch);
     let Ok(soonest) = solver.soonest(solver.most()) else { return Vec::new() };
     let soonest = solver.spare_work(soonest);
     let least = solver.least(soonest.schedule.owed);
     let mut front: Vec<Solved> = vec![soonest];
-    // There may be many choices, and whoever waits chooses but one.
+    // There may be many, and the person chooses one.
     solver.effort.near /= 5;
     while let Some(last) = front.last()
         && let Some(less) = last.schedule.owed.checked_sub(1).filter(|less| *less >= least)
         && let Ok(solved) = solver.soonest(less)
     {
         let solved = solver.spare_work(solved);
-        // What owes less and ends no later leaves nothing to choose.
+        // A schedule with less extra work that ends no later dominates.
         front.retain(|more| solved.schedule.service > more.schedule.service);
         front.push(solved);
     }
@@ -145,7 +146,7 @@ pub fn front<'w>(problem: &Problem, effort: Effort, watch: &'w mut Watch<'w>) ->
     front.into_iter().map(|solved| solver.tidy(solved)).collect()
 }
 
-/// What every plan owes: as much as each area does by itself.
+/// The extra work of every plan: the sum of each area's own minimum.
 pub(super) fn least_owed(problem: &Problem) -> Tick {
     problem.chains.iter().map(|chain| Reach::of(chain).least(NEVER - 1).unwrap_or(0)).sum()
 }
@@ -157,13 +158,12 @@ impl<'p, 'w> Solver<'p, 'w> {
         Self { problem, reach, demand, capacity, effort, watch, tried: 0, stopped: false }
     }
 
-    /// More owed than this gains nothing.
+    /// More extra work than this gains nothing.
     fn most(&self) -> Tick {
         self.reach.iter().map(Reach::most).sum()
     }
 
-    /// The least that has to be owed, as far as that is found: each area by itself cannot do with less, and
-    /// `known` is enough.
+    /// The least extra work that was found: each area's own minimum is a lower bound, and `known` is enough.
     fn least(&mut self, known: Tick) -> Tick {
         let alone = self.reach.iter().map(|reach| reach.least(NEVER - 1).unwrap_or(0)).sum();
         let (mut low, mut high): (Tick, Tick) = (alone, known);
@@ -179,7 +179,7 @@ impl<'p, 'w> Solver<'p, 'w> {
     }
 
     fn run(&mut self, by: Tick, allowed: Tick, ask: Ask, best: Option<Tick>, bound: Tick) -> Outcome {
-        // One deep try may prove something; many short ones find more.
+        // One deep try may prove a bound; many short ones find more.
         let tries = match ask {
             Ask::Quickly => self.effort.tries,
             Ask::Thoroughly => self.effort.tries * 6,
@@ -188,7 +188,7 @@ impl<'p, 'w> Solver<'p, 'w> {
             let deep = matches!(ask, Ask::Thoroughly) && attempt == 0;
             let effort = match attempt {
                 _ if deep => self.effort.proof,
-                // Some go on a little, for the large ones.
+                // Some tries go deeper, for large problems.
                 attempt if attempt.is_multiple_of(8) => self.effort.each * 6,
                 _ => self.effort.each,
             };
@@ -200,7 +200,7 @@ impl<'p, 'w> Solver<'p, 'w> {
         Outcome::Unknown
     }
 
-    /// One search, in an order of its own.
+    /// One search, in its own order.
     fn search(
         &mut self,
         attempt: u64,
@@ -222,8 +222,7 @@ impl<'p, 'w> Solver<'p, 'w> {
         outcome
     }
 
-    /// The soonest end with so much owed at most: the end is sought between a bound that no schedule
-    /// passes and the best schedule so far.
+    /// The earliest end with limited extra work: bisects between a lower bound and the best schedule so far.
     fn soonest(&mut self, allowed: Tick) -> Result<Solved, Unsolved> {
         let mut bound = soonest(self.problem, &self.reach, allowed);
         if bound == NEVER {
@@ -249,13 +248,13 @@ impl<'p, 'w> Solver<'p, 'w> {
         Ok(Solved { schedule: best, bound })
     }
 
-    /// After so many vain rounds the areas are left as they are: few areas have few orders.
+    /// Rounds without improvement before it stops: few areas have few orders.
     fn rounds(&self) -> u64 {
         let areas = self.problem.chains.iter().filter(|chain| !chain.idle).count() as u64;
         self.effort.polish.min(ROUNDS_A_PAIR * areas * areas)
     }
 
-    /// Lets areas be put in, as long as whoever watches wants it.
+    /// Runs reinsertion until the callback ends it.
     fn improve<R>(
         &mut self,
         best: Option<Tick>,
@@ -276,7 +275,7 @@ impl<'p, 'w> Solver<'p, 'w> {
         found
     }
 
-    /// The same end and work with fewer mixings and evenings, and every block as far to the left as that leaves.
+    /// The same end and extra work with fewer mixings and sessions, and every block as far left as that allows.
     fn tidy(&mut self, mut solved: Solved) -> Solved {
         let (service, owed) = (solved.schedule.service, solved.schedule.owed);
         let rounds = self.rounds();
@@ -290,7 +289,7 @@ impl<'p, 'w> Solver<'p, 'w> {
         solved
     }
 
-    /// Halves what lies between the bound and the best schedule until nothing is left that was not asked.
+    /// Bisects between the bound and the best schedule until they meet.
     fn halve(&mut self, allowed: Tick, best: &mut Schedule, bound: &mut Tick) {
         let mut low = *bound;
         let mut probe = low;
@@ -306,7 +305,7 @@ impl<'p, 'w> Solver<'p, 'w> {
             }
             if low < best.service {
                 probe = low + (best.service - low) / 2;
-                // Half way lies before the best, or it would be sought in vain.
+                // The probe must be before the best end.
                 probe = probe.min(best.service - 1);
             }
         }
@@ -319,7 +318,7 @@ impl<'p, 'w> Solver<'p, 'w> {
         }
     }
 
-    /// Betters a schedule by keeping a part of it and seeking the rest anew.
+    /// Improves a schedule by keeping a part and searching the rest again.
     fn better_near(&mut self, allowed: Tick, best: &mut Schedule, bound: Tick) {
         let mut vain = 0;
         if best.placed.is_empty() {
@@ -338,7 +337,7 @@ impl<'p, 'w> Solver<'p, 'w> {
         }
     }
 
-    /// What is kept: by turns all areas but up to three, one of which ends last; and what is done before a
+    /// The part to keep: in turn all areas but up to three, one of which ends last; and the work before a
     /// moment.
     fn kept<'s>(&self, best: &'s Schedule, turn: u64) -> Vec<&'s Placed> {
         let (areas, turn) = (self.problem.chains.len(), turn as usize);
@@ -358,7 +357,7 @@ impl<'p, 'w> Solver<'p, 'w> {
             .collect()
     }
 
-    /// The same end with less work, as far as that is found.
+    /// The same end with less extra work, as far as found.
     fn spare_work(&mut self, mut solved: Solved) -> Solved {
         while let Some(less) = solved.schedule.owed.checked_sub(1) {
             let service = solved.schedule.service;

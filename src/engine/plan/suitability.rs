@@ -1,6 +1,6 @@
-//! In which free ticks the air suits a coat: every stroke, and the film until it is tack-free.
+//! Free ticks with suitable air for a coat: every stroke, and the film until tack-free.
 //!
-//! Behind the forecast the assumed air counts as the forecast does.
+//! The assumed air counts like a forecast.
 
 use chrono::TimeDelta;
 
@@ -10,10 +10,10 @@ use crate::engine::air::{Air, Objection, Task};
 use crate::engine::profile::Product;
 use crate::engine::units::Moment;
 
-/// The strokes of a coat are looked at in steps of this.
+/// The time step of the strokes.
 const STEP: TimeDelta = TimeDelta::minutes(5);
 
-/// What speaks against a coat, by free tick.
+/// The objections to a coat, by free tick.
 #[derive(Debug, Clone)]
 pub(super) struct Fitness {
     against: Vec<Option<Objection>>,
@@ -24,7 +24,7 @@ impl Fitness {
         self.against(first_stroke).is_none()
     }
 
-    /// What speaks against most of the free hours.
+    /// The most frequent objection in the free hours.
     pub(super) fn mostly(&self) -> Option<Objection> {
         let all = || self.against.iter().flatten();
         let count = |one: &&Objection| all().filter(|other| other.code() == one.code()).count();
@@ -42,7 +42,7 @@ impl Fitness {
     }
 }
 
-/// Coats that are judged alike.
+/// Coats with the same result.
 #[derive(Clone, Copy)]
 struct Alike<'a> {
     place: usize,
@@ -63,14 +63,14 @@ impl Alike<'_> {
 
 type Judged<'a> = Vec<(Alike<'a>, Fitness)>;
 
-/// By tick, the next one from it on at which the air forbids a wet film, and why.
+/// By tick, the next tick at which the air forbids a wet film, and why.
 type WetFilm = Vec<Option<(Tick, Objection)>>;
 
-/// A film that is not tack-free by then is not waited for.
+/// The wait for a tack-free film ends after this.
 pub(super) const LONGEST_WET: Tick = 3 * 24 * 12;
 
 impl<'a> Planning<'a> {
-    /// The fitness of the air for every coat of every area.
+    /// The suitability of the air for every coat of every area.
     pub(super) fn judge_air(&self) -> Vec<Vec<Fitness>> {
         let (mut judged, mut strokes): (Judged<'a>, Judged<'a>) = (Vec::new(), Vec::new());
         let mut films: Vec<(Alike<'a>, WetFilm)> = Vec::new();
@@ -97,7 +97,7 @@ impl<'a> Planning<'a> {
         all
     }
 
-    /// What forbids a stroke, by free tick.
+    /// The objection to a stroke, by free tick.
     fn strokes(&self, alike: &Alike<'_>) -> Fitness {
         let air = &self.air[alike.place];
         let surface = air.surface(alike.lag);

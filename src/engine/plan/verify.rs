@@ -1,7 +1,7 @@
-//! A second look at a plan: step by step through the cure engine, the free hours and the air.
+//! Verifies a plan step by step through the cure engine, the free hours and the air.
 //!
-//! It shares no code with the search: it takes moments, asks the standing of every coat as the board does,
-//! and tells every fault in a sentence. A plan with one is not shown.
+//! It shares no code with the search: it takes moments, asks the standing of every coat as the board does, and
+//! describes every fault in a sentence. A plan with a fault is not shown.
 
 use chrono::TimeDelta;
 
@@ -15,7 +15,7 @@ use crate::engine::job::{SchemeStep, WetOnWet};
 use crate::engine::profile::{Product, Stage};
 use crate::engine::units::Moment;
 
-/// The faults of a plan; none where it holds.
+/// The faults of a plan; empty if it is valid.
 pub fn walk(input: &Input<'_>, plan: &Plan) -> Vec<String> {
     let mut faults = Vec::new();
     for step in &plan.steps {
@@ -55,7 +55,7 @@ pub fn walk(input: &Input<'_>, plan: &Plan) -> Vec<String> {
     faults
 }
 
-/// No sanding stands beside a film that is not tack-free in the same place.
+/// No sanding beside a film that is not tack-free in the same place.
 fn dust(input: &Input<'_>, plan: &Plan, faults: &mut Vec<String>) {
     let place = |step: &Step| input.areas.iter().find(|area| area.name == step.area).map(|area| area.place);
     for (number, place_air) in input.places.iter().enumerate() {
@@ -79,7 +79,7 @@ fn dust(input: &Input<'_>, plan: &Plan, faults: &mut Vec<String>) {
     }
 }
 
-/// When a planned coat is tack-free at the latest; its last stroke, where the profile does not say.
+/// When a planned coat is tack-free at the latest; its last stroke, if the profile gives no time.
 fn tack_free(air: &Expected, product: &Product, step: &Step) -> Moment {
     let facts = CoatFacts { first_stroke: step.from, last_stroke: Some(step.to), product, next: None };
     let standing = Standing::calculate(facts, &air.as_known_at(step.to), step.to);
@@ -87,11 +87,11 @@ fn tack_free(air: &Expected, product: &Product, step: &Step) -> Moment {
     stage.map_or(step.to, |times| times.latest.unwrap_or(step.to + TimeDelta::days(3)))
 }
 
-/// What is known of the newest coat.
+/// The source of the newest coat.
 enum Known<'a> {
-    /// It is on the record.
+    /// It is recorded.
     Recorded(&'a Standing),
-    /// The plan puts it on: its first and its last stroke.
+    /// The plan applies it: its first and its last stroke.
     Planned(Moment, Moment),
 }
 
@@ -101,7 +101,7 @@ struct Film<'a> {
     known: Known<'a>,
 }
 
-/// What was done since the newest coat.
+/// The steps since the newest coat.
 #[derive(Default, Clone, Copy)]
 struct Since {
     sanded: bool,
@@ -264,7 +264,7 @@ impl<'a> Walker<'a, '_> {
                 SchemeStep::Sand { .. } if sanded => true,
                 SchemeStep::Sand { .. } => {
                     sanded = true;
-                    // Nothing but washing and tape comes between.
+                    // Only washing and tape come between.
                     done.find(|step| matches!(step.what, What::Sand | What::Coat))
                         .is_some_and(|step| step.what == What::Sand)
                 }

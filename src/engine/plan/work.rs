@@ -1,4 +1,4 @@
-//! What is still to do on an area, from its scheme and from where it stands.
+//! The remaining work on an area, from its scheme and its current state.
 
 use chrono::TimeDelta;
 
@@ -12,47 +12,47 @@ use crate::engine::job::{Ground, SchemeArea, SchemeStep, WetOnWet};
 use crate::engine::profile::{Library, Product, Stage};
 use crate::engine::units::{Moment, SquareMetres};
 
-/// An area as it stands.
+/// The current state of an area.
 #[derive(Debug, Clone)]
 pub struct AreaNow<'a> {
     /// Its name.
     pub name: String,
     /// The number of its place.
     pub place: usize,
-    /// How large it is.
+    /// Its size.
     pub square_metres: Option<SquareMetres>,
-    /// How long a coat takes, where that is known.
+    /// The duration of a coat, if known.
     pub takes: Option<TimeDelta>,
-    /// How slowly its surface follows the air.
+    /// The time constant of its surface.
     pub surface_lag: TimeDelta,
     /// Whether rain can fall on it.
     pub outdoors: bool,
-    /// How many coats it has.
+    /// Its number of coats.
     pub coats: usize,
-    /// The newest of them.
+    /// The newest one.
     pub newest: Option<NewestCoat<'a>>,
     /// Whether the ground is ready for the next coat.
     pub prepared: bool,
     /// Whether it was washed since the newest coat.
     pub washed: bool,
-    /// Whether tape is on that came under the newest coat.
+    /// Whether tape is on that was applied before the newest coat.
     pub taped: bool,
-    /// The steps of the scheme that are left.
+    /// The remaining steps of the scheme.
     pub to_do: Vec<SchemeStep>,
     /// Whether its bare ground has pores.
     pub porous: bool,
-    /// The pairs, film and coat, that a person confirmed with both data sheets.
+    /// The pairs of film and coat that a person confirmed with both data sheets.
     pub confirmed: Vec<(String, String)>,
 }
 
 impl AreaNow<'_> {
-    /// When dust no longer harms its newest film; None where there is no film, or its profile does not say.
+    /// When dust no longer harms its newest film; None without a film, or if its profile gives no time.
     pub(super) fn tack_free(&self, now: Moment) -> Option<Moment> {
         let latest = self.newest.as_ref()?.standing.stage(Stage::TackFree)?.latest;
         Some(latest.unwrap_or(now + NO_LONGER_WET))
     }
 
-    /// An area of a scheme on which nothing is done yet, under a roof, in the first place.
+    /// An area of a scheme without any work done, indoors, in the first place.
     pub fn bare(area: &SchemeArea) -> Self {
         Self {
             name: area.name.clone(),
@@ -72,7 +72,7 @@ impl AreaNow<'_> {
         }
     }
 
-    /// Whether the profiles or a person allow a product on a film, as the judgement sees it.
+    /// Whether the profiles or a person allow a product on a film, as in the judgement.
     fn allows(&self, film: &Product, coat: &Product) -> bool {
         pair_objection(film, coat, &self.confirmed).is_none()
     }
@@ -83,15 +83,15 @@ impl AreaNow<'_> {
 pub struct NewestCoat<'a> {
     /// Its product.
     pub product: &'a Product,
-    /// Where it stands.
+    /// Its standing.
     pub standing: Standing,
-    /// How many coats of its product lie wet on wet, this one among them.
+    /// The number of coats of its product that are wet on wet, including this one.
     pub run: usize,
-    /// The product that its window was reckoned for.
+    /// The product that its window was calculated for.
     pub window_for: Option<&'a str>,
 }
 
-/// A coat of the plan, with what is told of it.
+/// A planned coat with its facts.
 #[derive(Debug, Clone)]
 pub(super) struct PlannedCoat<'a> {
     pub product: &'a Product,
@@ -104,11 +104,11 @@ pub(super) struct PlannedCoat<'a> {
     pub tack_free: Option<usize>,
     pub sandable: Option<usize>,
     pub done: Option<usize>,
-    /// Of the last coat alone.
+    /// For the last coat only.
     pub handled: Option<usize>,
 }
 
-/// What a preparation is.
+/// The kind of a preparation.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Preparation {
     /// Washing.
@@ -122,35 +122,36 @@ pub enum Preparation {
 pub(super) struct Work<'a> {
     pub stack: Stack,
     pub coats: Vec<PlannedCoat<'a>>,
-    /// What prepares each coat, and what comes behind the last.
+    /// The preparations of each coat, and those after the last.
     pub preps: Vec<Vec<Preparation>>,
-    /// What was taken for want of a figure.
+    /// Assumptions for missing values.
     pub assumed: Vec<String>,
-    /// And for the sandings that may be owed.
+    /// And for possible extra sandings.
     pub assumed_if_owed: Option<String>,
 }
 
-/// A coat takes so long where nothing says how long.
+/// Default duration of a coat.
 const COAT: TimeDelta = TimeDelta::minutes(30);
-/// Sanding takes so long a square metre, or in all where the size is not known (common practice, no source).
+/// Default duration of sanding in minutes per square metre, or in all if the size is unknown (common practice,
+/// no source).
 const SAND_A_SQUARE_METRE: f64 = 10.0;
 const SAND: TimeDelta = TimeDelta::minutes(30);
-/// A film that is not tack-free by then is not waited for.
+/// The wait for a tack-free film ends after this.
 const NO_LONGER_WET: TimeDelta = TimeDelta::days(3);
 const WASH: TimeDelta = TimeDelta::minutes(15);
 const TAPE_ON: TimeDelta = TimeDelta::minutes(20);
 const TAPE_OFF: TimeDelta = TimeDelta::minutes(10);
 
-/// What the plan needs beside the area.
+/// The plan's data besides the area.
 pub(super) struct Site<'a, 'b> {
     pub library: &'a Library,
     pub films: &'b Films<'a>,
     pub grid: &'b Grid,
-    /// What the last call leaves in hand.
+    /// The lead of the last call.
     pub lead: TimeDelta,
 }
 
-/// What stands between two coats in the scheme.
+/// The steps between two coats in the scheme.
 #[derive(Default)]
 struct Between {
     preps: Vec<(Preparation, TimeDelta)>,
@@ -219,7 +220,7 @@ impl<'a> Work<'a> {
         };
         if area.taped {
             let by = newest.standing.stage(Stage::TapeBy).and_then(|stage| stage.earliest);
-            // What should have been off by now has to come off all the same.
+            // Tape past its deadline still has to come off.
             let by = by.and_then(|by| site.grid.not_after(by)).filter(|by| *by >= Grid::ticks(TAPE_OFF));
             self.stack.first = Some((Grid::ticks(TAPE_OFF), by));
         }
@@ -287,7 +288,7 @@ impl<'a> Work<'a> {
                 recoat.map(|entry| site.films.want(Wanted::new(below.product, &entry.open, Limit::Minimum)));
             let close = recoat.and_then(|entry| match &entry.close {
                 Some(close) => Some(close),
-                // Without a limit the film takes a coat until it is through.
+                // Without a limit the film takes a coat until full cure.
                 None => below.product.stage(Stage::FullCure),
             });
             below.close =
@@ -373,20 +374,20 @@ fn sanding_assumed(area: &AreaNow<'_>) -> String {
     format!("{}: {minutes} min a sanding; its duration is unknown", area.name)
 }
 
-/// What tells that a film is fit for service: its full cure, or the last stage the profile knows.
+/// The stage for service: full cure, or the last stage in the profile.
 const IN_SERVICE: [Stage; 4] = [Stage::FullCure, Stage::Handle, Stage::Sandable, Stage::TackFree];
 
-/// The table that tells when a film can be sanded; what is through can be.
+/// The table for sandable; a cured film is sandable.
 pub(super) fn under_sandable(product: &Product) -> Option<&crate::engine::profile::TimeTable> {
     product.stage(Stage::Sandable).or_else(|| product.stage(Stage::FullCure))
 }
 
-/// The table that tells when a film is fit for service.
+/// The table for service.
 pub(super) fn in_service(product: &Product) -> Option<&crate::engine::profile::TimeTable> {
     IN_SERVICE.into_iter().find_map(|stage| product.stage(stage))
 }
 
-/// The preparations as work; extra ones are owed.
+/// The preparations as work; extra ones count as extra work.
 fn preps(preps: &[(Preparation, TimeDelta)], extra: bool) -> Vec<Prep> {
     let prep = |(what, length): &(Preparation, TimeDelta)| Prep {
         length: Grid::ticks(*length),

@@ -17,7 +17,7 @@ fn history(readings: &[Reading]) -> History {
     History::new(readings.iter().copied(), Outlook::held(KelvinDelta::new(1.0)))
 }
 
-/// So many years of winters at this temperature, until 2 March.
+/// `years` years of winters at this temperature, until 2 March.
 fn winters(years: i64, air: f64) -> Climate {
     let winter = |back| hourly(now() - TimeDelta::days(365 * back + 30), 24 * 127, |_| air);
     Climate {
@@ -50,19 +50,19 @@ fn a_warm_fortnight_fades_into_the_winter_of_earlier_years() {
 }
 
 #[test]
-fn where_the_season_says_nothing_the_mean_day_stands_and_both_are_told() {
+fn without_a_season_the_mean_day_counts_and_both_are_shown() {
     let fortnight = history(&hourly(now() - TimeDelta::days(14), 14 * 24 + 1, |_| 18.0));
     let climates = [winters(2, 4.0)];
     let air = expected(&fortnight, &climates).unwrap();
     assert!((degrees(&air, 115) - 18.0).abs() < 1e-9);
     let until = |days| air.basis(now() + TimeDelta::days(days));
     assert_eq!(until(60), [AirBasis::Record { fewest: 2, most: 2 }]);
-    // At the end of what was read, half as many days speak for a date.
+    // At the end of the readings half as many days count for a date.
     assert_eq!(until(115), [AirBasis::Record { fewest: 1, most: 2 }, AirBasis::MeanDay(14)]);
 }
 
 #[test]
-fn of_several_climates_the_first_that_speaks_for_a_date_counts() {
+fn of_several_climates_the_first_that_has_a_date_counts() {
     let reading = history(&hourly(now(), 1, |_| 9.0));
     let file = Climate {
         season: SeasonalMeans::of(&hourly(now() - TimeDelta::days(4000), 24 * 40, |_| -3.0)),
@@ -73,7 +73,7 @@ fn of_several_climates_the_first_that_speaks_for_a_date_counts() {
     let last = now() + TimeDelta::days(80);
     assert!((degrees(&air, 80) - 4.0).abs() < 1e-6);
     let file = AirBasis::File { name: "years.csv".into(), outdoors: false };
-    // Eleven leap years' wandering apart, the file's forty days begin on 11 December.
+    // Shifted by the leap days of eleven years, the file's forty days begin on 11 December.
     assert_eq!(air.basis(last), [AirBasis::Record { fewest: 1, most: 1 }, file]);
 }
 
@@ -84,17 +84,17 @@ fn with_nothing_at_all_there_is_no_air_and_with_a_climate_alone_there_is() {
     let climates = [winters(1, 4.0)];
     let air = expected(&nothing, &climates).unwrap();
     assert!((degrees(&air, 0) - 4.0).abs() < 1e-9);
-    // Behind the last date that has one, its air is held.
+    // After the last date with a climate its air is held.
     assert!((degrees(&air, 180) - 4.0).abs() < 1e-9);
     let spring = [Climate {
         season: SeasonalMeans::of(&hourly(now() - TimeDelta::days(200), 24 * 30, |_| 9.0)),
         from: ClimateFrom::Record,
     }];
-    assert!(expected(&nothing, &spring).is_none(), "nothing tells the air of now");
+    assert!(expected(&nothing, &spring).is_none(), "the air of now is unknown");
 }
 
 #[test]
-fn one_reading_is_held_where_nothing_else_is_known() {
+fn a_single_reading_is_held() {
     let reading = history(&hourly(now(), 1, |_| 9.0));
     let air = expected(&reading, &[]).unwrap();
     assert_eq!(air.basis(now()), [AirBasis::Held(Celsius::new(9.0))]);
@@ -102,7 +102,7 @@ fn one_reading_is_held_where_nothing_else_is_known() {
 }
 
 #[test]
-fn a_forecast_comes_first_and_its_end_fades_into_the_season() {
+fn a_forecast_comes_first_and_its_end_decays_to_the_season() {
     let readings = hourly(now() - TimeDelta::hours(2), 3, |_| 10.0);
     let point = |hours: i64, air: f64| ForecastPoint {
         at: now() + TimeDelta::hours(hours),

@@ -1,5 +1,5 @@
-//! The draws beside years that the climate does not know: four years of public records, of which each in turn is
-//! held back and then lived through as it came (tests/reference/SOURCES.md).
+//! Checks the draws on held-back years: four years of public records, each left out of the climate in turn and
+//! then simulated as it was (tests/reference/SOURCES.md).
 
 use std::ops::ControlFlow;
 
@@ -14,14 +14,14 @@ use crate::engine::units::{Celsius, KelvinDelta, Moment};
 use chrono::{Datelike, TimeDelta};
 
 const HOUR: TimeDelta = TimeDelta::hours(1);
-/// A shop that is so much warmer than the outdoors can be coated in for most of the year.
+/// With this excess over the outdoors a shop is usable for most of the year.
 const WARMER: f64 = 8.0;
 const PIECES: [&str; 2] = [
     "{ coat = \"paint-two-part\" }, { sand = \"320\", minutes = 20 }, { coat = \"paint-two-part\" }, { sand = \"320\", minutes = 20 }, { coat = \"paint-two-part\" }",
     "{ coat = \"oil-penetrating\" }",
 ];
 
-/// Every hour, straight between the least of a day at 13 h and the most at 23 h.
+/// Every hour, interpolated between the daily minimum at 13 h and the maximum at 23 h UTC.
 fn hours() -> Vec<Reading> {
     let rows = include_str!("../../../../tests/reference/seattle.csv").lines().skip(1);
     let known = rows.flat_map(|row| {
@@ -44,7 +44,7 @@ fn hours() -> Vec<Reading> {
     hours.collect()
 }
 
-/// In how many draws of a hundred the piece is in service by when it truly would have been; None where that is
+/// The percentage of draws in service by the true service date; None if that is outside the horizon.
 /// not inside the days.
 fn rank(all: &[Reading], season: &SeasonalMeans, now: Moment, steps: &str, count: usize) -> Option<f64> {
     let library = Library::built_in();
@@ -57,7 +57,7 @@ fn rank(all: &[Reading], season: &SeasonalMeans, now: Moment, steps: &str, count
     let places =
         [PlaceAir { name: "shop", history: &history, rain: &[], known_until: now, climates: &climates }];
     let free = FreeTime::new((0..60).map(|day| {
-        // Four hours before midnight of the sun.
+        // Four hours before solar midnight.
         let evening = now + TimeDelta::days(day) + HOUR * 12;
         (evening, evening + HOUR * 4)
     }));
@@ -93,7 +93,7 @@ fn rank(all: &[Reading], season: &SeasonalMeans, now: Moment, steps: &str, count
 }
 
 #[test]
-fn the_ends_of_years_that_were_held_back_fall_where_the_draws_say() {
+fn the_ends_of_held_back_years_match_the_draws() {
     let (apart, count) = (73, 40);
     let all = hours();
     let mut ranks = Vec::new();

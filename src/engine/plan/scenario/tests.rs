@@ -38,7 +38,7 @@ fn drawn(place: &ScenarioSource, chance: &mut Chance) -> Hours {
 }
 
 #[test]
-fn many_draws_stray_as_far_as_the_record_and_fade_in_a_day_and_a_half() {
+fn the_spread_of_many_draws_is_that_of_the_record_and_decays_in_a_day_and_a_half() {
     let place = hours(200, 20.0, 2.0, Some((12.0, 1.0, 0.5)));
     let mut chance = Chance::of(7);
     let all: Vec<_> = (0..2000).map(|_| drawn(&place, &mut chance)).collect();
@@ -56,7 +56,7 @@ fn many_draws_stray_as_far_as_the_record_and_fade_in_a_day_and_a_half() {
 }
 
 #[test]
-fn damp_is_never_less_than_none_nor_more_than_full_saturation() {
+fn the_humidity_stays_between_zero_and_saturation() {
     let place = hours(300, 5.0, 4.0, Some((6.0, 9.0, -0.9)));
     let history = place.draw(&mut Chance::of(3)).history;
     let humidity = |hour: &ExpectedHour| history.humidity_at(hour.reading.at).unwrap().fraction();
@@ -66,7 +66,7 @@ fn damp_is_never_less_than_none_nor_more_than_full_saturation() {
 }
 
 #[test]
-fn cooler_air_of_the_same_vapour_is_damper_and_what_is_not_known_stays_so() {
+fn cooler_air_of_the_same_vapour_is_more_humid_and_an_unknown_humidity_stays_unknown() {
     let held = hours(50, 15.0, 3.0, Some((9.0, 0.0, 0.0)));
     for (_, vapour) in drawn(&held, &mut Chance::of(5)) {
         assert!(vapour.is_some_and(|vapour| vapour < 9.0 + 1e-9));

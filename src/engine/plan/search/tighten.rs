@@ -1,11 +1,11 @@
-//! What choices leave to the starts: pushed from the left by ways, windows and the order of work, pulled from
-//! the right by the deadline; and whether the time is there at all.
+//! Constraint propagation: starts pushed right by edges, windows and order, limited by the deadline; and the
+//! check of the free time.
 
 use super::{Block, Search};
 use crate::engine::plan::bound::Needed;
 
 impl Search<'_, '_> {
-    /// Whether what is chosen and what is needed behind it fit in the free time.
+    /// Whether the chosen blocks and the work still needed fit into the free time.
     pub(super) fn has_time(&self) -> bool {
         let mut all: Vec<Needed> = Vec::with_capacity(self.blocks.len() * 2);
         let mut begins = Vec::with_capacity(self.tails.len() + 1);
@@ -35,7 +35,7 @@ impl Search<'_, '_> {
         self.capacity.holds(&all, &begins)
     }
 
-    /// Narrows the starts until nothing changes; false where a block has none left.
+    /// Narrows the starts to a fixed point; false if a block has none left.
     pub(super) fn tighten(&mut self) -> bool {
         if !self.may_owe_enough() {
             return false;
@@ -90,7 +90,7 @@ impl Search<'_, '_> {
         }
     }
 
-    /// The newest block of an area keeps the starts from which the area alone still ends in time.
+    /// Keeps the starts of an area's newest block from which the area alone still ends in time.
     fn meets_deadline(&mut self, block: usize, changed: &mut bool) -> bool {
         let Block { chain, node, low, high, .. } = self.blocks[block];
         if self.tails[chain] != Some(block) {
@@ -106,7 +106,7 @@ impl Search<'_, '_> {
         true
     }
 
-    /// Whether what may still be owed is enough for what every area needs by itself.
+    /// Whether the remaining extra work is enough for what every area needs by itself.
     fn may_owe_enough(&self) -> bool {
         let mut least = self.owed;
         for (chain, tail) in self.tails.iter().enumerate() {
