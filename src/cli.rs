@@ -1,7 +1,7 @@
-//! The command line: what was typed becomes an order or a question, what comes back becomes text or JSON.
+//! The command line: arguments become orders or questions, results become text or JSON.
 //!
-//! This is the rim: here are the arguments, the environment, the files that were named and standard
-//! output. Nothing is reckoned here.
+//! The arguments, the environment, the named files and standard output are handled here. Nothing is calculated
+//! here.
 
 mod air;
 mod alerts;
@@ -52,7 +52,7 @@ use crate::engine::units::clean;
 pub fn main() -> ExitCode {
     let arguments = match Arguments::try_parse() {
         Ok(arguments) => arguments,
-        // What was typed is quoted there, and may hold more than letters.
+        // The message quotes the typed text, which may contain control characters.
         Err(error) if error.use_stderr() => {
             let told = error.render().to_string();
             let told: String = told.lines().map(|line| clean(line) + "\n").collect();
@@ -65,14 +65,14 @@ pub fn main() -> ExitCode {
         Ok(status) => ExitCode::from(status),
         Err(error) if error.is_broken_pipe() => ExitCode::SUCCESS,
         Err(error) => {
-            // Nothing is left to tell it to where standard error is gone too.
+            // If standard error is gone too, the error cannot be shown.
             let _ = writeln!(Shown::new(io::stderr()), "curewright: {error}");
             ExitCode::from(error.status())
         }
     }
 }
 
-/// Why a command did not come to its end.
+/// Why a command failed.
 #[derive(Debug, thiserror::Error)]
 enum Failure {
     #[error(transparent)]
@@ -101,7 +101,7 @@ impl Failure {
         }
     }
 
-    /// Whoever read the answer has seen enough.
+    /// The reader of the output has closed it.
     fn is_broken_pipe(&self) -> bool {
         let (Self::Output(error) | Self::Profile(profile::ProfileError::Output(error))) = self else {
             return false;

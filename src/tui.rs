@@ -1,8 +1,8 @@
 //! The board on a terminal.
 //!
-//! An event (a key, a signal, another second) goes to a reducer, which changes plain data and says what the
-//! world is to do; the screen is a function of that data. Only the driver touches the terminal, and it
-//! knows the job by one door: the [`Desk`].
+//! An event (a key, a signal, the next second) goes to a reducer, which changes plain data and returns effects;
+//! the screen is a function of that data. Only the driver touches the terminal, and it knows the job only
+//! through the [`Desk`].
 
 mod app;
 mod draw;
@@ -27,60 +27,59 @@ use crate::app::wording::{AmountsPage, Check};
 use crate::engine::job::EntryId;
 use crate::engine::units::{Civil, Moment, Units};
 
-/// What the board needs of the world behind it. The real one holds the job; tests hold their own.
+/// The board's interface to the rest of the program. The real one holds the job; tests have their own.
 pub trait Desk {
-    /// The moment it is now; in the demo it runs faster.
+    /// The current moment; in the demo it runs faster.
     fn now(&self) -> Moment;
 
-    /// How many seconds pass in one second: 1, but for the demo.
+    /// Clock speed: 1 except in the demo.
     fn speed(&self) -> u32;
 
-    /// What is to be seen now.
+    /// The current view.
     ///
     /// # Errors
-    /// In words, where the job cannot be read.
+    /// A message, if the job cannot be read.
     fn view(&mut self, now: Moment) -> Result<View, String>;
 
-    /// The plan, as far as it is there. It is worked out aside while it is wanted, and given up when it is
-    /// not wanted any more.
+    /// The current state of the plan. It is calculated in the background while it is shown.
     fn plan(&mut self, wanted: bool) -> PlanShown;
 
-    /// What is sought for the plan is enough: the best so far is shown.
+    /// Take the best plan so far.
     fn enough_planned(&mut self) {}
 
     /// Records something as of `at`, or now.
     ///
-    /// # Errors
+    /// A message, if it is refused; nothing is recorded then.
     /// In words, where it cannot be taken; nothing is recorded then.
     fn execute(&mut self, order: Order, at: Option<Moment>) -> Result<Done, Refused>;
 
-    /// Whether something has changed from outside since the last call: another process has written.
+    /// Whether another process has written since the last call.
     fn changed(&mut self) -> bool;
 
-    /// Raises what is due; true where the bell should ring.
+    /// Raises due alerts; true if the bell should ring.
     fn ring(&mut self, now: Moment) -> bool;
 
-    /// What the person has to be told once, such as that the desktop cannot be reached.
+    /// Messages to show once, such as an unreachable desktop.
     fn notices(&self) -> Vec<String>;
 
-    /// The products that can be chosen: id and name.
+    /// The available products: id and name.
     fn products(&self) -> Vec<(String, String)>;
 
     /// Those of them that are mixed from parts.
     fn mixtures(&self) -> Vec<(String, String)>;
 
-    /// The product that goes on this area next, where that is known.
+    /// The next product on this area, if known.
     fn next_product(&self, area: &str) -> Option<String>;
 
-    /// Whether a coat of a product may go on an area now; None where that cannot be told.
+    /// Whether a coat of a product may go on an area now; None if unknown.
     fn check(&self, area: &str, product: &str) -> Option<Check>;
 
-    /// How much of what, page by page: the areas, all of them together, the stock.
+    /// The amounts by page: the areas, all of them together, the stock.
     fn amounts(&self) -> Vec<AmountsPage> {
         Vec::new()
     }
 
-    /// The entry that would be taken back, in words.
+    /// The entry that undo would take back, in words.
     fn last_entry(&self) -> Option<(EntryId, String)>;
 
     /// The record.

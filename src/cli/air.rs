@@ -13,7 +13,7 @@ use crate::engine::air::{dew_point, margin};
 use crate::engine::assess::{Answer, PlaceAir, SurveyOptions};
 use crate::engine::units::{Celsius, Humidity, KelvinDelta};
 
-/// What is asked for where no product says otherwise (ISO 8502-4 is commonly quoted for it).
+/// The default dew margin (ISO 8502-4 is commonly quoted for it).
 const DEW_MARGIN: KelvinDelta = KelvinDelta::new(3.0);
 
 pub fn run(setup: &Setup, arguments: &AirArguments, out: &mut dyn Write) -> Result<u8, Failure> {
@@ -27,7 +27,7 @@ pub fn run(setup: &Setup, arguments: &AirArguments, out: &mut dyn Write) -> Resu
         ));
     }
     let view = session.view(&survey, now)?;
-    // Figures that were given are judged by themselves: they need not be those of the shop now.
+    // Given values are judged by themselves: they need not be those of the shop now.
     let recorded = !arguments.any_given();
     let line = view.air.first().filter(|_| recorded);
     let next = survey.comes_next(&air.place).filter(|_| recorded);
@@ -38,7 +38,7 @@ pub fn run(setup: &Setup, arguments: &AirArguments, out: &mut dyn Write) -> Resu
         film.filter_map(|area| area.film.as_ref()).map(|film| film.threats.is_empty()).collect();
     let verdict = match next.and_then(|area| area.judgement.as_ref()) {
         Some(judgement) => judgement.air_answer(),
-        // Where nothing is to come, what lies there counts.
+        // If no coat is planned, the film counts.
         None if dry && film.iter().all(|suits| *suits) => Answer::Go,
         None => Answer::No,
     };
@@ -101,7 +101,7 @@ fn figures(
     Ok(())
 }
 
-/// The recorded air of the first place, with what was given in its stead.
+/// The recorded air of the first place, overridden by the given values.
 fn given(setup: &Setup, given: &AirArguments, recorded: Option<&PlaceAir>) -> Result<PlaceAir, Failure> {
     let unit = setup.config.units.temperature;
     let celsius = |text: &String| Celsius::parse(text, unit).map_err(SessionError::from);

@@ -1,4 +1,4 @@
-//! `alerts`: what was raised, and that it was seen.
+//! `alerts`: shows and acknowledges alerts.
 
 use std::io::Write;
 
@@ -25,8 +25,8 @@ pub fn run(setup: &Setup, ack: Option<&str>, out: &mut dyn Write) -> Result<u8, 
     }
     let now = session.now();
     let mut alerts = session.alerts()?;
-    // Behind a moment that was asked for, later alerts are not there yet; behind the clock itself they are, and
-    // it was ahead.
+    // With a requested moment, later alerts do not exist yet. With the current time they do: the clock was
+    // ahead.
     let latest = session.clock().latest();
     let ahead = |raised| clock_was_ahead(raised, latest);
     alerts.retain(|alert| alert.raised <= now || ahead(alert.raised));

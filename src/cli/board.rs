@@ -1,4 +1,4 @@
-//! The board: the desk behind the screen.
+//! The board: connects the screen with a session.
 
 mod planner;
 
@@ -19,10 +19,10 @@ use crate::io::notifier::{Command, Desktop, Outlet, Screen};
 use crate::tui::{self, Desk};
 use planner::Planner;
 
-/// So many sentences of what happened wait to be seen.
+/// The number of queued messages.
 const NEWS: usize = 16;
 
-/// On leaving, what is on its way may take so long.
+/// On exit, alerts being sent get this time.
 const LEAVES_WITHIN: Duration = Duration::from_millis(300);
 
 /// Opens the board on the job; where standard output is no terminal, prints the status.
@@ -41,7 +41,7 @@ pub fn show(setup: &Setup, session: &mut Session<'_>) -> Result<u8, Failure> {
     std::thread::scope(|scope| run(setup, session, Planner::new(scope, setup, path), faults))
 }
 
-/// Runs the board; what is planned aside ends with it.
+/// Runs the board; the planner thread ends with it.
 fn run(
     setup: &Setup,
     session: &mut Session<'_>,
@@ -80,7 +80,7 @@ fn no_colour() -> bool {
     std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty())
 }
 
-/// Whether the terminal shows nothing but ASCII: the locale says so, unless nothing says anything.
+/// Whether the terminal shows only ASCII, by its locale.
 fn ascii_alone() -> bool {
     #[expect(clippy::disallowed_methods, reason = "the command line is where the environment enters")]
     let said = ["LC_ALL", "LC_CTYPE", "LANG"]
@@ -96,17 +96,17 @@ struct JobDesk<'s, 'a, 'scope, 'env> {
     session: &'s mut Session<'a>,
     planner: Planner<'scope, 'env>,
     live: Live<'a>,
-    /// Whether the last tick had something new for the screen.
+    /// Whether the last tick changed the screen.
     rings: bool,
     news: VecDeque<String>,
     troubles: Vec<String>,
-    /// The weather, and the moment of the survey that it is from.
+    /// The weather, and the moment of its survey.
     weather: (Option<Moment>, Vec<WeatherView>),
     faults: Vec<String>,
 }
 
 impl JobDesk<'_, '_, '_, '_> {
-    /// What is on its way may take a moment; then it is left to the next process.
+    /// Alerts being sent get a moment; then another process takes over.
     fn finish_sending(&mut self) {
         let until = Instant::now() + LEAVES_WITHIN;
         while self.live.is_sending() && Instant::now() < until {

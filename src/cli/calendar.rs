@@ -80,8 +80,7 @@ pub fn run(setup: &Setup, calendar: &CalendarArguments, out: &mut dyn Write) -> 
 
 const NOTHING: &str = "Nothing to write: there is no session, window or deadline in the future.";
 
-/// The calendar that was written before; None where there is none yet. What somebody else wrote is never
-/// overwritten.
+/// The previous calendar file; None if there is none. A file of another program is never overwritten.
 fn earlier(file: &Path, shown: &str) -> Result<Option<String>, Failure> {
     let failed = |error| Failure::File { path: shown.to_owned(), error };
     let metadata = match fs::metadata(file) {

@@ -18,7 +18,7 @@ pub fn run(
     out: &mut dyn Write,
 ) -> Result<u8, Failure> {
     let mut session = setup.session()?;
-    // What is not recorded yet is bare; with a product it can be judged all the same.
+    // An unrecorded area is bare; with a product it can still be judged.
     let name = match product {
         Some(_) => session.area_name(area, false)?,
         None => session.known_area(area)?,

@@ -1,4 +1,4 @@
-//! `check-job`: whether the job's file is as it was written, and what is sound where it is not.
+//! `check-job`: checks the job's file for damage, and saves the intact part.
 
 use std::io::Write;
 use std::path::PathBuf;
@@ -14,7 +14,7 @@ use crate::app::session::Clock;
 use crate::engine::units::clean;
 use crate::io::store::Whole;
 
-/// More faults than this are counted only.
+/// More faults are counted only.
 const SHOWN: usize = 20;
 
 #[derive(Debug, Args)]

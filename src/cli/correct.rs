@@ -1,4 +1,4 @@
-//! `correct`: an entry was wrong; another takes its place.
+//! `correct`: replaces a wrong entry.
 
 use std::io::Write;
 
@@ -112,7 +112,7 @@ fn absolute(path: String) -> String {
 pub fn run(setup: &Setup, correct: CorrectArguments, out: &mut dyn Write) -> Result<u8, Failure> {
     let entry = EntryId(correct.entry);
     let order = Order::Correct { entry, changes: correct.changes() };
-    // What is given as the moment is that of the entry; the correction is made now.
+    // The given moment is that of the entry; the correction is made now.
     let mut session = setup.session_at(Clock::Wall)?;
     let done = session.execute(order, setup.at)?;
     answer(setup, &done, out)?;

@@ -35,7 +35,7 @@ pub fn report(setup: &Setup, file: &Path, out: &mut dyn Write) -> Result<u8, Fai
     report::write(setup, Some(file), &text, out)
 }
 
-/// The demo's job, in a folder that goes with it, and the moment at which it begins.
+/// The demo's job in a temporary folder, and its starting moment.
 fn build(setup: &Setup) -> Result<(TempDir, PathBuf, Moment), Failure> {
     let cannot = |error: io::Error| SessionError::World(format!("the demo's job cannot be made: {error}"));
     let folder = tempfile::Builder::new().prefix("curewright-demo-").tempdir().map_err(cannot)?;

@@ -54,7 +54,7 @@ pub fn undo(setup: &Setup, entry: Option<i64>, out: &mut dyn Write) -> Result<u8
     execute(setup, &mut setup.session()?, order, out)
 }
 
-/// Carries an order out and tells what was done.
+/// Carries an order out and prints the result.
 pub fn execute(
     setup: &Setup,
     session: &mut Session<'_>,
@@ -66,7 +66,7 @@ pub fn execute(
     Ok(0)
 }
 
-/// Tells what was done.
+/// Prints the result.
 pub fn answer(setup: &Setup, done: &Done, out: &mut dyn Write) -> Result<(), Failure> {
     if setup.json {
         return json(out, &json!({ "says": done.says, "cautions": done.cautions }));

@@ -1,4 +1,4 @@
-//! `forecast`: takes one in from a file or a service, or shows the one that is stored.
+//! `forecast`: loads one from a file or a service, or shows the stored one.
 
 use std::fs::File;
 use std::io::{self, Read, Write};
@@ -28,7 +28,7 @@ fn take(setup: &Setup, file: &Path, out: &mut dyn Write) -> Result<u8, Failure> 
     let failed = |error| Failure::File { path: shown.clone(), error };
     let mut bytes = Vec::new();
     let opened = File::open(file).map_err(failed)?;
-    // One byte more than is read of any forecast, so that a larger one is told apart.
+    // One byte more than the largest forecast, to detect a larger one.
     opened.take(FORECAST_LIMIT as u64 + 1).read_to_end(&mut bytes).map_err(failed)?;
     let mut session = setup.session()?;
     let taken = session.import_forecast(&shown, &bytes)?;
@@ -144,7 +144,7 @@ fn show(setup: &Setup, out: &mut dyn Write) -> Result<u8, Failure> {
     Ok(0)
 }
 
-/// The hours from the one that is passing on.
+/// The hours from the current one on.
 fn ahead(session: &Session<'_>, now: Moment, to: Moment) -> Result<Vec<OutdoorHour>, Failure> {
     let mut hours = session.outdoor(now, to)?;
     hours.retain(|hour| hour.at + TimeDelta::hours(1) > now);
@@ -232,7 +232,7 @@ fn kept_json(kept: &KeptForecast, now: Moment) -> Value {
 }
 
 fn hour_json(hour: &OutdoorHour) -> Value {
-    // What lies beyond is noise of the conversion.
+    // Smaller differences are rounding errors of the conversion.
     let rounded = |figure: f64| (figure * 1000.0).round() / 1000.0;
     json!({
         "at": moment_json(Some(hour.at)),

@@ -12,7 +12,7 @@ use crate::app::session::FreeTimes;
 use crate::engine::hours::{Stretch, day_begins};
 use crate::engine::units::{Civil, clean, hours_text, rfc3339};
 
-/// A damaged calendar says the same a thousand times.
+/// A damaged calendar repeats the same fault.
 const SHOWN_FAULTS: usize = 10;
 
 #[derive(Debug, Args)]
@@ -67,7 +67,7 @@ fn tell(
     Ok(())
 }
 
-/// One day: what is free of it, then what was taken out.
+/// One day: its free hours, then what was subtracted.
 fn tell_day(times: &FreeTimes, day: NaiveDate, civil: &Civil, out: &mut dyn Write) -> Result<(), Failure> {
     let stated = meeting(&times.hours.of_day(day, civil), &[times.span]);
     let free = meeting(&stated, &times.free);
@@ -91,7 +91,7 @@ fn tell_day(times: &FreeTimes, day: NaiveDate, civil: &Civil, out: &mut dyn Writ
     Ok(())
 }
 
-/// What both have.
+/// The intersection.
 fn meeting(one: &[Stretch], other: &[Stretch]) -> Vec<Stretch> {
     let pairs = one.iter().flat_map(|a| other.iter().map(move |b| (a.0.max(b.0), a.1.min(b.1))));
     pairs.filter(|(from, to)| from < to).collect()

@@ -80,7 +80,7 @@ pub fn run(setup: &Setup, import: &ImportArguments, out: &mut dyn Write) -> Resu
     Ok(0)
 }
 
-/// Years of a reading a minute.
+/// Years of one reading a minute.
 const LIMIT: u64 = 100 << 20;
 
 fn read(path: &Path) -> io::Result<Vec<u8>> {

@@ -1,4 +1,4 @@
-//! `learned`: what this job has taught, as lines for the next scheme.
+//! `learned`: what this job gives for the next scheme, as lines to copy.
 
 use std::io::{self, Write};
 
@@ -93,7 +93,7 @@ fn shop(place: &PlaceLearned, words: &Words) -> String {
     }
 }
 
-/// "Windows opened 12 min later than foreseen at the last stroke …"
+/// "Windows opened 12 min later than expected at the last stroke …"
 fn sentence(stage: Stage, windows: &[&WindowLearned]) -> String {
     let what = if stage == Stage::RecoatOpen { "opened" } else { "closed" };
     let Some(mean) = mean(windows.iter().map(|window| window.late_by())) else {

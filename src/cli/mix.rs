@@ -76,9 +76,9 @@ pub fn mix(setup: &Setup, mix: MixArguments, out: &mut dyn Write) -> Result<u8, 
     Ok(u8::from(mix.ask && !mixed.status.is_cleared()))
 }
 
-/// The batch as `status --json` has it, and what is only told here. Of each of its `parts` `mass_g` and `volume_ml`
-/// are exact, `weighed_g` is what the text says: whole steps of the scale, together `weighed_mass_g`, whose
-/// ratio is off by `ratio_off_percent`; null where the profile does not tell the ratio by mass.
+/// The batch as in `status --json`, with additional keys. In each of its `parts` `mass_g` and `volume_ml` are
+/// exact; `weighed_g` is the text's value in whole steps of the scale. The sum is `weighed_mass_g`, and the
+/// error of its ratio `ratio_off_percent`; null if the profile gives no ratio by mass.
 fn document(mixed: &Mixed, mixing: &Mixing, asked: bool) -> Result<Value, Failure> {
     let mut batch = serde_json::to_value(&mixed.status).map_err(std::io::Error::from)?;
     if asked {

@@ -33,7 +33,7 @@ pub struct NoteArguments {
 
 pub fn run(setup: &Setup, note: NoteArguments, out: &mut dyn Write) -> Result<u8, Failure> {
     let mut session = setup.session()?;
-    // One text alone is the words.
+    // A single text is the note.
     let (area, text) = match note.second {
         Some(text) => (note.first, text),
         None => (None, note.first.unwrap_or_default()),

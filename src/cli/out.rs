@@ -1,4 +1,4 @@
-//! What is made for others: on standard output, or in a file that is whole or as it was before.
+//! Output for others: to standard output, or to a file that is replaced as a whole.
 
 use std::fs::{self, File};
 use std::io::{self, BufWriter, Read, Write};
@@ -10,26 +10,25 @@ use crate::app::report::{PAGE_MARK, TEXT_MARK};
 use crate::engine::units::clean;
 use crate::io::platform::{Rights, sync_folder};
 
-/// Whether a file that was named means standard output.
+/// Whether a file name means standard output.
 pub fn is_stdout(file: Option<&Path>) -> bool {
     file.is_none_or(|file| file.as_os_str() == "-")
 }
 
-/// Writes a text to a file, all of it or nothing. It is for others: as readable as any file that the person
-/// makes.
+/// Writes a text to a file, all or nothing, with the usual permissions.
 ///
 /// # Errors
-/// Where it cannot be written, or something of another origin is there.
+/// If it cannot be written, or is a file of another program.
 pub fn write_whole(file: &Path, text: &[u8]) -> Result<(), Failure> {
     let path = &replaceable(file, mark(text))?;
     let write = |out: &mut dyn Write| out.write_all(text).map_err(|error| failed(file, error));
     write_aside(file, path, &Rights::USUAL, write)
 }
 
-/// Writes a file that is the person's own and begins like `head`, all of it or nothing.
+/// Writes a private file that begins with `head`, all or nothing.
 ///
 /// # Errors
-/// Where it cannot be written, or something of another origin is there.
+/// If it cannot be written, or is a file of another program.
 pub fn write_private(
     file: &Path,
     head: &[u8],
@@ -38,15 +37,15 @@ pub fn write_private(
     write_aside(file, &replaceable(file, head)?, &Rights::PRIVATE, write)
 }
 
-/// What a file that may be replaced by a text begins with: the mark of a report; for a table, which has none, its
-/// whole first line.
+/// The beginning of a file that may be replaced: the mark of a report; for a table, which has none, its first
+/// line.
 fn mark(text: &[u8]) -> &[u8] {
     let marks = [PAGE_MARK.as_bytes(), TEXT_MARK.as_bytes()];
     let of_a_report = marks.into_iter().find(|mark| text.starts_with(mark));
     of_a_report.unwrap_or_else(|| text.split_inclusive(|byte| *byte == b'\n').next().unwrap_or_default())
 }
 
-/// Where a file may be written: where nothing is, or what was written here before.
+/// Whether a file may be written: it does not exist, or was written by this program.
 fn replaceable(file: &Path, mark: &[u8]) -> Result<PathBuf, Failure> {
     let Ok(path) = file.canonicalize() else { return Ok(file.to_owned()) };
     let found = fs::metadata(&path).map_err(|error| failed(file, error))?;
@@ -69,8 +68,7 @@ fn replaceable(file: &Path, mark: &[u8]) -> Result<PathBuf, Failure> {
     Err(Failure::Input(format!("{name} exists and holds something else; name another file, or move it")))
 }
 
-/// Writes a text over a file that may be there, all of it or nothing: under its own name where that is a link,
-/// and as readable as it was.
+/// Replaces a file, all or nothing: a link is followed, and its permissions are kept.
 pub fn rewrite(file: &Path, text: &[u8]) -> Result<(), Failure> {
     let path =
         file.canonicalize().or_else(|_| std::path::absolute(file)).map_err(|error| failed(file, error))?;
@@ -79,8 +77,8 @@ pub fn rewrite(file: &Path, text: &[u8]) -> Result<(), Failure> {
     })
 }
 
-/// What is written is laid beside the file first, and takes its place when it is on the disk. `path` is where
-/// it lies, `file` what the person calls it.
+/// Writes a temporary file beside it and renames it when it is on the disk. `path` is the target, `file` its
+/// name in messages.
 fn write_aside(
     file: &Path,
     path: &Path,
@@ -104,17 +102,17 @@ fn write_aside(
     let beside = out.into_inner().map_err(|error| failed(file, error.into_error()))?;
     beside.as_file().sync_all().map_err(|error| failed(file, error))?;
     beside.persist(path).map_err(|error| failed(file, error.error))?;
-    // Some file systems have no folder that could be synced.
+    // Some file systems cannot sync a folder.
     let _ = sync_folder(folder);
     Ok(())
 }
 
-/// What a write leaves that was killed is not older than this.
+/// Leftovers of a killed write are older than this.
 const LEFT_FOR: Duration = Duration::from_secs(3600);
 const ASIDE: &str = ".curewright-";
 
-/// Removes what writes that were killed have left in a folder: files of the name that they have, older than any
-/// write takes. `new` was made just now.
+/// Removes leftovers of killed writes in a folder: files with their name pattern, older than any write takes.
+/// `new` is the current one.
 fn sweep(folder: &Path, new: &File) {
     let Ok(now) = new.metadata().and_then(|new| new.modified()) else { return };
     for left in fs::read_dir(folder).into_iter().flatten().flatten() {
@@ -127,7 +125,7 @@ fn sweep(folder: &Path, new: &File) {
             let age = found.modified().ok().and_then(|made| now.duration_since(made).ok());
             found.is_file() && age.is_some_and(|age| age > LEFT_FOR)
         };
-        // What cannot be removed stays; the write itself is not concerned.
+        // A leftover that cannot be removed stays; the write succeeds anyway.
         if is_ours && left.metadata().is_ok_and(is_old) {
             let _ = fs::remove_file(left.path());
         }

@@ -44,22 +44,22 @@ pub struct PlanArguments {
     /// What a kilowatt-hour costs
     #[arg(long, value_name = "PRICE", requires = "heater_kw", value_parser = positive)]
     pub price: Option<f64>,
-    /// How sure the end is: live through the plan so many times
+    /// How sure the end is: simulate the plan this many times
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(10..=100_000))]
     pub draws: Option<u32>,
     /// The seed of the draws; the same one gives the same figures
     #[arg(long, value_name = "S", default_value_t = 1, requires = "draws")]
     pub seed: u64,
-    /// What the last days did to the end: plan as of so long ago too, such as 7d
+    /// How the last days changed the end: plan as of this long ago too, such as 7d
     #[arg(long, value_name = "TIME")]
     pub since: Option<String>,
     /// The temperature to plan with where none was read
     #[arg(long, value_name = "TEMPERATURE")]
     pub temperature: Option<String>,
-    /// A file with the climate behind the forecast, as a logger writes it: time, temperature, humidity, place
+    /// A file with the climate after the forecast ends, as a logger writes it: time, temperature, humidity, place
     #[arg(long, value_name = "FILE")]
     pub climate: Option<PathBuf>,
-    /// Plan no further than so many days ahead
+    /// Plan at most this many days ahead
     #[arg(long, value_name = "N", default_value_t = 90, value_parser = clap::value_parser!(u32).range(1..=366))]
     pub days: u32,
 }

@@ -1,6 +1,6 @@
-//! `curewright profile`: lists products, shows one, checks a file, begins a new one.
+//! `curewright profile`: lists products, shows one, checks a file, starts a new one.
 //!
-//! Files are opened here and nowhere further in; what a profile means is known in the `profile` room.
+//! Files are opened here only; the `profile` room gives them their meaning.
 
 use std::collections::BTreeMap;
 use std::fs::{File, OpenOptions};
@@ -16,7 +16,7 @@ use crate::engine::units::{Units, clean};
 mod ask;
 mod json;
 
-/// No profile is as long as this; what is longer is some other file.
+/// Larger files are not profiles.
 const LONGEST: u64 = 1 << 20;
 
 /// Work on product profiles.
@@ -24,12 +24,12 @@ const LONGEST: u64 = 1 << 20;
 pub enum ProfileCommand {
     /// List all products: built in, and your own.
     List,
-    /// Show what is known of a product: its times over the temperature, its recoat windows, its cautions.
+    /// Show a product: its times over the temperature, its recoat windows, its cautions.
     Show {
         /// The product's id, as `profile list` shows it.
         id: String,
     },
-    /// Look for slips in a profile and tell line, column, what is wrong and what would be right.
+    /// Check a profile: every error with line, column and remedy.
     Check {
         /// The profile, a TOML file.
         file: PathBuf,
@@ -47,7 +47,7 @@ pub enum ProfileCommand {
     },
 }
 
-/// Why a `profile` command could not do its work.
+/// Why a `profile` command failed.
 #[derive(Debug, thiserror::Error)]
 pub enum ProfileError {
     /// There is no such product.
@@ -125,7 +125,7 @@ pub fn run(
             if let Some(id) = id.as_ref().filter(|id| !is_id(id)) {
                 return Err(ProfileError::BadId(clean(id)));
             }
-            // Before the questions, not after: nobody answers fourteen of them for nothing.
+            // Before the questions, so that nobody answers fourteen of them in vain.
             if let Some(file) = file.as_ref().filter(|file| file.exists()) {
                 return Err(ProfileError::Exists(named(file)));
             }
@@ -246,7 +246,7 @@ fn deliver(text: &str, file: Option<&Path>, out: &mut dyn Write) -> Result<(), P
     };
     let mut sheet = OpenOptions::new().write(true).create_new(true).open(file).map_err(unwritable)?;
     if let Err(error) = sheet.write_all(text.as_bytes()).and_then(|()| sheet.sync_all()) {
-        // Half a profile is worse than none, and would be in the way of the next attempt.
+        // A partial profile would block the next attempt.
         let _ = std::fs::remove_file(file);
         return Err(unwritable(error));
     }
@@ -254,7 +254,7 @@ fn deliver(text: &str, file: Option<&Path>, out: &mut dyn Write) -> Result<(), P
     Ok(())
 }
 
-/// A file as it is shown.
+/// A file name as shown.
 fn named(file: &Path) -> String {
     clean(&file.to_string_lossy())
 }

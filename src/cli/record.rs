@@ -111,7 +111,7 @@ fn show(setup: &Setup, area: Option<&str>, out: &mut dyn Write) -> Result<u8, Fa
     let corrections = Corrections::of(&entries);
     let job = Job::fold(&entries, now);
     let area = area.map(|area| session.known_area(area)).transpose()?;
-    // Entries that are later than the clock itself were made by a clock that was ahead.
+    // Entries later than the clock were made by a clock that was ahead.
     let latest = session.clock().latest();
     let ahead = |entry: &Entry| clock_was_ahead(entry.recorded, latest);
     let wanted = |entry: &&Entry| {

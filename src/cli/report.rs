@@ -61,7 +61,7 @@ pub fn run(setup: &Setup, report: &ReportArguments, out: &mut dyn Write) -> Resu
     write(setup, report.file.as_deref(), &text, out)
 }
 
-/// Writes a report where it was wished for, and says so.
+/// Writes a report to its target and reports it.
 pub fn write(setup: &Setup, file: Option<&Path>, text: &str, out: &mut dyn Write) -> Result<u8, Failure> {
     match file.filter(|file| !is_stdout(Some(file))) {
         None => out.write_all(text.as_bytes())?,

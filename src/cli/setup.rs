@@ -1,4 +1,4 @@
-//! What every command needs: the paths, the settings, the products, the words.
+//! The setup of every command: paths, settings, products, words.
 
 use std::fs::{self, File};
 use std::io::{self, BufRead, Read, Write};
@@ -17,7 +17,7 @@ use crate::engine::config::{Config, TEMPLATE};
 use crate::engine::profile::{Fault, Library, text_of};
 use crate::engine::units::{Civil, ClockFace, Moment, clean, parse_when};
 
-/// What the arguments, the environment and the settings come to.
+/// The result of arguments, environment and settings.
 pub struct Setup {
     pub job: PathBuf,
     pub config: Config,
@@ -29,7 +29,7 @@ pub struct Setup {
     config_found: bool,
 }
 
-/// Files larger than this are none of the small ones that a person writes.
+/// Larger files are not written by hand.
 const SMALL: u64 = 1 << 20;
 
 impl Setup {
@@ -77,12 +77,12 @@ impl Setup {
     /// Opens another job.
     pub fn session_on(&self, job: &Path, clock: Clock) -> Result<Session<'_>, Failure> {
         let mut config = self.config.clone();
-        // However fast the clock runs, nothing is told again within a minute of the person's own time.
+        // Even with a fast clock nothing is repeated within a minute of real time.
         config.leads.repeat = config.leads.repeat.max(TimeDelta::minutes(clock.speed().into()));
         Ok(Session::open(job, &self.library, config, self.words.clone(), clock)?)
     }
 
-    /// Tells on standard error which profiles could not be used; the others are there.
+    /// Prints profiles that could not be used to standard error; the others are available.
     pub fn tell_faults(&self) {
         let mut stderr = io::stderr().lock();
         for fault in self.library.faults() {
@@ -162,7 +162,7 @@ fn add_profiles(library: &mut Library, folder: &Path, wanted: bool) -> Result<()
     Ok(())
 }
 
-/// The text of a profile. One that cannot be read is told as faulty and does not hide the others.
+/// The text of a profile. An unreadable one is reported as faulty and does not hide the others.
 fn read_profile(path: &Path) -> Result<String, Fault> {
     let bytes = read_bytes(path).map_err(|error| {
         let mend = "check the file and its permissions, or remove it from the folder";
@@ -171,7 +171,7 @@ fn read_profile(path: &Path) -> Result<String, Fault> {
     text_of(bytes, path)
 }
 
-/// Locales whose short times count to twelve (from memory of the Unicode locale data).
+/// Locales with a 12-hour clock (from memory of the Unicode locale data).
 const TWELVE: [&str; 8] = ["en_US", "en_CA", "en_AU", "en_NZ", "en_IN", "en_PH", "hi_IN", "es_MX"];
 
 fn face_of_locale() -> ClockFace {

@@ -1,13 +1,13 @@
-//! Standard output and error of the commands, behind a last gate: nothing that drives a terminal passes.
+//! Filtered standard output and error: no control characters reach the terminal.
 
 use std::io::{self, Write};
 
 use crate::engine::units::drives_a_terminal;
 
-/// A writer of text that leaves out what could drive a terminal. Line ends and tabs pass.
+/// A writer that drops control characters. Line ends and tabs pass.
 pub struct Shown<W> {
     out: W,
-    /// The beginning of a character whose end is still to come.
+    /// The start of an incomplete character.
     begun: Vec<u8>,
 }
 
@@ -31,7 +31,7 @@ impl<W: Write> Shown<W> {
 
 impl<W: Write> Write for Shown<W> {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        // The usual case costs one look.
+        // The usual case takes one check.
         let plain = |byte: &u8| (b' '..=b'~').contains(byte) || matches!(byte, b'\n' | b'\r' | b'\t');
         if self.begun.is_empty() && bytes.iter().all(plain) {
             self.out.write_all(bytes)?;
@@ -68,7 +68,7 @@ mod tests {
     }
 
     #[test]
-    fn letters_lines_and_tabs_pass_and_orders_to_a_terminal_do_not() {
+    fn letters_lines_and_tabs_pass_and_control_characters_do_not() {
         assert_eq!(shown(&["roof: 17.5 °C\n\tdry\r\n".as_bytes()]), "roof: 17.5 °C\n\tdry\r\n");
         assert_eq!(shown(&["a\u{1b}[2Jb\u{7}\u{9b}c\u{202e}d\u{7f}".as_bytes()]), "a[2Jbcd");
         assert_eq!(shown(&[b"a\xff\xfeb"]), "a\u{fffd}\u{fffd}b");

@@ -30,7 +30,7 @@ pub fn print(
     text(&session.view(&survey, now)?, columns(), out)
 }
 
-/// How wide the terminal is; where the answer goes elsewhere, lines are not broken.
+/// The width of the terminal; other output is not wrapped.
 fn columns() -> u16 {
     let terminal = io::stdout().is_terminal().then(crossterm::terminal::size);
     terminal.and_then(Result::ok).map_or(u16::MAX, |(columns, _)| columns.clamp(40, 100))

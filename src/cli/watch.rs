@@ -15,15 +15,15 @@ use crate::engine::units::{Moment, clean};
 use crate::io::notifier::{Command, Desktop, Outlet, Output};
 use crate::io::platform::{Listener, Listening};
 
-/// What another process records is seen within this.
+/// The delay until entries of another process are seen.
 const LOOK_EVERY: Duration = Duration::from_secs(2);
-/// A trouble that comes and goes is said again after this time.
+/// An intermittent fault is reported again after this time.
 const SAID_FOR: TimeDelta = TimeDelta::hours(1);
-/// Sensors that are read once are waited for so long: longer than a program may take.
+/// The time limit of sensors that are read once: longer than a program may take.
 const SENSED_WITHIN: Duration = Duration::from_secs(12);
 /// Longer than an alert command may take.
 const SENT_WITHIN: Duration = Duration::from_secs(65);
-/// On a signal, what is on its way may take so long.
+/// On a signal, alerts being sent get this time.
 const LEAVES_WITHIN: Duration = Duration::from_secs(1);
 
 pub fn run(setup: &Setup, once: bool, no_desktop: bool) -> Result<u8, Failure> {
@@ -31,7 +31,7 @@ pub fn run(setup: &Setup, once: bool, no_desktop: bool) -> Result<u8, Failure> {
     let mut session = setup.session()?;
     let once = once || setup.at.is_some();
     let first = (!once).then(|| format!("Watching {}.", clean(&session.path().display().to_string())));
-    // Who reads "Watching" may stop it at once.
+    // The reader of "Watching" may stop it at once.
     let (sender, stop) = channel();
     let listener =
         (!once).then(|| Listener::start(Listening::Leave, move |_| sender.send(()).is_ok())).transpose();
@@ -58,7 +58,7 @@ fn outlets(no_desktop: bool, command: &[String], first: Option<String>) -> Vec<B
     outlets
 }
 
-/// Reads every sensor once, sends what is due, and waits for what comes of it.
+/// Reads every sensor once, sends due alerts, and waits for their results.
 fn look_once<'a>(
     live: &mut Live<'a>,
     session: &mut Session<'a>,
@@ -112,7 +112,7 @@ fn follow<'a>(
     Ok(0)
 }
 
-/// Where nothing is left that could take an alert, it ends with an error.
+/// If no channel is left, it ends with an error.
 fn end(live: &Live<'_>) -> Result<u8, Failure> {
     match live.all_gone() {
         Some(why) => Err(SessionError::World(format!("alerts are not delivered any more: {why}")).into()),
@@ -120,14 +120,14 @@ fn end(live: &Live<'_>) -> Result<u8, Failure> {
     }
 }
 
-/// What is wrong, as far as it was said.
+/// The faults already reported.
 #[derive(Default)]
 struct Troubles {
     said: BTreeMap<String, Moment>,
 }
 
 impl Troubles {
-    /// Says on standard error what has happened and what is wrong, each trouble once while it lasts.
+    /// Prints events and faults to standard error, each fault once while it lasts.
     fn report(&mut self, tick: &Tick, now: Moment) -> io::Result<()> {
         let mut err = io::stderr();
         for says in &tick.says {

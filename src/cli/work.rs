@@ -1,4 +1,4 @@
-//! `work`: hours as they fall, and what they come to.
+//! `work`: records and sums up hours.
 
 use std::io::Write;
 
@@ -104,7 +104,7 @@ fn show(
     Ok(0)
 }
 
-/// The hours as machines read them.
+/// The hours as JSON.
 fn machine(hours: &Hours) -> serde_json::Value {
     let minutes = |length: chrono::TimeDelta| (length.num_seconds() + 30) / 60;
     let areas: Vec<_> = hours

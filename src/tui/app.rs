@@ -1,5 +1,5 @@
-//! What the board is doing, as plain data, and how an event changes it. The world is not touched here:
-//! what has to happen there comes out as effects.
+//! The state of the board as plain data, and the reducer. Actions on the rest of the program are returned as
+//! effects.
 
 mod act;
 mod amounts;
@@ -19,33 +19,33 @@ use crate::app::view::{Axis, CoatView, NextThing, PlanShown, RecordView, Ribbon,
 use crate::app::wording::AmountsPage;
 use crate::engine::units::{Civil, Moment, TemperatureUnit};
 
-/// A message is there for so many seconds of the person's time, or until the next key.
+/// A message stays for this many seconds of real time, or until the next key.
 const MESSAGE_SECONDS: i64 = 20;
 
 /// The state of the board.
 #[derive(Debug, Clone)]
 pub struct App {
-    /// What is to be seen.
+    /// The view.
     pub view: View,
-    /// What fills the screen.
+    /// The current scene.
     pub page: Page,
-    /// What lies over it.
+    /// The sheet over it.
     pub sheet: Option<Sheet>,
-    /// What is said below.
+    /// The message below.
     pub message: Option<Message>,
-    /// Why the view is not fresh.
+    /// Why the view is out of date.
     pub trouble: Option<String>,
-    /// The plan, as far as it was asked for.
+    /// The plan, if requested.
     pub plan: PlanShown,
-    /// How fast the clock runs.
+    /// Clock speed.
     pub speed: u32,
     /// The record, while it is shown.
     pub record: RecordView,
-    /// The coat that is looked at.
+    /// The coat shown.
     pub coat: Option<CoatView>,
-    /// What its temperatures are told in.
+    /// The unit of its temperatures.
     pub coat_unit: TemperatureUnit,
-    /// How much of what, while it is shown.
+    /// The amounts, while shown.
     pub amounts: Vec<AmountsPage>,
     base: Page,
     chosen: Option<String>,
@@ -56,7 +56,7 @@ pub struct App {
 }
 
 impl App {
-    /// A board that has seen nothing yet.
+    /// An empty board.
     pub fn new(now: Moment, speed: u32) -> Self {
         let view = View {
             now,
@@ -90,12 +90,12 @@ impl App {
         }
     }
 
-    /// A board that shows this.
+    /// A board with this view.
     pub fn showing(view: View) -> Self {
         Self { view: view.clone(), ..Self::new(view.now, 1) }
     }
 
-    /// What is in front of the person.
+    /// The current context for keys.
     pub fn scene(&self) -> Scene {
         match (&self.sheet, self.page) {
             (Some(Sheet::Undo(..)), _) => Scene::Confirm,
@@ -113,7 +113,7 @@ impl App {
         }
     }
 
-    /// Which area is chosen: by the person, or else the most urgent one.
+    /// The chosen area: the person's choice, or the most urgent one.
     pub fn chosen(&self) -> usize {
         let find = |name: &String| self.view.ribbons.iter().position(|ribbon| ribbon.area == *name);
         let chosen = self.chosen.as_ref().and_then(find);
@@ -125,23 +125,23 @@ impl App {
         self.view.ribbons.get(self.chosen())
     }
 
-    /// The time axis over so many columns.
+    /// The time axis over this many columns.
     pub fn axis(&self, columns: u16, civil: &Civil) -> Axis {
         let zoom = self.zoom.unwrap_or_else(|| Axis::fitting(&self.view));
         Axis::new(self.view.now, zoom, self.shift, columns, civil)
     }
 
-    /// Whether now is where it always is, a quarter from the left.
+    /// Whether now is at its default position, a quarter from the left.
     pub const fn at_now(&self) -> bool {
         self.shift == 0
     }
 
-    /// How far a page can be scrolled; it is known once the page was laid out.
+    /// The scroll limit of a page; known once it is laid out.
     pub const fn set_page_lines(&mut self, lines: u16) {
         self.page_lines = lines;
     }
 
-    /// Takes an event in; what the world is to do comes out.
+    /// Handles an event and returns the effects.
     pub fn handle(&mut self, event: Event, known: &Known<'_>) -> Vec<Effect> {
         let more = record::may_tell_more(&event);
         match event {
@@ -180,7 +180,7 @@ impl App {
 
     fn seen(&mut self, view: View, known: &Known<'_>) {
         self.trouble = None;
-        // What a form says of the air is as fresh as what is said of it above.
+        // A form's check is as fresh as the view above it.
         let news = self.view.clock != view.clock || self.view.air != view.air;
         if let (Some(Sheet::Form(form)), true) = (&mut self.sheet, news) {
             form.look(known);
@@ -210,7 +210,7 @@ impl App {
         if self.message.as_ref().and_then(|message| message.until).is_some_and(|until| known.now >= until) {
             self.message = None;
         }
-        // A notice stays until a key was pressed: it is told once only.
+        // A notice stays until a key is pressed: it is shown only once.
         if self.message.is_none()
             && let Some(says) = self.notices.pop_front()
         {

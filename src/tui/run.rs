@@ -1,4 +1,4 @@
-//! The driver: wakes, lets the reducer think, carries its effects out, draws at most once.
+//! The driver: waits for events, runs the reducer, carries out effects, draws at most once.
 
 use std::collections::HashSet;
 use std::io::{self, BufWriter};
@@ -93,8 +93,8 @@ enum Then {
 }
 
 pub(super) struct Driver<'a, B: Backend, W> {
-    /// Never dropped: it would tell of a terminal that is gone where nobody hears, and end in a panic. `Held` gives
-    /// the terminal back.
+    /// Never dropped: its drop would report a lost terminal to a closed stream and panic. `Held` restores the
+    /// terminal.
     terminal: ManuallyDrop<Terminal<B>>,
     desk: &'a mut dyn Desk,
     world: W,

@@ -30,7 +30,7 @@ pub fn now() -> Moment {
     "2026-05-02T16:00:00Z".parse().unwrap()
 }
 
-/// So many minutes from now.
+/// `minutes` from now.
 pub fn at(minutes: i64) -> Moment {
     now() + TimeDelta::minutes(minutes)
 }

@@ -9,7 +9,7 @@ pub fn width(text: &str) -> u16 {
     u16::try_from(text.width()).unwrap_or(u16::MAX)
 }
 
-/// The text in at most so many columns; what is cut off leaves an ellipsis.
+/// The text in at most this many columns; a cut text ends with an ellipsis.
 pub fn fit(text: &str, columns: u16) -> String {
     if width(text) <= columns {
         return text.to_owned();
@@ -22,7 +22,7 @@ pub fn fit(text: &str, columns: u16) -> String {
     cut
 }
 
-/// The end of the text in at most so many columns: what a person types is seen where they type it.
+/// The end of the text in at most this many columns, so that typing stays visible.
 pub fn fit_end(text: &str, columns: u16) -> &str {
     let mut rest = text;
     while rest.width() > usize::from(columns) {
@@ -33,7 +33,7 @@ pub fn fit_end(text: &str, columns: u16) -> &str {
     rest
 }
 
-/// The text in lines of at most so many columns, broken between words where that is possible.
+/// The text in lines of at most this many columns, broken between words if possible.
 pub fn wrap(text: &str, columns: u16) -> Vec<String> {
     let columns = usize::from(columns.max(1));
     let mut lines = Vec::new();
@@ -64,7 +64,7 @@ pub fn wrap(text: &str, columns: u16) -> Vec<String> {
     lines
 }
 
-/// As [`wrap`], in at most so many lines; what is cut off leaves an ellipsis.
+/// As [`wrap`], in at most this many lines; a cut text ends with an ellipsis.
 pub fn wrap_to(text: &str, columns: u16, most: usize) -> Vec<String> {
     let mut lines = wrap(text, columns);
     if lines.len() > most {
@@ -109,8 +109,8 @@ fn first_letter(text: &str) -> usize {
     text.chars().next().map_or(0, char::len_utf8)
 }
 
-/// Writes a text into at most so many columns and gives the column behind it. What lies outside the
-/// buffer is left out.
+/// Writes a text into at most this many columns and returns the column after it. Parts outside the buffer are
+/// dropped.
 pub fn put(buf: &mut Buffer, x: u16, y: u16, columns: u16, text: &str, style: Style) -> u16 {
     let area = buf.area;
     if y < area.top() || y >= area.bottom() || x < area.left() || x >= area.right() || columns == 0 {

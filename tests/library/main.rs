@@ -14,3 +14,4 @@ mod pot;
 mod profile;
 mod rooms;
 mod store;
+mod words;

@@ -1,4 +1,4 @@
-//! The assumptions behind a moment: held readings, a forecast, an extrapolated table.
+//! The assumptions of a moment: held readings, a forecast, an extrapolated table.
 
 use chrono::TimeDelta;
 
@@ -14,7 +14,7 @@ use crate::engine::units::{Moment, duration_text};
 pub const NO_READING: &str = "the temperature here is unknown; enter one (t, or curewright reading)";
 
 impl Words {
-    /// The assumptions behind the times of a coat, a phrase each.
+    /// The assumptions of the times of a coat, a phrase each.
     pub fn assumed(
         &self,
         area: &AreaSurvey<'_>,

@@ -169,7 +169,7 @@ impl Words {
         format!("{usable} · gets to {}", self.rounded(standing.peak, 1.0))
     }
 
-    /// The assumptions behind the figures of a batch.
+    /// The assumptions of the figures of a batch.
     pub fn pot_rests_on(&self, pot: &BatchSurvey<'_>, standing: &PotStanding, now: Moment) -> Vec<String> {
         let of_temperature = standing.outside.iter().filter(|outside| outside.is_of_the_temperature());
         let mut rests: Vec<String> = of_temperature.map(|outside| self.outside(*outside)).collect();

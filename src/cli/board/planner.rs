@@ -1,5 +1,5 @@
-//! The plan behind the board: worked out on a thread of its own while it is looked at, and given up when the
-//! person turns away. The board never waits for it.
+//! The planner of the board: a thread that works while the plan is shown and is stopped afterwards. The board
+//! never waits for it.
 
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
@@ -16,17 +16,17 @@ use crate::app::view::{PlanShown, PlanView};
 use crate::cli::setup::Setup;
 use crate::engine::units::Moment;
 
-/// A plan begins now: after so long it is made again.
+/// A plan starts now: after this time it is made again.
 const LASTS: TimeDelta = TimeDelta::hours(1);
-/// But where the clock runs fast, no more often than this by the clock on the wall.
+/// With a fast clock no more often than this in real time.
 const RESTS: Duration = Duration::from_secs(60);
-/// How often it is lived through, and the seed.
+/// The number of draws, and the seed.
 const DRAWS: (usize, u64) = (200, 1);
-/// What the last days did to the end is told of so many.
+/// The number of past days to compare with.
 const SINCE: TimeDelta = TimeDelta::days(7);
 
 enum News {
-    /// How far it is.
+    /// Its progress.
     PlanProgress(String),
     /// The plan, or why there is none.
     Plan(Result<PlanView, String>),
@@ -38,7 +38,7 @@ pub struct Planner<'scope, 'env> {
     job: PathBuf,
     running: Option<Running>,
     shown: PlanShown,
-    /// As of when it was made; None where the job has changed since.
+    /// When it was made; None if the job has changed since.
     made: Option<Moment>,
     begun: Option<Instant>,
 }
@@ -54,7 +54,7 @@ impl Drop for Running {
     }
 }
 
-/// What whoever waits wants: all of it, the best so far, or nothing any more.
+/// The request: all, the best so far, or stop.
 const ALL_OF_IT: u8 = 0;
 const BEST_SO_FAR: u8 = 1;
 const NONE_OF_IT: u8 = 2;
@@ -64,16 +64,16 @@ impl<'scope, 'env> Planner<'scope, 'env> {
         Self { scope, setup, job, running: None, shown: PlanShown::default(), made: None, begun: None }
     }
 
-    /// The job has changed: what is known holds no more.
+    /// The job has changed: the result is out of date.
     pub const fn forget(&mut self) {
         self.made = None;
     }
 
-    /// The plan as far as it is there. What is being worked out is finished though the job changes
-    /// meanwhile: a sensor that writes often must not keep it from ever being there.
+    /// The current state of the plan. A running plan is finished even if the job changes in the meantime:
+    /// otherwise a busy sensor could keep it from ever finishing.
     pub fn plan(&mut self, wanted: bool, now: Moment) -> PlanShown {
         if !wanted {
-            // Half a plan is none.
+            // A partial plan is not shown.
             if self.running.take().is_some() {
                 self.made = None;
             }
@@ -100,7 +100,7 @@ impl<'scope, 'env> Planner<'scope, 'env> {
         self.shown.clone()
     }
 
-    /// Whoever waits takes the best so far.
+    /// Take the best plan so far.
     pub fn enough(&self) {
         if let Some(running) = &self.running {
             running.wish.store(BEST_SO_FAR, Ordering::Relaxed);
@@ -113,14 +113,14 @@ impl<'scope, 'env> Planner<'scope, 'env> {
         let (setup, job, asked) = (self.setup, self.job.clone(), Arc::clone(&wish));
         self.scope.spawn(move || {
             let trouble = work_out(setup, &job, now, &asked, &sender).err();
-            // Whoever has turned away does not hear it.
+            // The receiver may be gone.
             trouble.map(|trouble| sender.send(News::Plan(Err(trouble))));
         });
         Running { wish, news }
     }
 }
 
-/// The plan first, then how sure its end is and what the last days did to it.
+/// The plan first, then the uncertainty of its end, and the effect of the last days.
 fn work_out(
     setup: &Setup,
     job: &Path,
@@ -135,7 +135,7 @@ fn work_out(
         let busy = session.words().busy(busy, now);
         if busy != told_last {
             told_last.clone_from(&busy);
-            // Whoever has turned away does not hear it.
+            // The receiver may be gone.
             let _ = sender.send(News::PlanProgress(busy));
         }
         match wish.load(Ordering::Relaxed) {
@@ -148,7 +148,7 @@ fn work_out(
         let request = PlanRequest { draws, since, ..PlanRequest::default() };
         let planned = session.plan(&request, now, &mut watch).map_err(|error| told(&error))?;
         let wished = wish.load(Ordering::Relaxed);
-        // What is shown already is as good as what was ended on the way to more.
+        // The plan on the screen is as good as an interrupted better one.
         if wished == NONE_OF_IT || wished == BEST_SO_FAR && request.draws.is_some() {
             return Ok(());
         }

@@ -1,4 +1,4 @@
-//! A plan as machines read it.
+//! A plan as JSON.
 
 use serde_json::{Value, json};
 
@@ -12,7 +12,7 @@ fn hours(length: chrono::TimeDelta) -> f64 {
     length.num_minutes() as f64 / 60.0
 }
 
-/// The document; what was not asked for is left out.
+/// The document; parts that were not requested are omitted.
 pub fn document(planned: &Planned, arguments: &PlanArguments, words: &Words, now: Moment) -> Value {
     let plan = &planned.plan;
     let mut value = figures(plan);
@@ -71,7 +71,7 @@ pub fn document(planned: &Planned, arguments: &PlanArguments, words: &Words, now
     value
 }
 
-/// What stands for the air of a place behind what is foreseen.
+/// The sources of the assumed air of a place.
 fn basis(place: &str, basis: &AirBasis) -> Value {
     match basis {
         AirBasis::Record { fewest, most } => {

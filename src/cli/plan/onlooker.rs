@@ -1,4 +1,4 @@
-//! Whoever waits for a plan in a terminal: told how far it is, and Ctrl-C takes the best so far.
+//! The progress of a plan in a terminal; Ctrl-C takes the best so far.
 
 use std::io::{self, IsTerminal, Write};
 use std::ops::ControlFlow;
@@ -13,7 +13,7 @@ use crate::engine::plan::PlanProgress;
 use crate::engine::units::Moment;
 use crate::io::platform::interrupts;
 
-/// Sooner than this nobody waits, and more often nobody reads.
+/// The delay of the first message, and the interval between messages.
 const EVERY: Duration = Duration::from_millis(500);
 
 pub struct Onlooker {
@@ -24,7 +24,7 @@ pub struct Onlooker {
 }
 
 impl Onlooker {
-    /// From now on the first Ctrl-C takes the best so far, and the second ends the program.
+    /// From now on the first Ctrl-C takes the best so far, the second ends the program.
     pub fn new() -> Result<Self, Failure> {
         let stop = interrupts()
             .map_err(|error| SessionError::World(format!("signals cannot be received: {error}")))?;
@@ -42,17 +42,17 @@ impl Onlooker {
                 matches!(busy, PlanProgress::Searching { best: Some(_), .. } | PlanProgress::Drawing { .. });
             let hint = if best { "Ctrl-C takes the best so far; " } else { "" };
             let line = format!("{hint}{} …", words.busy(busy, now));
-            // A line that wraps could not be taken away again.
+            // A line that wraps could not be removed.
             let columns = crossterm::terminal::size().map_or(80, |size| usize::from(size.0));
             let line: String = line.chars().take(columns.saturating_sub(1)).collect();
-            // Nothing hangs on whether it is seen.
+            // Errors do not matter here.
             let _ = write!(io::stderr(), "\r\x1b[2K{line}");
             let _ = io::stderr().flush();
         }
         ControlFlow::Continue(())
     }
 
-    /// Takes the line away again.
+    /// Removes the line.
     pub fn done(&mut self) {
         if std::mem::take(&mut self.line) {
             let _ = write!(io::stderr(), "\r\x1b[2K");

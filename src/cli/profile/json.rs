@@ -1,4 +1,4 @@
-//! What the `profile` commands say to other programs: SI units, named in the keys.
+//! The JSON of the `profile` commands: SI units, named in the keys.
 
 use std::collections::BTreeMap;
 use std::io::{self, Write};
@@ -122,7 +122,7 @@ fn points(table: &TimeTable) -> Vec<PointView> {
     table.points().iter().map(view).collect()
 }
 
-/// A product with everything its profile says. What the profile leaves out is left out here.
+/// A product with everything in its profile. Missing values are omitted.
 #[derive(Serialize)]
 pub(super) struct Sheet<'p> {
     #[serde(flatten)]

@@ -148,7 +148,7 @@ fn answers_that_end_too_early_leave_no_file() {
 }
 
 #[test]
-fn answers_that_do_not_go_together_are_written_and_their_fault_told() {
+fn answers_that_contradict_each_other_are_written_and_their_error_shown() {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("asked.toml");
     let new = ProfileCommand::New { id: Some("epoxy-sealer".into()), file: Some(file.clone()), ask: true };

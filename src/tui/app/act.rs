@@ -44,7 +44,7 @@ impl App {
             Action::Help => self.page = Page::Help(0),
             Action::Details if self.view.ribbons.is_empty() => {}
             Action::Details => {
-                // What is read must not change to another area because that has become more urgent.
+                // The text being read must not switch to another area that becomes more urgent.
                 self.chosen = self.chosen_ribbon().map(|ribbon| ribbon.area.clone());
                 self.page = Page::Details(0);
             }

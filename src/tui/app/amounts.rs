@@ -1,4 +1,4 @@
-//! The pages of amounts: opened at the chosen area, turned, kept fresh.
+//! The pages of amounts: opening, paging, refreshing.
 
 use super::{Amounts, App, Known, Page};
 
@@ -19,14 +19,14 @@ impl App {
         }
     }
 
-    /// What is shown is asked for anew.
+    /// Requests the shown amounts again.
     pub(super) fn refresh_amounts(&mut self, known: &Known<'_>) {
         if matches!(self.page, Page::Amounts(_)) {
             self.amounts = (known.amounts)();
         }
     }
 
-    /// Back to the board with the area that was shown: a form lies over it, and what was recorded is told there.
+    /// Returns to the board with the area that was shown: a form lies over it, and the result is shown there.
     pub(super) fn leave_amounts(&mut self) {
         if let Page::Amounts(shown) = self.page {
             let area = self.amounts.get(shown.page).and_then(|page| page.area.clone());
@@ -78,7 +78,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_out_of_all_proportion_is_recorded_by_another_enter() {
+    fn an_implausible_amount_is_recorded_by_another_enter() {
         let sure = |keys: &str| {
             let mut app = App::showing(hut());
             press(&mut app, keys);
@@ -93,7 +93,7 @@ mod tests {
     }
 
     #[test]
-    fn a_film_or_an_amount_that_is_none_is_asked_for_again() {
+    fn an_invalid_film_or_amount_is_asked_for_again() {
         let says = |keys: &str| {
             let mut app = App::showing(hut());
             assert_eq!(press(&mut app, keys), [], "{keys}");

@@ -1,4 +1,4 @@
-//! What the state of the board is made of, what happens to it, and what it wants of the world.
+//! The types of the board's state, its events and its effects.
 
 use crossterm::event::KeyEvent;
 
@@ -10,61 +10,61 @@ use crate::engine::job::EntryId;
 use crate::engine::units::{Civil, Moment, Units};
 use crate::tui::form::Form;
 
-/// What the reducer may know of the world.
+/// What the reducer may ask.
 pub struct Known<'a> {
-    /// The moment it is now.
+    /// The current moment.
     pub now: Moment,
-    /// How many seconds pass in one.
+    /// Clock speed.
     pub speed: u32,
     /// The wall clock.
     pub civil: &'a Civil,
     /// The units.
     pub units: Units,
-    /// The products: id and name. Asked for only where they are listed: all profiles are read for it.
+    /// The products: id and name. Requested only where they are listed, because it reads all profiles.
     pub products: &'a dyn Fn() -> Vec<(String, String)>,
     /// Those of them that are mixed from parts.
     pub mixtures: &'a dyn Fn() -> Vec<(String, String)>,
-    /// The product that goes on an area next.
+    /// The next product on an area.
     pub next_product: &'a dyn Fn(&str) -> Option<String>,
     /// Whether a coat of a product may go on an area.
     pub check: &'a dyn Fn(&str, &str) -> Option<Check>,
-    /// How much of what, page by page. Asked for only while it is shown.
+    /// The amounts by page. Requested only while shown.
     pub amounts: &'a dyn Fn() -> Vec<AmountsPage>,
-    /// The entry that would be taken back.
+    /// The entry that undo would take back.
     pub last_entry: &'a dyn Fn() -> Option<(EntryId, String)>,
-    /// The record, looked at when it is shown.
+    /// The record, requested when it is shown.
     pub record: &'a dyn Fn() -> RecordView,
     /// A coat over time.
     pub coat_view: &'a dyn Fn(EntryId) -> Option<CoatView>,
 }
 
-/// Something that happened.
+/// An event.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Event {
     /// A key.
     Key(KeyEvent),
     /// A text was pasted.
     Pasted(String),
-    /// The job was looked at.
+    /// A new view.
     Seen(Result<View, String>),
-    /// The plan came, or is being worked out.
+    /// The plan, or its progress.
     Planned(PlanShown),
-    /// An order was carried out, or was not.
+    /// The result of an order.
     Carried(Result<Done, Refused>),
-    /// Something the person has to be told once.
+    /// A message to show once.
     Notice(String),
-    /// The board came back from the shell, or could not go there.
+    /// The board returned from the shell, or could not suspend.
     NoShell,
 }
 
-/// Something the world is to do.
+/// An effect.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Effect {
     /// Records it, as of a moment or now.
     CarryOut(Order, Option<Moment>),
-    /// The plan as far as it is there is enough.
+    /// Take the best plan so far.
     Enough,
-    /// To the shell.
+    /// Suspend to the shell.
     Suspend,
     /// Draws everything again.
     Redraw,
@@ -72,14 +72,14 @@ pub enum Effect {
     Quit,
 }
 
-/// What fills the screen.
+/// A scene.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Page {
     /// The board.
     Board,
     /// The big digits.
     Big,
-    /// The help, scrolled by so many lines.
+    /// The help, with its scroll position.
     Help(u16),
     /// Everything about the chosen area, scrolled.
     Details(u16),
@@ -91,47 +91,47 @@ pub enum Page {
     Plan(usize),
     /// The record, with one line chosen.
     Record(Record),
-    /// A coat over time, scrolled; the record behind it as it was.
+    /// A coat over time, scrolled; the record before it as it was.
     Coat(Record, u16),
-    /// How much of what.
+    /// The amounts.
     Amounts(Amounts),
 }
 
-/// What is shown of the amounts.
+/// The state of the amounts page.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Amounts {
     /// Which page.
     pub page: usize,
-    /// Scrolled by so many lines.
+    /// Scroll position.
     pub scroll: u16,
 }
 
-/// What is shown of the weather.
+/// The state of the weather page.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Weather {
     /// Which place.
     pub place: usize,
-    /// As a table of hours, where a plot would fit.
+    /// As a table of hours, even where a plot would fit.
     pub table: bool,
-    /// Scrolled by so many lines.
+    /// Scroll position.
     pub scroll: u16,
 }
 
-/// What lies over the lower part of the screen.
+/// The sheet over the lower part of the screen.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Sheet {
-    /// Whether this entry is to be taken back, the one that was the last when it was asked.
+    /// The question whether to take back this entry, the last one when asked.
     Undo(EntryId, String),
     /// A form.
     Form(Form),
 }
 
-/// What is said below the board for a while.
+/// A message below the board.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Message {
     /// The sentence.
     pub says: String,
-    /// What can hurt, a sentence each.
+    /// Cautions, a sentence each.
     pub cautions: Vec<String>,
     pub(super) until: Option<Moment>,
 }

@@ -1,4 +1,4 @@
-//! The record on the screen: which line is chosen, of which area, and what keys do to it.
+//! The record on the screen: the chosen line, the area, and the keys.
 
 use super::{App, Effect, Event, Known, Page, Sheet};
 use crate::app::view::RecordLine;
@@ -10,11 +10,11 @@ use crate::tui::keys::Action;
 pub struct Record {
     /// Which of the lines that are shown is chosen.
     pub chosen: usize,
-    /// Of which area: 0 for all, else one more than its place in the list.
+    /// The area: 0 for all, else its index plus one.
     pub area: usize,
 }
 
-/// So many lines are gone over at once.
+/// The lines of a page step.
 const PAGE: usize = 10;
 
 impl App {
@@ -39,12 +39,12 @@ impl App {
         self.page = Page::Record(Record::default());
     }
 
-    /// The record is looked at again, while it is shown.
+    /// Refreshes the record while it is shown.
     pub(super) fn refresh_record(&mut self, known: &Known<'_>) {
         if let Page::Record(shown) = self.page {
             let chosen = self.record_line(shown).map(|line| line.id);
             self.record = (known.record)();
-            // What is chosen stays chosen, though something new has come above it.
+            // The chosen entry stays chosen when a new one appears above it.
             let lines = self.record_lines(shown);
             let same = lines.iter().position(|line| Some(line.id) == chosen);
             let chosen = same.unwrap_or(shown.chosen.min(lines.len().saturating_sub(1)));
@@ -113,7 +113,7 @@ impl App {
         }
     }
 
-    /// Back from a coat to the record; true where that was where the person is.
+    /// From a coat back to the record; true if the coat was shown.
     pub(super) fn back_to_record(&mut self) -> bool {
         let Page::Coat(shown, _) = self.page else { return false };
         self.page = Page::Record(shown);
@@ -121,7 +121,7 @@ impl App {
     }
 }
 
-/// Whether something was seen or done, after which the record may tell something else.
+/// Whether the event may have changed the record.
 pub(super) const fn may_tell_more(event: &Event) -> bool {
     matches!(event, Event::Seen(Ok(_)) | Event::Carried(Ok(_)))
 }

@@ -1,4 +1,4 @@
-//! One area on the board: its name, its ribbon, what is said of it.
+//! One area on the board: its name, its ribbon, its sentences.
 
 use ratatui::buffer::Buffer;
 
@@ -7,10 +7,10 @@ use super::{Columns, Sight, strip};
 use crate::app::view::{Axis, Ribbon};
 use crate::tui::text::{fit, put, put_right, width, wrap, wrap_to};
 
-/// At most so many lines of sentences on the board; the details have them all.
+/// The most lines of sentences on the board; the details show all.
 const SENTENCES: usize = 3;
 
-/// What there is to say of an area, in lines.
+/// The lines of an area.
 pub struct Block<'a> {
     ribbon: &'a Ribbon,
     says: usize,
@@ -49,8 +49,8 @@ impl<'a> Block<'a> {
         }
     }
 
-    /// The lines beside or under the ribbon in so many rows. The range is left out first; what the area in
-    /// focus rests on keeps a line as long as there is one to spare.
+    /// The lines beside or under the ribbon in the given rows. The range is dropped first; the assumptions of
+    /// the area in focus keep a line as long as one is free.
     fn lines(&self, columns: &Columns, rows: usize, chosen: bool) -> Lines {
         let keep = usize::from(chosen && self.assumed_lines > 0 && rows >= 2);
         let says = self.says.min(rows - keep);

@@ -17,7 +17,7 @@ pub fn visible(axis: &Axis, moment: Moment, cells: u16) -> Option<u16> {
     u16::try_from(cell(axis, moment, cells)).ok().filter(|cell| *cell < cells)
 }
 
-/// The ruler: every label begins behind its tick, and now has its own.
+/// The ruler: every label begins after its tick, and now has its own.
 pub fn ruler(sight: &Sight<'_>, axis: &Axis, columns: &Columns, y: u16, buf: &mut Buffer) {
     let theme = sight.theme;
     let (left, cells) = (columns.axis, columns.cells);

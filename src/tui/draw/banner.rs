@@ -29,7 +29,7 @@ pub const fn word(kind: AlertKind) -> &'static str {
     }
 }
 
-/// How many lines the banners take where there are so many to spare.
+/// The lines of the banners for a number of free lines.
 pub fn lines(sight: &Sight<'_>, most: u16) -> u16 {
     u16::try_from(sight.app.view.banners.len()).unwrap_or(u16::MAX).min(most)
 }

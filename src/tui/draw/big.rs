@@ -19,7 +19,7 @@ pub fn urgent(view: &View) -> Option<(&str, &Countdown)> {
     })
 }
 
-/// From so many days on seconds are left out, so that the rest is larger.
+/// From this many days on seconds are dropped, so that the rest is larger.
 fn without_seconds(digits: &str) -> &str {
     match digits.rsplit_once(':') {
         Some((front, _)) if digits.contains('d') => front,

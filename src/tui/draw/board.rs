@@ -27,7 +27,7 @@ pub fn page(sight: &Sight<'_>, area: Rect, buf: &mut Buffer) -> Drawn {
     drawn
 }
 
-/// The rule of now behind everything between the ruler and the lower part.
+/// The vertical line of now, under everything between the ruler and the lower part.
 fn rule(sight: &Sight<'_>, columns: &Columns, top: u16, bottom: u16, buf: &mut Buffer) {
     if !sight.app.at_now() || !columns.wide() || sight.app.view.ribbons.is_empty() {
         return;

@@ -1,5 +1,5 @@
-//! A coat over time: its temperatures and its progress as lines, its phases below them, and what is to be known
-//! of it. Where there is no room for a plot, the words alone.
+//! A coat over time: temperatures and progress as lines, phases below, and its sentences. Without room for a
+//! plot, the words only.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -15,7 +15,7 @@ use crate::tui::text::{put, put_right, wrap};
 
 /// The columns of the scale, left of the axis.
 const SCALE: u16 = 8;
-/// A plot wants so many columns, and so many rows of its own.
+/// The minimum columns and rows of a plot.
 const LEAST: (u16, u16) = (50, 5);
 /// The title, the ruler, the phases, the legend, a row of words and the footer.
 const AROUND: u16 = 7;

@@ -9,7 +9,7 @@ use super::{Columns, Drawn, Sight, axis, pages, strip};
 use crate::app::view::{Band, MarkKind, Ribbon};
 use crate::tui::text::wrap;
 
-/// The column of what is said behind a moment.
+/// The column of the text after a moment.
 const LABEL: usize = 12;
 
 /// Draws the details of the chosen area.

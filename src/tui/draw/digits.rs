@@ -24,8 +24,8 @@ fn sign(letter: char) -> Option<&'static [&'static str; 5]> {
     SIGNS.iter().find(|(known, _)| *known == letter).map(|(_, rows)| rows)
 }
 
-/// The text as large as so many columns and rows allow, in lines of full blocks. None where it has no
-/// room, or a letter that has no sign.
+/// The text as large as columns and rows allow, in lines of full blocks. None if it does not fit, or a letter
+/// has no glyph.
 pub fn large(text: &str, columns: u16, rows: u16) -> Option<Vec<String>> {
     let signs: Vec<_> = text.chars().map(sign).collect::<Option<_>>()?;
     let units: usize = signs.iter().map(|rows| rows[0].len() + 1).sum::<usize>().checked_sub(1)?;

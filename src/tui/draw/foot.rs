@@ -7,8 +7,8 @@ use super::Sight;
 use crate::tui::keys::{Action, Binding, Shown, bindings};
 use crate::tui::text::{put, put_right, width, wrap_beside, wrap_to};
 
-/// "Next: …" over so many lines, with its countdown at the right. The sentence comes first: what is counted
-/// down is named where that leaves room.
+/// "Next: …" over the given lines, with its countdown at the right. The sentence comes first; the countdown's
+/// label follows if it fits.
 pub fn next(sight: &Sight<'_>, y: u16, lines: u16, end: u16, buf: &mut Buffer) {
     let (view, theme) = (&sight.app.view, sight.theme);
     let room = end.saturating_sub(1);

@@ -22,21 +22,21 @@ pub fn piece(sight: &Sight<'_>, y: u16, area: Rect, buf: &mut Buffer) {
     put(buf, 1, y, room, &fit(name, room), strong);
 }
 
-/// From so many lines on the air may take one for what is on the surfaces, and one for what goes on next.
+/// From this many lines on the air has one line for the wet films, and one for the next coat.
 const TELLS_BOTH: u16 = 20;
-/// And from so many on two each.
+/// From this many on two each.
 const TELLS_ALL: u16 = 30;
 
 /// A line of the air.
 enum Row<'a> {
-    /// The figures of a place, with a few words set in behind the temperature, and what is left out.
+    /// The values of a place, with a few words after the temperature, and the rest that does not fit.
     Figures(&'a AirLine, String, String),
     /// A verdict, and whether something is wrong.
     Verdict(String, bool),
 }
 
-/// The lines of the air where the screen is so large: every place, and for the first one whether its air suits
-/// what is on the surfaces now and what goes on next.
+/// The lines of the air for a screen of this size: every place, and for the first one whether its air suits the
+/// wet films and the next coat.
 fn rows<'a>(sight: &Sight<'a>, area: Rect) -> Vec<Row<'a>> {
     let places = &sight.app.view.air;
     let most = usize::from((area.height / 12).max(1)).min(places.len());
@@ -87,14 +87,14 @@ fn verdicts(air: &AirLine, area: Rect, rows: &mut Vec<Row<'_>>) {
     rows.extend(line.map(|line| Row::Verdict(line, told.iter().any(|told| told.warns))));
 }
 
-/// The longest of the three that fits in so many lines.
+/// The longest of the three that fits into the given lines.
 pub fn longest(told: &Wording, columns: u16, most: usize) -> Vec<String> {
     let wrapped = [&told.full, &told.brief].into_iter().map(|text| wrap(text, columns));
     let mut fits = wrapped.filter(|lines| lines.len() <= most);
     fits.next().unwrap_or_else(|| vec![fit(&told.word, columns)])
 }
 
-/// What stands between two things that are told in a few words.
+/// The separator of two short statements.
 const BETWEEN: &str = " · ";
 
 /// What is said of a place in a few words.

@@ -50,7 +50,7 @@ pub fn page(sight: &Sight<'_>, chosen: usize, area: Rect, buf: &mut Buffer) -> D
     Drawn::default()
 }
 
-/// The name of the page, the clock, and whether it is being worked out; gives the row under it.
+/// The title, the clock, and whether it is being calculated; returns the row below.
 fn title(sight: &Sight<'_>, area: Rect, buf: &mut Buffer) -> u16 {
     if area.height < 4 {
         return 0;
@@ -118,7 +118,7 @@ fn steps(
             wrap(&format!("assumed: {assumed}"), columns).into_iter().map(|row| (row, theme.quiet())),
         );
     }
-    // Behind the last step come when all is ready, the materials and what was assumed.
+    // After the last step: when everything is ready, the materials and the assumptions.
     if chosen + 1 == number {
         to = rows.len();
     }

@@ -9,20 +9,20 @@ use crate::app::view::{Axis, PotPhase, PotRibbon};
 use crate::tui::text::{fit, put, put_right, width, wrap_to};
 use crate::tui::theme::pot_pattern;
 
-/// From so many rows on there is room for the sentences of a batch.
+/// From this many rows on the sentences of a batch are shown.
 const SPOKEN: u16 = 30;
 
-/// What is over is told in so many columns; nothing comes behind it.
+/// The columns of the text for a batch whose pot life is over.
 const OVER: i64 = 10;
 
-/// How many rows the batches take where the screen is so many rows high: a third of what there is to share.
+/// The rows of the batches for a screen height: a third of the free rows.
 pub fn rows(sight: &Sight<'_>, height: u16, room: u16) -> u16 {
     let each = if height >= SPOKEN { 2 } else { 1 };
     let count = u16::try_from(sight.app.view.pots.len()).unwrap_or(u16::MAX).min((room / 3 / each).max(1));
     if sight.app.view.pots.is_empty() { 0 } else { (count * each).min(room) }
 }
 
-/// Draws them from a row on, in so many rows.
+/// Draws them from a row on, in the given rows.
 pub fn draw(
     sight: &Sight<'_>,
     axis: &Axis,

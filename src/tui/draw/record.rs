@@ -38,7 +38,7 @@ pub fn page(sight: &Sight<'_>, shown: Record, area: Rect, buf: &mut Buffer) -> D
     drawn
 }
 
-/// What the work comes to, in so many rows at most.
+/// The totals of the work, in at most the given rows.
 fn said(sight: &Sight<'_>, shown: Record, columns: u16, rows: u16) -> Vec<Line<'static>> {
     let record = &sight.app.record;
     let of_area = shown.area.checked_sub(1).and_then(|index| record.area_work.get(index));

@@ -22,16 +22,16 @@ pub struct Row {
 
 /// The column of the answers.
 const ANSWER: u16 = 16;
-/// A question has at most so many lines …
+/// The most lines of a question …
 const ASKED: usize = 5;
-/// … and this one behind it.
+/// … and of the text after it.
 const AGAIN: &str = "Enter again records it anyway.";
-/// At most so many choices are listed at once.
+/// The most choices listed at once.
 const LISTED: usize = 8;
-/// And so many have to be seen, whatever else wants the rows.
+/// The fewest choices, whatever else needs the rows.
 const SEEN: usize = 3;
 
-/// The lines of a sheet in at most so many rows; the field that is being filled in is always among them.
+/// The lines of a sheet in at most the given rows; the current field is always among them.
 pub fn lines(sight: &Sight<'_>, sheet: &Sheet, (columns, rows): (u16, u16)) -> Vec<Row> {
     let rows = usize::from(rows);
     let room = columns.saturating_sub(2).max(1);

@@ -29,10 +29,10 @@ struct Of {
     sure: bool,
 }
 
-/// In a stretch longer than this the word is told again.
+/// In a stretch longer than this the word is repeated.
 const REPEAT: usize = 44;
 
-/// Draws a ribbon from a column on. Where it has two rows, the upper one tells what begins below, and when.
+/// Draws a ribbon from a column on. With two rows, the upper one shows what begins below, and when.
 pub fn draw(
     sight: &Sight<'_>,
     ribbon: &Ribbon,
@@ -128,13 +128,13 @@ fn call_words(sight: &Sight<'_>, ribbon: &Ribbon, axis: &Axis, cells: u16, spots
     let Some(at) = visible(axis, call.at, cells).map(usize::from) else { return };
     let free = |spot: &&Spot| !spot.fixed && spot.band.is_some_and(|of| of.phase == Phase::Open && of.sure);
     let before = spots[..at].iter().rev().take_while(free).count();
-    let behind = spots[at + 1..].iter().take_while(free).count();
+    let after = spots[at + 1..].iter().take_while(free).count();
     let own = Phase::Open.word().len() + 4;
     for words in [format!("start by {}", sight.civil.when(call.at, now)), "start by".to_owned()] {
         let long = words.chars().count() + 1;
-        let (from, words) = if before >= long && before.saturating_sub(long).max(behind) >= own {
+        let (from, words) = if before >= long && before.saturating_sub(long).max(after) >= own {
             (at - long, format!("{words} "))
-        } else if behind >= long && behind.saturating_sub(long).max(before) >= own {
+        } else if after >= long && after.saturating_sub(long).max(before) >= own {
             (at + 1, format!(" {words}"))
         } else {
             continue;
@@ -165,7 +165,7 @@ fn stretch(sight: &Sight<'_>, of: Of, spots: &mut [Spot]) {
     let word = if of.sure { word.to_owned() } else { format!("{word}?") };
     let count = (spots.len() / REPEAT).max(1);
     let each = spots.len() / count;
-    // Without a bit of its pattern at both ends a word would not be told from its neighbours.
+    // Without its pattern at both ends a word would run into its neighbours.
     let word = match each.checked_sub(word.len() + 2) {
         None => return,
         Some(0 | 1) => word,

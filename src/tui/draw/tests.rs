@@ -250,7 +250,7 @@ fn without_colour_the_screen_says_the_same() {
 }
 
 #[test]
-fn colours_are_few_and_never_behind_the_text() {
+fn colours_are_few_and_never_in_the_background() {
     let allowed = [Color::Reset, Color::Blue, Color::Yellow, Color::Cyan];
     for app in states() {
         for cell in &drawn(&app, 120, 40, ColorMode::Auto).content {

@@ -16,7 +16,7 @@ use crate::engine::units::{Celsius, TemperatureUnit};
 use crate::tui::app::Weather;
 use crate::tui::text::{fit, put, put_right, width, wrap, wrap_to};
 
-/// A plot wants so many columns, and so many rows of its own.
+/// The minimum columns and rows of a plot.
 const PLOT_WIDTH: u16 = 80;
 const PLOT_ROWS: u16 = 6;
 /// The columns of the scale, left of the axis.
@@ -85,7 +85,8 @@ fn title(sight: &Sight<'_>, weather: &WeatherView, area: Rect, buf: &mut Buffer)
     1
 }
 
-/// The verdict, what is wet, the slots, and on what they rest, in at most so many lines; the verdict comes first.
+/// The verdict, the wet films, the slots and the assumptions, in at most the given lines; the verdict comes
+/// first.
 fn told(sight: &Sight<'_>, weather: &WeatherView, columns: u16, most: usize) -> Vec<(String, Style)> {
     let theme = sight.theme;
     let mut lines = Vec::new();
@@ -121,7 +122,7 @@ fn sentences(weather: &WeatherView) -> Vec<(String, bool)> {
     all
 }
 
-/// What the lines and signs mean, in so many columns.
+/// The legend of the lines and signs, in the given columns.
 fn legend(weather: &WeatherView, columns: u16) -> String {
     let margin = weather.units.difference(weather.dew_margin);
     let lines = plot::SERIES.map(|series| format!("{} {}", series.letter, series.name)).join("  ");

@@ -161,7 +161,7 @@ pub struct Line {
     erased: bool,
 }
 
-/// No answer is longer: a paste that went astray does no harm.
+/// The longest answer: an accidental paste does no harm.
 const LONGEST: usize = 120;
 
 /// Takes a letter in, where it is one that can be shown and there is room for it.

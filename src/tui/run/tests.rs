@@ -110,7 +110,7 @@ fn it_leaves_when_the_terminal_hangs_up() {
 }
 
 #[test]
-fn it_rings_and_tells_each_notice_once() {
+fn it_rings_and_shows_each_notice_once() {
     let (sender, receiver) = channel();
     let mut desk = FakeDesk::new(hut());
     desk.rings = true;

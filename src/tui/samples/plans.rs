@@ -6,7 +6,7 @@ fn line(time: &str, what: &str, not_earlier: &str) -> PlanLine {
     PlanLine { time: time.into(), what: what.into(), not_earlier: not_earlier.into() }
 }
 
-/// A plan with two coats in one evening and a sanding that is owed.
+/// A plan with two coats in one evening and an extra sanding.
 pub fn plan() -> PlanView {
     let day = |day: &str, lines: Vec<PlanLine>| PlanDay { day: day.into(), lines };
     PlanView {

@@ -7,7 +7,7 @@ use crate::app::view::{Sample, Stretch, View, WeatherView};
 use crate::app::wording::Wording;
 use crate::engine::units::{Celsius, KelvinDelta, TemperatureUnit, Units};
 
-/// A day's swing that is highest so many hours after midnight.
+/// A daily cycle with its maximum at this hour.
 fn day(minutes: i64, mean: f64, swing: f64, highest: f64) -> f64 {
     mean + swing * ((minutes as f64 / 60.0 + 16.0 - highest) / 24.0 * TAU).cos()
 }

@@ -22,8 +22,8 @@ const SHARES: [Share; 4] = [
 ];
 const LEAST: Share = Share { says: 1, reason: 1, reasons: usize::MAX, slots: 1, notes: false };
 
-/// The lines in at most so many rows, and whether each is the verdict. What has no room is left out from the
-/// notes up; that there are more reasons is said.
+/// The lines in at most the given rows, and whether each is the verdict. Lines are dropped from the notes up;
+/// that there are more reasons is shown.
 pub fn lines(check: &Check, columns: u16, rows: usize) -> Vec<(String, bool)> {
     let shares = SHARES.into_iter().map(|share| shared(check, columns, share));
     if let Some(all) = shares.into_iter().find(|all| all.len() <= rows) {
@@ -75,7 +75,7 @@ mod tests {
     }
 
     #[test]
-    fn the_fewer_rows_the_less_is_told_but_the_verdict_and_the_slots_stay() {
+    fn with_few_rows_the_verdict_and_the_slots_stay() {
         for columns in [30, 78] {
             for rows in 2..20 {
                 let told = told(columns, rows);
@@ -89,7 +89,7 @@ mod tests {
     }
 
     #[test]
-    fn without_a_row_nothing_is_told() {
+    fn without_a_row_nothing_is_shown() {
         assert_eq!(told(78, 0), Vec::<String>::new());
     }
 }

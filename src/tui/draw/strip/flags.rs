@@ -25,7 +25,7 @@ pub fn draw(sight: &Sight<'_>, ribbon: &Ribbon, axis: &Axis, columns: &Columns, 
     for flag in flags(sight, ribbon) {
         let Some(from) = visible(axis, flag.at, columns.cells) else { continue };
         let to = from + width(&flag.words);
-        // A blank between two flags tells them apart.
+        // A blank separates two flags.
         let free = taken.iter().all(|(start, end)| to < *start || from > *end);
         if free && to <= columns.cells {
             put(buf, columns.axis + from, y, columns.cells - from, &flag.words, flag.style);

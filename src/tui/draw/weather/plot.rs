@@ -1,5 +1,5 @@
-//! The lines of the plot: dots of an eighth of a cell, with a letter on every line here and there, so that no
-//! colour is needed to tell one from another. What is foreseen is dotted.
+//! The lines of the plot: dots of an eighth of a cell, with letters on every line, so that no colour is needed
+//! to distinguish them. The forecast is dotted.
 
 use ratatui::buffer::Buffer;
 use ratatui::style::{Color, Style};
@@ -181,7 +181,7 @@ impl Field<'_> {
         (0..columns).filter_map(dot).collect()
     }
 
-    /// Sets the dots of a line: joined where it was read, every other one where it is foreseen.
+    /// Sets the dots of a line: continuous for readings, every other one for the forecast.
     fn lines(&self, dots: &[Dot], read: Style, ahead: Style, cells: &mut [(u8, Style)]) {
         const BITS: [[u8; 4]; 2] = [[0x01, 0x02, 0x04, 0x40], [0x08, 0x10, 0x20, 0x80]];
         let mut before: Option<Dot> = None;
