@@ -1,4 +1,4 @@
-//! What a job knows, in the forms that others read: a page, a text, tables, a calendar, lines to move house with.
+//! What a job knows, in the forms that others read: a page, a text, tables, a calendar, lines for export.
 //!
 //! What is in them is gathered once, as plain data; each form is written from that and from nothing else, so
 //! that they cannot contradict one another. This room knows no clock, no file and no terminal.

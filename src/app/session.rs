@@ -56,7 +56,7 @@ use crate::engine::profile::Library;
 use crate::engine::units::Moment;
 use crate::io::store::{Displaced, Store, StoreError};
 
-/// A job that is open, with what is needed to reckon it.
+/// A job that is open, with what is needed to calculate it.
 pub struct Session<'a> {
     path: PathBuf,
     store: Option<Store>,
@@ -253,7 +253,7 @@ pub struct JobVersion {
 /// The readings of a job, of which there are none where it is not there.
 struct Shelf<'s> {
     store: Option<&'s Store>,
-    /// Where it is looked at as it stood at a moment: nothing that was foretold later.
+    /// The job as of a moment: no later forecast.
     as_of: Option<Moment>,
 }
 

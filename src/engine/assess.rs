@@ -1,4 +1,4 @@
-//! The judgement: what a job's facts mean at a moment, as data. The one place that every voice asks.
+//! The judgement: what a job's facts mean at a moment, as data. Every output asks it.
 //!
 //! The survey gathers each area with its film, its air and its batches; the judgement says whether a coat may
 //! go on. This room has no sentence in it, and knows no clock, no file and no terminal.

@@ -1,4 +1,4 @@
-//! The climate room against numbers that it did not make: published tables, closed forms, SciPy, and a
+//! The climate room against numbers from outside: published tables, closed forms, SciPy, and a
 //! public record of an unheated space. Every check names its source.
 
 mod attic;

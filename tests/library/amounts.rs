@@ -154,7 +154,7 @@ proptest! {
             let most = if forgotten { exact(3, 1) } else { exact(1, 1) };
             prop_assert!(off < most && -off < most, "{:?} of {:?}", whole, shares);
         }
-        // What is told of the ratio is what it is.
+        // The reported ratio is the true one.
         if whole.iter().all(|part| *part > 0) {
             let ratio = |index: usize| Exact::new(whole[index].into(), whole[0].into()) / (shares[index] / shares[0]);
             let off = (1..whole.len()).map(|index| (float(ratio(index)) - 1.0).abs() * 100.0).fold(0.0, f64::max);

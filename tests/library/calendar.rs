@@ -61,7 +61,7 @@ fn every_example_of_rfc_5545_recurs_as_it_says() {
             })
             .collect();
         let from: Moment = "1996-01-01T00:00:00Z".parse().unwrap();
-        // Just behind what is printed, or far behind the last where it ends.
+        // Just after the printed moment, or far after the last one if it is open.
         let last = expected.last().unwrap().and_local_timezone(New_York).unwrap().to_utc();
         let to = last + if goes_on { TimeDelta::seconds(1) } else { TimeDelta::days(4000) };
         let file = busy(&event.join("\r\n"), (from, to), &Civil::utc());

@@ -1,4 +1,4 @@
-//! The engine against numbers that it did not make: published ones, closed forms, and integrals that
+//! The engine against numbers from outside: published ones, closed forms, and integrals that
 //! SciPy computed. Every check names its source.
 
 mod arrhenius;

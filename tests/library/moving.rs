@@ -1,4 +1,4 @@
-//! A job moves house: written as lines and taken back, it is the same job. A job of the first version opens.
+//! A job that is exported as lines and imported is the same job. A job of the first version opens.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -295,7 +295,7 @@ fn fault(change: impl Fn(&mut Vec<String>)) -> String {
 }
 
 #[test]
-fn a_broken_line_is_told_with_its_number() {
+fn an_invalid_line_is_reported_with_its_number() {
     let entry = |all: &mut Vec<String>, from: &str, to: &str| {
         let line = all.iter_mut().find(|line| line.contains(from)).unwrap();
         *line = line.replace(from, to);
@@ -408,7 +408,7 @@ fn a_line_that_says_what_cannot_be_is_refused_with_its_reason() {
 }
 
 #[test]
-fn what_cannot_be_is_not_recorded_whoever_says_it() {
+fn impossible_values_are_never_recorded() {
     let folder = tempfile::tempdir().unwrap();
     let mut store = Store::open(&folder.path().join("hut.job")).unwrap();
     let too_cold = EntryKind::Reading {
@@ -428,7 +428,7 @@ fn what_cannot_be_is_not_recorded_whoever_says_it() {
 }
 
 #[test]
-fn what_somebody_else_wrote_into_the_file_is_held_against_the_same_rules() {
+fn entries_of_another_program_meet_the_same_rules() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("hut.job");
     let mut store = Store::open(&path).unwrap();

@@ -63,7 +63,7 @@ fn every_step_of_every_plan_keeps_to_its_window_its_free_hours_and_its_air() {
 }
 
 #[test]
-fn nothing_is_planned_for_whoever_turned_away_before_the_windows_were_reckoned() {
+fn nothing_is_planned_if_it_is_stopped_before_the_windows_are_calculated() {
     let (piece, library) = (walked::piece(1), Library::built_in());
     let mut asked = 0;
     let mut off = |busy| {

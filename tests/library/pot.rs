@@ -1,4 +1,4 @@
-//! The pot against numbers that it did not make: batches that SciPy integrated, closed forms, critical values of
+//! The pot against numbers from outside: batches that SciPy integrated, closed forms, critical values of
 //! thermal explosion, an autocatalytic cure, the pot lives of a specification. Every check names its source.
 
 mod batches;

@@ -53,7 +53,7 @@ fn expect(expected: &Path, said: &str) {
 }
 
 #[test]
-fn a_faulty_profile_is_told_every_fault_with_its_place_and_its_mend() {
+fn every_error_of_a_profile_has_its_place_and_its_remedy() {
     let files = profiles_in("tests/profiles/invalid");
     assert!(files.len() >= 20);
     for file in files {

@@ -409,7 +409,7 @@ fn an_alert_is_claimed_by_one_until_it_is_sent_or_the_claim_ends() {
 }
 
 #[test]
-fn what_was_seen_is_claimed_by_nobody() {
+fn an_acknowledged_alert_is_not_claimed() {
     let shop = Shop::new();
     let mut store = shop.store();
     raise(&mut store, 0, at(1));

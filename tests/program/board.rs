@@ -133,7 +133,7 @@ fn it_rings_the_bell() {
 }
 
 #[test]
-fn it_leaves_when_the_terminal_dies_though_nobody_hears_of_it() {
+fn it_exits_when_the_terminal_closes_without_a_signal() {
     let mut terminal = Terminal::open();
     terminal.start();
     terminal.wait("Shepherd's hut", PATIENCE);

@@ -12,7 +12,7 @@ use std::time::{Duration, Instant};
 use serde_json::Value;
 use tempfile::TempDir;
 
-/// A varnish whose times are the same at every temperature, so that a test can reckon them in its head:
+/// A varnish whose times are the same at every temperature, so that a test can calculate them in its head:
 /// tack-free after 1 h, tape off within 90 min, open from 2 h to 5 h, sandable after 8 h, through after
 /// 3 d, and no progress below 4 °C. It does not say when it may be handled.
 pub const VARNISH: &str = r#"
@@ -121,7 +121,7 @@ impl Hut {
         all
     }
 
-    /// Runs a line as it would be typed behind the program's name.
+    /// Runs a line as it would be typed after the program's name.
     pub fn run(&self, line: &str) -> Ran {
         self.run_words(&words(line))
     }

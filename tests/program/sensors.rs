@@ -46,7 +46,7 @@ fn air(hut: &Hut) -> Option<f64> {
 }
 
 #[test]
-fn a_file_is_read_and_its_failure_and_recovery_are_told_once() {
+fn a_file_is_read_and_its_failure_and_recovery_are_reported_once() {
     let hut = Hut::new();
     let file = hut.write("temperature", "18500\n");
     let settings = format!("[[sensor]]\nplace = \"shop\"\nfile = \"{}\"\nevery = \"10 s\"\n", file.display());

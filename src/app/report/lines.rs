@@ -1,4 +1,4 @@
-//! The whole job as JSON Lines, to move house with: a head with the version, a line for each thing, and an end
+//! The whole job as JSON Lines, for export: a head with the version, a line for each thing, and an end
 //! that counts them, so that a file that was cut off is known for one.
 
 mod read;

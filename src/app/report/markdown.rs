@@ -35,7 +35,7 @@ struct Text<'a> {
 }
 
 impl Text<'_> {
-    /// A block with an empty line behind it. Into memory nothing fails.
+    /// A block with an empty line after it. Into memory nothing fails.
     fn block(&mut self, text: &str) {
         let _ = write!(self.out, "{text}\n\n");
     }

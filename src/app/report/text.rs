@@ -128,7 +128,7 @@ impl<'a> Tell<'a> {
         }
     }
 
-    /// Money with two figures behind the point at least.
+    /// Money with two decimals at least.
     pub fn money(money: Money) -> String {
         money_text(money)
     }
@@ -205,7 +205,7 @@ impl<'a> Tell<'a> {
         capital(stage.name())
     }
 
-    /// Earliest, reckoned, latest, of something that began at a moment.
+    /// Earliest, calculated, latest, of something that began at a moment.
     pub fn moments(&self, times: &StageTimes, begun: Moment) -> [String; 3] {
         let moment =
             |moment: Option<Moment>| moment.map_or_else(|| "never".into(), |at| self.near(at, begun));

@@ -1,4 +1,4 @@
-//! The climate behind the forecast, place by place: from a file that was named, and from the earlier years of the
+//! The climate after the forecast ends, place by place: from a file that was named, and from the earlier years of the
 //! place's own record.
 
 use std::fs::File;
@@ -17,7 +17,7 @@ use crate::engine::plan::{Climate, ClimateFrom};
 use crate::engine::units::{Moment, clean};
 use crate::io::sources::{LoggerError, RowFault, read_logger};
 
-/// The climates of the places, in their order, and what has to be told of them.
+/// The climates of the places, in their order, with their notes.
 #[derive(Default)]
 pub(super) struct Climates {
     pub by_place: Vec<Vec<Climate>>,
@@ -42,7 +42,7 @@ pub(super) struct ClimateFile {
 
 /// So many years of a record speak for a season: older ones less and less for a climate that changes.
 const YEARS: i64 = 10;
-/// A film is followed so long behind the last day that is planned.
+/// A film is followed this long after the last planned day.
 const FOLLOWED: i64 = 95;
 /// A season reaches so far beyond its dates; with a leap day, and a day of the year's own wandering.
 const MARGIN: TimeDelta = TimeDelta::days(SeasonalMeans::DAYS + 2);
@@ -50,7 +50,7 @@ const MARGIN: TimeDelta = TimeDelta::days(SeasonalMeans::DAYS + 2);
 const LIMIT: u64 = 512 << 20;
 
 impl Session<'_> {
-    /// The climates that a plan of so many days rests on.
+    /// The climates of a plan of this number of days.
     pub(super) fn climates(
         &self,
         request: &PlanRequest,

@@ -11,7 +11,7 @@ pub enum Clock {
     Wall,
     /// As of a moment that was given.
     At(Moment),
-    /// A clock that started at `origin` when the wall showed `begun`, and runs so many times as fast.
+    /// A clock that started at `origin` when the wall showed `begun`, and runs faster by a factor.
     Fast {
         /// What the wall showed.
         begun: Moment,

@@ -407,7 +407,7 @@ impl Session<'_> {
         self.append_saying(at, kind, "")
     }
 
-    /// Appends an entry; what is told of it stands before what follows from it.
+    /// Appends an entry; its own sentence comes before its consequences.
     pub(super) fn append_saying(
         &mut self,
         at: Moment,

@@ -99,7 +99,7 @@ pub(super) fn at_home(file: &str) -> Result<PathBuf, String> {
     Ok(home.join(rest))
 }
 
-/// The bytes of a calendar file; one byte more than is read of any, so that a larger one is told apart.
+/// The bytes of a calendar file; one byte more than is read of any, to detect a larger one.
 fn read(path: &Path) -> io::Result<Vec<u8>> {
     // What is no file may never end, or never begin.
     if !path.metadata()?.is_file() {

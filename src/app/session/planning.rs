@@ -23,13 +23,13 @@ use crate::engine::units::{Celsius, Moment, clean};
 pub struct PlanRequest {
     /// A scheme's file name and text, in place of the job's own.
     pub scheme: Option<(String, String)>,
-    /// Nothing is planned behind so many days.
+    /// Nothing is planned after this number of days.
     pub days: u32,
     /// The shop is held at this temperature at least.
     pub heat: Option<Celsius>,
     /// The temperature to plan with where nothing was read.
     pub temperature: Option<Celsius>,
-    /// The file with the climate behind the forecast, in place of the one that the settings name.
+    /// The file with the climate after the forecast ends, in place of the one that the settings name.
     pub climate: Option<PathBuf>,
     /// What is wanted most.
     pub aim: Aim,
@@ -39,7 +39,7 @@ pub struct PlanRequest {
     pub draws: Option<(usize, u64)>,
     /// Beside the plan as of so long ago.
     pub since: Option<TimeDelta>,
-    /// Whether nothing is looked at that was foretold after the moment it is planned as of.
+    /// Whether to ignore forecasts made after the moment of the plan.
     pub recalled: bool,
 }
 
@@ -79,7 +79,7 @@ pub struct Planned {
     pub materials: Vec<ProductNeed>,
     /// The currency of that, as the settings name it.
     pub currency: String,
-    /// What stands for the air that nobody foresees, by place.
+    /// The sources of the assumed air, by place.
     pub basis: Vec<(String, AirBasis)>,
 }
 
@@ -356,7 +356,7 @@ fn area_now<'a>(
     })
 }
 
-/// How far the coats of the record strayed from the middle of their area, as one standard deviation; None
+/// How far the coats of the record deviated from the median of their area, as one standard deviation; None
 /// where fewer than four show it.
 fn pace_spread(job: &Job) -> Option<f64> {
     let mut spread: Vec<f64> = Vec::new();

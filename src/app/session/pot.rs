@@ -284,7 +284,7 @@ impl<'a> Session<'a> {
         Ok(Mixed { done, status, parts, weighed, usable_from, left, safer, outside })
     }
 
-    /// The survey of the job folded as of `fold`, with one entry more, reckoned with what is known at `now`.
+    /// The survey of the job folded as of `fold`, with one entry more, calculated with the data at `now`.
     fn survey_with(
         &self,
         more: Option<Entry>,

@@ -1,4 +1,4 @@
-//! The job moves house: written as lines, and taken back.
+//! Export and import of the job as lines.
 
 use std::io::{BufRead, Write};
 

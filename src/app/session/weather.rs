@@ -1,4 +1,4 @@
-//! The forecast: taken in from a file or a service, and told of.
+//! The forecast: imported from a file or a service, and shown.
 
 use super::{Session, SessionError};
 use crate::engine::air::{FetchState, KeptForecast, Origin, OutdoorHour, Provenance};

@@ -22,7 +22,7 @@ pub use holding::{AlertState, alert_state, still_matters};
 pub struct Due {
     /// What rings.
     pub rings: Vec<Ring>,
-    /// Alerts to send again, since nobody has acknowledged them.
+    /// Alerts to repeat, because they are not acknowledged.
     pub again: Vec<AlertId>,
     /// Windows as they are reported now.
     pub windows: Vec<ReportedWindow>,

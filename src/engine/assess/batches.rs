@@ -29,7 +29,7 @@ pub struct BatchSurvey<'a> {
     model: Option<Model>,
 }
 
-/// What a batch was reckoned with.
+/// The inputs of a batch calculation.
 #[derive(Debug, Clone)]
 struct Model {
     kinetics: Rc<Kinetics>,
@@ -40,7 +40,7 @@ struct Model {
     error: KelvinDelta,
 }
 
-/// A batch that nobody said was emptied is shown for so long behind its end.
+/// A batch without an end in the record is shown for this long after its pot life.
 const FORGOTTEN: TimeDelta = TimeDelta::hours(12);
 /// A batch that was mixed longer ago is not asked about at all.
 const LONG_AGO: TimeDelta = TimeDelta::days(14);

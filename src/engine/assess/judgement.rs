@@ -20,7 +20,7 @@ pub enum Answer {
     Go,
     /// From the first slot on.
     Wait,
-    /// Not on what is known.
+    /// Never, with the readings so far.
     No,
 }
 
@@ -31,16 +31,15 @@ pub struct Judgement {
     pub answer: Answer,
     /// What is under it and can take no coat now.
     pub ground: Option<Substrate>,
-    /// What speaks against it in the air.
+    /// The objections in the air.
     pub air: Objections,
     /// The next stretches long enough for it, soonest first.
     pub slots: Vec<(Moment, Moment)>,
-    /// The last moment at which it may still be begun in this air, where the air suits it now and the end of
-    /// that is foreseen.
+    /// The last start in this air, if the air suits it now and the forecast shows an end of that.
     pub last_start: Option<LastStart>,
     /// The last moment at which it may still be begun on what is under it, where that has a window.
     pub window: Option<Moment>,
-    /// Until when the air is foreseen.
+    /// End of the forecast.
     pub known_until: Moment,
 }
 
@@ -165,7 +164,7 @@ impl Judgement {
         self.last_start.filter(|last| self.window.is_none_or(|window| last.at <= window))
     }
 
-    /// What speaks against it in the air first; None where the air suits it.
+    /// The first objection in the air; None if the air suits it.
     pub fn against(&self) -> Option<(Objection, Moment)> {
         self.air.iter().find(|(against, _)| against.forbids()).copied()
     }

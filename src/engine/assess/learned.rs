@@ -1,5 +1,5 @@
 //! What a job has taught: how fast this person coats, how this shop follows the outdoors, and how far the windows
-//! were from what was foreseen. Offered for the next scheme.
+//! were from what was expected. Offered for the next scheme.
 
 use chrono::TimeDelta;
 
@@ -20,7 +20,7 @@ pub struct Learned {
     pub products: Vec<Pace>,
     /// How each place follows the outdoors.
     pub places: Vec<PlaceLearned>,
-    /// The windows that have come, as they were foreseen at the last stroke.
+    /// The windows that have come, as they were forecast at the last stroke.
     pub windows: Vec<WindowLearned>,
 }
 
@@ -55,14 +55,14 @@ pub struct WindowLearned {
     pub layer: usize,
     /// Whether it is its opening or its closing.
     pub stage: Stage,
-    /// When it was foreseen, at the last stroke: at the earliest, most likely, at the latest.
+    /// When it was forecast, at the last stroke: at the earliest, most likely, at the latest.
     pub forecast: (Option<Moment>, Moment, Option<Moment>),
     /// When it came.
     pub came: Moment,
 }
 
 impl WindowLearned {
-    /// How much later it came than was foreseen.
+    /// How much later it came than was expected.
     pub fn late_by(&self) -> TimeDelta {
         self.came - self.forecast.1
     }
@@ -161,7 +161,7 @@ fn places<R: Readings>(job: &Job, readings: &R, now: Moment) -> Result<Vec<Place
     Ok(learned)
 }
 
-/// The windows that have come, each beside what was foreseen of it at the last stroke: with the readings up to
+/// The windows that have come, each beside its forecast at the last stroke: with the readings up to
 /// then, and the outdoor hours as they were last forecast.
 fn windows<R: Readings>(
     entries: &[Entry],

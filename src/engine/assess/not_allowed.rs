@@ -14,7 +14,7 @@ pub struct NotAllowed<'a> {
     pub because: Option<&'a str>,
 }
 
-/// What speaks against a product on a film, unless a person has confirmed the pair. A profile that lists nothing
+/// The objection to a product on a film, unless a person has confirmed the pair. A profile that lists nothing
 /// at all is silent, not against it.
 pub fn pair_objection<'a>(
     under: &'a Product,

@@ -15,10 +15,10 @@ pub struct PlaceAir {
     pub place: String,
     /// The last reading.
     pub reading: Option<Reading>,
-    /// The air now, by that reading and what is foreseen.
+    /// The air now, from that reading and the forecast.
     pub temperature: Option<Celsius>,
-    /// The relative humidity now, with the moment at which it was last read; without one where it is foretold
-    /// only. None where no reading of the last day knew it, nor is it foretold.
+    /// The relative humidity now, with the moment at which it was last read; without one if it is
+    /// only forecast. None without a reading of the last day and without a forecast.
     pub humidity: Option<(Humidity, Option<Moment>)>,
     /// How fast the air warms, in kelvin an hour; from readings of the last three hours.
     pub trend: Option<f64>,

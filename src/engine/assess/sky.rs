@@ -1,4 +1,4 @@
-//! The air of a place over time: what was read, what is foreseen, and on what that rests.
+//! The air of a place over time: readings, forecast and assumptions.
 
 use chrono::TimeDelta;
 
@@ -9,19 +9,19 @@ use crate::engine::config::Config;
 use crate::engine::cure::{History, Outlook, Reading};
 use crate::engine::units::{Celsius, Millimetres, Moment};
 
-/// The air of one place, read and foreseen.
+/// The air of one place, read and forecast.
 #[derive(Debug, Clone)]
 pub struct Sky {
     /// Temperature and humidity over time.
     pub history: History,
-    /// Why nothing is foreseen; None where something is.
+    /// Why there is no forecast; None if there is one.
     pub not_predicted: Option<NotPredicted>,
     /// How the place follows the outdoors: the time constant, and how much warmer it ends up.
     pub follows: Option<(TimeDelta, crate::engine::units::KelvinDelta)>,
     /// How its vapour follows that of the outdoors: the time constant, and how much more it ends up with; None
     /// where its readings do not show that.
     pub exchanges: Option<(TimeDelta, VapourPressure)>,
-    /// Until when anything is foreseen; the survey's moment, where nothing is.
+    /// End of the forecast; the survey's moment, without one.
     pub known_until: Moment,
     /// When the forecast was made or taken in.
     pub forecast_at: Option<Moment>,
@@ -112,7 +112,7 @@ impl Sky {
         }
     }
 
-    /// What is expected behind the last reading.
+    /// What is expected after the last reading.
     pub fn outlook(&self) -> &Outlook {
         self.history.outlook()
     }

@@ -76,7 +76,7 @@ pub struct AreaSurvey<'a> {
     pub strokes: Vec<Moment>,
     /// The last reading of its place that counts.
     pub last_reading: Option<Moment>,
-    /// Why it cannot be reckoned, in a sentence.
+    /// Why it cannot be calculated, in a sentence.
     pub trouble: Option<String>,
     /// How old the last reading of its place is, where that is too old to trust.
     pub reading_old: Option<TimeDelta>,
@@ -119,7 +119,7 @@ pub struct Survey<'a> {
 const FORECAST_DAYS: TimeDelta = TimeDelta::days(12);
 /// How slowly a surface follows the air, where the area does not say.
 pub const SURFACE_LAG: TimeDelta = TimeDelta::hours(1);
-/// The record that tells how a place strays.
+/// The record that gives the spread of a place.
 const RECORD_DAYS: TimeDelta = TimeDelta::days(14);
 
 impl<'a> Survey<'a> {
@@ -337,7 +337,7 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
             if to >= end || standing.stages.iter().all(settled) {
                 return Ok(standing);
             }
-            // What is reckoned by the part that was read tells how much more is needed.
+            // The result for the readings so far shows how many more are needed.
             let latest = standing.stages.iter().filter_map(|(_, times)| times.latest).max();
             let needed = latest.map_or(span * 3, |latest| latest - facts.first_stroke + TimeDelta::days(2));
             span = needed.clamp(span + span / 2, span * 4);

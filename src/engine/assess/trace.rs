@@ -40,7 +40,7 @@ pub struct AirSample {
     pub dew: Option<Celsius>,
     /// How far the surface is over it.
     pub margin: Option<KelvinDelta>,
-    /// Whether it lies beyond the readings: held, or foreseen.
+    /// Whether it lies beyond the readings: held or forecast.
     pub assumed: bool,
 }
 
@@ -55,7 +55,7 @@ pub struct TraceSample {
     pub progress: f64,
 }
 
-/// A plot has so many points.
+/// The number of points of a plot.
 const POINTS: i32 = 240;
 /// No plot is longer: what comes later is told by the stages.
 const LONGEST: TimeDelta = TimeDelta::days(5);
@@ -109,7 +109,7 @@ impl Survey<'_> {
 struct Over {
     history: History,
     surface: SurfaceLine,
-    /// The surface behind the last reading, under the air that is foreseen.
+    /// The surface after the last reading, under the forecast air.
     ahead: Option<SurfaceLine>,
     read: Vec<Moment>,
 }
@@ -179,7 +179,7 @@ fn wet_until(coat: &CoatSurvey<'_>) -> Option<Moment> {
     stages.into_iter().find_map(|stage| coat.standing.stage(stage)).and_then(|times| times.latest)
 }
 
-/// Where a plot ends: behind the window, or the coat that went on before it closed.
+/// Where a plot ends: after the window, or the coat that went on before it closed.
 fn end(coat: &CoatSurvey<'_>, next: Option<Moment>, wet_until: Moment) -> Moment {
     let stage = |stage| coat.standing.stage(stage).and_then(|times| times.latest);
     let close = stage(Stage::RecoatClose).or_else(|| stage(Stage::RecoatOpen)).unwrap_or(wet_until);

@@ -38,7 +38,7 @@ impl FilmAir {
             return None;
         }
         let safe = tack_free.flatten();
-        // A film that is never tack-free on what is known is in danger as far as anything is foreseen.
+        // A film that is never tack-free is in danger up to the end of the forecast.
         let until = match tack_free {
             Some(latest) => latest.unwrap_or(sky.known_until),
             None => now,

@@ -22,7 +22,7 @@ pub struct Weather {
     pub contact: Option<String>,
     /// What is asked.
     pub address: ServiceAddress,
-    /// The climate behind the forecast: a logger's file of whatever years.
+    /// The climate after the forecast ends: a logger's file of any years.
     pub climate: Option<String>,
 }
 

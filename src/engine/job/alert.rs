@@ -257,7 +257,7 @@ pub fn clock_was_ahead(at: Moment, now: Moment) -> bool {
 pub struct Raising {
     /// Alerts to raise.
     pub raise: Vec<NewAlert>,
-    /// Alerts to send again, since nobody has acknowledged them.
+    /// Alerts to repeat, because they are not acknowledged.
     pub again: Vec<AlertId>,
     /// Windows as the alerts above report them.
     pub windows: Vec<ReportedWindow>,

@@ -38,7 +38,7 @@ impl fmt::Display for Fault {
 }
 
 impl Fault {
-    /// A fault of a file as a whole, told of its beginning.
+    /// A fault of a file as a whole, at its beginning.
     pub fn of_file(file: &Path, what: String, mend: String) -> Self {
         let file = clean(&file.to_string_lossy());
         Self { file, line: 1, column: 1, what, mend, width: 1 }
@@ -68,7 +68,7 @@ impl Fault {
     }
 }
 
-/// What a person is told of the faults of one file: each with its excerpt, then how many there are.
+/// The report of the faults of one file: each with its excerpt, then how many there are.
 pub fn fault_report(faults: &[Fault], text: &str) -> String {
     let mut report = String::new();
     for fault in faults {
@@ -96,7 +96,7 @@ pub fn text_of(bytes: Vec<u8>, file: &Path) -> Result<String, Fault> {
     })
 }
 
-/// The text behind a byte order mark, where there is one.
+/// The text after a byte order mark, where there is one.
 pub(super) fn without_mark(text: &str) -> &str {
     text.strip_prefix('\u{feff}').unwrap_or(text)
 }

@@ -114,7 +114,7 @@ impl<'d> Section<'d> {
         }
     }
 
-    /// What stands behind a key.
+    /// What follows a key.
     pub(super) fn value(&self, key: &str) -> Option<&'d Spanned<DeValue<'d>>> {
         debug_assert!(self.shape.keys.contains(&key), "{key} has no place {}", self.shape.place);
         self.table.get(key)

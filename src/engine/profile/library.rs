@@ -87,7 +87,7 @@ impl Library {
     }
 
     /// Adds a file of the user's. It wins over a built-in profile of the same id. If it has faults they
-    /// are kept, and asking for its id tells of them.
+    /// are kept, and asking for its id reports their faults.
     pub fn with_file(&mut self, path: PathBuf, text: String) {
         let claimed = claimed_id(&text);
         let stem = path.file_stem().map(|stem| stem.to_string_lossy().into_owned());
@@ -287,7 +287,7 @@ air = [10, 30]
     }
 
     #[test]
-    fn two_files_of_the_same_id_are_told_apart() {
+    fn two_files_with_the_same_id_are_distinguished() {
         let mut library = Library::built_in();
         library.with_file("one.toml".into(), own("mine"));
         library.with_file("two.toml".into(), own("mine").replace("My sealer", "Another"));

@@ -11,7 +11,7 @@ use crate::engine::units::{ActivationEnergy, Celsius, GAS_CONSTANT, duration_tex
 pub(super) const ENERGY: Span = Span::from_to(5.0, 250.0, "kJ/mol");
 const STEEPEST: f64 = 300.0;
 
-/// The table behind a key. A range counts on the safe side: a maximum time (the close of a window, the tape,
+/// The table of a key. A range counts on the safe side: a maximum time (the close of a window, the tape,
 /// a pot life) at its lower end, a minimum time at its upper end. None where the key is left out or its table has a fault.
 pub(super) fn table(section: &Section<'_>, key: &'static str, energy: ActivationEnergy) -> Option<TimeTable> {
     let faults = section.faults();

@@ -135,7 +135,7 @@ fn nine_in_ten_truths_of_held_back_days_lie_inside() {
 /// Why the air of a place is taken to be exchanged, and not its moisture held: see `Moisture`. The
 /// temperature of the attic is taken as known, so that only the moisture is judged.
 #[test]
-fn exchanged_moisture_foretells_the_humidity_better_than_held_moisture() {
+fn exchanged_moisture_predicts_the_humidity_better_than_held_moisture() {
     let attic = attic();
     let air = line(&attic.inside);
     let half = 16 * 24;

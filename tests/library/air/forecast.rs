@@ -1,4 +1,4 @@
-//! How often the truth lies inside what is foretold from a forecast that is itself wrong.
+//! The coverage of predictions from a forecast that is itself wrong.
 //!
 //! The weather and the shops are those of `shop.rs` and `attic.rs`. No public record was found that holds old
 //! forecasts beside a shop, so the forecasts are made here: the true weather, off by as much as is published
@@ -31,7 +31,7 @@ impl Chance {
         (-2.0 * a.ln()).sqrt() * (std::f64::consts::TAU * b).cos()
     }
 
-    /// One value an hour, with a variance of one, that forgets itself after so many hours.
+    /// One value an hour, with a variance of one, that forgets itself after this many hours.
     fn wander(&mut self, count: usize, lasts: Option<f64>) -> Vec<f64> {
         let kept = lasts.map_or(1.0, |hours| (-1.0 / hours).exp());
         let mut now = self.normal();

@@ -58,7 +58,7 @@ fn a_cold_piece_in_a_warm_room_comes_up_exponentially() {
 
 /// Source: closed form for air that rises by s an hour: Ts = s·(t − lag·(1 − exp(−t/lag))).
 #[test]
-fn behind_warming_air_the_surface_stays_back_by_slope_times_lag() {
+fn in_warming_air_the_surface_lags_by_slope_times_lag() {
     let readings = [reading(0.0, 0.0, None), reading(10.0, 20.0, None)];
     for hours in [0.5_f64, 3.0, 10.0] {
         let expected = 2.0 * (hours - (1.0 - (-hours).exp()));

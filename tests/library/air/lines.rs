@@ -35,7 +35,7 @@ pub fn reading(hours: f64, celsius: f64, humidity: Option<f64>) -> Reading {
     Reading { at: after(hours), air: Celsius::new(celsius), humidity, surface: None }
 }
 
-/// The value of a line at so many hours, straight between its points.
+/// The value of a line at this many hours, straight between its points.
 pub fn value(line: &[(Moment, Celsius)], hours: f64) -> f64 {
     let end = line.partition_point(|point| point.0 < after(hours)).clamp(1, line.len() - 1);
     let (a, b) = (line[end - 1], line[end]);

@@ -100,9 +100,9 @@ fn the_climate_of_a_date_is_numpys() {
     assert_eq!(compared, 2 * 12 * 24);
 }
 
-/// Nine in ten hours of a year that was held back lie as near to the climate of the others as these strayed.
+/// Nine in ten hours of a year that was held back lie as near to the climate of the others as these deviated.
 #[test]
-fn a_year_that_was_held_back_strays_about_as_far_as_the_others_did() {
+fn a_held_back_year_deviates_about_as_much_as_the_others() {
     let all = seattle();
     let mut shares = Vec::new();
     for held_back in 2012..=2015 {

@@ -11,7 +11,7 @@ use super::night;
 use super::said::{agree, screen_agrees};
 use super::world::{World, skies};
 
-/// The nights, each as the air of a place out of doors, where what is foretold is the air itself.
+/// The nights, each as the air of a place out of doors, where the forecast is the air itself.
 #[test]
 fn every_hand_made_night_is_judged_alike_everywhere() {
     let library = Library::built_in();
@@ -29,7 +29,7 @@ fn every_hand_made_night_is_judged_alike_everywhere() {
 
 /// A film that went on in each night, and is wet in it.
 #[test]
-fn a_wet_film_in_every_hand_made_night_is_told_of_alike_everywhere() {
+fn every_output_agrees_on_a_wet_film_in_every_hand_made_night() {
     let library = Library::built_in();
     for night in night::nights() {
         let world = World::of_night(&night).coated(night::now());

@@ -14,7 +14,7 @@ trait Judged {
 }
 
 impl Judged for Night {
-    /// The verdict, and what speaks against a start now.
+    /// The verdict, and objections to a start now.
     fn judge(&self, library: &Library) -> (&'static str, Vec<&'static str>) {
         self.with_air(library, |air, task| {
             let against = air.against(task, now());

@@ -274,7 +274,7 @@ fn film_agrees(survey: &Survey<'_>, view: &View, alerts: &[Alert]) -> Result<(),
     Ok(())
 }
 
-/// A coat begun on a "go" is told of no danger, and one begun in a danger that meets it while it is wet is.
+/// A coat started on a GO has no threat; one started into a threat shows it while it is wet.
 fn begun_agrees(world: &World, now: Moment, library: &Library, check: &Check) -> Result<(), String> {
     if check.reasons.iter().any(|reason| reason.code == "film_wet" && reason.text.contains("being applied")) {
         return Ok(());

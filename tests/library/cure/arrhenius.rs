@@ -19,7 +19,7 @@ fn inverse_of(constants: &[(f64, f64)]) -> TimeTable {
 
 mod textbook {
     //! OpenStax Chemistry 2e, section 12.5 (read): rate constants at two or more temperatures, and the
-    //! activation energies printed as answers, with R = 8.314 J/(mol·K). Those with two digits behind
+    //! activation energies printed as answers, with R = 8.314 J/(mol·K). Those with two digits after
     //! the point are computed from the same data.
 
     use super::*;

@@ -2,7 +2,7 @@
 //!
 //! The weather is measured or of typical years (`reference/band`); the shops over it are made here, by two heat
 //! stores and their own vapour, so that the engine's one store is wrong about them. Each film starts up to six
-//! hours before the last reading and is ready so many hours after it.
+//! hours before the last reading and is ready a number of hours after it.
 //!
 //! The whole table: `cargo test --release --test library -- --ignored --nocapture the_table_of_the_band`
 
@@ -75,7 +75,7 @@ fn readings(truth: &[Hour], known: Known, last: usize, chance: &mut Chance) -> V
     (first..=last).step_by(step).map(read).collect()
 }
 
-/// The readings with what is expected behind the last, made as a survey of a job makes it.
+/// The readings with what is expected after the last, made as a survey of a job makes it.
 fn history(
     readings: &[Reading],
     outside: &[Hour],
@@ -163,7 +163,7 @@ fn cells(climates: &[Vec<Hour>], known: Known, kind: &Kind, every: usize) -> [[C
 }
 
 /// A film with one reading a day: it begins some hours before a reading and goes over the gaps; it is ready half
-/// its time, but a day at most, behind the last reading.
+/// its time, but a day at most, after the last reading.
 fn spans(begin: Moment, hours: usize, last: usize) -> (Moment, Moment) {
     let behind = (hours / 2).min(24);
     let end = at(last + behind);

@@ -23,7 +23,7 @@ fn hour_at(celsius: f64, energy: ActivationEnergy) -> TimeTable {
     one_point(celsius, 3600, energy)
 }
 
-/// A shop that keeps each temperature for so many hours, with edges of a microsecond.
+/// A shop that keeps each temperature for a number of hours, with edges of a microsecond.
 fn steps(levels: &[(f64, f64)]) -> History {
     let mut readings: Vec<Reading> = Vec::new();
     let mut begin = 0.0;

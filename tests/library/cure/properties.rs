@@ -316,7 +316,7 @@ proptest! {
         let history = case.history();
         for bound in BOUNDS {
             let Some(crossing) = case.crossing_over(&history, bound) else { continue };
-            // Only what was read counts: behind the last reading a new one does change the moment.
+            // Only what was read counts: after the last reading a new one does change the moment.
             let Some(next) = case.readings.iter().position(|r| at(r.0) >= crossing) else { continue };
             let known = &case.readings[..=next];
             let others: Vec<Plain> = known

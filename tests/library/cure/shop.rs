@@ -35,7 +35,7 @@ pub fn assert_moment(found: Option<Moment>, start: Moment, expected: Option<f64>
     }
 }
 
-/// The moment so many seconds after the start of the coat.
+/// The moment `seconds` after the start of the coat.
 pub fn after(seconds: f64) -> Moment {
     Moment::UNIX_EPOCH + TimeDelta::nanoseconds((seconds * 1e9).round() as i64)
 }
@@ -45,7 +45,7 @@ pub fn seconds_between(from: Moment, to: Moment) -> f64 {
     length.num_seconds() as f64 + f64::from(length.subsec_nanos()) * 1e-9
 }
 
-/// A reading so many seconds after the start, at so many °C and a humidity as a fraction.
+/// A reading: seconds after the start, °C, humidity as a fraction.
 pub fn reading(seconds: f64, celsius: f64, humidity: Option<f64>) -> Reading {
     Reading {
         at: after(seconds),
@@ -103,7 +103,7 @@ pub fn reaction() -> Law {
     }
 }
 
-/// The progress from the start until so many seconds later.
+/// The progress from the start over a number of seconds.
 pub fn progress(table: &TimeTable, shop: &History, seconds: f64) -> f64 {
     Course::new(shop, table, reaction()).progress(after(0.0), after(seconds), Bound::AsRead)
 }

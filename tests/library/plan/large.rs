@@ -1,4 +1,4 @@
-//! Large pieces of real products: so many areas of eight steps, with two weeks of record and evenings to work in.
+//! Large pieces of real products: a number of areas with eight steps, with two weeks of record and evenings to work in.
 
 use std::ops::ControlFlow;
 use std::time::{Duration, Instant};

@@ -1,5 +1,5 @@
 //! A made-up shop for plans: films that come on by whole numbers of warmth, so that another program in
-//! another language reckons exactly the same windows.
+//! another language calculates exactly the same windows.
 
 use curewright::engine::plan::{
     Chain, CoatTask, Follows, Ground, Prep, Problem, Stack, Tick, Windows, build_chain,
@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 #[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Made {
     pub horizon: Tick,
-    /// Warmth of every tick, held behind the last.
+    /// Warmth of every tick, held after the last.
     pub warmth: Vec<u32>,
     pub free: Vec<(Tick, Tick)>,
     pub areas: Vec<MadeArea>,

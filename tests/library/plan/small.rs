@@ -65,7 +65,7 @@ fn coat(dice: &mut Dice, follows: bool, horizon: Tick) -> MadeCoat {
     }
 }
 
-/// The soonest end for every amount of work owed at most, up to 39 ticks of it.
+/// The earliest end for every limit of extra work, up to 39 ticks of it.
 pub struct Tried<'a> {
     made: &'a Made,
     busy: Vec<(Tick, Tick)>,
@@ -163,7 +163,7 @@ impl<'a> Tried<'a> {
     }
 
     /// Every first stroke of a coat: not before the window opens, the block not before the worker is free of
-    /// the area, the last stroke not behind the window.
+    /// the area, the last stroke not after the window.
     fn strokes(
         &mut self,
         area: usize,

@@ -171,7 +171,7 @@ fn without_a_scheme_an_area_is_asked_about_by_its_size() {
 }
 
 #[test]
-fn a_comb_in_a_film_that_is_tack_free_is_told() {
+fn a_wet_film_in_a_tack_free_coat_is_reported() {
     let hut = hut();
     hut.at("2026-05-02 08:00", "coat roof --done").well();
     assert!(!hut.at("2026-05-02 08:05", "film roof 75").well().out.contains("tack-free"));
@@ -180,7 +180,7 @@ fn a_comb_in_a_film_that_is_tack_free_is_told() {
 }
 
 #[test]
-fn one_coat_more_than_may_go_on_wet_on_wet_is_told_by_every_voice() {
+fn every_output_reports_one_coat_too_many_wet_on_wet() {
     let hut = hut();
     let varnish = |moment: &str| hut.at(moment, r#"coat "door, outside" --done"#).well();
     varnish("2026-05-02 08:00");
@@ -279,7 +279,7 @@ fn a_fast_epoxy_in_a_warm_shop_is_poured_out_flat_and_not_split_into_thimbles() 
     assert!(cup.len() > 12 && (1..=6).contains(&trays.len()), "{warm}");
     let more = trays.iter().filter_map(Value::as_f64).sum::<f64>() - warm["mass_g"].as_f64().unwrap();
     assert!((0.0..=trays.len() as f64).contains(&more), "{warm}");
-    // What is told of the tray is what comes of a batch that is mixed in one.
+    // The advice for the tray matches a batch that is mixed in one.
     let (mass, depth) = (&trays[0], &tray["depth_mm"]);
     hut.at("2026-05-02 08:00", "reading 22").well();
     let line = format!("mix epoxy-laminating-fast --mass {mass}g --in tray --depth {depth}mm --ask --json");

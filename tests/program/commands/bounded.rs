@@ -1,4 +1,4 @@
-//! What has no end, waits for nobody, or was closed: the program ends, and says why.
+//! Endless, blocking or closed files: the program ends, and says why.
 
 use std::fs;
 use std::io::Read;
@@ -12,7 +12,7 @@ use portable_pty::{CommandBuilder, PtySize, native_pty_system};
 use crate::common::Hut;
 
 #[test]
-fn a_pipe_or_a_device_is_no_job_and_nobody_waits_for_it() {
+fn a_pipe_or_a_device_is_not_a_job_and_does_not_block() {
     let hut = Hut::new();
     assert!(Command::new("mkfifo").arg(hut.path("pipe")).status().unwrap().success());
     for job in ["pipe", "/dev/null", "/dev/zero"] {

@@ -96,7 +96,7 @@ fn nothing_ahead_makes_no_calendar() {
 }
 
 #[test]
-fn what_somebody_else_wrote_is_never_overwritten() {
+fn a_file_of_another_program_is_never_overwritten() {
     let hut = hut();
     let mut told = String::new();
     let foreign = "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//Somebody//EN\r\nEND:VCALENDAR\r\n";
@@ -158,7 +158,7 @@ fn a_file_keeps_its_name_and_its_rights() {
 }
 
 #[test]
-fn an_exported_calendar_keeps_nobody_busy() {
+fn an_exported_calendar_does_not_count_as_busy() {
     let hut = hut();
     hut.at("2026-05-01 09:30", "calendar hut.ics").well();
     let settings = "[free]\nhours = [\"daily 8-22\"]\n";
@@ -220,7 +220,7 @@ fn sessions_of_the_plan_are_exported_and_a_second_export_moves_them() {
 }
 
 #[test]
-fn where_there_is_no_plan_the_windows_are_exported_and_the_reason_is_told() {
+fn without_a_plan_the_windows_are_exported_and_the_reason_is_shown() {
     let hut = planned();
     let scheme = fs::read_to_string(hut.path("hut.toml")).unwrap();
     hut.write("hut.toml", scheme.replace("\"Mon-Fri 18:30-22:00\", \"Sat 8-18\"", "\"Sat 8:00-8:10\""));

@@ -1,4 +1,4 @@
-//! What the disk has altered is named, and what is sound goes on in a new job.
+//! Damage on the disk is named, and the intact part goes into a new job.
 
 use std::fs;
 

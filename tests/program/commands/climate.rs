@@ -1,4 +1,4 @@
-//! The climate behind the forecast: a file, the settings, the earlier years of the record. All air here is made up.
+//! The climate after the forecast ends: a file, the settings, the earlier years of the record. All air here is made up.
 
 use chrono::{DateTime, Datelike, TimeDelta, Utc};
 use serde_json::Value;
@@ -23,7 +23,7 @@ fn weather(at: DateTime<Utc>) -> f64 {
     season(at) + 1.5 * (days * 1.3).sin() - 2.0 * ((days - 0.15) * std::f64::consts::TAU).cos()
 }
 
-/// A logger's file: every hour of so many days, where every hour has a damp and perhaps a place.
+/// A logger's file: every hour of a number of days, where every hour has a damp and perhaps a place.
 fn log(from: &str, days: i64, air: impl Fn(DateTime<Utc>) -> f64, damp: u32, place: &str) -> String {
     let from: DateTime<Utc> = format!("{from}T00:00:00Z").parse().unwrap();
     let mut text = format!("time,temperature,humidity{}\n", if place.is_empty() { "" } else { ",place" });
@@ -122,7 +122,7 @@ fn the_shop_s_own_earlier_years_are_its_climate() {
 }
 
 #[test]
-fn a_climate_that_cannot_be_used_is_told_with_its_line() {
+fn an_invalid_climate_is_reported_with_its_line() {
     let hut = hut();
     let mut story = Story::of(&hut);
     let year = log("2019-01-01", 365, weather as Air, 55, "");

@@ -1,9 +1,9 @@
-//! Whoever reads the answer may leave before its end.
+//! The reader of the output may close it early.
 
 use crate::common::{Hut, words};
 
 #[test]
-fn an_answer_that_nobody_reads_to_its_end_is_no_failure() {
+fn output_that_is_not_read_to_its_end_is_not_an_error() {
     let hut = Hut::new().with_varnish();
     hut.at("2026-05-01 08:00", "reading 20").well();
     hut.at("2026-05-01 08:00", "coat door hut-varnish --done").well();
@@ -38,7 +38,7 @@ fn an_answer_that_nobody_reads_to_its_end_is_no_failure() {
 }
 
 #[test]
-fn what_was_done_is_done_though_nobody_reads_the_answer() {
+fn an_entry_is_recorded_even_if_the_output_is_closed() {
     let hut = Hut::new();
     let (reader, writer) = std::io::pipe().unwrap();
     drop(reader);

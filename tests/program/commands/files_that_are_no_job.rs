@@ -1,4 +1,4 @@
-//! A file that is no job is told apart and left as it is.
+//! A file that is no job is recognised and left as it is.
 
 use std::fs;
 use std::path::Path;
@@ -80,7 +80,7 @@ fn a_job_that_is_cut_short_is_called_damaged() {
 }
 
 #[test]
-fn a_path_that_leads_nowhere_is_told() {
+fn a_path_that_leads_nowhere_is_reported() {
     let hut = Hut::new();
     hut.write("letter.txt", "Dear shepherd,\n");
     let told = hut.run("--job letter.txt/hut.job --at -1h reading 17");

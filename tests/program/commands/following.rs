@@ -56,7 +56,7 @@ fn steps(plan: &Value) -> Vec<Step> {
 }
 
 /// What the plan implies: a window opens for every coat that follows without a planned sanding; it is called
-/// and closes only where a sanding is owed; a film is told of as sandable where it is sanded.
+/// and closes only where an extra sanding is due; a film is announced as sandable where it is sanded.
 fn promised(steps: &[Step]) -> BTreeSet<Rung> {
     let hours = |hours| TimeDelta::hours(hours);
     let mut all = BTreeSet::new();

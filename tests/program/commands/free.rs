@@ -82,7 +82,7 @@ fn the_night_of_a_clock_change_has_its_own_hours() {
 }
 
 #[test]
-fn a_calendar_that_cannot_be_read_is_told_and_the_hours_are_shown() {
+fn an_unreadable_calendar_is_reported_and_the_hours_are_shown() {
     let hut = Hut::new();
     hut.write("page.ics", "<html>Please sign in</html>");
     let page = hut.path("page.ics").display().to_string();
@@ -128,7 +128,7 @@ fn without_free_hours_it_says_where_to_write_them() {
 }
 
 #[test]
-fn hours_with_a_fault_are_told_with_line_and_what_to_write() {
+fn invalid_hours_are_reported_with_line_and_remedy() {
     let hut = Hut::new();
     let mut told = String::new();
     for lines in [

@@ -25,7 +25,7 @@ fn entries(ran: &Ran) -> usize {
 }
 
 #[test]
-fn a_full_disk_is_told_and_the_record_stays() {
+fn a_full_disk_is_reported_and_the_record_stays() {
     let hut = Hut::new();
     hut.at("2026-05-01 10:00", "reading 15 --job hut.job").well();
     // Elsewhere the next test stands in for it.
@@ -81,7 +81,7 @@ fn a_file_that_may_not_grow() {
 }
 
 #[test]
-fn a_read_only_disk_is_told_and_the_job_on_it_can_still_be_read() {
+fn a_read_only_disk_is_reported_and_the_job_on_it_can_still_be_read() {
     let hut = Hut::new();
     hut.at("2026-05-01 10:00", "reading 15 --job disk/hut.job").well();
     let Some(way) = where_mounting_is_allowed() else { return in_a_folder_without_rights(&hut) };

@@ -1,4 +1,4 @@
-//! What machines read: the keys and the types are a contract.
+//! The JSON output: the keys and the types are a contract.
 
 use chrono::{DateTime, TimeDelta, Utc};
 use serde_json::Value;

@@ -69,7 +69,7 @@ fn a_file_that_is_no_logger_s_changes_nothing() {
 }
 
 #[test]
-fn a_loggers_own_names_units_zone_and_preface_can_be_told() {
+fn a_loggers_own_names_units_zone_and_preface_can_be_given() {
     let hut = Hut::new();
     hut.write(
         "log.csv",

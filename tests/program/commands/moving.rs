@@ -45,7 +45,7 @@ fn a_job_that_has_moved_says_the_same() {
 }
 
 #[test]
-fn what_is_no_job_is_told_and_nothing_is_taken() {
+fn a_file_that_is_not_a_job_is_reported_and_nothing_is_imported() {
     let here = job();
     here.run("record --export hut.jsonl").well();
     let whole = fs::read_to_string(here.path("hut.jsonl")).unwrap();

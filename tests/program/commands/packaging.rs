@@ -68,7 +68,7 @@ fn the_completions_of_every_shell_name_every_command_and_its_options() {
 }
 
 #[test]
-fn bash_completes_what_was_begun() {
+fn bash_completes_a_partial_word() {
     let hut = Hut::new();
     let script = hut.command().args(["completions", "bash"]).output().unwrap().stdout;
     hut.write("completions", script);

@@ -25,7 +25,7 @@ fn two_coats_go_on_in_one_saturday_and_the_last_waits_for_a_sanding() {
 }
 
 #[test]
-fn where_there_is_no_plan_it_is_said_which_step_stands_in_the_way_and_what_would_do() {
+fn without_a_plan_the_blocking_step_and_the_remedy_are_named() {
     let hut = Hut::new();
     let mut story = Story::of(&hut);
     let refused = |story: &mut Story<'_>, change: (&str, &str), more: &str, status: i32| {
@@ -107,7 +107,7 @@ fn the_end_as_it_was_planned_then_knows_nothing_of_a_forecast_that_came_later() 
 }
 
 #[test]
-fn what_the_last_days_did_to_the_end_is_told_beside_it() {
+fn the_effect_of_the_last_days_is_shown_beside_the_end() {
     let hut = Hut::new().with_varnish();
     let short = DOOR.replace("varnish-two-part", "hut-varnish").replace("\"Sat 9-17\", ", "");
     hut.write("door.toml", short);

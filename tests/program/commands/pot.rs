@@ -39,7 +39,7 @@ fn a_batch_from_its_mixing_to_its_end() {
 }
 
 #[test]
-fn a_batch_that_would_run_away_is_mixed_only_by_one_who_was_told() {
+fn a_batch_that_would_run_away_is_mixed_only_after_a_warning() {
     let hut = warm();
     let mut told = String::new();
     for line in [
@@ -91,7 +91,7 @@ fn machines_read_the_parts_exact_and_as_the_scale_shows_them() {
 }
 
 #[test]
-fn amounts_that_nobody_mixes_are_asked_about_or_refused() {
+fn implausible_amounts_are_questioned_or_refused() {
     let hut = warm();
     let told: String = [
         "mix epoxy-sealer --mass 0",

@@ -120,7 +120,7 @@ fn a_reading_of_a_place_where_nothing_stands_is_taken_with_a_caution() {
 }
 
 #[test]
-fn two_areas_that_are_being_coated_have_to_be_told_apart() {
+fn two_areas_being_coated_have_to_be_named() {
     let hut = at_work();
     hut.at("2026-05-01 12:00", "coat roof").well();
     assert!(
@@ -186,7 +186,7 @@ fn a_scheme_with_a_fault_is_not_taken_in() {
 }
 
 #[test]
-fn a_data_sheet_that_contradicts_itself_is_told_where_and_how_to_mend_it() {
+fn a_contradiction_in_a_data_sheet_is_reported_with_place_and_remedy() {
     let hut = Hut::new();
     let sheets = [
         ("closes-first.toml", VARNISH.replace("\"5 h\"", "\"1 h\"")),

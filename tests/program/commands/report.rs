@@ -76,7 +76,7 @@ fn a_file_of_something_else_and_a_device_are_left_as_they_are() {
 }
 
 #[test]
-fn a_film_that_was_sanded_too_soon_and_a_coat_that_its_profile_does_not_name_are_told_at_once() {
+fn a_sanding_too_soon_and_a_coat_that_the_profile_does_not_list_are_reported_at_once() {
     let hut = Hut::new();
     hut.at("2026-05-01 08:00", "reading 18 --humidity 60").well();
     hut.at("2026-05-01 08:10", "coat wheels primer-alkyd").well();
@@ -103,7 +103,7 @@ fn a_film_that_was_sanded_too_soon_and_a_coat_that_its_profile_does_not_name_are
 }
 
 #[test]
-fn the_report_tells_what_was_done() {
+fn the_report_shows_what_was_done() {
     let hut = job();
     let mut story = Story::of(&hut);
     story.at(NOW, "report");

@@ -3,7 +3,7 @@
 use crate::common::{Hut, Story, same};
 
 #[test]
-fn temperatures_are_read_and_told_in_the_unit_that_is_set() {
+fn temperatures_are_read_and_shown_in_the_configured_unit() {
     let hut = Hut::new().with_varnish();
     hut.settings("[units]\ntemperature = \"F\"\n");
     let mut story = Story::of(&hut);
@@ -55,7 +55,7 @@ fn a_time_can_be_typed_with_twelve_hours() {
 }
 
 #[test]
-fn a_fault_in_the_settings_is_told_with_its_file_and_what_is_wrong() {
+fn an_error_in_the_settings_is_reported_with_its_file_and_cause() {
     let hut = Hut::new();
     hut.at("2026-05-01 10:00", "reading 17").well();
     let before = hut.record();

@@ -30,7 +30,7 @@ fn a_time_ago_is_counted_from_now() {
         let off = recorded - at - passed;
         assert!(off >= TimeDelta::zero() && off <= TimeDelta::seconds(5), "{ago}: off by {off}");
     }
-    // Written with an equals sign, and behind the command, it is the same.
+    // Written with an equals sign, and after the command, it is the same.
     hut.run("--at=-25m reading 17").well();
     hut.run("reading 17 --at -25m").well();
     assert_eq!(hut.record().as_array().unwrap().len(), 6);
@@ -86,7 +86,7 @@ fn local_time_and_an_offset_name_the_same_moment() {
 }
 
 #[test]
-fn an_hour_that_the_clocks_skipped_or_showed_twice_is_asked_for() {
+fn a_skipped_or_repeated_hour_needs_its_offset() {
     let hut = Hut::new();
     let skipped = hut.refused(2, r#"--at "2026-03-29 02:30" reading 17"#);
     let twice = hut.refused(2, r#"--at "2026-10-25 02:30" reading 17"#);

@@ -97,7 +97,7 @@ fn said_by_four(hut: &Hut, moment: &str) -> Vec<String> {
 }
 
 #[test]
-fn an_alert_is_raised_once_by_all_who_watch_and_told_again_once() {
+fn an_alert_is_raised_once_and_repeated_once_by_several_processes() {
     let hut = Hut::new().with_varnish();
     hut.at("2026-05-01 08:00", "reading 20").well();
     for area in ["door", "roof", "sill"] {
@@ -119,7 +119,7 @@ fn an_alert_is_raised_once_by_all_who_watch_and_told_again_once() {
         .collect();
     assert_eq!(said_by_four(&hut, "2026-05-01 12:45"), expected);
     assert_eq!(hut.run("alerts --json").json().as_array().unwrap().len(), 6);
-    // Nobody has seen it: ten minutes later it is told again, and that once too.
+    // It is not acknowledged: ten minutes later it is repeated, once.
     let again = ["door", "roof", "sill"].map(|area| closes("12:56", area));
     assert_eq!(said_by_four(&hut, "2026-05-01 12:56"), again);
 }

@@ -1,4 +1,4 @@
-//! Alerts without a screen: raised in time, told again until seen, handed to a command, stopped cleanly.
+//! Alerts without a screen: raised in time, repeated until acknowledged, handed to a command, stopped cleanly.
 
 use std::fs;
 use std::io::{BufRead, BufReader};
@@ -139,7 +139,7 @@ fn a_watch_that_runs_hands_alerts_to_the_program_too() {
 }
 
 #[test]
-fn an_alert_program_that_is_not_there_is_told_and_the_alert_is_raised_all_the_same() {
+fn a_missing_alert_program_is_reported_and_the_alert_is_still_raised() {
     let hut = Hut::new().with_varnish();
     hut.settings("[alerts]\ncommand = [\"/nowhere/tell-me\", \"{text}\"]\n");
     hut.at("2026-05-01 08:00", "reading 20").well();
@@ -151,7 +151,7 @@ fn an_alert_program_that_is_not_there_is_told_and_the_alert_is_raised_all_the_sa
 }
 
 #[test]
-fn a_desktop_that_cannot_be_reached_is_told_once() {
+fn an_unreachable_desktop_is_reported_once() {
     let hut = Hut::new().with_varnish();
     hut.at("2026-05-01 08:00", "reading 20").well();
     hut.at("2026-05-01 08:00", "coat door hut-varnish --done").well();
@@ -163,7 +163,7 @@ fn a_desktop_that_cannot_be_reached_is_told_once() {
 }
 
 #[test]
-fn a_window_that_closes_is_told_again_until_somebody_has_seen_it() {
+fn a_closing_window_is_repeated_until_it_is_acknowledged() {
     let hut = Hut::new().with_varnish();
     let mut story = Story::of(&hut);
     hut.at("2026-05-01 08:00", "reading 20").well();
@@ -194,7 +194,7 @@ fn a_window_that_closes_is_told_again_until_somebody_has_seen_it() {
 }
 
 #[test]
-fn a_window_that_moved_a_shop_that_stalls_and_an_old_reading_are_told() {
+fn a_window_that_moved_a_stalled_cure_and_an_old_reading_raise_alerts() {
     let hut = Hut::new();
     let mut story = Story::of(&hut);
     story.tell("A coat at 20 °C; then the stove goes out.");
@@ -214,7 +214,7 @@ fn a_window_that_moved_a_shop_that_stalls_and_an_old_reading_are_told() {
 }
 
 #[test]
-fn tape_is_pulled_in_time_or_told_of() {
+fn tape_that_is_not_pulled_in_time_raises_an_alert() {
     let hut = Hut::new().with_varnish();
     let mut story = Story::of(&hut);
     hut.at("2026-05-01 08:00", "reading 20").well();

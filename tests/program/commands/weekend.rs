@@ -139,7 +139,7 @@ fn a_coat_on_ground_that_is_not_ready_is_recorded_with_a_caution() {
 }
 
 #[test]
-fn a_cold_night_stops_the_cure_and_is_told() {
+fn a_cold_night_stalls_the_cure_and_is_reported() {
     let hut = Hut::new().with_varnish();
     let mut story = Story::of(&hut);
 

@@ -97,7 +97,7 @@ fn machines_read_it_with_units_in_the_keys() {
 }
 
 #[test]
-fn good_rows_are_taken_bad_ones_told_and_oddities_too() {
+fn valid_rows_are_read_invalid_ones_and_oddities_reported() {
     let hut = Hut::new();
     hut.write(
         "may.csv",
@@ -271,7 +271,7 @@ fn a_failure_makes_no_job() {
 }
 
 #[test]
-fn a_product_about_to_end_is_told() {
+fn a_deprecated_forecast_product_is_shown() {
     let service = Service::says(answer("203 Non-Authoritative Information", "", forecast(now(), 3, 12.0)));
     let told = hut_near(&service).run("forecast --fetch").well();
     assert!(told.out.contains("! The service says that this product is on trial or ends soon"), "{told}");

@@ -181,7 +181,7 @@ fn a_broken_answer_is_refused_as_a_whole() {
 }
 
 #[test]
-fn an_answer_that_is_no_forecast_is_told_with_what_is_wrong() {
+fn an_answer_that_is_not_a_forecast_is_reported_with_its_fault() {
     for (body, what) in [
         ("<html>Sign in to the network</html>".to_owned(), "this is not the JSON of a point forecast"),
         ("{}".to_owned(), "missing field `properties`"),
@@ -207,7 +207,7 @@ fn ten_megabytes_are_not_taken() {
 }
 
 #[test]
-fn what_a_service_refuses_is_told_with_what_to_do() {
+fn a_refusal_of_the_service_is_reported_with_advice() {
     for (status, what) in [
         ("403 Forbidden", "check contact under [weather]"),
         ("422 Unprocessable Entity", "check latitude and longitude"),
@@ -263,7 +263,7 @@ fn a_service_may_say_itself_when_to_come_again() {
 }
 
 #[test]
-fn a_product_about_to_end_is_taken_and_told() {
+fn a_deprecated_forecast_product_is_used_and_reported() {
     let body = forecast(at(0), 2, 12.0);
     let service = Service::says(answer("203 Non-Authoritative Information", "", body));
     let outcome = ask(&service, &FetchState::default()).outcome;
@@ -290,7 +290,7 @@ fn a_service_may_send_on_on_this_machine() {
 }
 
 #[test]
-fn nobody_is_followed_to_plain_http_out_of_this_machine() {
+fn no_redirect_to_plain_http_on_another_machine_is_followed() {
     for target in
         ["http://example.org/forecast", "http://10.0.0.1/", "ftp://example.org/", "http://localhost/"]
     {
@@ -310,7 +310,7 @@ fn a_service_that_sends_in_circles_is_left() {
 }
 
 #[test]
-fn a_service_that_is_not_there_is_told() {
+fn a_missing_service_is_reported() {
     let gone = {
         let listener = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
         format!("http://127.0.0.1:{}/x", listener.local_addr().unwrap().port())
@@ -331,7 +331,7 @@ fn plain_http_is_not_asked_unless_it_is_allowed() {
 }
 
 #[test]
-fn a_service_that_speaks_plainly_where_https_is_asked_is_not_believed() {
+fn a_service_without_https_is_not_trusted() {
     let service = Service::says(good(forecast(at(0), 5, 12.0)));
     let secure = service.address().replace("http://", "https://");
     let outcome = fetch(&options(&secure), at(0), &FetchState::default()).outcome;

@@ -110,7 +110,7 @@ fn a_newer_forecast_counts_from_its_first_hour_and_what_has_passed_stays() {
 }
 
 #[test]
-fn what_was_foretold_later_was_not_known_yet() {
+fn a_later_forecast_was_not_known_yet() {
     let hut = Hut::new();
     let mut store = hut.store();
     store.store_forecast(at(0), &hours(0, 9, 10.0), &file("old.csv"), None).unwrap();

@@ -20,7 +20,7 @@ pub enum Does {
     Says(Vec<u8>),
     /// Sends these bytes, and then nothing more for a minute.
     Hangs(Vec<u8>),
-    /// Sends a byte of this in every so many milliseconds.
+    /// Sends a byte of this at an interval in milliseconds.
     Drips(Vec<u8>, u64),
 }
 
@@ -128,7 +128,7 @@ pub fn bare(status: &str, lines: &str) -> Vec<u8> {
     answer(status, lines, "")
 }
 
-/// A forecast in the documented JSON: one temperature for so many hours from a moment on.
+/// A forecast in the documented JSON: one temperature for a number of hours from a moment on.
 pub fn forecast(from: chrono::DateTime<chrono::Utc>, hours: i64, air: f64) -> String {
     let steps: Vec<_> = (0..hours)
         .map(|hour| {

@@ -6,7 +6,7 @@ use crate::engine::hours::OWN_EVENTS;
 use crate::engine::job::Entry;
 use crate::engine::units::Moment;
 
-/// A job, told from others by its first entry, which never changes.
+/// A job, distinguished from others by its first entry, which never changes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct JobIdentity(u64);
 

@@ -35,7 +35,7 @@ pub fn sessions(plan: &Plan, words: &Words, issue: Issue) -> Vec<Event> {
         }
         let same =
             |other: &&Step| other.area == step.area && other.layer == step.layer && other.what == step.what;
-        // Two sandings under one coat are told apart by their order.
+        // Two sandings under one coat are distinguished by their order.
         let word = match plan.steps.iter().take(index).filter(same).count() {
             0 => word(step.what).to_owned(),
             before => format!("{}-{}", word(step.what), before + 1),
@@ -53,7 +53,7 @@ pub fn sessions(plan: &Plan, words: &Words, issue: Issue) -> Vec<Event> {
     events
 }
 
-/// Whether a step is tape that goes on just before its coat or comes off right behind it.
+/// Whether a step is tape that goes on just before its coat or comes off right after it.
 fn is_part_of_its_coat(steps: &[Step], index: usize) -> bool {
     let tape = &steps[index];
     steps.iter().any(|coat| {

@@ -7,7 +7,7 @@ use crate::engine::profile::Library;
 use crate::testing::{Bench, at, words};
 use proptest::prelude::*;
 
-/// An issue of the one job of these tests, so many minutes after 8:00.
+/// An issue of the one job of these tests, a number of minutes after 8:00.
 fn issue(minutes: i64) -> Issue {
     let first = Entry {
         id: EntryId(1),

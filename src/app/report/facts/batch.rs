@@ -9,7 +9,7 @@ use crate::engine::units::Moment;
 
 impl<R: Readings> Gathering<'_, '_, R> {
     /// What was amiss with the batch of a coat: it had not stood long enough, it was over when the first stroke
-    /// was taken from it, or it was over before the last one and nothing tells of another.
+    /// was taken from it, or it was over before the last one and no other batch is recorded.
     pub(super) fn on_its_batch(&self, coat: &CoatReport) -> Option<Finding> {
         let id = coat.batch.as_ref()?.id;
         let standing = self.survey.batches.iter().find(|pot| pot.batch.id == id)?.standing.as_ref()?;

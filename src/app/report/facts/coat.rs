@@ -85,7 +85,7 @@ pub enum Assumption {
     Gap(Moment, Moment),
     /// The humidity is unknown; the data sheet's value is used.
     Humidity,
-    /// Stages that lie behind the last reading.
+    /// Stages that lie after the last reading.
     Ahead(Vec<Stage>),
     /// Stages on the way to which a temperature lay beyond the data sheet's.
     Extrapolated(Vec<Stage>),

@@ -33,7 +33,7 @@ pub struct AirFigures {
     pub nearest: Option<Moment>,
     /// How many readings there are.
     pub readings: usize,
-    /// How long the air was not read, but held or foreseen.
+    /// How long the air was not read, but held or forecast.
     pub assumed: TimeDelta,
 }
 

@@ -62,14 +62,14 @@ fn shop() -> Bench {
 }
 
 #[test]
-fn a_coat_in_its_air_on_ready_ground_has_nothing_to_be_told() {
+fn a_coat_in_suitable_air_on_ready_ground_has_no_findings() {
     assert_eq!(found(&coats(shop(), &[0, 180])), []);
     let sanded = coats(shop(), &[0]).step("roof", StepKind::Wash, 600).step("roof", StepKind::Sand, 610);
     assert_eq!(found(&coats(sanded, &[700])), []);
 }
 
 #[test]
-fn air_that_is_too_cold_is_told_with_its_figure() {
+fn air_that_is_too_cold_is_reported_with_its_value() {
     let cold = coats(shop().damp_reading(25, 8.5, 0.5), &[0]);
     assert_eq!(found(&cold), [(1, "too_cold", true)]);
     assert_eq!(
@@ -97,7 +97,7 @@ fn damp_counts_while_it_is_applied_and_dew_while_it_is_wet() {
 }
 
 #[test]
-fn a_film_that_stood_still_is_told_with_how_long() {
+fn a_stalled_film_is_reported_with_its_duration() {
     let mut bench = Bench::default();
     for minutes in (-2880..=3000).step_by(10) {
         let air = if (60..=180).contains(&minutes) { 5.0 } else { 13.0 };
@@ -108,7 +108,7 @@ fn a_film_that_stood_still_is_told_with_how_long() {
 }
 
 #[test]
-fn a_coat_at_the_wrong_moment_is_told() {
+fn a_coat_at_the_wrong_moment_is_reported() {
     let early = coats(shop(), &[0, 60]);
     assert_eq!(found(&early), [(2, "too_early", true)]);
     assert_eq!(
@@ -123,7 +123,7 @@ fn a_coat_at_the_wrong_moment_is_told() {
 }
 
 #[test]
-fn what_was_done_too_soon_or_too_late_is_told() {
+fn work_too_soon_or_too_late_is_reported() {
     let soft = coats(shop(), &[0]).step("roof", StepKind::Sand, 400);
     assert_eq!(found(&soft), [(1, "sanded_soft", true)]);
     let begun_soft = EntryKind::step("roof", StepKind::Sand, Some(60));
@@ -180,7 +180,7 @@ fn from_a_batch(bench: Bench, from: i64, to: i64) -> Bench {
 }
 
 #[test]
-fn a_coat_from_a_batch_that_was_over_is_told_and_one_in_time_is_not() {
+fn a_coat_from_a_batch_past_its_pot_life_is_reported_and_one_in_time_is_not() {
     let varnish = || Bench::steady(20.0, 3000).batch("varnish-two-part", 300.0, 0);
     let library = Library::built_in();
     let survey = varnish().survey(&library, 600);
@@ -209,7 +209,7 @@ fn a_coat_from_a_batch_that_was_over_is_told_and_one_in_time_is_not() {
 }
 
 #[test]
-fn what_cannot_be_reckoned_is_told_all_the_same() {
+fn what_cannot_be_calculated_is_reported() {
     let unread = coats(Bench::default(), &[0]).report(&library(), 3000);
     let coat = &unread.areas[0].coats[0];
     assert_eq!(coat.calculated.as_ref().map(|r| r.assumed.clone()), Some(vec![Assumption::NoReading]));

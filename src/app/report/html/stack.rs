@@ -19,7 +19,7 @@ const SCALE: f64 = 0.32;
 const GROUND: f64 = 26.0;
 const STEP: f64 = 18.0;
 const PLANNED: f64 = 20.0;
-/// There are so many colours of layers.
+/// The number of colours of layers.
 const COLOURS: usize = 6;
 /// More planned layers are told as a number.
 const DRAWN_AHEAD: usize = 4;

@@ -1,4 +1,4 @@
-//! What was outside the limits, and on what a moment rests, in sentences.
+//! Findings outside the limits, and the assumptions of a moment, in sentences.
 
 use chrono::TimeDelta;
 

@@ -1,4 +1,4 @@
-//! What is told of the piece as a whole: hours, materials, products, and how it all was reckoned.
+//! The tables of the piece as a whole: hours, materials, products, method.
 
 use chrono::TimeDelta;
 
@@ -8,7 +8,7 @@ use crate::engine::job::{IN_ONE_GO, Source, Stretch};
 use crate::engine::profile::{Origin, Product};
 use crate::engine::units::{clean, duration_text, hours_text};
 
-/// What else stands behind every report.
+/// What else ends every report.
 pub const GENERIC: &str = "The profiles that are built in are generic classes of products.";
 
 impl Tell<'_> {
@@ -162,7 +162,7 @@ impl Tell<'_> {
         cautions
     }
 
-    /// How it was reckoned, in sentences.
+    /// How it was calculated, in sentences.
     pub fn basis(&self, report: &Report) -> Vec<String> {
         let mut basis = vec![
             "Times follow the temperatures of the place: between the points of a data sheet ln(time) is linear in 1/T \

@@ -21,7 +21,7 @@ const NEW: TimeDelta = TimeDelta::seconds(60);
 /// How often another process may hold the file up before alerts are sent without a claim.
 const PATIENCE: u32 = 2;
 
-/// A process that wakes renews its claims at its first look: it is given so many looks of this one, and this time.
+/// A process that wakes renews its claims at its first look: it has this many ticks of this process, and this time.
 const LOOKS: u32 = 3;
 const AWAKE: TimeDelta = TimeDelta::seconds(5);
 

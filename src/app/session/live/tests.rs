@@ -165,7 +165,7 @@ fn a_reader_that_leaves_is_noticed_and_the_desktop_goes_on() {
 }
 
 #[test]
-fn what_somebody_has_seen_is_not_sent_any_more() {
+fn an_acknowledged_alert_is_not_sent_again() {
     let world = varnish();
     let mut watch = world.process(&[Channel::Desktop]);
     world.hub_mut().desktop.up = false;

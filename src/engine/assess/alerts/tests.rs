@@ -172,7 +172,7 @@ fn what_fell_due_in_a_suspend_is_raised_at_once_and_says_how_long_ago() {
 }
 
 #[test]
-fn a_window_that_moves_by_more_than_twenty_minutes_is_told_once() {
+fn a_window_that_moves_by_more_than_twenty_minutes_raises_one_alert() {
     let bench = Bench::default().reading(0, 20.0).coat("door", "varnish-two-part", 0, 20);
     let mut day = Day::new(bench);
     day.pass(30);
@@ -186,7 +186,7 @@ fn a_window_that_moves_by_more_than_twenty_minutes_is_told_once() {
 }
 
 #[test]
-fn a_minimum_told_too_early_for_what_is_known_now_is_told_again_when_it_is_reached() {
+fn a_minimum_time_announced_too_early_is_announced_again_when_it_is_reached() {
     let bench = Bench::default().reading(0, 20.0).coat("door", "varnish-two-part", 0, 20);
     let mut day = Day::new(bench);
     day.pass(20);
@@ -271,7 +271,7 @@ fn the_next_coat_ends_the_alerts_of_the_one_under_it() {
 }
 
 #[test]
-fn nobody_is_called_to_one_coat_more_than_may_go_on_wet_on_wet() {
+fn no_alert_calls_for_one_coat_too_many_wet_on_wet() {
     // The varnish takes two.
     let bench = Bench::steady(20.0, 3000).coat("door", "varnish-two-part", 0, 20);
     let mut day = Day::new(bench.coat("door", "varnish-two-part", 200, 220));
@@ -302,7 +302,7 @@ fn tape_is_called_for_while_it_is_on() {
 }
 
 #[test]
-fn a_cure_that_stalls_in_the_cold_is_told_and_again_only_half_a_day_later() {
+fn a_stalled_cure_raises_an_alert_and_another_only_half_a_day_later() {
     let bench = Bench::steady(2.0, 3000).coat("door", "varnish-two-part", 0, 20);
     let mut day = Day::new(bench);
     for minutes in (20..1200).step_by(20) {
@@ -312,7 +312,7 @@ fn a_cure_that_stalls_in_the_cold_is_told_and_again_only_half_a_day_later() {
 }
 
 #[test]
-fn an_old_reading_is_told_once_while_a_film_depends_on_it() {
+fn an_old_reading_raises_one_alert_while_a_film_depends_on_it() {
     let bench = Bench::default().reading(0, 20.0).coat("door", "varnish-two-part", 0, 20);
     let mut day = Day::new(bench);
     for minutes in 0..600 {
@@ -340,7 +340,7 @@ fn a_scheme_that_sands_next_minds_no_window() {
 }
 
 #[test]
-fn dew_on_a_wet_film_is_told_once() {
+fn dew_on_a_wet_film_raises_one_alert() {
     let damp = Bench::default().damp_reading(0, 14.0, 0.95).coat("door", "varnish-two-part", 0, 20);
     let mut day = Day::new(damp);
     for minutes in (20..300).step_by(10) {
@@ -350,7 +350,7 @@ fn dew_on_a_wet_film_is_told_once() {
     assert!(day.alerts[0].text.contains("dew point"), "{}", day.alerts[0].text);
 }
 
-/// A clear night out of doors: as dry as it is now for so many hours, then it drips.
+/// A clear night out of doors: as dry as it is now for a number of hours, then it drips.
 fn dripping_from(hours: i64) -> Bench {
     let mut bench = Bench::default().scheme(OUTSIDE).coat("door", "varnish-two-part", 0, 20);
     for hour in -30..30 {
@@ -375,7 +375,7 @@ const OUTSIDE: &str = r#"
 "#;
 
 #[test]
-fn dew_that_is_foreseen_is_told_ahead_and_again_when_it_is_there() {
+fn forecast_dew_raises_an_alert_ahead_and_another_when_it_is_there() {
     let mut day = Day::new(dripping_from(4));
     for minutes in (20..300).step_by(10) {
         day.pass(minutes);
@@ -388,7 +388,7 @@ fn dew_that_is_foreseen_is_told_ahead_and_again_when_it_is_there() {
 }
 
 #[test]
-fn dew_that_comes_much_sooner_than_was_told_is_told_again() {
+fn dew_that_comes_much_sooner_than_announced_is_announced_again() {
     let mut day = Day::new(dripping_from(5));
     day.pass(20);
     day.bench = dripping_from(3);
@@ -445,7 +445,7 @@ fn a_batch_rings_when_its_induction_is_over_ahead_of_its_end_and_at_it() {
 }
 
 #[test]
-fn a_short_pot_life_is_told_of_a_quarter_of_it_ahead() {
+fn a_short_pot_life_raises_an_alert_a_quarter_of_it_ahead() {
     let mut day = Day::new(Bench::steady(30.0, 2000).batch("epoxy-laminating-fast", 100.0, 0));
     for minutes in 0..20 {
         day.pass(minutes);
@@ -468,7 +468,7 @@ fn a_batch_that_is_used_up_rings_no_more() {
 }
 
 #[test]
-fn a_pot_that_is_over_is_told_again_for_an_hour() {
+fn a_pot_whose_life_is_over_is_repeated_for_an_hour() {
     let mut day = Day::new(Bench::steady(20.0, 2000).batch("epoxy-sealer", 300.0, 0));
     for minutes in 0..400 {
         day.pass(minutes);

@@ -87,7 +87,7 @@ fn a_finished_past_assumes_nothing() {
 }
 
 #[test]
-fn what_is_over_is_told_of_until_it_is_emptied_or_half_a_day_is_gone() {
+fn a_batch_that_is_over_is_shown_until_it_is_emptied_or_half_a_day_has_passed() {
     let bench = Bench::steady(20.0, 2000).batch("epoxy-sealer", 200.0, 0);
     let over = view(&bench, 400);
     assert!(over.pots[0].says.contains("its pot life has been over since"), "{}", over.pots[0].says);

@@ -57,7 +57,7 @@ fn without_coats_nothing_is_learned() {
 }
 
 #[test]
-fn in_a_steady_shop_the_windows_come_as_foreseen() {
+fn in_a_steady_shop_the_windows_come_as_expected() {
     let bench = Bench::steady(20.0, 3000).coat("roof", "varnish-two-part", 0, 20);
     let windows = learned(&bench, 3000).windows;
     assert_eq!(
@@ -71,7 +71,7 @@ fn in_a_steady_shop_the_windows_come_as_foreseen() {
 }
 
 #[test]
-fn in_a_shop_that_cools_they_come_later_than_foreseen() {
+fn in_a_shop_that_cools_they_come_later_than_expected() {
     let mut bench = Bench::steady(20.0, 20);
     for minutes in (30..=3000).step_by(10) {
         bench = bench.reading(minutes, 14.0);

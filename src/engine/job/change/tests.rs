@@ -78,7 +78,7 @@ fn a_detail_is_read_as_a_person_types_it() {
 }
 
 #[test]
-fn what_does_not_fit_is_told() {
+fn a_change_that_does_not_fit_is_reported() {
     let wrong = |kind: &EntryKind, detail, text| changed(kind, &[(detail, text)]).unwrap_err();
     assert_eq!(
         wrong(&reading(), Detail::Product, "oil"),

@@ -67,7 +67,7 @@ fn the_scheme_knows_the_next_product_and_how_long_it_takes() {
 }
 
 #[test]
-fn a_sanding_that_nobody_planned_skips_no_coat() {
+fn an_unplanned_sanding_skips_no_coat() {
     let entries = [
         entry(1, 0, scheme()),
         entry(2, 10, coat("roof", "sealer")),

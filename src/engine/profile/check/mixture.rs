@@ -183,7 +183,7 @@ impl Odd {
     }
 }
 
-/// A number with about three digits, without zeros behind.
+/// A number with about three digits, without trailing zeros.
 fn three_digits(value: f64) -> String {
     let digits = (2.0 - value.abs().log10().floor()).clamp(0.0, 6.0) as usize;
     let text = format!("{value:.digits$}");

@@ -145,7 +145,7 @@ mod tests {
     }
 
     #[test]
-    fn a_clash_that_the_data_sheet_itself_holds_is_told_before_a_guess() {
+    fn a_contradiction_in_the_data_sheet_is_reported_before_a_guess() {
         let (open, close) = (table(&[(20.0, 240)]), table(&[(20.0, 180)]));
         let clash = worst(&open, &close, Celsius::new(5.0), Celsius::new(30.0)).unwrap();
         assert_eq!((clash.at, clash.guessed), (Celsius::new(20.0), false));

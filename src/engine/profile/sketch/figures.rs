@@ -27,13 +27,13 @@ pub(super) fn figure(time: TimeDelta) -> String {
     }
 }
 
-/// A number without zeros behind the point.
+/// A number without trailing zeros.
 pub(super) fn plain(number: f64) -> String {
     let text = format!("{number:.3}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
-/// A paragraph of at most so many columns, whose later lines stand below the text of the first.
+/// A paragraph of at most this many columns, with a hanging indent.
 pub(super) fn wrapped(lead: &str, text: &str, width: usize) -> String {
     let indent = lead.width();
     let mut lines = String::from(lead);

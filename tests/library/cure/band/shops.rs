@@ -1,4 +1,4 @@
-//! Light, middling and slow shops over public weather.
+//! Light, medium and slow shops over public weather.
 
 use chrono::TimeDelta;
 use curewright::engine::air::{VapourPressure, humidity_at, vapour_pressure};

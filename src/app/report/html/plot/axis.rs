@@ -212,7 +212,7 @@ impl Frame {
     }
 }
 
-/// The full hours at which the axis is labelled: so many that the labels do not touch.
+/// The full hours at which the axis is labelled, so that the labels do not touch.
 fn ticks(tell: Tell<'_>, from: Moment, to: Moment) -> Vec<(Moment, String)> {
     let civil = &tell.words().civil;
     let hours = (to - from).as_seconds_f64() / 3600.0;

@@ -45,7 +45,7 @@ pub struct Hub {
     pub desktop: Service,
     pub readers_left: bool,
     pub log: Vec<Taken>,
-    /// After so many messages more the sender is killed before it hands over the next.
+    /// After this number of further messages the sender is killed before it hands over the next.
     pub killed_at_send: Option<u32>,
     /// Which process was killed so.
     pub killed: Option<usize>,
