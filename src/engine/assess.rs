@@ -1,7 +1,7 @@
-//! The judgement: what a job's facts mean at a moment, as data. Every output asks it.
+//! The judgement: what a job's facts mean at a moment, as data. Every output uses it.
 //!
-//! The survey gathers each area with its film, its air and its batches; the judgement says whether a coat may
-//! go on. This room has no sentence in it, and knows no clock, no file and no terminal.
+//! The survey collects each area with its film, air and batches; the judgement says whether a coat may go on.
+//! This room has no sentences, and knows no clock, file or terminal.
 
 mod alerts;
 mod batches;

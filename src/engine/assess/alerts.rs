@@ -1,6 +1,6 @@
-//! Which alerts are due: pure rules, given the survey, what was raised before, and `now`.
+//! The rules for due alerts: pure functions of the survey, the raised alerts and `now`.
 //!
-//! A rule says what rings and when; the words are made from the survey when it rings.
+//! A rule decides what is raised and when; the text is made from the survey.
 
 use chrono::TimeDelta;
 
@@ -17,25 +17,25 @@ mod holding;
 
 pub use holding::{AlertState, alert_state, still_matters};
 
-/// What has to be done about alerts now.
+/// The changes of alerts to record.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Due {
-    /// What rings.
+    /// New alerts.
     pub rings: Vec<Ring>,
     /// Alerts to repeat, because they are not acknowledged.
     pub again: Vec<AlertId>,
-    /// Windows as they are reported now.
+    /// The windows to report.
     pub windows: Vec<ReportedWindow>,
-    /// When something is due next, as far as is known.
+    /// When the next alert is due, as far as known.
     pub next: Option<Moment>,
 }
 
-/// An alert that rings now.
+/// A new alert.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Ring {
-    /// What it is about.
+    /// Its kind.
     pub kind: AlertKind,
-    /// The coat, the batch, or the place of a reading: with the kind and the round it is unique.
+    /// The coat, the batch, or the place of a reading: unique together with kind and round.
     pub subject: String,
     /// How often this kind was raised for the subject before.
     pub round: u32,
@@ -50,24 +50,24 @@ pub struct Ring {
 /// An end of a window.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum WindowEnd {
-    /// From when on the next coat may start.
+    /// The window's opening.
     Opens,
-    /// Until when.
+    /// The window's closing.
     Closes,
 }
 
 /// How an end of a window moved since it was reported.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Shift {
-    /// By so much; below zero it is earlier.
+    /// By this time; negative means earlier.
     By(TimeDelta),
-    /// It is not reached any more with what is known.
+    /// It is no longer reached.
     Lost,
     /// It is reached after all.
     Found,
 }
 
-/// What the rules are given besides the survey.
+/// The inputs of the rules besides the survey.
 #[derive(Debug, Clone, Copy)]
 pub struct Memory<'a> {
     /// Every alert that was raised.
@@ -76,13 +76,13 @@ pub struct Memory<'a> {
     pub windows: &'a [ReportedWindow],
 }
 
-/// What fell due longer ago than this is history, not news.
+/// An alert due longer ago than this is not raised.
 const NEWS_FOR: TimeDelta = TimeDelta::days(14);
-/// A window further off than this may still move.
+/// A window further away than this may still move.
 const NEAR: TimeDelta = TimeDelta::hours(24);
 /// A stall, or a threat of the weather, is raised again after this time.
 const AGAIN: TimeDelta = TimeDelta::hours(12);
-/// Air that turns suitable again is news where the last alert is older than this.
+/// Suitable air raises an alert again if the last one is older than this.
 const AIR_AGAIN: TimeDelta = TimeDelta::hours(2);
 
 /// The alerts that are due at `now`.
@@ -113,7 +113,7 @@ pub fn due(
     rules.due
 }
 
-/// Whether the moments of this area still matter: its newest coat is not through.
+/// Whether the times of this area still matter: its newest coat has not cured.
 fn is_live(area: &AreaSurvey<'_>, now: Moment) -> bool {
     area.newest.as_ref().is_some_and(|coat| {
         let ahead =
@@ -130,7 +130,7 @@ struct Rules<'a> {
     due: Due,
 }
 
-/// An alert that rings at a moment, as far as is known now.
+/// An alert at a moment, as far as known now.
 struct Bell {
     kind: AlertKind,
     rings: Moment,
@@ -199,8 +199,8 @@ impl Rules<'_> {
         bells
     }
 
-    /// From when on the judgement says GO for the next coat on a film that is ready at `open`; None where that is
-    /// not known. Where the air did not suit it in between, that is when it suits it again.
+    /// When the verdict becomes GO for the next coat on a film that is ready at `open`; None if unknown. If the
+    /// air is unsuitable in between, when it is suitable again.
     fn go_from(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, open: Moment) -> Option<Moment> {
         let (Some(next), Some(sky)) = (area.next, self.survey.sky(&area.place)) else { return Some(open) };
         let judgement = Judgement::judge(area, next, sky, self.now);
@@ -219,7 +219,7 @@ impl Rules<'_> {
             self.wake_at(bell.rings);
             return;
         }
-        // An alert holds unless it was raised too early for what is known now.
+        // An alert holds unless it was raised too early for the current times.
         let premature = |alert: &Alert| alert.raised + self.leads.moved < bell.rings;
         match last {
             Some(alert) if !premature(alert) => {
@@ -258,8 +258,8 @@ impl Rules<'_> {
         self.due.rings.push(Ring { kind, subject, round, area, due, moved: Vec::new() });
     }
 
-    /// The weather threatens a wet film, now or by forecast. Raised ahead; raised again when it comes sooner
-    /// than that alert said, when it is there, and after half a day.
+    /// The weather threatens a wet film, now or by forecast. Raised ahead; again when it comes sooner than
+    /// announced, when it starts, and after half a day.
     fn threat(&mut self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, (against, from): (Objection, Moment)) {
         let cold =
             matches!(against, Objection::TooCold(..) | Objection::SurfaceTooCold(..) | Objection::Stalls(..));
@@ -288,7 +288,7 @@ impl Rules<'_> {
         self.news(kind, subject, Some(&area.name), due);
     }
 
-    /// A window that moved since it was reported. What lies in the past of both is left alone.
+    /// A window that moved since it was reported. Past ends are ignored.
     fn moved(&mut self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>) {
         if coat.standing.window().is_none() {
             return;
@@ -317,7 +317,7 @@ impl Rules<'_> {
         self.due.rings.push(Ring { kind, subject, round, area, due: self.now, moved });
     }
 
-    /// How a moment changed, where that is worth an alert: it is ahead, and at most a day.
+    /// How a moment changed, if it is ahead by at most a day.
     fn shift(&self, was: Option<Moment>, is: Option<Moment>) -> Option<Shift> {
         let now = self.now;
         if [was, is].into_iter().flatten().min().is_none_or(|first| first > now + NEAR) {
@@ -347,7 +347,7 @@ impl Rules<'_> {
         self.news(AlertKind::ReadingOld, subject, None, due);
     }
 
-    /// The newest alert of this kind. What a clock that was ahead raised does not count.
+    /// The newest alert of this kind, without those of a clock that was ahead.
     fn last_raised(&self, kind: AlertKind, subject: &str) -> Option<&Alert> {
         let raised = |alert: &&Alert| {
             alert.kind == kind && alert.subject == subject && !clock_was_ahead(alert.raised, self.now)

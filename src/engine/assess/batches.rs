@@ -1,4 +1,4 @@
-//! The batches of a survey: those that stand in the shop, each with its standing.
+//! The batches in use, each with its standing.
 
 use std::rc::Rc;
 
@@ -18,13 +18,13 @@ use crate::engine::units::{Celsius, KelvinDelta, Moment};
 pub struct BatchSurvey<'a> {
     /// The batch.
     pub batch: Batch,
-    /// Its product; None where the program does not know it.
+    /// Its product; None if unknown to the program.
     pub product: Option<&'a Product>,
-    /// Where it stands; None where no temperature is known.
+    /// Its standing; None if no temperature is known.
     pub standing: Option<PotStanding>,
     /// The last reading of its place that counts.
     pub last_reading: Option<Moment>,
-    /// The areas that it is being spread on, or else those that take its product next.
+    /// The areas on which it is being spread, else those that take its product next.
     pub goes_on: Vec<String>,
     model: Option<Model>,
 }
@@ -36,17 +36,17 @@ struct Model {
     portion: Portion,
     /// The air with every temperature raised by its error.
     warmest: AirLine,
-    /// How far a thermometer may be off.
+    /// The error of a thermometer.
     error: KelvinDelta,
 }
 
 /// A batch without an end in the record is shown for this long after its pot life.
 const FORGOTTEN: TimeDelta = TimeDelta::hours(12);
-/// A batch that was mixed longer ago is not asked about at all.
+/// An older batch is ignored.
 const LONG_AGO: TimeDelta = TimeDelta::days(14);
 
 impl BatchSurvey<'_> {
-    /// Whether it stands in the shop as far as is known: nobody emptied it, and it is not long through.
+    /// Whether it is in use: not emptied, and not long past its pot life.
     pub fn is_live(&self, now: Moment) -> bool {
         let end = self.standing.as_ref().map_or(Some(self.batch.mixed_at), |standing| standing.usable.latest);
         self.batch.emptied.is_none() && end.is_none_or(|end| now < end + FORGOTTEN)
@@ -60,27 +60,27 @@ impl BatchSurvey<'_> {
         })
     }
 
-    /// Whether it is known to be harmless, or else dangerous; None where no temperature is known. What the model
-    /// is not trusted with counts as dangerous.
+    /// Whether it is harmless or dangerous; None if no temperature is known. Where the model does not apply it
+    /// counts as dangerous.
     pub fn is_dangerous(&self) -> Option<bool> {
         let standing = self.standing.as_ref()?;
         let untrusted = standing.outside.iter().any(|outside| !outside.is_of_the_temperature());
         Some(standing.hazard == Hazard::Hot || untrusted)
     }
 
-    /// What would be safe in its stead, by trying.
+    /// Safe alternatives, by trial.
     pub fn safer(&self) -> Option<Safer> {
         let model = self.model.as_ref()?;
         let induction = self.product.and_then(|product| product.mix.as_ref()?.induction);
         let wait = induction.unwrap_or(TimeDelta::zero());
         let safer = model.kinetics.safer(&model.portion, &model.warmest, wait);
-        // What is tried there is the warmest that the parts may be; what is read off them may be as much less.
+        // The trial uses the highest temperature of the parts; the displayed one may be lower by the error.
         let read = |warmest: Celsius| Celsius::new((warmest.degrees() - model.error.kelvin()).floor());
         Some(Safer { cooler: safer.cooler.map(read), ..safer })
     }
 }
 
-/// The batches of a job: those that are live, or `all` of them.
+/// The batches of a job: those in use, or `all`.
 pub fn survey<'a, R: Readings>(
     job: &Job,
     library: &'a Library,
@@ -128,7 +128,7 @@ pub fn survey<'a, R: Readings>(
 }
 
 impl BatchSurvey<'_> {
-    /// Where it goes.
+    /// The areas for it.
     pub fn find_its_areas(&mut self, areas: &[AreaSurvey<'_>]) {
         let id = self.batch.id;
         let applied = |area: &&AreaSurvey<'_>| {

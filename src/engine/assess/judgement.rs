@@ -1,5 +1,5 @@
-//! Whether a coat may go on an area, by the film under it and by the air: the check behind the board, the
-//! command and the alerts.
+//! Whether a coat may go on an area, by the film below and the air: the check for the board, the commands and
+//! the alerts.
 
 use chrono::TimeDelta;
 
@@ -27,9 +27,9 @@ pub enum Answer {
 /// Whether a coat may go on an area.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Judgement {
-    /// The answer in a word.
+    /// The answer.
     pub answer: Answer,
-    /// What is under it and can take no coat now.
+    /// Why the film or ground below takes no coat now.
     pub ground: Option<Substrate>,
     /// The objections in the air.
     pub air: Objections,
@@ -37,13 +37,13 @@ pub struct Judgement {
     pub slots: Vec<(Moment, Moment)>,
     /// The last start in this air, if the air suits it now and the forecast shows an end of that.
     pub last_start: Option<LastStart>,
-    /// The last moment at which it may still be begun on what is under it, where that has a window.
+    /// The last start on the film below, if it has a window.
     pub window: Option<Moment>,
     /// End of the forecast.
     pub known_until: Moment,
 }
 
-/// So many slots are enough to choose from.
+/// The most slots.
 pub const SLOTS: usize = 6;
 
 impl Judgement {
@@ -74,8 +74,8 @@ impl Judgement {
         judged
     }
 
-    /// Since when the air has suited a coat of `product` without a break, looking back a day in steps of ten minutes;
-    /// None where it suited all day, or does not now.
+    /// Since when the air has suited a coat of `product` without interruption, up to a day back in steps of ten
+    /// minutes; None if it suited all day, or does not now.
     pub fn air_suits_since(
         area: &AreaSurvey<'_>,
         product: &Product,
@@ -93,7 +93,7 @@ impl Judgement {
 
     fn answer_at(&self, now: Moment) -> Answer {
         let air_fits = self.against().is_none();
-        // Behind what is known of the air anything may come: a film that is ready only then is waited for.
+        // After the end of the forecast the air is unknown: wait for a film that is ready only then.
         let later = |ground: Substrate| {
             let until = ground.until();
             air_fits || self.known_until <= now || until.is_some_and(|until| until > self.known_until)
@@ -108,13 +108,13 @@ impl Judgement {
         }
     }
 
-    /// Whether no reading says what the air is now.
+    /// Whether there is no usable reading.
     pub fn is_unread(&self) -> bool {
         let unread = |against: &Objection| matches!(against, Objection::NoReading | Objection::OldReading(_));
         self.air.iter().any(|(against, _)| unread(against))
     }
 
-    /// The verdict that every voice begins with.
+    /// The verdict at the start of every output.
     pub fn verdict(&self) -> Verdict {
         match (self.answer, self.ground) {
             (_, Some(Substrate::Applying)) => Verdict::Coating,
@@ -133,13 +133,13 @@ impl Judgement {
         }
     }
 
-    /// When the coat may be begun next; None where the air to come is not known.
+    /// The next start; None if the coming air is unknown.
     pub fn next_start(&self) -> Option<Moment> {
         let film = || self.ground.and_then(Substrate::until).filter(|_| self.against().is_none());
         self.slots.first().map(|slot| slot.0).or_else(film)
     }
 
-    /// From when on the verdict is GO, as far as is known.
+    /// When the verdict becomes GO, as far as known.
     pub fn go_from(&self, now: Moment) -> Option<Moment> {
         match self.verdict() {
             Verdict::Go { .. } => Some(now),
@@ -147,19 +147,19 @@ impl Judgement {
         }
     }
 
-    /// Whether dew cannot be ruled out, since nothing says how damp the air is.
+    /// Whether dew is possible, because the humidity is unknown.
     pub fn is_damp_unknown(&self) -> bool {
         self.air
             .iter()
             .any(|(against, _)| matches!(against, Objection::NoHumidity | Objection::HumidityOld(_)))
     }
 
-    /// The last moment at which it may be begun, by what is under it and by the air; None where neither ends.
+    /// The last start, by the film below and by the air; None if neither has a limit.
     pub fn begin_by(&self) -> Option<Moment> {
         self.window.into_iter().chain(self.last_start.map(|last| last.at)).min()
     }
 
-    /// What a coat that is begun later meets, where that is the air and not the window.
+    /// The objection to a later start, if that is the air and not the window.
     pub fn met_later(&self) -> Option<LastStart> {
         self.last_start.filter(|last| self.window.is_none_or(|window| last.at <= window))
     }
@@ -169,7 +169,7 @@ impl Judgement {
         self.air.iter().find(|(against, _)| against.forbids()).copied()
     }
 
-    /// The answer of the air alone, whatever is under the coat.
+    /// The answer from the air alone, whatever is below.
     pub fn air_answer(&self) -> Answer {
         match self.answer {
             _ if self.against().is_none() => Answer::Go,
@@ -179,7 +179,7 @@ impl Judgement {
     }
 }
 
-/// The coat that would go on an area.
+/// The proposed coat on the area.
 pub fn task_of<'a>(area: &AreaSurvey<'_>, product: &'a Product) -> Task<'a> {
     let takes = area.takes.unwrap_or(TimeDelta::minutes(30));
     Task {
@@ -190,8 +190,8 @@ pub fn task_of<'a>(area: &AreaSurvey<'_>, product: &'a Product) -> Task<'a> {
     }
 }
 
-/// The area of a place that comes next there: one that can take its coat now before those that cannot, the
-/// one whose window shuts first before the others.
+/// The area of a place that comes next: one that can take its coat now before others, then the one whose window
+/// closes first.
 pub fn comes_next<'s, 'a>(
     areas: &'s [AreaSurvey<'a>],
     place: &str,

@@ -1,5 +1,4 @@
-//! What a job has taught: how fast this person coats, how this shop follows the outdoors, and how far the windows
-//! were from what was expected. Offered for the next scheme.
+//! What a job gives for the next scheme: pace, shop model, and the errors of the expected windows.
 
 use chrono::TimeDelta;
 
@@ -24,16 +23,16 @@ pub struct Learned {
     pub windows: Vec<WindowLearned>,
 }
 
-/// How fast somebody coats.
+/// The measured pace.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Pace {
     /// The area, or the product's id.
     pub name: String,
     /// From how many coats.
     pub coats: usize,
-    /// For one square metre: the middle of the coats.
+    /// Per square metre: the median of the coats.
     pub square_metre: TimeDelta,
-    /// What the scheme says.
+    /// The scheme's figure.
     pub planned: Option<TimeDelta>,
 }
 
@@ -42,7 +41,7 @@ pub struct Pace {
 pub struct PlaceLearned {
     /// The place.
     pub place: String,
-    /// The model that its readings show, or why they show none.
+    /// The fitted model, or why there is none.
     pub model: Result<ShopModel, TooLittle>,
 }
 
@@ -62,7 +61,7 @@ pub struct WindowLearned {
 }
 
 impl WindowLearned {
-    /// How much later it came than was expected.
+    /// Actual less expected moment.
     pub fn late_by(&self) -> TimeDelta {
         self.came - self.forecast.1
     }
@@ -75,13 +74,13 @@ impl WindowLearned {
     }
 }
 
-/// So many coats are looked back at, the newest of them.
+/// The number of newest coats used.
 const COATS: usize = 60;
-/// And so much of the readings before the first of them.
+/// And the readings before the first of them.
 const BEFORE: TimeDelta = TimeDelta::days(14);
 
 impl Learned {
-    /// What the entries and the readings of a job teach, as of `now`.
+    /// The lessons from the entries and readings of a job, as of `now`.
     ///
     /// # Errors
     /// Those of the readings.
@@ -102,8 +101,7 @@ impl Learned {
     }
 }
 
-/// What a coat took of the time of its area, for one square metre. One that was entered as a whole, or whose
-/// last stroke was forgotten, tells nothing of it.
+/// The time of a coat per square metre. A coat entered as a whole, or with a late last stroke, gives none.
 fn took(area: &Area, coat: &Coat) -> Option<f64> {
     let size = area.plan.as_ref()?.square_metres?.square_metres();
     let took = coat.last_stroke? - coat.first_stroke;
@@ -133,7 +131,7 @@ fn product_paces(job: &Job) -> Vec<Pace> {
     products.iter().filter_map(of).collect()
 }
 
-/// The middle of what coats took; of an even number the mean of the two in the middle.
+/// The median.
 fn pace(name: &str, mut took: Vec<f64>) -> Option<Pace> {
     took.sort_by(f64::total_cmp);
     let middle = took.len() / 2;
@@ -190,13 +188,13 @@ fn windows<R: Readings>(
     Ok(learned)
 }
 
-/// Whether both are about the same coat, and the same product after it.
+/// Whether both concern the same coat and the same next product.
 fn is_same(forecast: &CoatSurvey<'_>, coat: &CoatSurvey<'_>) -> bool {
     let next = |coat: &CoatSurvey<'_>| coat.next.map(|next| next.id.clone());
     forecast.coat.id == coat.coat.id && next(forecast) == next(coat)
 }
 
-/// What has come of a coat's window by `now`, by temperatures that were read.
+/// The actual moments of a coat's window by `now`, from readings.
 fn came(area: &str, coat: &CoatSurvey<'_>, forecast: &CoatSurvey<'_>, now: Moment) -> Vec<WindowLearned> {
     let window = |stage: Stage| {
         let came = coat.standing.stage(stage).filter(|times| !times.assumed)?.at?;

@@ -1,4 +1,4 @@
-//! Hours and money, beside what the scheme says.
+//! Hours and money, compared with the scheme.
 
 use chrono::TimeDelta;
 
@@ -14,9 +14,9 @@ pub struct AreaHours {
     pub area: String,
     /// What was worked.
     pub worked: TimeDelta,
-    /// What the scheme gives for the steps that are behind; None where it gives no times.
+    /// The scheme's time for the steps done; None if it gives no times.
     pub planned_so_far: Option<TimeDelta>,
-    /// What it gives for all of them.
+    /// The scheme's time for all steps.
     pub planned: Option<TimeDelta>,
 }
 
@@ -25,15 +25,15 @@ pub struct AreaHours {
 pub struct HoursReport {
     /// Area by area: those of the job, then others that were worked on.
     pub areas: Vec<AreaHours>,
-    /// What no area is known of.
+    /// Work without an area.
     pub elsewhere: TimeDelta,
-    /// All of it.
+    /// The total.
     pub worked: TimeDelta,
-    /// What the scheme gives for what is behind, as far as it gives times.
+    /// The scheme's time for the steps done, as far as given.
     pub planned_so_far: Option<TimeDelta>,
-    /// What it gives for all of it.
+    /// The scheme's time for all steps.
     pub planned: Option<TimeDelta>,
-    /// What took too long to be true, and is not counted.
+    /// Implausibly long stretches, which are not counted.
     pub doubtful: Vec<Stretch>,
 }
 
@@ -78,8 +78,7 @@ fn planned(plan: &SchemeArea, steps: &[SchemeStep]) -> Option<TimeDelta> {
     planned_or_nothing(plan, steps).filter(|planned| *planned > TimeDelta::zero())
 }
 
-/// What the scheme gives for steps. Washing and tape have no times in it; None where it does not say how
-/// long a coat takes.
+/// The scheme's time for steps. Washing and tape have no times; None if it gives no duration of a coat.
 fn planned_or_nothing(plan: &SchemeArea, steps: &[SchemeStep]) -> Option<TimeDelta> {
     let time = |step: &SchemeStep| match step {
         SchemeStep::Coat { .. } => plan.takes,
@@ -109,11 +108,11 @@ pub struct Purchase {
 pub struct MoneyReport {
     /// One by one, oldest first.
     pub purchases: Vec<Purchase>,
-    /// All prices together; None where there is none.
+    /// The sum of all prices; None if there is none.
     pub paid: Option<Money>,
     /// How many came in without a price.
     pub unpriced: usize,
-    /// What of it lies on the piece, and what the coats to come will need.
+    /// The cost of the coats on the piece, and of the coming ones.
     pub costs: Costs,
 }
 

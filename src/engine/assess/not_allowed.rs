@@ -1,4 +1,4 @@
-//! A product that the profiles do not allow on the film below, or do not list among what may follow it.
+//! Product pairs that a profile forbids or does not list.
 
 use super::AreaSurvey;
 use crate::engine::profile::{Following, Product, may_follow};
@@ -10,7 +10,7 @@ pub struct NotAllowed<'a> {
     pub under: &'a Product,
     /// The product to come.
     pub next: &'a Product,
-    /// What a profile says against the pair; None where neither says anything of it.
+    /// What a profile says against the pair; None if neither lists it.
     pub because: Option<&'a str>,
 }
 

@@ -28,17 +28,17 @@ pub struct PlaceAir {
     pub surface: Option<(Celsius, bool)>,
     /// The dew point of the air.
     pub dew: Option<DewPoint>,
-    /// How far the surface is over the dew point.
+    /// Surface less dew point.
     pub margin: Option<KelvinDelta>,
 }
 
-/// Readings this recent tell the trend.
+/// The readings of this time give the trend.
 const TREND_OVER: TimeDelta = TimeDelta::hours(3);
-/// A measured surface follows the air from then on; so long it is called measured.
+/// A measured surface follows the air after this; until then it counts as measured.
 const MEASURED_FOR: TimeDelta = TimeDelta::minutes(30);
 /// And have to be this far apart.
 const TREND_AT_LEAST: TimeDelta = TimeDelta::minutes(20);
-/// A humidity older than this says nothing of the air now.
+/// An older humidity is not used.
 pub const HUMIDITY_FOR: TimeDelta = TimeDelta::hours(24);
 
 impl PlaceAir {
@@ -84,7 +84,7 @@ impl PlaceAir {
         Self { temperature: air, humidity, surface, dew, margin, ..self }
     }
 
-    /// A place of which nothing is known.
+    /// A place without readings.
     pub fn unknown(place: &str) -> Self {
         Self::of(place, &[], Moment::UNIX_EPOCH, &Config::default())
     }

@@ -10,7 +10,7 @@ use crate::engine::pot::{Hazard, Kinetics, Outside, Portion, Vessel, Warmth};
 use crate::engine::profile::Product;
 use crate::engine::units::{Grams, Moment};
 
-/// Portions that warm themselves in the air to come, every temperature raised by its error.
+/// Portions that heat themselves in the expected air, with every temperature raised by its error.
 pub struct PotByModel {
     /// The air of each place from now on.
     airs: Vec<(String, AirLine)>,
@@ -28,7 +28,7 @@ impl PotByModel {
         Self { airs: airs.collect(), known: RefCell::default() }
     }
 
-    /// What the model makes of a product; None where it is not calibrated.
+    /// The kinetics of a product; None if it is not calibrated.
     fn kinetics(&self, product: &Product) -> Option<Rc<Kinetics>> {
         let mut known = self.known.borrow_mut();
         if let Some((_, kinetics)) = known.iter().find(|(id, _)| *id == product.id) {
@@ -40,7 +40,7 @@ impl PotByModel {
         kinetics
     }
 
-    /// The air from now on: that of the place where it was read there, else one that stays as warm.
+    /// The air from now on: that of the place if it has readings, else constant.
     fn air(&self, there: &AirThere<'_>) -> AirLine {
         let read = self.airs.iter().find(|(place, _)| place == there.place);
         match (there.from, read) {
@@ -65,7 +65,7 @@ impl Pot for PotByModel {
         let self_heating = kinetics.self_heating(&portion, &line).ok_or(Unfit::Unknown)?;
         let outside = kinetics.outside(&portion, &line, &self_heating);
         if outside.iter().any(|outside| matches!(outside, Outside::MassBelow(_))) {
-            // So little stays as warm as its air: the table holds, on the safe side.
+            // Such a small mass stays at the air's temperature: the table holds, on the safe side.
             return by_sheet();
         }
         if Hazard::of(&self_heating) == Hazard::Hot {

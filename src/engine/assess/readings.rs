@@ -1,4 +1,4 @@
-//! What a survey has to be given of the air: a room further out keeps it.
+//! The survey's interface to readings and weather; another room implements it.
 
 use crate::engine::air::{OutdoorHour, Provenance};
 use crate::engine::cure::Reading;
@@ -6,7 +6,7 @@ use crate::engine::units::Moment;
 
 /// Where readings come from.
 pub trait Readings {
-    /// What can go wrong there.
+    /// Its error.
     type Error;
 
     /// The readings of a place from the last one before `from` on, none after `to`, in order of time.
@@ -21,13 +21,13 @@ pub trait Readings {
     /// Where they cannot be read.
     fn outdoor(&self, from: Moment, to: Moment) -> Result<Vec<OutdoorHour>, Self::Error>;
 
-    /// When the forecast was made or, where it does not say so, taken in.
+    /// When the forecast was made or, if unknown, imported.
     ///
     /// # Errors
     /// Where it cannot be read.
     fn forecast_at(&self) -> Result<Option<Moment>, Self::Error>;
 
-    /// Where the forecast comes from; None where there is none, or nobody knows.
+    /// The source of the forecast; None without one.
     ///
     /// # Errors
     /// Where it cannot be read.

@@ -16,31 +16,31 @@ pub struct Sky {
     pub history: History,
     /// Why there is no forecast; None if there is one.
     pub not_predicted: Option<NotPredicted>,
-    /// How the place follows the outdoors: the time constant, and how much warmer it ends up.
+    /// How the place follows the outdoors: time constant and gain.
     pub follows: Option<(TimeDelta, crate::engine::units::KelvinDelta)>,
-    /// How its vapour follows that of the outdoors: the time constant, and how much more it ends up with; None
-    /// where its readings do not show that.
+    /// How its vapour follows the outdoor vapour: time constant and excess; None if its readings do not show
+    /// that.
     pub exchanges: Option<(TimeDelta, VapourPressure)>,
     /// End of the forecast; the survey's moment, without one.
     pub known_until: Moment,
-    /// When the forecast was made or taken in.
+    /// When the forecast was made or imported.
     pub forecast_at: Option<Moment>,
-    /// Where the forecast comes from.
+    /// The source of the forecast.
     pub forecast_from: Option<Provenance>,
-    /// How old the last measured humidity is, where it is too old to trust and no forecast replaces it.
+    /// The age of the last measured humidity, if it is too old and no forecast replaces it.
     pub humidity_old: Option<TimeDelta>,
     line: Vec<Reading>,
     rain: Vec<(Moment, Millimetres)>,
     outdoor: Vec<(Moment, Celsius)>,
 }
 
-/// A surface has forgotten what the air did before.
+/// Earlier air does not affect a surface.
 const SURFACE_REMEMBERS: TimeDelta = TimeDelta::days(3);
-/// Longer without an outdoor hour, nothing is said of the air in between.
+/// A longer gap between outdoor hours stays empty.
 const OUTDOOR_GAP: TimeDelta = TimeDelta::hours(6);
 
 impl Sky {
-    /// From the readings of a place in its last weeks and the outdoor hours, recorded and forecast.
+    /// From the readings of a place in recent weeks and the outdoor hours, recorded and forecast.
     pub fn make(
         mut readings: Vec<Reading>,
         outdoor: &[OutdoorHour],
@@ -144,7 +144,7 @@ impl Sky {
         &self.rain
     }
 
-    /// The air as fitness is judged by.
+    /// The air for judging suitability.
     pub fn air<'a>(&'a self, surface: &'a SurfaceLine) -> Air<'a> {
         Air {
             history: &self.history,

@@ -1,4 +1,4 @@
-//! What is under the next coat, and why it can take none.
+//! The film or ground below the next coat, and why it takes none.
 
 use super::AreaSurvey;
 use crate::engine::cure::Phase;
@@ -6,34 +6,33 @@ use crate::engine::job::SchemeStep;
 use crate::engine::profile::{Product, Stage};
 use crate::engine::units::Moment;
 
-/// Why what is under the next coat can take none.
+/// Why the film or ground below takes no coat.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Substrate {
     /// It is still being applied.
     Applying,
-    /// Its profile does not list the product to come, and nobody has confirmed the pair.
+    /// Its profile does not list the next product, and the pair is not confirmed.
     NotListed,
-    /// A profile forbids the product to come on it, and nobody has confirmed the pair.
+    /// A profile forbids the next product on it, and the pair is not confirmed.
     Forbidden,
-    /// It takes the next coat as it is from this moment on; None where that is not reached.
+    /// It takes the next coat without sanding from this moment on; None if never.
     Wet(Option<Moment>),
-    /// It takes the next coat only once it is sanded, which it can be from this moment on; None where that is not
-    /// reached.
+    /// It takes the next coat only after a sanding, which is possible from this moment on; None if never.
     Hardening(Option<Moment>, Hardening),
-    /// A coat begun now would not be finished before its window closes at this moment.
+    /// A coat started now would not be finished before its window closes.
     Late {
         /// When the window closes, at its earliest.
         closes: Option<Moment>,
         /// When it can be sanded.
         sandable: Option<Moment>,
     },
-    /// Its window has closed, and it cannot be sanded before this moment.
+    /// Its window has closed, and it is not sandable before this moment.
     Shut(Option<Moment>),
-    /// It has to be sanded first, and washed where that is owed.
+    /// It has to be sanded first, and washed if required.
     Unsanded {
         /// Whether it has to be washed.
         wash: bool,
-        /// Whether the scheme alone wants it.
+        /// Whether only the scheme requires it.
         planned: bool,
     },
     /// The scheme puts this step before the coat.
@@ -51,21 +50,21 @@ pub enum StepBefore {
     TapeOn,
 }
 
-/// Why a film is left to harden and sanded, and not coated as it is.
+/// Why a film is left to harden and sanded before the next coat.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Hardening {
     /// The scheme sands before the next coat.
     Planned,
-    /// So many coats wet on wet are the most that the profile allows.
+    /// The profile allows no more coats wet on wet.
     Full(usize),
-    /// The profile gives no window for the product to come.
+    /// The profile gives no window for the next product.
     NoWindow,
-    /// The window may close at the first moment before it is sure to be open at the second.
+    /// The window may close at the first moment, before it is certain to be open at the second.
     Unsure(Moment, Moment),
 }
 
 impl Substrate {
-    /// What forbids a coat of a product on an area at a moment; None where it may go on.
+    /// Why a coat of a product may not go on an area at a moment; None if it may.
     pub fn forbids(area: &AreaSurvey<'_>, product: &Product, at: Moment) -> Option<Self> {
         Self::film_forbids(area, product, at).or_else(|| {
             let bare = area.newest.is_none();
@@ -106,20 +105,20 @@ impl Substrate {
         }
     }
 
-    /// The last moment at which a coat may be begun on the film as it is, where that has a window; where nobody
-    /// knows how long the area takes, the window itself is the limit.
+    /// The last start on the film as it is, if it has a window; if the duration of a coat is unknown, the
+    /// closing time.
     pub fn limit(area: &AreaSurvey<'_>) -> Option<Moment> {
         let coat = area.newest.as_ref().filter(|_| !area.prepared)?;
         let close = coat.standing.window().and_then(|(_, close)| close);
         if area.takes.is_some() { coat.last_call.or(close) } else { close }
     }
 
-    /// Whether a person can put it right at once: then a coat may follow as soon as the air suits it.
+    /// Whether a person can fix it at once: then a coat may follow as soon as the air is suitable.
     pub const fn is_owed(self) -> bool {
         matches!(self, Self::Unsanded { .. } | Self::Before(_))
     }
 
-    /// From when on it would not forbid any more, by itself or once it is sanded.
+    /// When it ends, by itself or after a sanding.
     pub const fn until(self) -> Option<Moment> {
         match self {
             Self::Wet(until) | Self::Shut(until) | Self::Hardening(until, _) => until,
@@ -131,7 +130,7 @@ impl Substrate {
     }
 }
 
-/// Why the film is not coated as it is while it still could be.
+/// Why the film takes no coat without sanding although its window is open.
 fn why_hardening(area: &AreaSurvey<'_>, product: &Product) -> Option<Hardening> {
     if area.scheme_sands() && !area.prepared {
         return Some(Hardening::Planned);

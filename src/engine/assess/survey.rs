@@ -1,4 +1,4 @@
-//! The survey: every area of a job with its coat, its standing and what that means.
+//! The survey: every area of a job with its coat and its standing.
 
 use chrono::TimeDelta;
 
@@ -19,7 +19,7 @@ use crate::engine::job::{Area, Coat, Ground, Job, SchemeStep, StepDone, StepKind
 use crate::engine::profile::{Library, Product, Stage};
 use crate::engine::units::Moment;
 
-/// What a survey is to take in.
+/// The extent of a survey.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct SurveyOptions {
     /// Every coat of every area, not the newest alone.
@@ -46,11 +46,11 @@ pub struct CoatSurvey<'a> {
 pub struct AreaSurvey<'a> {
     /// Its name.
     pub name: String,
-    /// Where it stands.
+    /// Its state.
     pub place: String,
     /// Its newest coat.
     pub newest: Option<CoatSurvey<'a>>,
-    /// The coats under it, oldest first, where they were asked for.
+    /// The coats below it, oldest first, if requested.
     pub under: Vec<CoatSurvey<'a>>,
     /// What goes on next, newest coat or not.
     pub next: Option<&'a Product>,
@@ -58,17 +58,17 @@ pub struct AreaSurvey<'a> {
     pub coats: usize,
     /// How many the scheme gives it.
     pub planned: Option<usize>,
-    /// How long one coat takes, where that is known.
+    /// The duration of one coat, if known.
     pub takes: Option<TimeDelta>,
-    /// Whether the ground is sanded, and washed where owed, for the next coat.
+    /// Whether the ground is sanded, and washed if required, for the next coat.
     pub prepared: bool,
-    /// Whether coats were taken off, and what was under them has not been sanded since.
+    /// Whether coats were taken off, and the film below has not been sanded since.
     pub stripped: bool,
     /// Whether it was washed since the newest coat.
     pub washed: bool,
     /// Whether tape is on that has to come off this coat.
     pub taped: bool,
-    /// What the scheme still has to come.
+    /// The remaining steps of the scheme.
     pub to_do: Vec<SchemeStep>,
     /// The steps done.
     pub steps: Vec<StepDone>,
@@ -78,23 +78,23 @@ pub struct AreaSurvey<'a> {
     pub last_reading: Option<Moment>,
     /// Why it cannot be calculated, in a sentence.
     pub trouble: Option<String>,
-    /// How old the last reading of its place is, where that is too old to trust.
+    /// The age of the last reading of its place, if it is too old.
     pub reading_old: Option<TimeDelta>,
-    /// How slowly its surface follows the air.
+    /// The time constant of its surface.
     pub surface_lag: TimeDelta,
-    /// What it is made of, where the scheme says so.
+    /// Its material, if the scheme gives it.
     pub ground: Option<Ground>,
     /// Whether rain can fall on it.
     pub outdoors: bool,
     /// Whether the next coat may go on.
     pub judgement: Option<Judgement>,
-    /// The pairs of products, the film and what goes on it, that the person has confirmed with both data sheets.
+    /// The pairs of film and coat that the person has confirmed with both data sheets.
     pub confirmed: Vec<(String, String)>,
-    /// The air over the newest coat, while that can be hurt by it.
+    /// The air over the newest coat, while that is sensitive to it.
     pub film: Option<FilmAir>,
     /// The films of its coats, where any was measured.
     pub films: Option<BuildUp>,
-    /// How many coats lie on each other wet on wet, where the newest one's profile sets a limit.
+    /// The number of coats wet on wet, if the newest one's profile sets a limit.
     pub wet_on_wet: Option<WetOnWet>,
 }
 
@@ -111,13 +111,13 @@ pub struct Survey<'a> {
     pub skies: Vec<Sky>,
     /// The areas.
     pub areas: Vec<AreaSurvey<'a>>,
-    /// The batches that stand in the shop; every one where all coats were asked for.
+    /// The batches in use; all of them if all coats were requested.
     pub batches: Vec<BatchSurvey<'a>>,
 }
 
 /// A forecast reaches no further than this.
 const FORECAST_DAYS: TimeDelta = TimeDelta::days(12);
-/// How slowly a surface follows the air, where the area does not say.
+/// Default time constant of a surface.
 pub const SURFACE_LAG: TimeDelta = TimeDelta::hours(1);
 /// The record that gives the spread of a place.
 const RECORD_DAYS: TimeDelta = TimeDelta::days(14);
@@ -199,14 +199,14 @@ impl<'a> Survey<'a> {
     }
 }
 
-/// Whether the scheme has a step that puts tape on: then the record knows whether it is.
+/// Whether the scheme has a step that puts tape on, so that the record knows about it.
 fn plans_tape(area: &Area) -> bool {
     let steps = area.plan.iter().flat_map(|plan| &plan.steps);
     steps.into_iter().any(|step| matches!(step, SchemeStep::Tape { on: true }))
 }
 
-/// How slowly the surface of a place follows its air: that of the area whose coat comes next, else of a film
-/// that the air can hurt, else of any.
+/// The time constant of a place's surface: that of the area whose coat comes next, else of a sensitive film,
+/// else of any.
 fn surface_lag_of(areas: &[AreaSurvey<'_>], place: &str, now: Moment) -> TimeDelta {
     let here = || areas.iter().filter(|area| area.place == place);
     let next = comes_next(areas, place, now);
@@ -219,13 +219,13 @@ fn lag_of(area: &Area) -> TimeDelta {
     area.plan.as_ref().map_or(SURFACE_LAG, |plan| plan.surface_lag)
 }
 
-/// A humidity that was measured long before a coat says nothing of the air over it.
+/// A humidity measured long before a coat does not count for it.
 fn forget_humidity_before(readings: &mut [Reading], moment: Moment) {
     let old = readings.iter_mut().take_while(|reading| reading.at < moment);
     old.for_each(|reading| reading.humidity = None);
 }
 
-/// Whether a place is out of doors, by its name.
+/// Whether a place is outdoors, by its name.
 pub fn is_outdoors(place: &str) -> bool {
     ["outside", "outdoors"].iter().any(|name| place.eq_ignore_ascii_case(name))
 }
@@ -267,7 +267,7 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
         }
         let wet_on_wet = newest.as_ref().and_then(|coat| WetOnWet::of(area, coat.product));
         let wash = newest.as_ref().is_some_and(|coat| coat.standing.wash);
-        // Tape that the scheme leaves on through further coats is not called for before the last of them.
+        // Tape that the scheme leaves on through further coats is due only after the last of them.
         let mut to_come = area.to_do().iter();
         let pull = to_come.clone().position(|step| matches!(step, SchemeStep::Tape { on: false }));
         let coat = to_come.position(|step| matches!(step, SchemeStep::Coat { .. }));
@@ -318,8 +318,8 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
         Ok(CoatSurvey { coat: coat.clone(), product, next, standing, last_call })
     }
 
-    /// An old coat has cured long ago: only the readings of its own time are asked for, in growing spans, until
-    /// every stage is reached inside them. The readings of the day before tell the last humidity and surface.
+    /// An old coat has cured: only the readings of its own time are read, in growing spans, until every stage
+    /// is reached inside them. The readings of the day before give the last humidity and surface.
     fn standing(&self, place: &str, lag: TimeDelta, facts: CoatFacts<'_>) -> Result<Standing, R::Error> {
         let mut span = TimeDelta::days(16);
         let end = self.last_reading.map_or(self.now, |last| last.min(self.now));
@@ -378,12 +378,12 @@ impl AreaSurvey<'_> {
         }
     }
 
-    /// Whether the window decides what comes next: not where the film is sanded first, or the ground is ready.
+    /// Whether the window decides the next step: not if the film is sanded first, or the ground is ready.
     pub fn minds_window(&self) -> bool {
         self.wants_coat() && !self.sands_next() && !self.prepared
     }
 
-    /// Whether another coat is to come: the scheme or the person says so, or there is no scheme.
+    /// Whether another coat is planned: by the scheme or the person, or because there is no scheme.
     pub fn wants_coat(&self) -> bool {
         let said = self.newest.as_ref().is_some_and(|coat| coat.coat.next.is_some());
         said || self.planned.is_none()
@@ -410,7 +410,7 @@ impl AreaSurvey<'_> {
         matches!(self.to_do.first(), Some(SchemeStep::Sand { .. } | SchemeStep::Wash))
     }
 
-    /// Whether as many coats of a product lie on each other wet on wet as its profile allows.
+    /// Whether the profile allows no more coats wet on wet.
     pub fn is_full_for(&self, product: &Product) -> bool {
         let same = self.newest.as_ref().is_some_and(|coat| coat.product.id == product.id);
         same && !self.prepared && self.wet_on_wet.is_some_and(|wet| wet.left() == 0)

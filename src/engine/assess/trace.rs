@@ -1,4 +1,4 @@
-//! A coat over time: the air over it, its surface and its dew point, and how far the film had come.
+//! A coat over time: air, surface, dew point and progress.
 
 use chrono::TimeDelta;
 
@@ -14,8 +14,8 @@ use crate::engine::units::{Celsius, Humidity, KelvinDelta, Moment};
 pub struct CoatTrace {
     /// The stage that the progress runs to; None where the profile gives none.
     pub goal: Option<Stage>,
-    /// Until when the film was wet: tack-free, or else the next moment that the profile knows of; the moment
-    /// of the survey where it still is.
+    /// The end of the wet film: tack-free, or else the next stage of the profile; the moment of the survey if
+    /// it is still wet.
     pub wet_until: Moment,
     /// The air at every reading while the film was wet, and at both ends.
     pub wet: Vec<AirSample>,
@@ -38,7 +38,7 @@ pub struct AirSample {
     pub surface: Option<Celsius>,
     /// The dew point, where the humidity is known.
     pub dew: Option<Celsius>,
-    /// How far the surface is over it.
+    /// Surface less dew point.
     pub margin: Option<KelvinDelta>,
     /// Whether it lies beyond the readings: held or forecast.
     pub assumed: bool,
@@ -51,19 +51,19 @@ pub struct TraceSample {
     pub air: Option<AirSample>,
     /// When.
     pub at: Moment,
-    /// The share of the way to the goal, 0 to 1.
+    /// The progress, 0 to 1.
     pub progress: f64,
 }
 
 /// The number of points of a plot.
 const POINTS: i32 = 240;
-/// No plot is longer: what comes later is told by the stages.
+/// The longest plot: the stages show what comes later.
 const LONGEST: TimeDelta = TimeDelta::days(5);
-/// And none shorter.
+/// The shortest plot.
 const SHORTEST: TimeDelta = TimeDelta::hours(2);
-/// The line into and out of the plot has to be known too: so long the readings are looked at.
+/// The readings before and after the plot, for interpolation.
 const READ_FOR: TimeDelta = TimeDelta::days(16);
-/// A surface has forgotten what the air did before.
+/// Earlier air does not affect a surface.
 const REMEMBERS: TimeDelta = TimeDelta::days(3);
 
 impl Survey<'_> {
@@ -166,14 +166,13 @@ fn is_number(reading: &Reading) -> bool {
     reading.air.degrees().is_finite()
 }
 
-/// The first stage of a film that its profile gives: where the next coat goes on, else where it is sanded, or
-/// is through.
+/// The first stage that the profile gives: recoat, else sandable, else cured.
 fn goal(coat: &CoatSurvey<'_>) -> Option<Stage> {
     let stages = [Stage::RecoatOpen, Stage::Sandable, Stage::FullCure];
     stages.into_iter().find(|stage| coat.standing.stage(*stage).is_some())
 }
 
-/// Until when a film is wet, at its latest; None where that is not known, or has no end.
+/// When a film is no longer wet, at its latest; None if unknown or never.
 fn wet_until(coat: &CoatSurvey<'_>) -> Option<Moment> {
     let stages = [Stage::TackFree, Stage::RecoatOpen, Stage::Sandable, Stage::FullCure];
     stages.into_iter().find_map(|stage| coat.standing.stage(stage)).and_then(|times| times.latest)

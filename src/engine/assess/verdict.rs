@@ -1,4 +1,4 @@
-//! The verdict on an area: what may be done there now, and until or from when.
+//! The verdict on an area: what may be done now, until or from when.
 
 use chrono::TimeDelta;
 
@@ -8,17 +8,17 @@ use crate::engine::job::SchemeStep;
 use crate::engine::profile::Stage;
 use crate::engine::units::Moment;
 
-/// What may be done on an area now. Every voice begins with it, and none says more.
+/// What may be done on an area now. Every output begins with it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Verdict {
-    /// The next coat may be begun, until this moment where there is a limit.
+    /// The next coat may start, up to this moment if there is a limit.
     Go {
         /// The last moment to begin.
         until: Option<Moment>,
-        /// Whether that holds in dry air only: the humidity is not known.
+        /// Whether that holds in dry air only: the humidity is unknown.
         if_dry: bool,
     },
-    /// Nothing may be done before this moment; None where it is not known.
+    /// Nothing may be done before this moment; None if unknown.
     Wait {
         /// When that changes.
         until: Option<Moment>,
@@ -37,26 +37,26 @@ pub enum Verdict {
         /// The last moment for it.
         by: Option<Moment>,
     },
-    /// Too late to coat it as it is, and too soon to sand it.
+    /// Too late for a coat without sanding, too soon to sand.
     TooLate {
         /// When it can be sanded.
         until: Option<Moment>,
     },
     /// A coat is going on.
     Coating,
-    /// No reading says what the air is.
+    /// There is no usable reading.
     ReadThermometer,
-    /// The profile of the film does not list the product to come.
+    /// The profile of the film does not list the next product.
     AskDataSheets,
-    /// The product is not known.
+    /// The product is unknown.
     UnknownProduct,
     /// Not in this air, and no suitable time is known.
     No,
-    /// No coat is to follow; it cures.
+    /// No coat follows; it cures.
     Curing,
     /// Full cure, or every step of the scheme is done.
     Done,
-    /// Nothing is recorded, and nothing is planned.
+    /// Nothing is recorded or planned.
     Empty,
 }
 
@@ -84,7 +84,7 @@ impl Verdict {
     }
 }
 
-/// A deadline further off than this does not come before what can be done now.
+/// A more distant deadline does not take precedence over what can be done now.
 pub const PRESSING: TimeDelta = TimeDelta::hours(4);
 
 impl StepBefore {
@@ -127,7 +127,7 @@ impl AreaSurvey<'_> {
         judged()
     }
 
-    /// What the scheme does before the first coat.
+    /// The scheme's steps before the first coat.
     fn first_step(&self) -> Option<Verdict> {
         match self.to_do.first()? {
             SchemeStep::Coat { .. } => None,

@@ -1,4 +1,4 @@
-//! How the air suits the newest coat of an area while it can still be hurt by it.
+//! The air over the newest coat while it is sensitive to it.
 
 use crate::engine::air::Objections;
 use crate::engine::assess::AreaSurvey;
@@ -10,22 +10,22 @@ use crate::engine::units::Moment;
 /// A film that is not tack-free, or stands still in the cold, and the air over it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FilmAir {
-    /// What threatens it, each with its moment.
+    /// The threats, each with its moment.
     pub threats: Objections,
-    /// Whether it is wet, and does not only stand still.
+    /// Whether it is wet, and not only stalled.
     pub wet: bool,
-    /// When it is tack-free at the latest; None where that is never, or not told by the profile.
+    /// When it is tack-free at the latest; None if never, or if the profile gives no time.
     pub safe: Option<Moment>,
-    /// Until when the air over it is known: as it is now, where that is `now`.
+    /// The end of the known air; `now` if only the current air is known.
     pub known_until: Moment,
-    /// Whether dew cannot be told, since nothing says how damp the air is.
+    /// Whether dew is unknown, because the humidity is.
     pub humidity_unknown: bool,
-    /// Whether it stands still in the cold.
+    /// Whether it is stalled.
     pub stalled: bool,
 }
 
 impl FilmAir {
-    /// Looks at the newest coat of an area; None where there is none, or where the air cannot hurt it.
+    /// The air over the newest coat of an area; None without one, or if it is not sensitive.
     pub fn over(area: &AreaSurvey<'_>, sky: &Sky, now: Moment) -> Option<Self> {
         let coat = area.newest.as_ref()?;
         let tack_free = coat.standing.stage(Stage::TackFree).map(|times| times.latest);

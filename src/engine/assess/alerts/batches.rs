@@ -6,7 +6,7 @@ use super::{Bell, Rules};
 use crate::engine::assess::BatchSurvey;
 use crate::engine::job::AlertKind;
 
-/// That a pot life is over is repeated for so long.
+/// The end of a pot life is repeated for this long.
 const STILL_THERE: TimeDelta = TimeDelta::hours(1);
 
 impl Rules<'_> {

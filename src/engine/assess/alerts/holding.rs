@@ -6,18 +6,18 @@ use crate::engine::job::{Alert, AlertKind};
 use crate::engine::profile::Stage;
 use crate::engine::units::Moment;
 
-/// What has become of an alert.
+/// The state of a raised alert.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum AlertState {
     /// Its cause is still there.
     Holds,
-    /// Its cause is gone: the next coat went on, the tape is off, the place is warm again.
+    /// Its cause is gone: the next coat is on, the tape is off, or the place is warm again.
     Over,
-    /// It was raised on facts that have changed since: what it announced is not yet reached.
+    /// Its facts have changed: what it announced is not reached yet.
     Withdrawn,
 }
 
-/// What has become of an alert at a moment.
+/// The state of an alert at a moment.
 pub fn alert_state(survey: &Survey<'_>, alert: &Alert, now: Moment) -> AlertState {
     if still_matters(survey, alert, now) {
         AlertState::Holds
@@ -28,7 +28,7 @@ pub fn alert_state(survey: &Survey<'_>, alert: &Alert, now: Moment) -> AlertStat
     }
 }
 
-/// Whether what was announced as reached is, by what is known now, still to come.
+/// Whether an announced moment is still ahead by the current times.
 fn is_withdrawn(survey: &Survey<'_>, alert: &Alert, now: Moment) -> bool {
     let area = alert.area.as_ref().and_then(|name| survey.area(name));
     let Some((area, coat)) = area.and_then(|area| Some((area, area.newest.as_ref()?))) else { return false };
@@ -66,7 +66,7 @@ pub fn still_matters(survey: &Survey<'_>, alert: &Alert, now: Moment) -> bool {
         AlertKind::LastCall => {
             area.minds_window() && matches!(phase, Phase::Open | Phase::Wet) && alert.due > now
         }
-        // A film that can be sanded has an alert of its own.
+        // A sandable film has an alert of its own.
         AlertKind::RecoatClose => area.minds_window() && !matches!(phase, Phase::Sandable | Phase::Cured),
         AlertKind::Moved => area.minds_window() && matches!(phase, Phase::Wet | Phase::Open),
         AlertKind::Sandable => !area.prepared && matches!(phase, Phase::Sandable | Phase::Cured),
@@ -79,7 +79,7 @@ pub fn still_matters(survey: &Survey<'_>, alert: &Alert, now: Moment) -> bool {
     }
 }
 
-/// Whether the cause of a batch's alert is still there: not where it was emptied.
+/// Whether the cause of a batch's alert is still there: not if it was emptied.
 fn pot_matters(survey: &Survey<'_>, alert: &Alert, now: Moment) -> bool {
     let pot = survey.batches.iter().find(|pot| alert.subject == pot.batch.id.to_string());
     let Some(pot) = pot.filter(|pot| pot.is_live(now)) else { return false };
