@@ -1,7 +1,7 @@
-//! A person at work on a job: what commands and keys do, in one place for both.
+//! A person at work on a job: the actions of commands and keys, in one place.
 //!
-//! This room joins the job's file, the products and the clock to the pure rooms inside. It knows no
-//! terminal and prints nothing.
+//! This room connects the job's file, the products and the clock to the pure rooms. It knows no terminal and
+//! prints nothing.
 
 mod alerts;
 mod amounts;
@@ -56,25 +56,24 @@ use crate::engine::profile::Library;
 use crate::engine::units::Moment;
 use crate::io::store::{Displaced, Store, StoreError};
 
-/// A job that is open, with what is needed to calculate it.
+/// An open job with its products, settings and clock.
 pub struct Session<'a> {
     path: PathBuf,
     store: Option<Store>,
     writable: bool,
-    /// How often the file was opened: what a connection says of changes holds for that connection only.
+    /// How often the file was opened: the change counter of a connection is valid for that connection only.
     opened: u64,
     library: &'a Library,
     config: Config,
     words: Words,
     clock: Clock,
     climate_file: RefCell<Option<Arc<climate::ClimateFile>>>,
-    /// How long it waits for others to finish writing, where that is not as long as a command may.
+    /// The time to wait for other writers, if it is not the default.
     patience: Option<Duration>,
 }
 
 impl<'a> Session<'a> {
-    /// Opens the job at `path` to be shown. A file that is not there is an empty job; it is made with the
-    /// first entry.
+    /// Opens the job at `path` for display. A missing file is an empty job; it is created with the first entry.
     ///
     /// # Errors
     /// [`SessionError`] where the file is no job, or cannot be read.
@@ -100,7 +99,7 @@ impl<'a> Session<'a> {
         })
     }
 
-    /// The moment that is shown and, where nothing else was said, recorded.
+    /// The moment to show and, by default, to record.
     pub fn now(&self) -> Moment {
         self.clock.now()
     }
@@ -115,7 +114,7 @@ impl<'a> Session<'a> {
         &self.config
     }
 
-    /// The words that moments and quantities are told in.
+    /// The words for moments and quantities.
     pub const fn words(&self) -> &Words {
         &self.words
     }
@@ -156,7 +155,7 @@ impl<'a> Session<'a> {
         Ok(Survey::make(&job, self.library, &shelf, &self.config, now, options)?)
     }
 
-    /// What is to be seen at a moment.
+    /// The view at a moment.
     ///
     /// # Errors
     /// Where the job cannot be read.
@@ -164,7 +163,7 @@ impl<'a> Session<'a> {
         self.view_with(survey, &[], now)
     }
 
-    /// What is to be seen at a moment. Alerts that could not be recorded are shown among the others.
+    /// The view at a moment, including alerts that could not be recorded.
     ///
     /// # Errors
     /// Where the job cannot be read.
@@ -179,7 +178,7 @@ impl<'a> Session<'a> {
         Ok(View::of(survey, &alerts, &self.words, now))
     }
 
-    /// The status as machines read it.
+    /// The status as JSON.
     ///
     /// # Errors
     /// Where the job cannot be read.
@@ -189,7 +188,7 @@ impl<'a> Session<'a> {
         Ok(Status::of(&self.survey(now, options)?, &alerts))
     }
 
-    /// What changes when another process has written to the job, or when it was opened anew.
+    /// A value that changes when another process has written to the job, or when it was reopened.
     ///
     /// # Errors
     /// Where the job cannot be read.
@@ -202,10 +201,10 @@ impl<'a> Session<'a> {
         Ok(JobVersion { opened: self.opened, data })
     }
 
-    /// Notices where the file was deleted or replaced while it was open, and opens what is there now.
+    /// Detects that the file was deleted or replaced while open, and opens the new one.
     ///
     /// # Errors
-    /// Where what is there now cannot be read.
+    /// If the new file cannot be read.
     pub fn reopen_displaced(&mut self) -> Result<Option<Displaced>, SessionError> {
         let Some(displaced) = self.store.as_ref().and_then(Store::displaced) else { return Ok(None) };
         if let Some(store) = self.store.take() {
@@ -221,13 +220,12 @@ impl<'a> Session<'a> {
         Shelf { store: self.store.as_ref(), as_of: None }
     }
 
-    /// Waits for others that write no longer than a person looks at a screen that does not move. What cannot be
-    /// written is tried again.
+    /// Limits the wait for other writers, so that the screen stays responsive. Failed writes are tried again.
     pub const fn hurry(&mut self) {
         self.patience = Some(Duration::from_secs(5));
     }
 
-    /// The job, open for writing; made where it is not there.
+    /// The job, open for writing; created if missing.
     fn writer(&mut self) -> Result<&mut Store, StoreError> {
         if !self.writable {
             let store = Store::open(&self.path)?;
@@ -250,7 +248,7 @@ pub struct JobVersion {
     data: Option<i64>,
 }
 
-/// The readings of a job, of which there are none where it is not there.
+/// The readings of a job; none if it does not exist.
 struct Shelf<'s> {
     store: Option<&'s Store>,
     /// The job as of a moment: no later forecast.

@@ -1,4 +1,4 @@
-//! The alerts of a job: what is due, and raising it once, however many processes have the job open.
+//! The alerts of a job: which are due, and raising each once across processes.
 
 use super::{Session, SessionError};
 use crate::app::wording::Words;
@@ -17,7 +17,7 @@ impl Session<'_> {
         Ok(self.store.as_ref().map(Store::alerts).transpose()?.unwrap_or_default())
     }
 
-    /// What channels took of the alerts that nobody has acknowledged.
+    /// The deliveries of the alerts not yet acknowledged.
     ///
     /// # Errors
     /// Where the job cannot be read.
@@ -25,7 +25,7 @@ impl Session<'_> {
         Ok(self.store.as_ref().map(Store::open_deliveries).transpose()?.unwrap_or_default())
     }
 
-    /// What is due at `now` and not recorded yet. Writes nothing.
+    /// The alerts due at `now` and not recorded yet. Writes nothing.
     ///
     /// # Errors
     /// Where the job cannot be read.
@@ -35,8 +35,7 @@ impl Session<'_> {
         Ok(self.due_by(survey, &alerts, &windows, now))
     }
 
-    /// Raises what is due at `now`, all of it or nothing. What another process has raised in the meantime is
-    /// not raised twice.
+    /// Raises the alerts due at `now`, all or nothing. Those that another process has raised are skipped.
     ///
     /// # Errors
     /// Where the job cannot be read or written.
@@ -45,14 +44,14 @@ impl Session<'_> {
             return Ok(());
         }
         self.writer()?;
-        // The store leaves the session for the call, since the rules need what else is in it.
+        // The store leaves the session during the call, because the rules need the rest of it.
         let Some(mut store) = self.store.take() else { return Ok(()) };
         let raised = store.raise(now, |alerts, windows| self.due_by(survey, alerts, windows, now).raising);
         self.store = Some(store);
         Ok(raised?)
     }
 
-    /// How many entries and alerts lie in the future of the clock: it was ahead when they were made.
+    /// The number of entries and alerts in the future: the clock was ahead when they were made.
     ///
     /// # Errors
     /// Where the job cannot be read.
@@ -70,16 +69,16 @@ impl Session<'_> {
     }
 }
 
-/// What has to be recorded about alerts now, and when something is due next.
+/// The changes of alerts to record, and when the next one is due.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Due {
-    /// What has to be recorded.
+    /// The changes.
     pub raising: Raising,
-    /// When something is due next, as far as is known.
+    /// When the next one is due, as far as known.
     pub next: Option<Moment>,
 }
 
-/// What is due at a moment, each alert with its words.
+/// The alerts due at a moment, each with its text.
 pub(super) fn due_in_words(
     survey: &Survey<'_>,
     memory: Memory<'_>,
@@ -92,7 +91,7 @@ pub(super) fn due_in_words(
     Due { raising: words.raising(survey, due, now), next }
 }
 
-/// What was made by a clock that was ahead.
+/// Records of a clock that was ahead.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct ClockAhead {
     /// How many entries.

@@ -1,4 +1,4 @@
-//! How much, and how thick: what is asked of the job, and the entries of films and of the stock.
+//! Amounts of a job: questions, and the entries of films and stock.
 
 use super::{Done, Session, SessionError};
 use crate::app::wording::AmountsPage;
@@ -38,12 +38,12 @@ pub fn parse_amount(text: &str, units: &Units) -> Result<Amount, UnitError> {
 }
 
 impl<'a> Session<'a> {
-    /// How a coat is put on, as the settings have it.
+    /// How a coat is applied, from the settings.
     pub const fn practice(&self) -> Practice {
         Practice::usual(&self.config.amounts)
     }
 
-    /// How much is needed at a moment; `air` where the person says how warm it is to be.
+    /// The need at a moment; `air` if the person gives the temperature.
     ///
     /// # Errors
     /// Where the job cannot be read, or there is no such area.
@@ -69,7 +69,7 @@ impl<'a> Session<'a> {
         if let Some(area) = &mut asked.area {
             *area = match (job.area(area.trim()), asked.size) {
                 (Some(known), _) => known.name.clone(),
-                // What is not recorded yet can be asked about where its size is said.
+                // An unrecorded area can be calculated if its size is given.
                 (None, Some(_)) => self.area_name(area, false)?,
                 (None, None) => self.known_area(area).map_err(|error| {
                     SessionError::Input(format!("{error}. For a new area give its size: --size 3m2"))
@@ -103,7 +103,7 @@ impl<'a> Session<'a> {
         Ok(ledgers(&self.job(now)?, self.library, &self.practice()))
     }
 
-    /// The pages of amounts: every area that the scheme knows, all of them together, and the stock.
+    /// The pages of amounts: every area of the scheme, all of them together, and the stock.
     ///
     /// # Errors
     /// Where the job cannot be read.
@@ -194,7 +194,7 @@ impl<'a> Session<'a> {
         Ok(done)
     }
 
-    /// What the piece needs of a product: what is to come and what was used.
+    /// The need of the piece for a product: coming and used.
     fn need_of(&self, product: &Product, at: Moment) -> Result<Material, SessionError> {
         let asked = Asked { area: None, product: None, size: None, practice: self.practice() };
         let to_come = self.quantities(&asked, None, at)?;
@@ -203,7 +203,7 @@ impl<'a> Session<'a> {
         Ok(to_come.map_or(Material::NONE, |known| known.all.1).plus(used))
     }
 
-    /// What is said of a coat that is one more than may go on wet on wet. It is recorded all the same.
+    /// The warning for one coat too many wet on wet. It is recorded anyway.
     pub(super) fn one_too_many(
         &self,
         area: &AreaSurvey<'_>,

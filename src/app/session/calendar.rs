@@ -7,21 +7,21 @@ use crate::app::report::calendar::{Event, Issue, Kept, deadlines, gone, sessions
 use crate::engine::assess::SurveyOptions;
 use crate::engine::units::Moment;
 
-/// What a calendar of the job is made of.
+/// The content of a calendar of the job.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Announced {
     /// What lies ahead, in order of time.
     pub ahead: Vec<Event>,
-    /// What an earlier calendar announced and does not hold any more.
+    /// Events of an earlier calendar that are cancelled.
     pub called_off: Vec<Event>,
-    /// What an earlier calendar holds of others; None where that cannot be told, since it is not whole.
+    /// Foreign events of an earlier calendar; None if it is incomplete.
     pub kept: Option<Kept>,
-    /// Why there are no sessions among them, where hours are free and steps are left.
+    /// Why it has no sessions, if hours are free and steps are left.
     pub no_plan: Option<String>,
 }
 
 impl Session<'_> {
-    /// The plan's sessions, the windows and deadlines that lie ahead, and what of an earlier calendar does not hold any more.
+    /// The plan's sessions, the coming windows and deadlines, and the cancelled events of an earlier calendar.
     ///
     /// # Errors
     /// Where the job cannot be read.
@@ -41,7 +41,7 @@ impl Session<'_> {
         Ok(Announced { ahead, called_off, kept, no_plan })
     }
 
-    /// The sessions of the plan as of `now`; none where nobody said when they are free, or no step is left.
+    /// The sessions of the plan as of `now`; none without free hours or remaining steps.
     fn sessions(&self, issue: Issue, now: Moment) -> Result<Result<Vec<Event>, String>, SessionError> {
         let job = self.job(now)?;
         if !self.free_times((now, now))?.hours.names_hours()
@@ -52,7 +52,7 @@ impl Session<'_> {
         match self.plan(&PlanRequest::default(), now, &mut |_| ControlFlow::Continue(())) {
             Ok(Ok(planned)) => Ok(Ok(sessions(&planned.plan, &self.words, issue))),
             Ok(Err(trouble)) => Ok(Err(trouble.to_string())),
-            // What cannot be planned is no reason to keep the windows from a phone.
+            // Without a plan the windows are still exported.
             Err(SessionError::Input(trouble) | SessionError::World(trouble)) => Ok(Err(trouble)),
             Err(error) => Err(error),
         }

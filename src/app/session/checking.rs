@@ -1,4 +1,4 @@
-//! Whether a coat may go on: the check as a command and the form of a coat ask for it.
+//! Whether a coat may go on: the check for the command and the coat form.
 
 use super::{Session, SessionError};
 use crate::app::wording::Check;
@@ -6,11 +6,10 @@ use crate::engine::assess::{AreaSurvey, Survey, SurveyOptions};
 use crate::engine::units::{Moment, clean};
 
 impl Session<'_> {
-    /// Checks a coat on an area at a moment; without a product, the one that comes next there. An area that
-    /// is not recorded yet is bare.
+    /// Checks a coat on an area at a moment; without a product, the next one there. An unrecorded area is bare.
     ///
     /// # Errors
-    /// Where the product is not known, or none is given and none is known to come next.
+    /// If the product is unknown, or none is given and there is no next one.
     pub fn check(&self, area: &str, product: Option<&str>, now: Moment) -> Result<Check, SessionError> {
         let given = clean(area.trim());
         let mut job = self.job(now)?;
@@ -19,7 +18,7 @@ impl Session<'_> {
         let which = || SessionError::WhichProduct { area: given.clone() };
         let product = product.map(str::to_owned).or(next).ok_or_else(which)?;
         let product = self.library.get(product.trim())?;
-        // The film under it is judged by what is to go on it, whatever was planned.
+        // The film below is judged for the given product, whatever was planned.
         if let Some(under) = job.areas.iter_mut().find_map(|area| area.coats.last_mut()) {
             under.next = Some(product.id.clone());
         }

@@ -1,5 +1,5 @@
-//! The climate after the forecast ends, place by place: from a file that was named, and from the earlier years of the
-//! place's own record.
+//! The climate after the forecast ends, by place: from a named file, and from the earlier years of the place's
+//! own record.
 
 use std::fs::File;
 use std::io::{self, Read};
@@ -30,23 +30,23 @@ impl Climates {
     }
 }
 
-/// A file with the air of whatever years.
+/// A file with the air of any years.
 pub(super) struct ClimateFile {
     path: PathBuf,
     name: String,
-    /// The readings in order of time; those of rows that name no place under no name.
+    /// The readings in order of time; rows without a place under no name.
     places: Vec<(Arc<str>, Vec<Reading>)>,
     fault: Option<RowFault>,
     bad_rows: usize,
 }
 
-/// So many years of a record speak for a season: older ones less and less for a climate that changes.
+/// The most years of a record for a season: older ones count less in a changing climate.
 const YEARS: i64 = 10;
 /// A film is followed this long after the last planned day.
 const FOLLOWED: i64 = 95;
-/// A season reaches so far beyond its dates; with a leap day, and a day of the year's own wandering.
+/// The margin of a season beyond its dates, with a leap day and a day of tolerance.
 const MARGIN: TimeDelta = TimeDelta::days(SeasonalMeans::DAYS + 2);
-/// A larger file is none of a climate's: ten years by the minute have less.
+/// A larger file is not read: ten years of minutes are smaller.
 const LIMIT: u64 = 512 << 20;
 
 impl Session<'_> {
@@ -57,7 +57,7 @@ impl Session<'_> {
         survey: &Survey<'_>,
         now: Moment,
     ) -> Result<Climates, SessionError> {
-        // Whoever plans with one temperature wants no other, unless they name a climate too.
+        // A plan with a fixed temperature needs no climate, unless one is named.
         if request.temperature.is_some() && request.climate.is_none() {
             return Ok(Climates::default());
         }
@@ -79,13 +79,13 @@ impl Session<'_> {
         Ok(climates)
     }
 
-    /// The earlier years of a place, where any was read at the time of the year that is planned.
+    /// The earlier years of a place, if it has readings at the planned time of the year.
     fn earlier_years(&self, place: &str, now: Moment, days: u32) -> Result<Option<Climate>, SessionError> {
         let Some(store) = &self.store else { return Ok(None) };
         let (mut readings, mut read_until) = (Vec::new(), None);
         for back in (1..=YEARS).rev() {
             let shift = TimeDelta::hours(back * 8766);
-            // The days just gone are this year's, and no climate.
+            // The days just past belong to this year and are not a climate.
             let to = (now + TimeDelta::days(i64::from(days) + FOLLOWED) + MARGIN - shift).min(now - MARGIN);
             let from = (now - MARGIN - shift).max(read_until.unwrap_or(now - MARGIN - shift));
             if from < to {
@@ -97,7 +97,7 @@ impl Session<'_> {
         Ok((!season.is_empty()).then_some(Climate { season, from: ClimateFrom::Record }))
     }
 
-    /// The file that was asked for, or that the settings name; read once.
+    /// The requested file, or that of the settings; read once.
     fn climate_file(&self, request: &PlanRequest) -> Result<Option<Arc<ClimateFile>>, String> {
         let path = match (&request.climate, &self.config.weather.climate) {
             (Some(file), _) => file.clone(),
@@ -118,7 +118,7 @@ impl ClimateFile {
         let shown = clean(&path.display().to_string());
         let bytes =
             bytes_of(&path).map_err(|error| format!("{shown} is not a valid climate file: {error}"))?;
-        // Its years do not count, so that none of them lies ahead.
+        // Its years do not count, so none of them is in the future.
         let file = read_logger(&bytes, "", civil, Moment::MAX_UTC).map_err(|error| match error {
             LoggerError::DatesEither { date } => format!(
                 "{shown}: \"{date}\" may be day/month or month/day; write the dates of a climate year first, such as 2025-11-30"
@@ -137,13 +137,13 @@ impl ClimateFile {
             let why = fault.map_or_else(|| "it has no rows".to_owned(), |fault| fault.to_string());
             return Err(format!("{shown} has no climate data: {why}"));
         }
-        // A typical year is put together of months of several, and may begin with a later one.
+        // A typical year is composed of months of several years, and may begin with a later one.
         places.iter_mut().for_each(|place| place.1.sort_by_key(|reading| reading.at));
         let name = path.file_name().map(|name| clean(&name.to_string_lossy())).unwrap_or(shown);
         Ok(Self { path, name, places, fault, bad_rows: file.bad_rows })
     }
 
-    /// What could not be read of it.
+    /// The faults of the file.
     fn faults(&self) -> Option<String> {
         let fault = self.fault.as_ref()?;
         Some(match self.bad_rows {
@@ -193,7 +193,7 @@ impl ClimateFile {
     }
 }
 
-/// The bytes of a file that is one, and no endless stream.
+/// The bytes of a regular file, not of an endless stream.
 fn bytes_of(path: &Path) -> io::Result<Vec<u8>> {
     let metadata = path.metadata()?;
     if !metadata.is_file() {

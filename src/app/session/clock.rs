@@ -1,4 +1,4 @@
-//! The one place where time enters.
+//! The clock: the only place where time enters.
 
 use std::time::SystemTime;
 
@@ -7,9 +7,9 @@ use crate::engine::units::Moment;
 /// What `now` means.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Clock {
-    /// The clock on the wall.
+    /// Real time.
     Wall,
-    /// As of a moment that was given.
+    /// A given moment.
     At(Moment),
     /// A clock that started at `origin` when the wall showed `begun`, and runs faster by a factor.
     Fast {
@@ -22,7 +22,7 @@ pub enum Clock {
     },
 }
 
-/// What the clock on the wall shows, though it stand before 1970.
+/// Real time, also before 1970.
 #[expect(clippy::disallowed_methods, reason = "time enters here")]
 fn wall() -> Moment {
     SystemTime::now().into()
@@ -42,7 +42,7 @@ impl Clock {
         }
     }
 
-    /// The moment that nothing recorded may lie behind: what was given as `now` may lie ahead of it.
+    /// The latest moment to record: a given `now` may be in the future.
     pub fn latest(self) -> Moment {
         match self {
             Self::Wall | Self::At(_) => wall(),

@@ -1,4 +1,4 @@
-//! Correcting an entry: a new one takes its place, and the old one stays in the record, struck.
+//! Corrects an entry: a new one replaces it, and the old one stays, struck.
 
 use super::{Done, Session, SessionError};
 use crate::engine::job::{Change, Corrections, Entry, EntryId, EntryKind};
@@ -29,7 +29,7 @@ impl Session<'_> {
         Ok(Done { says: self.corrected(&old, &new), ..Done::default() })
     }
 
-    /// What takes back an entry says of the entry whose place it had taken.
+    /// The void of an entry refers to the entry that it had replaced.
     pub(super) fn counts_again(&self, entries: &[Entry], taken: EntryId) -> String {
         let again = Corrections::of(entries).corrected(taken);
         again.map(|old| format!(" Entry {old} is valid again.")).unwrap_or_default()
@@ -54,7 +54,7 @@ impl Session<'_> {
     fn named_as_known(&self, old: &EntryKind, mut kind: EntryKind) -> Result<EntryKind, SessionError> {
         let changed_area = kind.area().filter(|area| old.area() != Some(area)).map(str::to_owned);
         if let Some(given) = changed_area {
-            // A slip is corrected here, and not a new area made.
+            // A correction never creates a new area.
             let known = self.area_name(&given, false).map_err(|error| match error {
                 SessionError::PerhapsMeant { given, nearest } => {
                     SessionError::Input(format!("there is no area \"{given}\"; did you mean \"{nearest}\"?"))

@@ -16,7 +16,7 @@ const ENTRIES: &str = include_str!("../../../demo/entries.toml");
 const READINGS: &str = include_str!("../../../demo/readings.csv");
 const FORECAST: &str = include_str!("../../../demo/forecast.csv");
 
-/// The demo's seconds pass this much faster, so that an evening is over in a minute.
+/// Speed of the demo's clock: an evening takes a minute.
 pub const SPEED: u32 = 240;
 
 #[derive(Deserialize)]
@@ -84,7 +84,7 @@ struct Tin {
     lot: String,
 }
 
-/// What fell due before the demo begins has been seen by whoever recorded it.
+/// Alerts due before the demo begins are already acknowledged.
 ///
 /// # Errors
 /// Where the job cannot be read or written.
@@ -95,8 +95,8 @@ pub fn see_the_past(session: &mut super::Session<'_>, begins: Moment) -> Result<
     Ok(())
 }
 
-/// Writes the demo's job to a file that is not there yet, and tells the moment at which it begins. The
-/// readings of its next days are in it already: they come to light as the clock passes them.
+/// Writes the demo's job to a new file and returns its starting moment. It includes the readings of the next
+/// days, which appear as the clock passes them.
 ///
 /// # Errors
 /// Where the file cannot be written.

@@ -1,4 +1,4 @@
-//! What can go wrong at work, and which exit status that is.
+//! Errors of a session and their exit statuses.
 
 use crate::engine::config::ConfigError;
 use crate::engine::job::SchemeError;
@@ -6,23 +6,23 @@ use crate::engine::profile::UnknownProduct;
 use crate::engine::units::{UnitError, WhenError};
 use crate::io::store::StoreError;
 
-/// Why something could not be done. Nothing was recorded then.
+/// Why an action failed. Nothing was recorded.
 #[derive(Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum SessionError {
     /// The job's file.
     #[error(transparent)]
     Store(#[from] StoreError),
-    /// A product that is not there.
+    /// An unknown product.
     #[error(transparent)]
     UnknownProduct(#[from] UnknownProduct),
-    /// A quantity that is none.
+    /// An invalid quantity.
     #[error(transparent)]
     Unit(#[from] UnitError),
-    /// A moment that is none.
+    /// An invalid moment.
     #[error(transparent)]
     When(#[from] WhenError),
-    /// A scheme that is none.
+    /// An invalid scheme.
     #[error("{file}: {error}")]
     Scheme {
         /// The file.
@@ -30,7 +30,7 @@ pub enum SessionError {
         /// What is wrong with it.
         error: SchemeError,
     },
-    /// A configuration that is none.
+    /// An invalid configuration.
     #[error("{file}: {error}")]
     Config {
         /// The file.
@@ -38,7 +38,7 @@ pub enum SessionError {
         /// What is wrong with it.
         error: ConfigError,
     },
-    /// Nothing knows the product.
+    /// The product is not given and not planned.
     #[error(
         "which product goes on {area}? No scheme and no earlier coat says it: curewright coat \"{area}\" PRODUCT; \"curewright profile list\" shows them all"
     )]
@@ -46,7 +46,7 @@ pub enum SessionError {
         /// The area.
         area: String,
     },
-    /// An area that is not there, but another is nearly called so.
+    /// An unknown area with a name like a known one.
     #[error("there is no area \"{given}\"; did you mean \"{nearest}\"? For a new area add --new")]
     PerhapsMeant {
         /// What was given.
@@ -54,7 +54,7 @@ pub enum SessionError {
         /// What is there.
         nearest: String,
     },
-    /// An area that nothing was recorded of.
+    /// An unknown area.
     #[error("there is no area \"{given}\"{}", known(areas))]
     NoSuchArea {
         /// What was given.
@@ -80,13 +80,13 @@ pub enum SessionError {
     /// A name without a letter.
     #[error("an area needs a name")]
     NoName,
-    /// Something that is recorded only where the person says yes.
+    /// The entry needs a confirmation.
     #[error("{0} To record it anyway, add --yes.")]
     Ask(String),
     /// Wrong input of another kind.
     #[error("{0}")]
     Input(String),
-    /// The world outside did not do its part.
+    /// An external failure.
     #[error("{0}")]
     World(String),
 }

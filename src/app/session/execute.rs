@@ -1,4 +1,4 @@
-//! Carrying out orders: each becomes an entry, and the answer says what follows from it.
+//! Carries out orders: each becomes an entry, and the answer gives its consequences.
 
 use super::{Done, Order, Session, SessionError};
 use crate::app::view::View;
@@ -12,10 +12,10 @@ use crate::engine::units::{Moment, capital, clean};
 use crate::io::sources::LoggerFile;
 use crate::io::store::Imported;
 
-/// What happened longer ago is told as of then.
+/// An older entry is answered as of its own moment.
 const ANSWERED_NOW: chrono::TimeDelta = chrono::TimeDelta::hours(12);
 
-/// Two names this much alike are likely one name and a slip.
+/// Names at least this similar are probably one name with a slip.
 const NEARLY: f64 = 0.85;
 
 impl Session<'_> {
@@ -99,7 +99,7 @@ impl Session<'_> {
         }
     }
 
-    /// Takes a scheme in.
+    /// Imports a scheme.
     ///
     /// # Errors
     /// [`SessionError`] with the file, the line and what would be right; products that are not there are
@@ -131,7 +131,7 @@ impl Session<'_> {
         Ok(Done { says, ..Done::default() })
     }
 
-    /// Takes the good rows of a logger's file in.
+    /// Imports the valid rows of a logger's file.
     ///
     /// # Errors
     /// Where the job cannot be written; then none was taken.
@@ -140,8 +140,8 @@ impl Session<'_> {
         Ok(self.writer()?.import(latest, &clean(file), logger.readings)?)
     }
 
-    /// The name of an area as the job knows it. A name that is new is taken as such where `new` says so, or
-    /// where no other area is nearly called so.
+    /// The name of an area as the job spells it. A new name is accepted if `new` is set, or if no other area
+    /// has a similar name.
     ///
     /// # Errors
     /// [`SessionError::PerhapsMeant`], [`SessionError::NoName`].
@@ -165,7 +165,7 @@ impl Session<'_> {
         }
     }
 
-    /// The name of an area that is there.
+    /// The name of an existing area.
     ///
     /// # Errors
     /// [`SessionError::NoSuchArea`].
@@ -180,7 +180,7 @@ impl Session<'_> {
         }
     }
 
-    /// The product that goes on an area next, where that is known.
+    /// The next product on an area, if known.
     ///
     /// # Errors
     /// Where the job cannot be read.
@@ -217,7 +217,7 @@ impl Session<'_> {
         Ok(Done { cautions, ..done })
     }
 
-    /// Asks about a product that no profile allows on the film below. A person who is sure has that recorded.
+    /// Asks about a product that no profile allows on the film below. A person can confirm the pair.
     fn ask_pair(
         &mut self,
         job: &Job,
@@ -288,7 +288,7 @@ impl Session<'_> {
         Ok(Done { cautions: soft.into_iter().chain(caution.map(str::to_owned)).collect(), ..done })
     }
 
-    /// The newest coats that a strip takes off; none for any other step.
+    /// The newest coats of a strip; none for any other step.
     fn coats_off(
         &self,
         area: &str,
@@ -318,7 +318,7 @@ impl Session<'_> {
         }
     }
 
-    /// That the film of an area may not be hard enough to be sanded at `at`. It is recorded all the same: it has
+    /// The warning that the film may not be hard enough to be sanded at `at`. It is recorded anyway: it has
     /// happened.
     fn too_soft(&self, area: &str, at: Moment) -> Result<Option<String>, SessionError> {
         let (job, shelf) = (self.job(at)?, self.shelf());
@@ -364,19 +364,19 @@ impl Session<'_> {
         Ok(cautions)
     }
 
-    /// What the film under a new coat is not ready for. The coat is recorded all the same: it has happened.
+    /// The warnings about the film below a new coat. The coat is recorded anyway: it has happened.
     fn ground(&self, survey: &Survey<'_>, area: &str, at: Moment) -> Option<String> {
         let area = survey.area(area)?;
         let read = survey.air(&area.place).is_some_and(|air| air.reading.is_some());
         area.newest.as_ref().filter(|_| read).and_then(|under| not_ready(area, under, &self.words, at))
     }
 
-    /// Records an entry, and says so in a sentence.
+    /// Records an entry and returns a sentence.
     pub(super) fn note_down(&mut self, at: Moment, kind: EntryKind) -> Result<String, SessionError> {
         Ok(self.recorded(at, kind, self.now())?.1)
     }
 
-    /// Records an entry, and gives it with a sentence of it, told at `now`.
+    /// Records an entry and returns it with a sentence, as of `now`.
     fn recorded(
         &mut self,
         at: Moment,
@@ -392,8 +392,7 @@ impl Session<'_> {
         Ok((entry, says))
     }
 
-    /// The moment for which an entry of `at` is answered: what happened a short while ago as things stand now,
-    /// not as they stood then.
+    /// The moment for the answer to an entry at `at`: for a recent one now.
     pub(super) fn answered_at(&self, at: Moment) -> Moment {
         let latest = self.clock.latest();
         match self.clock {
@@ -430,7 +429,7 @@ impl Session<'_> {
 }
 
 fn not_ready(area: &AreaSurvey<'_>, under: &CoatSurvey<'_>, words: &Words, at: Moment) -> Option<String> {
-    // A coat that is not finished is refused for that reason.
+    // An unfinished coat is refused for that reason.
     under.coat.last_stroke?;
     let standing = &under.standing;
     let from = |what: &str, moment: Option<Moment>| {
@@ -457,7 +456,7 @@ fn not_ready(area: &AreaSurvey<'_>, under: &CoatSurvey<'_>, words: &Words, at: M
     }
 }
 
-/// A place where nothing stands is likely a slip.
+/// A place without areas is probably a slip.
 pub(super) fn unknown_place(job: &Job, place: &str) -> Vec<String> {
     let places = job.places();
     let known = places.iter().any(|known| known == place);

@@ -1,5 +1,5 @@
-//! The forecast kept fresh while the board or the watcher runs: the service is asked on a thread of its own,
-//! when it is time to, and only where coordinates and a contact are set.
+//! Keeps the forecast up to date while the board or the watcher runs: a thread fetches it when due, if
+//! coordinates and a contact are set.
 
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use std::thread;
@@ -10,10 +10,10 @@ use super::{Clock, FetchDone, Session};
 use crate::engine::units::Moment;
 use crate::io::sources::{FetchOptions, Fetched, fetch};
 
-/// Whether it is time to ask is looked at so often.
+/// The interval of the check.
 const LOOK_EVERY: TimeDelta = TimeDelta::minutes(1);
 
-/// A forecast that is fetched by itself.
+/// An automatic forecast.
 #[derive(Debug, Default)]
 pub struct ForecastKeeper {
     under_way: Option<(Receiver<Fetched>, FetchOptions, Moment)>,
@@ -22,8 +22,8 @@ pub struct ForecastKeeper {
 }
 
 impl ForecastKeeper {
-    /// Asks where it is time to, and takes in what has come; true where a new forecast was taken. Never
-    /// waits. A clock that is not the wall's asks nobody.
+    /// Starts a fetch when due, and imports its result; true for a new forecast. Never waits. A simulated clock
+    /// never fetches.
     pub fn tick(&mut self, session: &mut Session<'_>, now: Moment) -> bool {
         if session.clock() != Clock::Wall {
             return false;
@@ -44,7 +44,7 @@ impl ForecastKeeper {
         }
     }
 
-    /// Why the last question was not answered; None while all is well or nothing is set.
+    /// Why the last fetch failed; None if all is well or nothing is set.
     pub fn trouble(&self) -> Option<&str> {
         self.trouble.as_deref()
     }
@@ -61,7 +61,7 @@ impl ForecastKeeper {
         let (sender, answer) = channel();
         let asked = options.clone();
         let started = thread::Builder::new().name("forecast".into()).spawn(move || {
-            // Whoever asked may have left.
+            // The receiver may be gone.
             let _ = sender.send(fetch(&asked, now, &state));
         });
         self.under_way = started.is_ok().then_some((answer, options, now));

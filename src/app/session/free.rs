@@ -1,4 +1,4 @@
-//! When the person is free: what the settings and the scheme say, less what their calendar files hold.
+//! A person's free hours: settings and scheme, less the events of their calendars.
 
 use std::fs::File;
 use std::io::{self, Read};
@@ -9,40 +9,40 @@ use crate::engine::hours::{FreeHours, PlanProgress, Stretch, without};
 use crate::engine::units::clean;
 use crate::io::sources::{CALENDAR_LIMIT, CalendarFile, RowFault, read_calendar};
 
-/// The free hours of a span, and how they came about.
+/// The free hours of a span, and their origin.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct FreeTimes {
-    /// What the settings and the scheme say.
+    /// The hours from the settings and the scheme.
     pub hours: FreeHours,
     /// The span.
     pub span: Stretch,
-    /// The hours that were stated for it.
+    /// The stated hours of the span.
     pub stated: Vec<Stretch>,
-    /// What is left of them: in order, none touching another.
+    /// What is left of them: ascending and disjoint.
     pub free: Vec<Stretch>,
-    /// What was taken out, and why.
+    /// The subtracted events.
     pub taken: Vec<PlanProgress>,
     /// The calendar files.
     pub calendars: Vec<ReadCalendar>,
 }
 
-/// A calendar file, as far as it could be read.
+/// A calendar file and its faults.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ReadCalendar {
     /// The file as it was named.
     pub file: String,
     /// How many events it has.
     pub events: usize,
-    /// What could not be read of it.
+    /// Its faults.
     pub faults: Vec<RowFault>,
     /// How many of these there are in all.
     pub bad: usize,
-    /// Why nothing of it could be read.
+    /// Why it could not be read at all.
     pub error: Option<String>,
 }
 
 impl FreeTimes {
-    /// Whether a calendar could not be read at all, so that more may be taken than is known.
+    /// Whether a calendar could not be read, so that more time may be busy.
     pub fn lacks_a_calendar(&self) -> bool {
         self.calendars.iter().any(|calendar| calendar.error.is_some())
     }
@@ -58,7 +58,7 @@ impl Session<'_> {
         self.free_times_for(&self.job(self.now())?.free, span)
     }
 
-    /// The free hours of a span, under those that a scheme says.
+    /// The free hours of a span, with those of a scheme.
     ///
     /// # Errors
     /// As [`Session::free_times`].
@@ -91,7 +91,7 @@ impl Session<'_> {
     }
 }
 
-/// A path as it was written, "~/" being the person's home.
+/// A path as written, with "~/" for the home directory.
 pub(super) fn at_home(file: &str) -> Result<PathBuf, String> {
     let Some(rest) = file.strip_prefix("~/") else { return Ok(PathBuf::from(file)) };
     let home =
@@ -101,7 +101,7 @@ pub(super) fn at_home(file: &str) -> Result<PathBuf, String> {
 
 /// The bytes of a calendar file; one byte more than is read of any, to detect a larger one.
 fn read(path: &Path) -> io::Result<Vec<u8>> {
-    // What is no file may never end, or never begin.
+    // A special file may block or never end.
     if !path.metadata()?.is_file() {
         return Err(io::Error::new(io::ErrorKind::InvalidInput, "it is not a file"));
     }

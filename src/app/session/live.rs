@@ -1,7 +1,7 @@
-//! A job that is followed: its file, its sensors, its forecast and its alerts, one tick after the other.
+//! Follows a job: file, sensors, forecast and alerts, tick by tick.
 //!
-//! The board and `watch` both run this loop. It never waits: whoever calls it sleeps in between. It knows
-//! outlets, but no terminal and no desktop.
+//! The board and `watch` both run this loop. It never waits: the caller sleeps in between. It knows outlets,
+//! but no terminal and no desktop.
 
 mod outbox;
 mod served;
@@ -19,27 +19,27 @@ use crate::io::notifier::Outlet;
 use crate::io::store::Displaced;
 use outbox::Outbox;
 
-/// Without news from outside the job is surveyed again after this time.
+/// Without events the job is surveyed again after this time.
 const SURVEY_EVERY: TimeDelta = TimeDelta::seconds(60);
-/// While something is on its way, the loop looks again after this time.
+/// While a message is being sent, the loop runs again after this time.
 const LOOK_AGAIN: TimeDelta = TimeDelta::seconds(2);
 
-/// What one tick found.
+/// The result of a tick.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Tick {
-    /// Whether the job has changed: what was derived from it holds no more.
+    /// Whether the job has changed, so that derived data is out of date.
     pub changed: bool,
     /// Whether a new alert was handed to the screen of this process: its bell should ring.
     pub rings: bool,
-    /// What happened, a sentence each, to be said once.
+    /// Events, a sentence each, to show once.
     pub says: Vec<String>,
-    /// What is wrong now, a sentence each. The same sentence is there at every tick until it is right again.
+    /// Current faults, a sentence each, repeated at every tick while they last.
     pub troubles: Vec<String>,
-    /// When something is due next.
+    /// When the next alert is due.
     pub next: Moment,
 }
 
-/// A job that is followed.
+/// A followed job.
 pub struct Live<'a> {
     sensors: Option<SensorLog>,
     keeper: ForecastKeeper,
@@ -47,13 +47,13 @@ pub struct Live<'a> {
     survey: Option<Survey<'a>>,
     version: Option<JobVersion>,
     due: Option<Moment>,
-    /// The moment of the survey by which alerts were sent last.
+    /// The moment of the survey for the alerts sent last.
     sent_by: Option<Moment>,
     clock_ahead: Option<String>,
 }
 
 impl<'a> Live<'a> {
-    /// Begins to follow a job. Its alerts go to these outlets.
+    /// Starts to follow a job. Its alerts go to these outlets.
     pub fn new(session: &Session<'_>, outlets: Vec<Box<dyn Outlet>>) -> Self {
         Self {
             sensors: SensorLog::start(session),
@@ -72,7 +72,7 @@ impl<'a> Live<'a> {
         self.sensors.as_ref()
     }
 
-    /// Looks at everything once. What fails is among the troubles and stops nothing else.
+    /// Checks everything once. A failure is reported and stops nothing else.
     pub fn tick(&mut self, session: &mut Session<'a>, now: Moment) -> Tick {
         let mut tick =
             Tick { changed: false, rings: false, says: Vec::new(), troubles: Vec::new(), next: now };
@@ -104,7 +104,7 @@ impl<'a> Live<'a> {
                     Err(error) => tick.troubles.push(error.to_string()),
                 }
             }
-            // Without news there is nothing to send.
+            // Without events there is nothing to send.
             if raised || self.sent_by != Some(survey.at) || self.outbox.is_busy() {
                 tick.rings = self.outbox.deliver(session, survey, now, &mut tick.troubles);
                 self.sent_by = Some(survey.at);
@@ -117,7 +117,7 @@ impl<'a> Live<'a> {
         tick
     }
 
-    /// The survey, made again where it is too old to be true, or from a clock that was ahead.
+    /// The survey, renewed if it is too old, or from a clock that was ahead.
     ///
     /// # Errors
     /// Where the job cannot be read.
@@ -134,7 +134,7 @@ impl<'a> Live<'a> {
         Ok(self.survey.insert(survey))
     }
 
-    /// What is to be seen now. Alerts that could not be recorded are shown among the others.
+    /// The current view, including alerts that could not be recorded.
     ///
     /// # Errors
     /// Where the job cannot be read.
@@ -146,7 +146,7 @@ impl<'a> Live<'a> {
         session.view_with(survey, self.outbox.unrecorded(), now)
     }
 
-    /// Forgets what was derived from the job, since it has changed.
+    /// Drops data derived from the job, because it has changed.
     pub fn forget(&mut self) {
         self.survey = None;
         self.due = None;
@@ -159,7 +159,7 @@ impl<'a> Live<'a> {
         self.outbox.unrecorded()
     }
 
-    /// Acknowledges one of the alerts that could not be recorded, or all of them; says how many.
+    /// Acknowledges one of the unrecorded alerts, or all of them; returns how many.
     pub fn acknowledge_unrecorded(&mut self, alert: Option<AlertId>, now: Moment) -> usize {
         self.outbox.acknowledge(alert, now)
     }
@@ -169,7 +169,7 @@ impl<'a> Live<'a> {
         self.outbox.is_sending()
     }
 
-    /// Why no outlet is left; None while there is one.
+    /// Why no outlet is left; None if there is one.
     pub fn all_gone(&self) -> Option<String> {
         self.outbox.all_gone()
     }
@@ -212,8 +212,8 @@ impl<'a> Live<'a> {
     }
 }
 
-/// Raises what is due, and says whether anything was, and when something is due next. What cannot be recorded
-/// is sent all the same.
+/// Raises due alerts; returns whether there were any, and when the next is due. Unrecorded alerts are still
+/// sent.
 fn raise(
     session: &mut Session<'_>,
     survey: &Survey<'_>,

@@ -1,4 +1,4 @@
-//! Something to remember, on the piece, an area or an entry, with the path of a photo.
+//! Notes on the piece, an area or an entry, with the path of a photo.
 
 use std::path::Path;
 
@@ -7,7 +7,7 @@ use crate::engine::job::{EntryId, EntryKind};
 use crate::engine::units::{Moment, clean};
 
 impl Session<'_> {
-    /// Writes a note down. A photo is not copied: its path is kept, and it is told where nothing lies there.
+    /// Records a note. A photo is not copied: its path is kept, and a missing file is reported.
     pub(super) fn note(
         &mut self,
         area: Option<&str>,
@@ -28,7 +28,7 @@ impl Session<'_> {
         if text.is_empty() && photo.is_none() {
             return Err(SessionError::Input("a note needs a text or a photo".into()));
         }
-        // A path that depends on where the person happens to stand says nothing later on.
+        // A relative path has no meaning later.
         let photo = photo.map(|path| std::path::absolute(path).unwrap_or_else(|_| path.to_owned()));
         let photo = photo.as_deref();
         let missing = photo.filter(|path| !path.is_file()).map(|path| {

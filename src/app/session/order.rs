@@ -1,4 +1,4 @@
-//! What a person can have done, as plain data: a command and a key make the same order.
+//! Orders as plain data: a command and a key make the same order.
 
 use std::path::PathBuf;
 
@@ -24,7 +24,7 @@ pub struct Mixing {
     pub sure: bool,
 }
 
-/// Something to be recorded.
+/// An order.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Order {
     /// The first stroke of a coat.

@@ -1,4 +1,4 @@
-//! The plan of a job: what stands in the record, the scheme, the free hours and the air, brought together.
+//! The plan of a job from its record, scheme, free hours and air.
 
 use std::cell::Cell;
 use std::path::PathBuf;
@@ -18,26 +18,26 @@ use crate::engine::plan::{
 };
 use crate::engine::units::{Celsius, Moment, clean};
 
-/// What a plan is asked for.
+/// The options of a plan.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PlanRequest {
     /// A scheme's file name and text, in place of the job's own.
     pub scheme: Option<(String, String)>,
-    /// Nothing is planned after this number of days.
+    /// The horizon in days.
     pub days: u32,
-    /// The shop is held at this temperature at least.
+    /// Minimum temperature of the shop.
     pub heat: Option<Celsius>,
-    /// The temperature to plan with where nothing was read.
+    /// The temperature if there are no readings.
     pub temperature: Option<Celsius>,
     /// The file with the climate after the forecast ends, in place of the one that the settings name.
     pub climate: Option<PathBuf>,
-    /// What is wanted most.
+    /// The objective.
     pub aim: Aim,
-    /// Whether the plans between the least work and the soonest end are wanted too.
+    /// Whether to include the plans between the least work and the soonest end.
     pub choices: bool,
-    /// How often it is lived through, and by which seed.
+    /// The number of draws, and the seed.
     pub draws: Option<(usize, u64)>,
-    /// Beside the plan as of so long ago.
+    /// Compare with the plan as of this long ago.
     pub since: Option<TimeDelta>,
     /// Whether to ignore forecasts made after the moment of the plan.
     pub recalled: bool,
@@ -60,40 +60,40 @@ impl Default for PlanRequest {
     }
 }
 
-/// A plan with all that was asked beside it.
+/// A plan with all requested extras.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Planned {
     /// The plan.
     pub plan: Plan,
-    /// Whether it was ended before its time: the plan is the best so far, and what was to come is missing.
+    /// Whether it was stopped: the plan is the best so far, and the extras are missing.
     pub stopped: bool,
     /// From the least work to the soonest end.
     pub choices: Vec<Plan>,
-    /// How sure its end is.
+    /// The uncertainty of its end.
     pub draws: Option<Draws>,
-    /// The same without heating, where it was asked with; or why there is none.
+    /// The same without heating, if requested; or why there is none.
     pub unheated: Option<Result<Plan, Infeasible>>,
-    /// What the last days did to the end, where that was asked.
+    /// The effect of the last days on the end, if requested.
     pub since: Option<Since>,
-    /// What the coats need, and what that costs.
+    /// The need of the coats, and its cost.
     pub materials: Vec<ProductNeed>,
-    /// The currency of that, as the settings name it.
+    /// Its currency, from the settings.
     pub currency: String,
     /// The sources of the assumed air, by place.
     pub basis: Vec<(String, AirBasis)>,
 }
 
-/// The plan as of a while ago, beside the present one.
+/// The plan as of a while ago, for comparison.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Since {
     /// How long ago.
     pub ago: TimeDelta,
-    /// The end as it was planned then, from what was recorded and read by then; or why there was no plan.
+    /// The end as planned then, from the entries and readings up to then; or why there was no plan.
     pub service: Result<Moment, String>,
 }
 
 impl Planned {
-    /// The plan in words, with all that was asked beside it.
+    /// The plan in words, with all requested extras.
     pub fn view(&self, words: &Words, now: Moment) -> PlanView {
         let mut view = PlanView::of(&self.plan, &self.basis, words, now);
         if self.stopped {
@@ -160,12 +160,12 @@ impl Session<'_> {
         })?;
         let (mut planned, faults) = match planned.and_then(|planned| planned) {
             Ok(planned) => planned,
-            // A scheme that cannot be carried out is wrong input, and no answer.
+            // An impossible scheme is wrong input, not an answer.
             Err(Infeasible::Scheme(trouble)) => return Err(SessionError::Input(trouble.to_string())),
             Err(trouble) => return Ok(Err(trouble)),
         };
         if !faults.is_empty() {
-            // No plan that breaks a window is ever shown.
+            // A plan that breaks a window is never shown.
             return Err(SessionError::World(format!("the plan is not valid: {}", faults.join("; "))));
         }
         planned.materials = self.materials(&job, &planned.plan);
@@ -187,7 +187,7 @@ impl Session<'_> {
         Ok(Ok(planned))
     }
 
-    /// The end as it was planned a while ago: the record, the scheme and the readings of then.
+    /// The end as planned a while ago, with the record, scheme and readings of then.
     fn service_as_of(
         &self,
         request: &PlanRequest,
@@ -199,7 +199,7 @@ impl Session<'_> {
         if self.entries()?.iter().all(|entry| entry.at > then) {
             return Ok(Err("nothing is recorded yet".into()));
         }
-        // Both look as far ahead as the present one.
+        // Both have the same horizon.
         let days = request.days.saturating_add(u32::try_from(ago.num_days()).unwrap_or(0));
         let asked =
             PlanRequest { days, choices: false, draws: None, since: None, recalled: true, ..request.clone() };
@@ -213,7 +213,7 @@ impl Session<'_> {
         }
     }
 
-    /// The job, with the scheme that was named in place of its own.
+    /// The job, with the named scheme in place of its own.
     fn job_of(&self, request: &PlanRequest, now: Moment) -> Result<Job, SessionError> {
         let mut entries = self.entries()?;
         if let Some((file, text)) = &request.scheme {
@@ -225,14 +225,14 @@ impl Session<'_> {
         Ok(Job::fold(&entries, now))
     }
 
-    /// What the coats of a plan need.
+    /// The need of a plan's coats.
     fn materials(&self, job: &Job, plan: &Plan) -> Vec<ProductNeed> {
         let coats = plan.steps.iter().filter(|step| step.what == What::Coat);
         let coats = coats.filter_map(|step| Some((step.area.as_str(), step.product.as_deref()?)));
         planned_needs(job, self.library, &self.practice(), coats)
     }
 
-    /// Prepares the plan of a job as of `now`, and hands it on.
+    /// Prepares the plan of a job as of `now`, and passes it on.
     fn prepare<R>(
         &self,
         request: &PlanRequest,

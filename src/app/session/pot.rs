@@ -1,4 +1,4 @@
-//! Batches: what would come of one, that it was mixed, that it is used up, and which one a coat is taken from.
+//! Batches: calculate, mix, use up, and assign to a coat.
 
 use super::{Done, Mixing, Session, SessionError};
 use crate::app::json::BatchStatus;
@@ -9,34 +9,34 @@ use crate::engine::pot::{Hazard, Kinetics, Safer};
 use crate::engine::profile::{COMES_FIRST, Product};
 use crate::engine::units::{Celsius, Grams, MassUnit, Moment, capital, clean};
 
-/// A batch that was mixed, or was only asked about.
+/// A mixed or calculated batch.
 #[derive(Debug, Clone)]
 pub struct Mixed {
-    /// What was done, or would come of it, in words.
+    /// The result in words.
     pub done: Done,
-    /// The same as machines read it.
+    /// The same as JSON.
     pub status: BatchStatus,
     /// Its parts, exact.
     pub parts: Vec<Part>,
-    /// The same as the scale shows them; None where the profile does not tell the ratio by mass.
+    /// The same rounded to the scale; None if the profile gives no ratio by mass.
     pub weighed: Option<Weighed>,
     /// The end of its induction time.
     pub usable_from: Option<Moment>,
-    /// How warm it gets if it is left where it is, and whether its own heat outruns the cooling then.
+    /// Its peak temperature if left standing, and whether it then runs away.
     pub left: Option<(Celsius, bool)>,
-    /// What would be safe, where it is dangerous.
+    /// Safe alternatives, if it is dangerous.
     pub safer: Option<Safer>,
-    /// Why the model has nothing to rest on, a clause each.
+    /// Why the model does not apply, a clause each.
     pub outside: Vec<String>,
 }
 
-/// Nobody mixes more than this at once by hand; grams may have been taken for kilograms.
+/// More than this is not mixed by hand; grams may be meant instead of kilograms.
 const MOST: Grams = Grams::new(10_000.0);
-/// A tray is filled so deep, in millimetres.
+/// The filling depths of a tray, in millimetres.
 const DEPTHS: std::ops::RangeInclusive<f64> = 1.0..=200.0;
 
 impl<'a> Session<'a> {
-    /// What would come of a batch mixed at `at`, or now. Nothing is recorded.
+    /// Calculates a batch mixed at `at`, or now. Nothing is recorded.
     ///
     /// # Errors
     /// Where there is nothing to mix, or the job cannot be read.
@@ -48,8 +48,8 @@ impl<'a> Session<'a> {
 
     /// Records a batch.
     ///
-    /// # Errors
-    /// [`SessionError::Ask`] where it is dangerous, or where the amount is not to be believed, and the person has
+    /// [`SessionError::Ask`] if it is dangerous or the amount is implausible, and not confirmed; nothing is
+    /// recorded then.
     /// not said yes; nothing is recorded then.
     pub fn mix(&mut self, mixing: &Mixing, at: Option<Moment>) -> Result<Mixed, SessionError> {
         let at = at.unwrap_or_else(|| self.now());
@@ -65,7 +65,7 @@ impl<'a> Session<'a> {
         self.predict_place(product, kind, at, true)
     }
 
-    /// Records that a batch is used up; the one that stands here where none is named.
+    /// Records that a batch is used up; by default the one in use.
     pub(super) fn emptied(&mut self, batch: Option<EntryId>, at: Moment) -> Result<Done, SessionError> {
         let batch = match batch {
             Some(batch) => batch,
@@ -80,8 +80,7 @@ impl<'a> Session<'a> {
         self.append(at, EntryKind::Emptied { batch })
     }
 
-    /// The batch that a coat of a product is taken from, and what is to be said of it. Where none is named, the
-    /// one that stands here, if there is one only.
+    /// The batch of a coat of a product, and its warnings. By default the one in use, if there is only one.
     pub(super) fn batch_for(
         &self,
         product: &Product,
@@ -92,7 +91,7 @@ impl<'a> Session<'a> {
         if product.mix.is_none() && named.is_none() {
             return Ok((None, Vec::new()));
         }
-        // What stood here then, by all that is known now.
+        // The batches in use at that moment, by all current data.
         let now = self.answered_at(at);
         let survey = self.survey_with(None, at, now, looking_back(at, now))?;
         let stands = |pot: &&BatchSurvey<'_>| pot.batch.product == product.id && pot.is_live(at);
@@ -101,7 +100,7 @@ impl<'a> Session<'a> {
             end.is_some_and(|end| end <= at)
         };
         let mut standing: Vec<&BatchSurvey<'_>> = survey.batches.iter().filter(stands).collect();
-        // One that is over is asked about, but not where another can be meant.
+        // One past its pot life needs a confirmation, unless another can be meant.
         if standing.iter().any(|pot| !over(pot)) {
             standing.retain(|pot| !over(pot));
         }

@@ -1,4 +1,4 @@
-//! What has to be sent, what is on its way, and what was sent.
+//! The outbox: alerts to send, being sent, and sent.
 //!
 //! An alert is sent on each channel until the channel takes it, a person acknowledges it, or its cause is gone.
 //! The job says what other processes have sent; what cannot be written there is kept here until it can.
@@ -16,23 +16,23 @@ use crate::engine::units::{Moment, clean};
 use crate::io::notifier::{Message, Outlet, Ready, Ticket};
 use crate::io::store::{LEASE, StoreError};
 
-/// An alert that was raised so recently is sent without asking whether its cause is still there.
+/// An alert raised this recently is sent without checking its cause again.
 const NEW: TimeDelta = TimeDelta::seconds(60);
-/// How often another process may hold the file up before alerts are sent without a claim.
+/// After this number of failed claims alerts are sent without one.
 const PATIENCE: u32 = 2;
 
 /// A process that wakes renews its claims at its first look: it has this many ticks of this process, and this time.
 const LOOKS: u32 = 3;
 const AWAKE: TimeDelta = TimeDelta::seconds(5);
 
-/// What an alert is about, whatever number it has.
+/// The identity of an alert, whatever its number.
 type Key = (AlertKind, String, u32);
 
 fn key(alert: &Alert) -> Key {
     (alert.kind, alert.subject.clone(), alert.round)
 }
 
-/// What this process has done with an alert on a channel.
+/// The state of an alert on a channel.
 #[derive(Debug, Clone, Copy)]
 enum Passage {
     /// Handed to the outlet; the claim was made or renewed at this moment.
@@ -50,7 +50,7 @@ struct Lapsed {
 }
 
 impl Lapsed {
-    /// Whether its owner has had the time to renew it, had it only slept with the machine.
+    /// Whether its owner had time to renew it after waking up.
     fn is_over(self, now: Moment) -> bool {
         self.looks >= LOOKS && !(self.since..self.since + AWAKE).contains(&now)
     }
@@ -60,18 +60,18 @@ pub(super) struct Outbox {
     served: Vec<Served>,
     /// Alerts that could not be recorded.
     held: Vec<Alert>,
-    /// How many there have been.
+    /// The number so far.
     counted: i64,
     /// Repetitions that could not be recorded.
     repeated: HashMap<AlertId, (u32, Moment)>,
     passages: HashMap<(Key, Channel), (u32, Passage)>,
-    /// Deliveries that the job does not know yet.
+    /// Deliveries not yet recorded.
     unwritten: Vec<(Key, Delivery)>,
-    /// Whether it is known what screens have shown before this process began.
+    /// Whether it is known what screens have shown before this process started.
     began: bool,
-    /// Claims of others that seem to have lapsed: the claim, since when, and how often they were seen so.
+    /// Apparently expired claims of others: the claim, since when, and how often seen.
     lapsed: HashMap<(AlertId, Channel), Lapsed>,
-    /// Whether something is to be sent that could not be yet.
+    /// Whether something could not be sent yet.
     waiting: bool,
     held_up: u32,
 }
@@ -109,12 +109,12 @@ impl Outbox {
             || !self.lapsed.is_empty()
     }
 
-    /// Whether there is something to do, though nothing has changed.
+    /// Whether there is work without a change.
     pub(super) fn is_busy(&self) -> bool {
         self.waiting || self.is_sending() || !self.unwritten.is_empty() || !self.held.is_empty()
     }
 
-    /// What is wrong with the channels. A reader that has left is noticed here.
+    /// The faults of the channels. A reader that has left is detected here.
     pub(super) fn troubles(&mut self) -> Vec<String> {
         self.served.iter_mut().for_each(Served::see_whether_gone);
         self.served.iter().filter_map(|served| served.trouble.clone()).collect()
@@ -126,7 +126,7 @@ impl Outbox {
         gone.filter(|gone| !gone.is_empty()).map(|gone| gone.join(" "))
     }
 
-    /// Another job is followed: what was done for the last one says nothing.
+    /// Another job is followed: the state of the last one does not apply.
     pub(super) fn forget(&mut self) {
         self.held.clear();
         self.repeated.clear();
@@ -135,7 +135,7 @@ impl Outbox {
         self.lapsed.clear();
     }
 
-    /// When there is something to do, as far as it is known.
+    /// When the next work is due, as far as known.
     pub(super) fn next(&self, now: Moment) -> Option<Moment> {
         let soon = self.is_sending() || !self.unwritten.is_empty();
         let retry = self.served.iter().filter_map(|served| served.rests_until(now)).min();
@@ -146,7 +146,7 @@ impl Outbox {
         }
     }
 
-    /// Keeps what is due and cannot be recorded.
+    /// Keeps due alerts that cannot be recorded.
     pub(super) fn hold(&mut self, due: &Raising, repeat: TimeDelta, recorded: &[Alert], now: Moment) {
         for new in &due.raise {
             let same = |held: &&mut Alert| {
@@ -158,7 +158,7 @@ impl Outbox {
                 }
                 continue;
             }
-            // Never the same number again: an answer may come when the alert has been recorded.
+            // A number is never reused: an answer may come after the alert has been recorded.
             self.counted += 1;
             self.held.push(Alert {
                 id: AlertId(-self.counted),
@@ -183,7 +183,7 @@ impl Outbox {
         }
     }
 
-    /// Sends what is to be sent, and takes in what came of it; true where a screen has something new.
+    /// Sends due messages and records their results; true if a screen has something new.
     pub(super) fn deliver(
         &mut self,
         session: &mut Session<'_>,
@@ -218,7 +218,7 @@ impl Outbox {
             let sent = self.serve(index, session, survey, &wanted, &deliveries, now, troubles);
             rings |= sent && self.served[index].outlet.channel() == Channel::Screen;
         }
-        // What is taken at once is recorded at once.
+        // An immediate delivery is recorded at once.
         self.take_outcomes(session, now);
         self.write_deliveries(session, &alerts, troubles);
         self.renew(session, now);
@@ -228,7 +228,7 @@ impl Outbox {
         rings
     }
 
-    /// Serves one channel; true where something was handed to it.
+    /// Serves one channel; true if it got a message.
     #[expect(clippy::too_many_arguments, reason = "one step of the method above")]
     fn serve(
         &mut self,
@@ -279,7 +279,7 @@ impl Outbox {
         sent
     }
 
-    /// The alerts that are left to this process on this channel. Where the job cannot be written, all are.
+    /// The alerts for this process on this channel. If the job cannot be written, all of them.
     fn claim(
         &mut self,
         session: &mut Session<'_>,
@@ -294,7 +294,7 @@ impl Outbox {
         if !channel.is_shared() || all.is_empty() {
             return ids;
         }
-        // A repetition that the job does not know cannot be claimed there.
+        // An unrecorded repetition cannot be claimed.
         let unknown = ids_of(&all, |id| self.repeated.contains_key(&id));
         let known: Vec<_> = all.into_iter().filter(|(id, _)| !unknown.contains(id)).collect();
         let claimed = session.writer().and_then(|store| {
@@ -317,7 +317,7 @@ impl Outbox {
         }
     }
 
-    /// The claims whose owners have died, as far as can be seen.
+    /// The claims whose owners have apparently died.
     fn lapsed(
         &mut self,
         channel: Channel,
@@ -346,7 +346,7 @@ impl Outbox {
         over
     }
 
-    /// Whether an alert is still to be handed to a channel by this process.
+    /// Whether this process still has to send an alert to a channel.
     fn is_open(&self, alert: &Alert, channel: Channel, deliveries: &[Delivery], now: Moment) -> bool {
         let here = self.passages.get(&(key(alert), channel)).is_some_and(|(repeat, passage)| match passage {
             Passage::Sending(..) => true,
@@ -382,7 +382,7 @@ impl Outbox {
                         served.failed(why, now);
                         self.passages.remove(&found);
                         if channel.is_shared() && ticket.alert.0 > 0 {
-                            // Where this cannot be written, the claim ends by itself.
+                            // If this write fails, the claim expires.
                             let _ = session
                                 .writer()
                                 .and_then(|store| store.release(channel, ticket.alert, ticket.repeat));
@@ -393,7 +393,7 @@ impl Outbox {
         }
     }
 
-    /// Records what was sent, as soon as the job can be written and knows the alert.
+    /// Records deliveries as soon as the job can be written and has the alert.
     fn write_deliveries(&mut self, session: &mut Session<'_>, alerts: &[Alert], troubles: &mut Vec<String>) {
         if self.unwritten.is_empty() {
             return;
@@ -414,7 +414,7 @@ impl Outbox {
         }
     }
 
-    /// Keeps the claims of what is still on its way.
+    /// Renews the claims of messages being sent.
     fn renew(&mut self, session: &mut Session<'_>, now: Moment) {
         for ((_, channel), (_, passage)) in &mut self.passages {
             let Passage::Sending(ticket, since) = passage else { continue };
@@ -429,7 +429,7 @@ impl Outbox {
         }
     }
 
-    /// What a screen has shown before is not new to this one.
+    /// A message that a screen has shown before is not new.
     fn remember_screens(&mut self, alerts: &[Alert], deliveries: &[Delivery]) {
         for delivery in deliveries.iter().filter(|delivery| delivery.channel == Channel::Screen) {
             if let Some(alert) = alerts.iter().find(|alert| alert.id == delivery.alert) {
@@ -444,8 +444,8 @@ fn ids_of(alerts: &[(AlertId, u32)], which: impl Fn(AlertId) -> bool) -> Vec<Ale
     alerts.iter().map(|(id, _)| *id).filter(|id| which(*id)).collect()
 }
 
-/// Whether an alert is to be sent at all: nobody has seen it, and neither a newer one nor events have
-/// overtaken it.
+/// Whether an alert has to be sent: it is not acknowledged, and neither a newer one nor events have replaced
+/// it.
 fn is_wanted(survey: &Survey<'_>, alert: &Alert, alerts: &[Alert], now: Moment) -> bool {
     if alert.acknowledged.is_some() || clock_was_ahead(alert.raised, now) {
         return false;

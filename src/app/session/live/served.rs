@@ -1,4 +1,4 @@
-//! One channel that this process serves: whether it works, and when to try it again.
+//! A channel of this process: its health, and when to try again.
 
 use chrono::TimeDelta;
 
@@ -6,18 +6,18 @@ use crate::engine::job::Channel;
 use crate::engine::units::Moment;
 use crate::io::notifier::{Outlet, Ready};
 
-/// A failed channel rests for so long, then for twice as long, and so on.
+/// The pause after a failure, doubled each time.
 const FIRST_REST: TimeDelta = TimeDelta::seconds(5);
-/// But not longer than this.
+/// The longest pause.
 const LONGEST_REST: TimeDelta = TimeDelta::seconds(60);
-/// A channel and how it does.
+/// A channel and its state.
 pub(super) struct Served {
     pub(super) outlet: Box<dyn Outlet>,
     failures: u32,
     rest: Option<(Moment, Moment)>,
     pub(super) trouble: Option<String>,
     pub(super) gone: bool,
-    /// Whether it has not said yet whether it can take a message.
+    /// Whether it is unknown if it can take a message.
     pub(super) asked: bool,
 }
 
@@ -26,8 +26,8 @@ impl Served {
         Self { outlet, failures: 0, rest: None, trouble: None, gone: false, asked: false }
     }
 
-    /// Notices that a reader has left, though there is nothing to send. A desktop comes and goes, and is not
-    /// asked before there is something for it.
+    /// Detects that a reader has left, even with nothing to send. A desktop comes and goes, and is only checked
+    /// before a message.
     pub(super) fn see_whether_gone(&mut self) {
         let may_go = matches!(self.outlet.channel(), Channel::Output | Channel::Terminal);
         if may_go
@@ -40,7 +40,7 @@ impl Served {
     }
 
     pub(super) fn rests_until(&self, now: Moment) -> Option<Moment> {
-        // A clock that was put back must not make a rest longer.
+        // A clock that was set back must not extend a pause.
         self.rest.filter(|(from, until)| (*from..*until).contains(&now)).map(|(_, until)| until)
     }
 
