@@ -54,7 +54,14 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         store.append(
             at,
             end(),
-            EntryKind::Coat { area: area.clone(), product, next: None, finished: false, batch: None },
+            EntryKind::Coat {
+                area: area.clone(),
+                product,
+                next: None,
+                finished: false,
+                batch: None,
+                why: None,
+            },
         )?;
         store.append(at + TimeDelta::minutes(20), end(), EntryKind::Finished { area })?;
     }

@@ -86,6 +86,7 @@ impl Bench {
             next: None,
             finished: false,
             batch: None,
+            why: None,
         };
         self.entry(from, coat).entry(to, EntryKind::Finished { area: area.into() })
     }

@@ -9,6 +9,7 @@ mod calendar;
 mod checking;
 mod climate;
 mod clock;
+mod coating;
 mod correct;
 pub mod demo;
 mod error;

@@ -11,6 +11,7 @@ mod batch;
 mod check;
 mod costs;
 mod objections;
+mod scheme;
 mod substrate;
 mod verdict;
 mod words;

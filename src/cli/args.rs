@@ -175,6 +175,9 @@ pub struct CoatArguments {
     /// The batch it is taken from; default: the batch in use, if there is only one
     #[arg(long, value_name = "N")]
     pub batch: Option<i64>,
+    /// Why it is not as the scheme says
+    #[arg(long, value_name = "TEXT")]
+    pub why: Option<String>,
     /// Record it in spite of the question
     #[arg(long)]
     pub yes: bool,

@@ -1,6 +1,6 @@
 //! `coat`, `done`, `step`, `reading`, `undo`: one entry each.
 
-use std::io::Write;
+use std::io::{self, IsTerminal, Write};
 
 use serde_json::json;
 
@@ -8,6 +8,7 @@ use super::args::{CoatArguments, ReadingArguments, StepArguments};
 use super::setup::Setup;
 use super::{Failure, json};
 use crate::app::session::{Done, Order, Session, SessionError};
+use crate::app::wording::sentence;
 use crate::engine::job::EntryId;
 use crate::engine::units::{Celsius, Humidity};
 
@@ -15,9 +16,24 @@ pub fn coat(setup: &Setup, coat: CoatArguments, out: &mut dyn Write) -> Result<u
     let mut session = setup.session()?;
     let area = session.area_name(&coat.area, coat.new)?;
     let (batch, sure) = (coat.batch.map(EntryId), coat.yes);
-    let order =
-        Order::Coat { area, product: coat.product, next: coat.next, finished: coat.done, batch, sure };
-    execute(setup, &mut session, order, out)
+    let CoatArguments { product, next, done: finished, why, .. } = coat;
+    let order = |sure| Order::Coat {
+        area: area.clone(),
+        product: product.clone(),
+        next: next.clone(),
+        finished,
+        batch,
+        why: why.clone(),
+        sure,
+    };
+    let done = match session.execute(order(sure), setup.at) {
+        Err(SessionError::Ask(question)) if !setup.json && said_yes(&question)? => {
+            session.execute(order(true), setup.at)?
+        }
+        done => done?,
+    };
+    answer(setup, &done, out)?;
+    Ok(0)
 }
 
 pub fn done(setup: &Setup, area: Option<String>, out: &mut dyn Write) -> Result<u8, Failure> {
@@ -52,6 +68,17 @@ pub fn reading(setup: &Setup, reading: ReadingArguments, out: &mut dyn Write) ->
 pub fn undo(setup: &Setup, entry: Option<i64>, out: &mut dyn Write) -> Result<u8, Failure> {
     let order = Order::Undo { entry: entry.map(EntryId) };
     execute(setup, &mut setup.session()?, order, out)
+}
+
+/// Asks the person at the terminal; where there is none, nobody said yes.
+fn said_yes(question: &str) -> Result<bool, Failure> {
+    if !(io::stdin().is_terminal() && io::stderr().is_terminal()) {
+        return Ok(false);
+    }
+    write!(io::stderr(), "{} Record it anyway? [y/N] ", sentence(question))?;
+    let mut answer = String::new();
+    io::stdin().read_line(&mut answer)?;
+    Ok(matches!(answer.trim().to_lowercase().as_str(), "y" | "yes"))
 }
 
 /// Carries an order out and prints the result.

@@ -6,6 +6,7 @@
 mod alert;
 mod change;
 mod correction;
+mod departure;
 mod entry;
 mod fold;
 pub mod gate;
@@ -20,6 +21,7 @@ pub use alert::{
 };
 pub use change::{Change, ChangeError, Detail, minutes};
 pub use correction::{Corrections, voided};
+pub use departure::Departure;
 pub use entry::{Amount, Entry, EntryId, EntryKind, StepKind, Vessel};
 pub use fold::{Job, Refusal};
 pub use hours::{Hours, IN_ONE_GO, Running, Source, Stretch, left_running};

@@ -14,6 +14,7 @@ pub use pick::{Choice, Pick};
 use super::app::Known;
 use crate::app::session::{Order, Refused};
 use crate::app::wording::Check;
+use crate::engine::job::Detail;
 use crate::engine::units::{Moment, parse_when};
 
 /// A form on the screen.
@@ -72,9 +73,20 @@ impl Form {
     pub fn refused(&mut self, refused: Refused) {
         self.sure = refused.asks;
         self.error = Some(refused.says);
+        let why = Name::Detail(Detail::Why);
+        if refused.asks && self.kind == Kind::Coat {
+            if self.field(why).is_none() {
+                self.fields.push(Field::line(why, ""));
+            }
+            self.focus_on(why);
+        }
     }
 
     fn changed(&mut self) {
+        // The reason changes nothing that was asked about.
+        if self.sure && self.focused().name == Name::Detail(Detail::Why) {
+            return;
+        }
         self.error = None;
         self.sure = false;
     }

@@ -79,6 +79,7 @@ fn kind() -> impl Strategy<Value = EntryKind> {
             next: None,
             finished,
             batch: batch.map(EntryId),
+            why: None,
         },
     );
     let step = prop::sample::select(StepKind::ALL.to_vec());

@@ -36,6 +36,7 @@ fn coat(area: &str) -> EntryKind {
         next: None,
         finished: false,
         batch: None,
+        why: None,
     }
 }
 

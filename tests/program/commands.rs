@@ -8,6 +8,7 @@ mod check_job;
 mod climate;
 mod closed_pipe;
 mod demo;
+mod departures;
 mod files_that_are_no_job;
 mod following;
 mod free;

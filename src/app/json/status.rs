@@ -9,7 +9,7 @@ use crate::engine::assess::BatchSurvey;
 use crate::engine::assess::PlaceAir;
 use crate::engine::assess::{CoatSurvey, Survey};
 use crate::engine::cure::{Phase, StageTimes};
-use crate::engine::job::Alert;
+use crate::engine::job::{Alert, Coat, Departure, SchemeStep, StepKind};
 use crate::engine::units::{Moment, rfc3339};
 
 /// `status --json`
@@ -59,10 +59,23 @@ pub struct CoatStatus {
     last_call: Option<Moment>,
     stages: BTreeMap<&'static str, StageStatus>,
     prepared: bool,
+    /// What the scheme said in its place.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    departure: Option<DepartureStatus>,
     #[serde(skip_serializing_if = "Option::is_none")]
     film: Option<FilmStatus>,
     #[serde(skip_serializing_if = "Option::is_none")]
     wet_on_wet: Option<WetOnWetStatus>,
+}
+
+/// How a coat departs from the scheme.
+#[derive(Debug, Clone, Serialize)]
+pub struct DepartureStatus {
+    /// The product of the scheme; null where the scheme has no more coats.
+    planned: Option<String>,
+    /// The steps of the scheme that were skipped.
+    skipped: Vec<&'static str>,
+    why: Option<String>,
 }
 
 /// A stage of a coat.
@@ -197,9 +210,21 @@ impl CoatStatus {
             last_call: survey.last_call,
             stages: stages.collect(),
             prepared,
+            departure: coat.departure.as_ref().map(|departure| DepartureStatus::of(departure, coat)),
             film: None,
             wet_on_wet: None,
         }
+    }
+}
+
+impl DepartureStatus {
+    fn of(departure: &Departure, coat: &Coat) -> Self {
+        let (planned, before) = match departure {
+            Departure::OneMore => (None, &[][..]),
+            Departure::Differs { planned, before } => (Some(planned.clone()), before.as_slice()),
+        };
+        let skipped = before.iter().filter_map(SchemeStep::kind).map(StepKind::key).collect();
+        Self { planned, skipped, why: coat.why.clone() }
     }
 }
 

@@ -194,6 +194,7 @@ fn film_and_words(tell: Tell<'_>) -> Vec<Column<'_>> {
             let at = perhaps(words, off.map(|off| off.at));
             format!("{at}{}", why.unwrap_or_default())
         }),
+        column("scheme", move |_, coat| list(tell.scheme(coat).into_iter().collect())),
         column("notes", move |_, coat| list(coat.notes.iter().map(|note| tell.note(note)).collect())),
     ]
 }

@@ -8,7 +8,7 @@ mod tables;
 pub use tables::GENERIC;
 
 use super::facts::{AirFigures, CoatReport, Report, Span, TakenOff};
-use crate::app::wording::{Words, count, money_text};
+use crate::app::wording::{Words, count, money_text, sentence};
 use crate::engine::cure::StageTimes;
 use crate::engine::job::{Amount, Batch, Note, StepDone, Vessel, WetFilm};
 use crate::engine::profile::Stage;
@@ -96,6 +96,14 @@ impl<'a> Tell<'a> {
     pub fn taken_off(&self, off: &TakenOff) -> String {
         let why = off.why.as_ref().map(|why| format!(": {}", clean(why))).unwrap_or_default();
         format!("{}{why}", self.stamp(off.at))
+    }
+
+    /// "The scheme says varnish-water here, tape first. Why: …", where a coat did not follow it.
+    pub fn scheme(&self, coat: &CoatReport) -> Option<String> {
+        let departs = coat.departure.as_ref().map(|departure| self.words.departure(departure));
+        let why = coat.why.as_ref().map(|why| format!("Why: {}", sentence(&clean(why))));
+        let said: Vec<String> = departs.into_iter().chain(why).collect();
+        (!said.is_empty()).then(|| said.join(" "))
     }
 
     /// From the first stroke to the last.

@@ -122,7 +122,7 @@ pub fn build(path: &Path, civil: &Civil) -> Result<Moment, SessionError> {
             What::Coat(area) => {
                 let product = scheme.area(&area).and_then(|area| area.coats().next().map(str::to_owned));
                 let product = product.ok_or_else(|| broken(format!("no coat for {area}")))?;
-                EntryKind::Coat { area, product, next: None, finished: false, batch: None }
+                EntryKind::Coat { area, product, next: None, finished: false, batch: None, why: None }
             }
             What::Finished(area) => EntryKind::Finished { area },
             What::TapeOn(area) => EntryKind::step(area, StepKind::TapeOn, None),

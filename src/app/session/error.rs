@@ -92,11 +92,12 @@ pub enum SessionError {
 }
 
 impl SessionError {
-    /// The exit status: 2 wrong usage or input, 3 could not.
+    /// The exit status: 1 asked first and not recorded, 2 wrong usage or input, 3 could not.
     pub const fn status(&self) -> u8 {
         match self {
             Self::Store(StoreError::Refused(_) | StoreError::Improper(_) | StoreError::NotEmpty { .. }) => 2,
             Self::Store(_) | Self::World(_) => 3,
+            Self::Ask(_) => 1,
             _ => 2,
         }
     }

@@ -2,12 +2,10 @@
 
 use super::{Done, Order, Session, SessionError};
 use crate::app::view::View;
-use crate::app::wording::{Words, count};
-use crate::engine::air::Objection;
-use crate::engine::assess::{AreaSurvey, CoatSurvey, Survey, SurveyOptions, pair_objection};
-use crate::engine::cure::Phase;
+use crate::app::wording::count;
+use crate::engine::assess::{AreaSurvey, Survey, SurveyOptions};
 use crate::engine::job::{Entry, EntryId, EntryKind, Job, Scheme, StepKind};
-use crate::engine::profile::{COMES_FIRST, Product, Stage};
+use crate::engine::profile::{COMES_FIRST, Stage};
 use crate::engine::units::{Moment, capital, clean};
 use crate::io::sources::LoggerFile;
 use crate::io::store::Imported;
@@ -26,8 +24,8 @@ impl Session<'_> {
     pub fn execute(&mut self, order: Order, at: Option<Moment>) -> Result<Done, SessionError> {
         let (given, at) = (at, at.unwrap_or_else(|| self.now()));
         match order {
-            Order::Coat { area, product, next, finished, batch, sure } => {
-                self.coat(&area, product, next, finished, (batch, sure), at)
+            Order::Coat { area, product, next, finished, batch, why, sure } => {
+                self.coat(&area, (product, next), finished, (batch, why), sure, at)
             }
             Order::Mix(mixing) => self.mix(&mixing, Some(at)).map(|mixed| mixed.done),
             Order::Emptied { batch } => self.emptied(batch, at),
@@ -188,73 +186,6 @@ impl Session<'_> {
         Ok(self.job(at)?.area(area).and_then(|area| area.next_product().map(str::to_owned)))
     }
 
-    fn coat(
-        &mut self,
-        area: &str,
-        product: Option<String>,
-        next: Option<String>,
-        finished: bool,
-        (batch, sure): (Option<EntryId>, bool),
-        at: Moment,
-    ) -> Result<Done, SessionError> {
-        let job = self.job(at)?;
-        let area = self.area_name(area, true)?;
-        let product = match product {
-            Some(id) => id,
-            None => {
-                let known = job.area(&area).and_then(|area| area.next_product().map(str::to_owned));
-                known.ok_or_else(|| SessionError::WhichProduct { area: area.clone() })?
-            }
-        };
-        let profile = self.library.get(product.trim())?;
-        let next = next.map(|id| self.library.get(id.trim()).map(|next| next.id.clone())).transpose()?;
-        let (batch, of_the_batch) = self.batch_for(profile, batch, at, sure)?;
-        let mut cautions = self.coat_cautions(profile, &job, &area, at)?;
-        self.ask_pair(&job, &area, profile, sure, at)?;
-        cautions.splice(0..0, of_the_batch);
-        let kind = EntryKind::Coat { area, product: profile.id.clone(), next, finished, batch };
-        let done = self.append(at, kind)?;
-        Ok(Done { cautions, ..done })
-    }
-
-    /// Asks about a product that no profile allows on the film below. A person can confirm the pair.
-    fn ask_pair(
-        &mut self,
-        job: &Job,
-        area: &str,
-        product: &Product,
-        sure: bool,
-        at: Moment,
-    ) -> Result<(), SessionError> {
-        let film =
-            job.area(area).and_then(crate::engine::job::Area::newest).map(|coat| coat.product.as_str());
-        let Some(film) = film.and_then(|film| self.library.get(film).ok()) else { return Ok(()) };
-        let Some(pair) = pair_objection(film, product, &job.confirmed) else { return Ok(()) };
-        if !sure {
-            return Err(SessionError::Ask(format!(
-                "{}.",
-                self.words.not_allowed(pair).trim_end_matches('.')
-            )));
-        }
-        let (film, coat) = (film.id.clone(), product.id.clone());
-        self.note_down(at, EntryKind::PairConfirmed { film, coat })?;
-        Ok(())
-    }
-
-    /// Records that a person asked both data sheets about a product on the film of an area, where no profile
-    /// allows it.
-    ///
-    /// # Errors
-    /// Where the job cannot be read or written, or the product is unknown.
-    pub fn confirm_pair(&mut self, area: &str, product: Option<&str>) -> Result<(), SessionError> {
-        let now = self.now();
-        let job = self.job(now)?;
-        let next = job.area(area).and_then(|area| area.next_product().map(str::to_owned));
-        let Some(product) = product.map(str::to_owned).or(next) else { return Ok(()) };
-        let product = self.library.get(product.trim())?;
-        self.ask_pair(&job, area, product, true, now)
-    }
-
     fn finish(&mut self, area: Option<&str>, at: Moment) -> Result<Done, SessionError> {
         let area = match area {
             Some(area) => self.known_area(area)?,
@@ -333,44 +264,6 @@ impl Session<'_> {
         }))
     }
 
-    fn coat_cautions(
-        &self,
-        product: &Product,
-        job: &Job,
-        area: &str,
-        at: Moment,
-    ) -> Result<Vec<String>, SessionError> {
-        let mut cautions: Vec<String> = product.cautions.iter().map(|caution| clean(caution)).collect();
-        cautions.push(COMES_FIRST.into());
-        let mut job = job.clone();
-        let known = job.areas.iter_mut().find(|known| known.name.eq_ignore_ascii_case(area));
-        if let Some(under) = known.and_then(|area| area.coats.last_mut()) {
-            under.next = Some(product.id.clone());
-        }
-        let shelf = self.shelf();
-        let survey = Survey::make(&job, self.library, &shelf, &self.config, at, SurveyOptions::default())?;
-        let bare = AreaSurvey::bare(area, survey.places.first().map_or("shop", |air| &air.place));
-        let fitness = survey.check(survey.area(area).unwrap_or(&bare), product);
-        let air = fitness.into_iter().flat_map(|fitness| fitness.air);
-        let air = air.filter(|(against, _)| against.forbids() && *against != Objection::NoReading);
-        let air = air.map(|(against, from)| {
-            format!("The air is not suitable: {}.", self.words.against(against, from, at))
-        });
-        let full = survey.area(area).and_then(|area| self.one_too_many(area, product, at));
-        let not_allowed = survey.area(area).and_then(|area| area.not_allowed(product));
-        let not_allowed = not_allowed.map(|pair| capital(&self.words.not_allowed(pair)));
-        let ground = self.ground(&survey, area, at).into_iter().chain(not_allowed);
-        cautions.splice(0..0, ground.chain(full).chain(air));
-        Ok(cautions)
-    }
-
-    /// The warnings about the film below a new coat. The coat is recorded anyway: it has happened.
-    fn ground(&self, survey: &Survey<'_>, area: &str, at: Moment) -> Option<String> {
-        let area = survey.area(area)?;
-        let read = survey.air(&area.place).is_some_and(|air| air.reading.is_some());
-        area.newest.as_ref().filter(|_| read).and_then(|under| not_ready(area, under, &self.words, at))
-    }
-
     /// Records an entry and returns a sentence.
     pub(super) fn note_down(&mut self, at: Moment, kind: EntryKind) -> Result<String, SessionError> {
         Ok(self.recorded(at, kind, self.now())?.1)
@@ -428,35 +321,7 @@ impl Session<'_> {
     }
 }
 
-fn not_ready(area: &AreaSurvey<'_>, under: &CoatSurvey<'_>, words: &Words, at: Moment) -> Option<String> {
-    // An unfinished coat is refused for that reason.
-    under.coat.last_stroke?;
-    let standing = &under.standing;
-    let from = |what: &str, moment: Option<Moment>| {
-        moment.map(|moment| format!(" {what} from {}.", words.when(moment, at))).unwrap_or_default()
-    };
-    let sandable = || from("It can be sanded", standing.stage(Stage::Sandable).and_then(|r| r.latest));
-    let sanded =
-        area.steps.iter().any(|step| step.kind == StepKind::Sand && step.at >= under.coat.first_stroke);
-    match (standing.phase_at(at), standing.window()) {
-        (Phase::Wet, Some((open, _))) => {
-            Some(format!("The coat below is not ready.{}", from("It can be recoated", open)))
-        }
-        (Phase::Wet, None) => Some(format!("The coat below is too soft to sand.{}", sandable())),
-        (Phase::Shut, _) => Some(format!("The window of the coat below has closed.{}", sandable())),
-        (Phase::Sandable | Phase::Cured, _) if !area.prepared => {
-            let owed = match (standing.wash && !area.washed, sanded) {
-                (true, true) => "washed",
-                (true, false) => "washed and sanded",
-                (false, _) => "sanded",
-            };
-            Some(format!("The coat below has to be {owed} first, and that is not recorded."))
-        }
-        _ => None,
-    }
-}
-
-/// A place without areas is probably a slip.
+/// A place where nothing stands is likely a slip.
 pub(super) fn unknown_place(job: &Job, place: &str) -> Vec<String> {
     let places = job.places();
     let known = places.iter().any(|known| known == place);

@@ -39,6 +39,8 @@ pub enum Order {
         finished: bool,
         /// The batch it is taken from; None: the one that stands here, where there is one only.
         batch: Option<EntryId>,
+        /// Why it is not as the scheme says.
+        why: Option<String>,
         /// Whether the person has been asked and said yes.
         sure: bool,
     },

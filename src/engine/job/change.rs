@@ -68,12 +68,16 @@ impl EntryKind {
     pub fn details(&self, units: &Units) -> Vec<(Detail, String)> {
         let text = |text: &Option<String>| text.clone().unwrap_or_default();
         match self {
-            Self::Coat { area, product, next, batch, .. } => vec![
-                (Detail::Area, area.clone()),
-                (Detail::Product, product.clone()),
-                (Detail::Next, text(next)),
-                (Detail::Batch, batch.map(|batch| batch.to_string()).unwrap_or_default()),
-            ],
+            Self::Coat { area, product, next, batch, why, .. } => {
+                let mut details = vec![
+                    (Detail::Area, area.clone()),
+                    (Detail::Product, product.clone()),
+                    (Detail::Next, text(next)),
+                    (Detail::Batch, batch.map(|batch| batch.to_string()).unwrap_or_default()),
+                ];
+                details.extend(why.clone().map(|why| (Detail::Why, why)));
+                details
+            }
             Self::Finished { area } => vec![(Detail::Area, area.clone())],
             Self::Step { area, step, minutes, coats, why } => {
                 let mut details = vec![(Detail::Area, area.clone()), (Detail::Step, step.key().into())];
@@ -178,7 +182,7 @@ impl EntryKind {
             (Self::Coat { batch, .. }, Detail::Batch) => *batch = to.maybe(number)?,
             (Self::Emptied { batch }, Detail::Batch) => *batch = to.read(number)?,
             (Self::Step { step, .. }, Detail::Step) => *step = to.read(step_kind)?,
-            (Self::Step { why, .. }, Detail::Why) => *why = to.perhaps(),
+            (Self::Step { why, .. } | Self::Coat { why, .. }, Detail::Why) => *why = to.perhaps(),
             (Self::Step { minutes: taken, .. }, Detail::Minutes) => *taken = to.maybe(minutes)?,
             (Self::Work { minutes: taken, .. }, Detail::Minutes) => *taken = to.read(minutes)?,
             (Self::Reading { air, .. }, Detail::Temperature) => *air = to.read(|text| to.celsius(text))?,

@@ -49,6 +49,9 @@ pub enum EntryKind {
         /// The batch it is taken from, where the person said so.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         batch: Option<EntryId>,
+        /// Why it is not as the scheme says, where the person said so.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        why: Option<String>,
     },
     /// The last stroke of the coat that is being applied.
     Finished {
@@ -257,11 +260,12 @@ impl Entry {
     /// The entry in words, for the record and for what was taken back.
     pub fn summary(&self, units: &crate::engine::units::Units) -> String {
         match &self.kind {
-            EntryKind::Coat { area, product, next, finished, batch } => {
+            EntryKind::Coat { area, product, next, finished, batch, why } => {
                 let begun = if *finished { "a coat of" } else { "started a coat of" };
                 let then = next.as_ref().map(|n| format!(", {n} to follow")).unwrap_or_default();
                 let from = batch.map(|batch| format!(" from batch {batch}")).unwrap_or_default();
-                format!("{area}: {begun} {product}{from}{then}")
+                let why = why.as_ref().map(|why| format!(" ({why})")).unwrap_or_default();
+                format!("{area}: {begun} {product}{from}{then}{why}")
             }
             EntryKind::Finished { area } => format!("{area}: last stroke"),
             EntryKind::Step { area, step, minutes, coats, why } => {

@@ -238,8 +238,9 @@ impl Job {
 
     fn apply(&mut self, entry: &Entry, corrections: &Corrections) {
         match &entry.kind {
-            EntryKind::Coat { area, product, next, finished, batch } => {
+            EntryKind::Coat { area, product, next, finished, batch, why } => {
                 let area = self.area_or_new(area);
+                let departure = area.departure(product);
                 area.coats.push(Coat {
                     id: entry.id,
                     product: product.clone(),
@@ -248,6 +249,8 @@ impl Job {
                     first_stroke: entry.at,
                     last_stroke: finished.then_some(entry.at),
                     batch: batch.map(|batch| corrections.newest(batch)),
+                    departure,
+                    why: why.clone(),
                 });
             }
             EntryKind::Finished { area } => {

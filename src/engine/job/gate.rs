@@ -109,9 +109,9 @@ impl EntryKind {
         }
         // Every field is named, so that a new one is not forgotten.
         match self {
-            Self::Coat { area, product, next, finished: _, batch: _ } => {
-                let next = some!("product", next);
-                [("area", area.as_str()), ("product", product)].into_iter().chain(next).collect()
+            Self::Coat { area, product, next, finished: _, batch: _, why } => {
+                let rest = some!("product", next).into_iter().chain(some!("note", why));
+                [("area", area.as_str()), ("product", product)].into_iter().chain(rest).collect()
             }
             Self::Step { area, step: _, minutes: _, coats: _, why } => {
                 [("area", area.as_str())].into_iter().chain(some!("note", why)).collect()
@@ -145,7 +145,9 @@ impl EntryKind {
             return false;
         }
         let texts: Vec<&mut String> = match self {
-            Self::Coat { area, product, next, .. } => [area, product].into_iter().chain(next).collect(),
+            Self::Coat { area, product, next, why, .. } => {
+                [area, product].into_iter().chain(next).chain(why).collect()
+            }
             Self::Step { area, why, .. } => [area].into_iter().chain(why).collect(),
             Self::Finished { area } | Self::WetFilm { area, .. } => vec![area],
             Self::Reading { place, .. } => vec![place],

@@ -2,6 +2,7 @@
 
 use chrono::TimeDelta;
 
+use super::departure::Departure;
 use super::entry::{Amount, EntryId, StepKind, Vessel};
 use super::scheme::{SchemeArea, SchemeStep};
 use crate::engine::units::{Celsius, Grams, Micrometres, Moment};
@@ -23,6 +24,10 @@ pub struct Coat {
     pub last_stroke: Option<Moment>,
     /// The batch it was taken from, where the person said so.
     pub batch: Option<EntryId>,
+    /// What the scheme said in its place, where it did not follow that.
+    pub departure: Option<Departure>,
+    /// Why it did not, where the person said so.
+    pub why: Option<String>,
 }
 
 /// One mixed portion of a product with two or more parts.
@@ -268,9 +273,11 @@ impl Area {
             })
     }
 
-    /// How many coats the scheme gives the area.
+    /// How many coats the area gets, where a scheme has coats for it: those that are on it, and those of the
+    /// scheme that are still to come.
     pub fn planned_coats(&self) -> Option<usize> {
-        self.plan.as_ref().map(|plan| plan.coats().count()).filter(|count| *count > 0)
+        self.plan.as_ref()?.coats().next()?;
+        Some(self.coats.len() + self.to_do().iter().filter_map(SchemeStep::product).count())
     }
 
     /// How many steps of the scheme the record has behind it. A coat counts for the first planned coat of

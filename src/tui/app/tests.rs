@@ -14,6 +14,7 @@ fn coat(area: &str, product: &str) -> Order {
         next: None,
         finished: false,
         batch: None,
+        why: None,
         sure: false,
     }
 }
@@ -50,6 +51,7 @@ fn keys_make_orders() {
         next: None,
         finished: true,
         batch: None,
+        why: None,
         sure: false,
     };
     let followed = Order::Coat {
@@ -58,6 +60,7 @@ fn keys_make_orders() {
         next: Some("varnish-alkyd".into()),
         finished: false,
         batch: None,
+        why: None,
         sure: false,
     };
     let bench =

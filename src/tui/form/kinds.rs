@@ -131,6 +131,7 @@ impl Form {
                 next: Some(self.text(Name::Next)).filter(|next| !next.is_empty()),
                 finished: self.text(Name::Last) == "yes",
                 batch: self.batch(),
+                why: Some(self.text(Name::Detail(Detail::Why))).filter(|why| !why.is_empty()),
                 sure: self.sure,
             },
             Kind::Mix => self.mixing(known)?,

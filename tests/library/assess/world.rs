@@ -65,7 +65,7 @@ impl World {
 
     fn coat(&mut self, at: Moment) {
         let (area, product) = (self.area.clone(), self.product.clone());
-        let kind = EntryKind::Coat { area, product, next: None, finished: false, batch: None };
+        let kind = EntryKind::Coat { area, product, next: None, finished: false, batch: None, why: None };
         self.entry(at, kind);
     }
 

@@ -151,6 +151,7 @@ fn a_coat_that_is_not_finished_has_no_window_yet() {
         next: None,
         finished: false,
         batch: None,
+        why: None,
     };
     let bench = Bench::steady(20.0, 60).scheme(HUT).entry(5, begun);
     let events = deadlines(&bench.survey(&library, 20), &Leads::default(), &words(), issue(20));

@@ -7,7 +7,7 @@ use crate::app::view::Band;
 use crate::engine::amounts::{dry_film, mean_film};
 use crate::engine::assess::{CoatSurvey, CoatTrace, Readings};
 use crate::engine::cure::{Phase, StageTimes, Standing};
-use crate::engine::job::{Batch, Coat, EntryId, Note, StepDone, WetFilm};
+use crate::engine::job::{Batch, Coat, Departure, EntryId, Note, StepDone, WetFilm};
 use crate::engine::profile::{Application, Stage};
 use crate::engine::units::{Micrometres, Moment};
 
@@ -42,6 +42,10 @@ pub struct CoatReport {
     pub calculated: Option<Reckoned>,
     /// What was outside the data sheet's limits.
     pub findings: Vec<Finding>,
+    /// What the scheme said in its place, where it did not follow that.
+    pub departure: Option<Departure>,
+    /// Why it did not, where that was said.
+    pub why: Option<String>,
     /// Where it was taken off again: when, and why.
     pub off: Option<TakenOff>,
 }
@@ -127,6 +131,8 @@ impl<'g, 'a, R: Readings> Gathering<'g, 'a, R> {
             notes: self.notes(coat, next),
             calculated,
             findings: Vec::new(),
+            departure: coat.departure.clone(),
+            why: coat.why.clone(),
             off: None,
         };
         gathered.findings = self.findings(index, &gathered)?;

@@ -175,6 +175,7 @@ fn from_a_batch(bench: Bench, from: i64, to: i64) -> Bench {
         next: None,
         finished: false,
         batch: Some(crate::engine::job::EntryId(1)),
+        why: None,
     };
     bench.entry(from, coat).entry(to, EntryKind::Finished { area: "roof".into() })
 }

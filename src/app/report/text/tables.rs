@@ -81,6 +81,7 @@ impl Tell<'_> {
             let basis = if coat.films.is_empty() { ", as the product specifies" } else { "" };
             facts.push(("Dry film", format!("{}{basis}", self.words().units.film(dry))));
         }
+        facts.extend(self.scheme(coat).map(|scheme| ("Scheme", scheme)));
         facts.extend(coat.off.as_ref().map(|off| ("Taken off", self.taken_off(off))));
         if coat.calculated.is_none() {
             facts.push(("Reckoned", "nothing: the product is unknown here".into()));

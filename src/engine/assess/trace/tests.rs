@@ -62,6 +62,7 @@ fn a_coat_that_is_being_applied_has_come_nowhere_yet() {
         next: None,
         finished: false,
         batch: None,
+        why: None,
     };
     let trace = traced(&bench.entry(0, coat), 20);
     assert!(trace.samples.iter().all(|sample| sample.progress == 0.0));

@@ -24,6 +24,7 @@ fn every_kind() -> Vec<EntryKind> {
             next: Some("oil".into()),
             finished: true,
             batch: Some(EntryId(2)),
+            why: None,
         },
         EntryKind::Finished { area: area() },
         EntryKind::step(area(), StepKind::TapeOn, Some(5)),

@@ -13,7 +13,14 @@ fn entry(id: i64, minutes: i64, kind: EntryKind) -> Entry {
 }
 
 fn coat(area: &str, product: &str) -> EntryKind {
-    EntryKind::Coat { area: area.into(), product: product.into(), next: None, finished: false, batch: None }
+    EntryKind::Coat {
+        area: area.into(),
+        product: product.into(),
+        next: None,
+        finished: false,
+        batch: None,
+        why: None,
+    }
 }
 
 fn finished(area: &str) -> EntryKind {
@@ -178,6 +185,7 @@ fn a_coat_goes_with_its_batch_when_that_is_corrected() {
         next: None,
         finished: true,
         batch: Some(EntryId(1)),
+        why: None,
     };
     let corrected = EntryKind::Void { entry: EntryId(1), by: Some(EntryId(4)) };
     let mut entries = vec![
@@ -230,6 +238,7 @@ fn coat_from(batch: i64) -> EntryKind {
         next: None,
         finished: true,
         batch: Some(EntryId(batch)),
+        why: None,
     }
 }
 

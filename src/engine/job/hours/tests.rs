@@ -25,7 +25,14 @@ fn sanded(area: &str, minutes: u32) -> EntryKind {
 }
 
 fn coat(area: &str) -> EntryKind {
-    EntryKind::Coat { area: area.into(), product: "oil".into(), next: None, finished: false, batch: None }
+    EntryKind::Coat {
+        area: area.into(),
+        product: "oil".into(),
+        next: None,
+        finished: false,
+        batch: None,
+        why: None,
+    }
 }
 
 fn done(area: &str) -> EntryKind {

@@ -20,6 +20,7 @@ fn a_batch_is_mixed_taken_from_and_used_up_by_a_few_keys() {
         next: None,
         finished: false,
         batch: batch.map(EntryId),
+        why: None,
         sure: false,
     };
     let primer = || mix("primer-two-part", 300.0, false);
@@ -81,4 +82,41 @@ fn a_mix_that_makes_no_order_says_why() {
         let error = form.error.clone().unwrap_or_default();
         assert!(error.contains(why), "{keys}: {error}");
     }
+}
+
+#[test]
+fn a_coat_that_was_asked_about_takes_a_reason_and_is_recorded_by_enter() {
+    let asked = || {
+        let mut app = App::showing(mixed());
+        press(&mut app, "c<Enter>");
+        let refused = Refused { says: "The scheme says varnish-water here.".into(), asks: true };
+        knowing(now(), |known| app.handle(Event::Carried(Err(refused)), known));
+        app
+    };
+    let order = |why: Option<&str>, sure| {
+        let (area, product) = ("Roof".into(), Some("primer-two-part".into()));
+        let why = why.map(str::to_owned);
+        Effect::CarryOut(
+            Order::Coat { area, product, next: None, finished: false, batch: None, why, sure },
+            None,
+        )
+    };
+    assert_eq!(press(&mut asked(), "<Enter>"), [order(None, true)]);
+    assert_eq!(press(&mut asked(), "tin empty<Enter>"), [order(Some("tin empty"), true)]);
+    assert_eq!(
+        press(&mut asked(), "<BackTab>-1m<Enter>"),
+        [Effect::CarryOut(
+            Order::Coat {
+                area: "Roof".into(),
+                product: Some("primer-two-part".into()),
+                next: None,
+                finished: false,
+                batch: None,
+                why: None,
+                sure: false,
+            },
+            Some(at(-1))
+        )],
+        "another time is asked about anew"
+    );
 }

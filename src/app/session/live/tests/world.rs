@@ -205,7 +205,14 @@ pub fn reading(at: Moment, air: f64) -> Reading {
 }
 
 pub fn coat(area: &str, product: &str) -> EntryKind {
-    EntryKind::Coat { area: area.into(), product: product.into(), next: None, finished: true, batch: None }
+    EntryKind::Coat {
+        area: area.into(),
+        product: product.into(),
+        next: None,
+        finished: true,
+        batch: None,
+        why: None,
+    }
 }
 
 /// A channel of a process.
