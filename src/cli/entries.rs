@@ -27,7 +27,9 @@ pub fn coat(setup: &Setup, coat: CoatArguments, out: &mut dyn Write) -> Result<u
         sure,
     };
     let done = match session.execute(order(sure), setup.at) {
-        Err(SessionError::Ask(question)) if !setup.json && said_yes(&question)? => {
+        Err(SessionError::Ask(question) | SessionError::AgainstScheme(question))
+            if !setup.json && said_yes(&question)? =>
+        {
             session.execute(order(true), setup.at)?
         }
         done => done?,

@@ -11,6 +11,7 @@ mod entry;
 mod fold;
 pub mod gate;
 mod hours;
+mod pace;
 mod scheme;
 mod state;
 mod step;

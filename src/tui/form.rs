@@ -34,6 +34,8 @@ pub struct Form {
     pub check: Option<Box<Check>>,
     /// The area and the product that this is about.
     checked: (String, String),
+    /// The areas whose last stroke was likely forgotten, with the time at which it likely came.
+    forgotten: Vec<(String, String)>,
 }
 
 /// A field that keeps a form from being recorded, and why; no reason where it was not asked yet.
@@ -122,6 +124,9 @@ impl Form {
         if self.kind == Kind::Step {
             self.ask_what_came_off();
         }
+        if self.kind == Kind::Finish {
+            self.propose_last_stroke();
+        }
         if self.kind != Kind::Coat {
             return;
         }
@@ -173,7 +178,8 @@ impl Form {
 
     fn when(&self, known: &Known<'_>) -> Result<Option<Moment>, Missing> {
         let text = self.text(Name::When);
-        if self.field(Name::When).is_some_and(Field::is_untouched) {
+        // A proposed last stroke is taken as it stands there.
+        if self.kind != Kind::Finish && self.field(Name::When).is_some_and(Field::is_untouched) {
             return Ok(None);
         }
         if text.is_empty() || text.eq_ignore_ascii_case("now") {

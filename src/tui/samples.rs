@@ -69,6 +69,7 @@ pub fn roof() -> Ribbon {
         layer: "coat 2 of 6, epoxy-sealer".into(),
         phase: Some(Phase::Wet),
         applying: false,
+        forgotten: None,
         bands,
         marks: vec![
             mark(-1500, MarkKind::Coat(1)),
@@ -94,6 +95,7 @@ pub fn door() -> Ribbon {
         layer: "coat 1 of 4, varnish-two-part".into(),
         phase: Some(Phase::Shut),
         applying: false,
+        forgotten: None,
         bands: bands(&[
             (-700, Phase::Wet, true),
             (-560, Phase::Open, true),
@@ -126,6 +128,7 @@ pub fn floor() -> Ribbon {
         layer: "coat 1, oil-penetrating".into(),
         phase: Some(Phase::Wet),
         applying: true,
+        forgotten: None,
         bands,
         marks: vec![mark(-20, MarkKind::Coat(1))],
         head: "COATING".into(),
@@ -144,6 +147,7 @@ pub fn bare(area: &str) -> Ribbon {
         layer: String::new(),
         phase: None,
         applying: false,
+        forgotten: None,
         bands: Vec::new(),
         marks: Vec::new(),
         head: "GO".into(),

@@ -11,6 +11,7 @@ mod demo;
 mod departures;
 mod files_that_are_no_job;
 mod following;
+mod forgotten;
 mod free;
 mod full_or_locked;
 mod json;

@@ -54,6 +54,9 @@ pub struct CoatStatus {
     first_stroke: Moment,
     #[serde(serialize_with = "optional_moment")]
     last_stroke: Option<Moment>,
+    /// When that likely came, where it was likely forgotten.
+    #[serde(skip_serializing_if = "Option::is_none", serialize_with = "optional_moment")]
+    last_stroke_likely: Option<Moment>,
     phase: Phase,
     #[serde(serialize_with = "optional_moment")]
     last_call: Option<Moment>,
@@ -147,6 +150,7 @@ impl Status {
             let under = area.under.iter().map(move |coat| CoatStatus::of(&area.name, coat, false));
             let all = under.chain(area.newest.as_ref().map(|coat| CoatStatus {
                 wet_on_wet: area.wet_on_wet.map(WetOnWetStatus::of),
+                last_stroke_likely: area.forgotten,
                 ..CoatStatus::of(&area.name, coat, area.prepared)
             }));
             all.map(|coat| CoatStatus {
@@ -206,6 +210,7 @@ impl CoatStatus {
             next: survey.next.map(|next| next.id.clone()),
             first_stroke: coat.first_stroke,
             last_stroke: coat.last_stroke,
+            last_stroke_likely: None,
             phase: survey.standing.phase,
             last_call: survey.last_call,
             stages: stages.collect(),

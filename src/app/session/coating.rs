@@ -46,9 +46,14 @@ impl Session<'_> {
         job.admit(&kind, at, self.clock.latest()).map_err(StoreError::Refused)?;
         questions.extend(self.pair_question(&job, &area, profile));
         let departure = job.area(&area).and_then(|area| area.departure(&profile.id));
+        let against = departure.is_some();
         questions.extend(departure.map(|departure| self.words.departure(&departure)));
         if !questions.is_empty() && !sure {
-            return Err(SessionError::Ask(questions.join(" ")));
+            let questions = questions.join(" ");
+            return Err(match against {
+                true => SessionError::AgainstScheme(questions),
+                false => SessionError::Ask(questions),
+            });
         }
         let mut cautions = self.coat_cautions(profile, &job, &area, at)?;
         self.confirm(&job, &area, profile, at)?;

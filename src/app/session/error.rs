@@ -83,6 +83,9 @@ pub enum SessionError {
     /// The entry needs a confirmation.
     #[error("{0} To record it anyway, add --yes.")]
     Ask(String),
+    /// A coat that is not as the scheme says, which is recorded only where the person says yes.
+    #[error("{0} To record it anyway, add --yes.")]
+    AgainstScheme(String),
     /// Wrong input of another kind.
     #[error("{0}")]
     Input(String),
@@ -97,7 +100,7 @@ impl SessionError {
         match self {
             Self::Store(StoreError::Refused(_) | StoreError::Improper(_) | StoreError::NotEmpty { .. }) => 2,
             Self::Store(_) | Self::World(_) => 3,
-            Self::Ask(_) => 1,
+            Self::AgainstScheme(_) => 1,
             _ => 2,
         }
     }

@@ -169,7 +169,9 @@ impl From<String> for Refused {
 impl From<&SessionError> for Refused {
     fn from(error: &SessionError) -> Self {
         match error {
-            SessionError::Ask(question) => Self { says: question.clone(), asks: true },
+            SessionError::Ask(question) | SessionError::AgainstScheme(question) => {
+                Self { says: question.clone(), asks: true }
+            }
             error => error.to_string().into(),
         }
     }

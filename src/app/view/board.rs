@@ -53,6 +53,8 @@ pub struct Ribbon {
     pub phase: Option<Phase>,
     /// Whether a coat is being applied now.
     pub applying: bool,
+    /// When its last stroke likely came, as a person types it, where that was likely forgotten.
+    pub forgotten: Option<String>,
     /// Its stretches.
     pub bands: Vec<Band>,
     /// Past and due events.
@@ -79,6 +81,7 @@ impl Ribbon {
             layer: String::new(),
             phase: None,
             applying: false,
+            forgotten: None,
             bands: Vec::new(),
             marks: Vec::new(),
             head: String::new(),
@@ -140,7 +143,7 @@ impl View {
             pots: pots.into_iter().map(|(_, pot)| pot).collect(),
             ribbons: said
                 .into_iter()
-                .map(|(area, said)| Ribbon { film: words.films(area, now), ..ribbon(area, said, now) })
+                .map(|(area, said)| Ribbon { film: words.films(area, now), ..ribbon(area, said, words, now) })
                 .collect(),
             next,
             banners: banners(survey, alerts, words, now),
@@ -148,7 +151,7 @@ impl View {
     }
 }
 
-fn ribbon(area: &AreaSurvey<'_>, said: Said, now: Moment) -> Ribbon {
+fn ribbon(area: &AreaSurvey<'_>, said: Said, words: &Words, now: Moment) -> Ribbon {
     let coat = area.newest.as_ref();
     let layer = match (coat, area.planned) {
         (None, _) if area.coats > 0 => format!("coat {}", area.coats),
@@ -164,6 +167,7 @@ fn ribbon(area: &AreaSurvey<'_>, said: Said, now: Moment) -> Ribbon {
         layer: clean(&layer),
         phase: area.phase_at(now),
         applying: coat.is_some_and(|coat| coat.coat.last_stroke.is_none()),
+        forgotten: area.forgotten.map(|likely| words.typed(likely)),
         bands: coat.map(|coat| area_bands(area, coat, now)).unwrap_or_default(),
         marks: marks(&area.strokes, &area.steps, last_call),
         head: said.head,

@@ -8,7 +8,7 @@ use super::words::sentence;
 use crate::engine::assess::{AreaSurvey, CoatSurvey, PRESSING, PlaceAir, Sky, Substrate, Verdict};
 use crate::engine::cure::{Phase, StageTimes};
 use crate::engine::profile::Stage;
-use crate::engine::units::{Moment, duration_text};
+use crate::engine::units::{Moment, clean, duration_text};
 
 /// The words for one area.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -159,7 +159,10 @@ impl Words {
         } else {
             format!("Since {} ({}). ", self.when(begun, now), duration_text(now - begun))
         };
-        let mut says = vec![format!("{since}Enter the last stroke when it is done (f, or curewright done).")];
+        let mut says = match area.forgotten {
+            Some(likely) => self.forgotten(area, (begun, likely), now),
+            None => vec![format!("{since}Enter the last stroke when it is done (f, or curewright done).")],
+        };
         let full = area.next.is_some_and(|next| area.is_full_for(next));
         if let (true, false, Some((Some(open), close)), Some(next)) =
             (area.wants_coat(), full, coat.standing.window(), area.next)
@@ -173,6 +176,25 @@ impl Words {
             });
         }
         says
+    }
+
+    /// A last stroke that was likely forgotten, with the moment at which it likely came.
+    fn forgotten(
+        &self,
+        area: &AreaSurvey<'_>,
+        (begun, likely): (Moment, Moment),
+        now: Moment,
+    ) -> Vec<String> {
+        vec![
+            format!("Being coated for {}: last stroke forgotten?", duration_text(now - begun)),
+            format!(
+                "By the usual pace it came at {}: enter the right time with f, or curewright done \"{}\" --at \"{}\".",
+                self.when(likely, now),
+                clean(&area.name),
+                self.typed(likely)
+            ),
+            "Until then minimum times count from now, maximum times from the first stroke.".into(),
+        ]
     }
 
     fn unread(&self, area: &AreaSurvey<'_>, now: Moment) -> Vec<String> {

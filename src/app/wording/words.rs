@@ -31,6 +31,11 @@ impl Words {
         self.civil.when(moment, now)
     }
 
+    /// A moment as a person types it: "2026-05-01 18:26".
+    pub fn typed(&self, moment: Moment) -> String {
+        self.civil.local(moment).format("%Y-%m-%d %H:%M").to_string()
+    }
+
     /// "17.8 °C".
     pub fn temperature(&self, value: Celsius) -> String {
         self.units.temperature(value)

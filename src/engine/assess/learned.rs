@@ -6,7 +6,7 @@ use crate::engine::air::{ShopModel, TooLittle};
 use crate::engine::assess::Readings;
 use crate::engine::assess::{CoatSurvey, Survey, SurveyOptions};
 use crate::engine::config::Config;
-use crate::engine::job::{Area, Coat, Entry, IN_ONE_GO, Job};
+use crate::engine::job::{Area, Coat, Entry, Job};
 use crate::engine::profile::{Library, Stage};
 use crate::engine::units::{Celsius, Moment};
 
@@ -101,11 +101,9 @@ impl Learned {
     }
 }
 
-/// The time of a coat per square metre. A coat entered as a whole, or with a late last stroke, gives none.
+/// The seconds that a coat took for one square metre.
 fn took(area: &Area, coat: &Coat) -> Option<f64> {
-    let size = area.plan.as_ref()?.square_metres?.square_metres();
-    let took = coat.last_stroke? - coat.first_stroke;
-    (took > TimeDelta::zero() && took <= IN_ONE_GO).then(|| took.as_seconds_f64() / size)
+    area.square_metre_took(coat).map(|took| took.as_seconds_f64())
 }
 
 fn area_pace(area: &Area) -> Option<Pace> {

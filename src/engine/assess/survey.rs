@@ -60,6 +60,8 @@ pub struct AreaSurvey<'a> {
     pub planned: Option<usize>,
     /// The duration of one coat, if known.
     pub takes: Option<TimeDelta>,
+    /// When the last stroke of the coat that is being applied likely came, where it was likely forgotten.
+    pub forgotten: Option<Moment>,
     /// Whether the ground is sanded, and washed if required, for the next coat.
     pub prepared: bool,
     /// Whether coats were taken off, and the film below has not been sanded since.
@@ -153,6 +155,7 @@ impl<'a> Survey<'a> {
             let outlook = skies[index].outlook();
             let surveyor = Surveyor { library, readings, config, outlook, last_reading, now };
             let mut surveyed = surveyor.area(area, options)?;
+            surveyed.forgotten = job.forgotten_last_stroke(area, now);
             surveyed.confirmed.clone_from(&job.confirmed);
             surveyed.reading_old = places[index].age(now).filter(|_| places[index].old);
             let wanted = surveyed.next.filter(|_| surveyed.wants_coat());
@@ -281,6 +284,7 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
             coats: area.coats.len(),
             planned: area.planned_coats(),
             takes: area.takes(),
+            forgotten: None,
             prepared: area.is_prepared(wash),
             stripped: area.is_stripped(),
             washed: area.done_since_coat(StepKind::Wash),
@@ -357,6 +361,7 @@ impl AreaSurvey<'_> {
             coats: 0,
             planned: None,
             takes: None,
+            forgotten: None,
             prepared: false,
             stripped: false,
             washed: false,

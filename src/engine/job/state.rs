@@ -30,6 +30,13 @@ pub struct Coat {
     pub why: Option<String>,
 }
 
+impl Coat {
+    /// How long it took; None while it is being applied.
+    pub fn took(&self) -> Option<TimeDelta> {
+        Some(self.last_stroke? - self.first_stroke)
+    }
+}
+
 /// One mixed portion of a product with two or more parts.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Batch {
@@ -228,12 +235,8 @@ impl Area {
     /// How long a coat of this area takes: the middle of what the finished ones took, else what the
     /// scheme says.
     pub fn takes(&self) -> Option<TimeDelta> {
-        let mut took: Vec<TimeDelta> = self
-            .coats
-            .iter()
-            .filter_map(|coat| Some(coat.last_stroke? - coat.first_stroke))
-            .filter(|took| *took > TimeDelta::zero())
-            .collect();
+        let mut took: Vec<TimeDelta> =
+            self.coats.iter().filter_map(Coat::took).filter(|took| *took > TimeDelta::zero()).collect();
         took.sort();
         took.get(took.len() / 2).copied().or_else(|| self.plan.as_ref()?.takes)
     }

@@ -416,4 +416,27 @@ fn every_key_of_the_table_is_handled() {
     }
 }
 
+#[test]
+fn a_forgotten_last_stroke_stands_in_the_form_with_its_likely_time() {
+    let mut view = hut();
+    for ribbon in &mut view.ribbons {
+        ribbon.applying = true;
+    }
+    let area = view.ribbons[0].area.clone();
+    view.ribbons[0].forgotten = Some("2026-05-02 12:30".into());
+    let likely: Moment = "2026-05-02T12:30:00Z".parse().unwrap();
+    let mut app = App::showing(view);
+    let finish = |area: &str| Order::Finish { area: Some(area.into()) };
+    assert_eq!(press(&mut app, "f<Enter>"), [Effect::CarryOut(finish(&area), Some(likely))]);
+    press(&mut app, "<Esc>");
+    assert_eq!(press(&mut app, "f<Tab>now<Enter>"), [Effect::CarryOut(finish(&area), None)]);
+    press(&mut app, "<Esc>");
+    let other = app.view.ribbons[1].area.clone();
+    assert_eq!(
+        press(&mut app, "f<Down><Enter>"),
+        [Effect::CarryOut(finish(&other), None)],
+        "not for another area"
+    );
+}
+
 mod pots;

@@ -2,7 +2,7 @@
 
 use super::{Choice, Field, Form, Missing, Name, Pick};
 use crate::app::session::Order;
-use crate::app::view::View;
+use crate::app::view::{Ribbon, View};
 use crate::engine::job::{Detail, EntryId, StepKind};
 use crate::engine::units::{Celsius, Humidity, parse_duration};
 use crate::tui::app::Known;
@@ -84,7 +84,11 @@ impl Form {
         let chosen = area.filter(|area| coated.contains(area)).or(coated.first().copied())?;
         let area =
             Field::pick(Name::Area, Pick::new(areas(view, |name| coated.contains(&name)), Some(chosen)));
-        Some(Self::new(Kind::Finish, vec![area, Field::line(Name::When, "now")]))
+        let mut form = Self::new(Kind::Finish, vec![area, Field::line(Name::When, "now")]);
+        let forgotten = |ribbon: &Ribbon| Some((ribbon.area.clone(), ribbon.forgotten.clone()?));
+        form.forgotten = view.ribbons.iter().filter_map(forgotten).collect();
+        form.propose_last_stroke();
+        Some(form)
     }
 
     /// The form of a reading.
@@ -120,7 +124,19 @@ impl Form {
 
     pub(super) const fn new(kind: Kind, fields: Vec<Field>) -> Self {
         let checked = (String::new(), String::new());
-        Self { kind, fields, focus: 0, error: None, sure: false, check: None, checked }
+        Self { kind, fields, focus: 0, error: None, sure: false, check: None, checked, forgotten: Vec::new() }
+    }
+
+    /// Where a last stroke was likely forgotten, its likely time stands in the field until another is typed.
+    pub(super) fn propose_last_stroke(&mut self) {
+        let area = self.text(Name::Area);
+        let likely = self.forgotten.iter().find(|(name, _)| *name == area).map(|(_, likely)| likely.clone());
+        let line = Field::line(Name::When, likely.as_deref().unwrap_or("now"));
+        if let Some(field) = self.fields.iter_mut().find(|field| field.name == Name::When)
+            && field.is_untouched()
+        {
+            *field = line;
+        }
     }
 
     pub(super) fn order(&self, known: &Known<'_>) -> Result<Order, Missing> {

@@ -66,6 +66,7 @@ impl Desk for TestDesk {
             layer: "coat 1, epoxy-sealer".into(),
             phase: None,
             applying: true,
+            forgotten: None,
             bands: Vec::new(),
             marks: Vec::new(),
             head: "WAIT until 18:00".into(),
