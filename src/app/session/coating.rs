@@ -43,7 +43,7 @@ impl Session<'_> {
         let kind =
             EntryKind::Coat { area: area.clone(), product: profile.id.clone(), next, finished, batch, why };
         // What cannot be recorded is not asked about first.
-        job.admit(&kind, at, self.clock.latest()).map_err(StoreError::Refused)?;
+        self.job(Moment::MAX_UTC)?.admit(&kind, at, self.clock.latest()).map_err(StoreError::Refused)?;
         questions.extend(self.pair_question(&job, &area, profile));
         let departure = job.area(&area).and_then(|area| area.departure(&profile.id));
         let against = departure.is_some();

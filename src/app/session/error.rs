@@ -3,7 +3,7 @@
 use crate::engine::config::ConfigError;
 use crate::engine::job::SchemeError;
 use crate::engine::profile::UnknownProduct;
-use crate::engine::units::{UnitError, WhenError};
+use crate::engine::units::{UnitError, WhenError, clean};
 use crate::io::store::StoreError;
 
 /// Why an action failed. Nothing was recorded.
@@ -53,6 +53,14 @@ pub enum SessionError {
         given: String,
         /// What is there.
         nearest: String,
+    },
+    /// A beginning that fits several areas.
+    #[error("\"{given}\" fits {}; type more of the name", listed(areas))]
+    SeveralAreas {
+        /// What was given.
+        given: String,
+        /// The areas that begin with it.
+        areas: Vec<String>,
     },
     /// An unknown area.
     #[error("there is no area \"{given}\"{}", known(areas))]
@@ -111,6 +119,11 @@ fn known(areas: &[String]) -> String {
         [] => "; nothing has been recorded yet".into(),
         areas => format!("; there is {}", areas.join(", ")),
     }
+}
+
+fn listed(areas: &[String]) -> String {
+    let names: Vec<String> = areas.iter().map(|area| format!("\"{}\"", clean(area))).collect();
+    names.join(" and ")
 }
 
 fn which_area(areas: &[String]) -> String {

@@ -138,8 +138,8 @@ impl Session<'_> {
         Ok(self.writer()?.import(latest, &clean(file), logger.readings)?)
     }
 
-    /// The name of an area as the job spells it. A new name is accepted if `new` is set, or if no other area
-    /// has a similar name.
+    /// The name of an area as the job spells it; a beginning that fits one area is enough, unless `new` is set. A new
+    /// name is accepted if `new` is set, or if no other area has a similar name.
     ///
     /// # Errors
     /// [`SessionError::PerhapsMeant`], [`SessionError::NoName`].
@@ -149,8 +149,11 @@ impl Session<'_> {
             return Err(SessionError::NoName);
         }
         let job = self.job(Moment::MAX_UTC)?;
-        if let Some(area) = job.area(&given) {
-            return Ok(area.name.clone());
+        match meant(&job, &given) {
+            Meant::One(name) => return Ok(name),
+            Meant::Several(areas) if !new => return Err(SessionError::SeveralAreas { given, areas }),
+            Meant::Begins(name) if !new => return Ok(name),
+            _ => {}
         }
         let lower = given.to_lowercase();
         let likeness = |name: &String| strsim::jaro_winkler(&lower, &name.to_lowercase());
@@ -169,9 +172,10 @@ impl Session<'_> {
     /// [`SessionError::NoSuchArea`].
     pub fn known_area(&self, given: &str) -> Result<String, SessionError> {
         let job = self.job(Moment::MAX_UTC)?;
-        match job.area(given.trim()) {
-            Some(area) => Ok(area.name.clone()),
-            None => {
+        match meant(&job, given.trim()) {
+            Meant::One(name) | Meant::Begins(name) => Ok(name),
+            Meant::Several(areas) => Err(SessionError::SeveralAreas { given: clean(given), areas }),
+            Meant::None => {
                 let areas = job.areas.into_iter().map(|area| area.name).collect();
                 Err(SessionError::NoSuchArea { given: clean(given), areas })
             }
@@ -318,6 +322,32 @@ impl Session<'_> {
             }
         }
         Ok(Done { says, ..Done::default() })
+    }
+}
+
+/// The areas that a name can mean.
+enum Meant {
+    /// The name is that of an area.
+    One(String),
+    /// One area begins with it.
+    Begins(String),
+    /// Several areas begin with it.
+    Several(Vec<String>),
+    None,
+}
+
+/// What is meant by a name: the area that is called so, else those that begin with it, upper and lower case alike.
+fn meant(job: &Job, given: &str) -> Meant {
+    if let Some(area) = job.area(given) {
+        return Meant::One(area.name.clone());
+    }
+    let start = given.to_lowercase();
+    let begins = |name: &String| !start.is_empty() && name.to_lowercase().starts_with(&start);
+    let mut names: Vec<String> = job.areas.iter().map(|area| area.name.clone()).filter(begins).collect();
+    match names.len() {
+        0 => Meant::None,
+        1 => Meant::Begins(names.remove(0)),
+        _ => Meant::Several(names),
     }
 }
 

@@ -7,6 +7,7 @@ use super::assumptions::NO_READING;
 use super::words::sentence;
 use crate::engine::assess::{AreaSurvey, CoatSurvey, PRESSING, PlaceAir, Sky, Substrate, Verdict};
 use crate::engine::cure::{Phase, StageTimes};
+use crate::engine::job::Departure;
 use crate::engine::profile::Stage;
 use crate::engine::units::{Moment, clean, duration_text};
 
@@ -225,7 +226,9 @@ impl Words {
                 None => {}
             }
         }
-        let last = if area.planned.is_some() { "The last coat of the scheme" } else { "No coat follows" };
+        let extra = coat.coat.departure == Some(Departure::OneMore);
+        let last =
+            if area.planned.is_some() && !extra { "The last coat of the scheme" } else { "No coat follows" };
         vec![if parts.is_empty() { format!("{last}.") } else { format!("{last}: {}.", parts.join("; ")) }]
     }
 

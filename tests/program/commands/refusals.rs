@@ -285,3 +285,28 @@ fn control_characters_are_not_printed_on_a_terminal_either() {
         assert!(!screen.contains("\u{1b}[2J") && !screen.contains('\u{7}'), "{screen:?}");
     }
 }
+
+#[test]
+fn the_beginning_of_a_name_is_enough_where_it_fits_one_area() {
+    let hut = Hut::new().with_varnish();
+    for (moment, line) in [
+        ("2026-05-01 08:00", "reading 20 --humidity 50"),
+        ("2026-05-01 08:00", "coat \"door, outside\" hut-varnish --done"),
+        ("2026-05-01 08:00", "coat \"door, inside\" hut-varnish --done --new"),
+        ("2026-05-01 08:00", "coat roof hut-varnish"),
+    ] {
+        hut.at(moment, line).well();
+    }
+    let done = hut.at("2026-05-01 09:00", "done RO").well();
+    assert!(done.out.starts_with("Roof: last stroke"), "{done}");
+    let film = hut.at("2026-05-01 09:00", "step \"door, o\" tape-on").well();
+    assert!(film.out.starts_with("Door, outside: taped"), "{film}");
+    let several = hut.refused(2, "--at \"2026-05-01 09:00\" check door");
+    assert!(
+        several.err.contains("\"door\" fits \"door, outside\" and \"door, inside\"; type more of the name"),
+        "{several}"
+    );
+    hut.at("2026-05-01 09:00", "coat door hut-varnish --done --new").well();
+    let exact = hut.at("2026-05-01 09:30", "note door \"a run\"").well();
+    assert!(exact.out.starts_with("Door: note"), "an exact name wins: {exact}");
+}
