@@ -104,7 +104,7 @@ fn a_coat_that_was_asked_about_takes_a_reason_and_is_recorded_by_enter() {
     assert_eq!(press(&mut asked(), "<Enter>"), [order(None, true)]);
     assert_eq!(press(&mut asked(), "tin empty<Enter>"), [order(Some("tin empty"), true)]);
     assert_eq!(
-        press(&mut asked(), "<BackTab>-1m<Enter>"),
+        press(&mut asked(), "<BackTab><BackTab><BackTab><BackTab>-1m<Enter>"),
         [Effect::CarryOut(
             Order::Coat {
                 area: "Roof".into(),
