@@ -1,12 +1,14 @@
 //! The forms: what they ask, what is typed into them, and the order that comes out.
 
 mod amounts;
+mod edit;
 mod field;
 mod kinds;
 mod pick;
 mod pots;
 mod record;
 
+pub use edit::Edit;
 pub use field::{Field, Input, Name};
 pub use kinds::Kind;
 pub use pick::{Choice, Pick};
@@ -109,6 +111,18 @@ impl Form {
     pub fn erase(&mut self, known: &Known<'_>) {
         self.changed();
         self.focused_mut().erase();
+        self.follow(known);
+    }
+
+    /// The text of the field is edited.
+    pub fn edit(&mut self, key: Edit, known: &Known<'_>) {
+        let before = self.focused().typed();
+        let before = (before.0.len() + before.1.len(), self.focused().value());
+        self.focused_mut().edit(key);
+        let typed = self.focused().typed();
+        if before != (typed.0.len() + typed.1.len(), self.focused().value()) {
+            self.changed();
+        }
         self.follow(known);
     }
 

@@ -2,6 +2,8 @@
 
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
+use super::form::Edit;
+
 /// What is in front of the person, as far as keys are concerned.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Scene {
@@ -144,6 +146,8 @@ pub enum Action {
     PreviousField,
     /// The last letter goes.
     Erase,
+    /// Edits the text of a field.
+    Edit(Edit),
     /// To the shell, until the person comes back.
     Suspend,
     /// Draws everything again.
@@ -277,6 +281,14 @@ pub const TABLE: &[Binding] = &[
     line(&[Other(KeyCode::Esc)], FORM, Action::Back, ["Esc", "cancel", "closes the form, nothing is recorded"], Footer),
     line(&[Other(KeyCode::BackTab)], FORM, Action::PreviousField, ["Shift-Tab", "previous field", "the previous field"], Footer),
     line(&[Other(KeyCode::Backspace)], FORM, Action::Erase, ["Backspace", "erase", "deletes the last letter"], Footer),
+    line(&[Other(KeyCode::Left)], FORM, Action::Edit(Edit::Left), ["\u{2190}", "left", ""], Shown::Help),
+    line(&[Other(KeyCode::Right)], FORM, Action::Edit(Edit::Right), ["\u{2190} \u{2192}", "move", "moves in the text"], Shown::Help),
+    line(&[Other(KeyCode::Home), Control('a')], FORM, Action::Edit(Edit::Home), ["Ctrl-A", "start", "to the start of the text, as Home"], Shown::Help),
+    line(&[Other(KeyCode::End), Control('e')], FORM, Action::Edit(Edit::End), ["Ctrl-E", "end", "to the end of the text, as End"], Shown::Help),
+    line(&[Other(KeyCode::Delete)], FORM, Action::Edit(Edit::Delete), ["Del", "delete", "deletes the next letter"], Shown::Help),
+    line(&[Control('u')], FORM, Action::Edit(Edit::CutLeft), ["Ctrl-U", "cut left", "deletes all before the cursor"], Shown::Help),
+    line(&[Control('k')], FORM, Action::Edit(Edit::CutRight), ["Ctrl-K", "cut right", "deletes all after the cursor"], Shown::Help),
+    line(&[Control('w')], FORM, Action::Edit(Edit::CutWord), ["Ctrl-W", "cut word", "deletes the word before the cursor"], Shown::Help),
 
     line(&[Char('y'), Other(KeyCode::Enter)], CONFIRM, Action::Accept, ["y", "yes", "yes"], Footer),
     line(&[Char('n'), Other(KeyCode::Esc)], CONFIRM, Action::Back, ["n", "no", "no"], Footer),

@@ -79,6 +79,11 @@ impl App {
                     form.erase(known);
                 }
             }
+            Action::Edit(key) => {
+                if let Some(Sheet::Form(form)) = &mut self.sheet {
+                    form.edit(key, known);
+                }
+            }
         }
         Vec::new()
     }

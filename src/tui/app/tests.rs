@@ -399,15 +399,15 @@ fn every_key_of_the_table_is_handled() {
                     "j<Right>"
                 };
                 press(&mut app, to_middle);
-                let before = format!("{app:?}");
                 let event = match key {
                     Key::Char(letter) => KeyEvent::from(KeyCode::Char(*letter)),
                     Key::Control(letter) => KeyEvent::new(KeyCode::Char(*letter), KeyModifiers::CONTROL),
                     Key::Other(code) => KeyEvent::from(*code),
                 };
-                if binding.action == Action::Erase {
-                    press(&mut app, "x");
+                if matches!(binding.action, Action::Erase | Action::Edit(_)) {
+                    press(&mut app, "xyz<Left>");
                 }
+                let before = format!("{app:?}");
                 let effects = knowing(now(), |known| app.handle(Event::Key(event), known));
                 let did = !effects.is_empty() || format!("{app:?}") != before;
                 assert!(did, "{key:?} does nothing in {scene:?}");
@@ -437,6 +437,21 @@ fn a_forgotten_last_stroke_stands_in_the_form_with_its_likely_time() {
         [Effect::CarryOut(finish(&other), None)],
         "not for another area"
     );
+}
+
+#[test]
+fn a_text_is_edited_where_the_cursor_is() {
+    for (keys, value) in [
+        ("t71<Left><Left><Right><Backspace>1<Enter>", 11.0),
+        ("t7<Home>1<Enter>", 17.0),
+        ("t17<Home><Delete><Enter>", 7.0),
+        ("t99 17<Left><Left><Left><Home><Delete><Delete><End><Enter>", 17.0),
+    ] {
+        let mut app = App::showing(hut());
+        assert_eq!(press(&mut app, keys), [Effect::CarryOut(reading(value), None)], "{keys}");
+    }
+    let keys = "t99 17<Ctrl-w><Ctrl-u>18<Ctrl-a><Ctrl-k>17<Ctrl-a>9<Delete><Ctrl-e><Backspace>.5<Enter>";
+    assert_eq!(press(&mut App::showing(hut()), keys), [Effect::CarryOut(reading(9.5), None)]);
 }
 
 mod pots;

@@ -101,6 +101,14 @@ fn form_lines(sight: &Sight<'_>, form: &Form, columns: u16, rows: usize) -> Vec<
     lines
 }
 
+/// What is typed as it is shown, and the column of the cursor in it: that part is always seen.
+fn typed(field: &Field) -> (u16, String) {
+    let (before, after) = field.typed();
+    let seen = fit_end(before, 40);
+    let before = width(seen);
+    (before, format!("{seen}{}", fit(after, 40 - before)))
+}
+
 fn field_line(sight: &Sight<'_>, field: &Field, focused: bool) -> Row {
     let theme = sight.theme;
     let label = if focused { theme.strong() } else { theme.plain() };
@@ -121,18 +129,16 @@ fn field_line(sight: &Sight<'_>, field: &Field, focused: bool) -> Row {
             row.cursor = Some(ANSWER);
         }
         Input::Pick(pick) if focused && !pick.filter.is_empty() => {
-            row.texts.push((ANSWER, fit_end(&pick.filter, 40).to_owned(), theme.field()));
-            end += width(&pick.filter).min(40);
-            row.cursor = Some(end);
-            end += 2;
+            let (before, shown) = typed(field);
+            row.cursor = Some(ANSWER + before);
+            end += width(&shown) + 2;
+            row.texts.push((ANSWER, shown, theme.field()));
         }
         Input::Line(_) if focused => {
-            let text = field.value();
-            let seen = fit_end(&text, 40);
-            let shown = format!("{seen:<8}");
-            end += width(seen);
-            row.cursor = Some(end);
-            row.texts.push((ANSWER, shown, theme.field()));
+            let (before, shown) = typed(field);
+            end += width(&shown);
+            row.cursor = Some(ANSWER + before);
+            row.texts.push((ANSWER, format!("{shown:<8}"), theme.field()));
             end = end.max(ANSWER + 8) + 2;
         }
         _ => {

@@ -1,8 +1,8 @@
 //! One field of a form: a line of text, a choice from a list, or a choice by letter.
 
+use super::edit::{Edit, cursor, edit, erase, insert};
 use super::pick::Pick;
 use crate::engine::job::Detail;
-use crate::engine::units::clean;
 
 /// What a field asks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -157,18 +157,10 @@ pub enum Input {
 pub struct Line {
     text: String,
     preset: bool,
+    /// How many characters are after the cursor.
+    after: usize,
     /// Whether something stood there that was taken out.
     erased: bool,
-}
-
-/// The longest answer: an accidental paste does no harm.
-const LONGEST: usize = 120;
-
-/// Takes a letter in, where it is one that can be shown and there is room for it.
-pub(super) fn push(text: &mut String, letter: char) {
-    if text.chars().count() < LONGEST && !clean(letter.encode_utf8(&mut [0; 4])).is_empty() {
-        text.push(letter);
-    }
 }
 
 impl Line {
@@ -182,7 +174,12 @@ impl Line {
             self.erased = true;
             self.text.clear();
         }
-        push(&mut self.text, letter);
+        insert(&mut self.text, self.after, letter);
+    }
+
+    fn edit(&mut self, key: Edit) {
+        self.preset = false;
+        self.erased |= edit(&mut self.text, &mut self.after, key);
     }
 
     fn erase(&mut self) {
@@ -190,7 +187,7 @@ impl Line {
             self.erased = true;
             self.text.clear();
         }
-        self.text.pop();
+        erase(&mut self.text, self.after);
     }
 }
 
@@ -206,7 +203,7 @@ pub struct Letter {
 impl Field {
     /// A line of text with a text that gives way to typing.
     pub fn line(name: Name, preset: &str) -> Self {
-        let line = Line { text: preset.to_owned(), preset: !preset.is_empty(), erased: false };
+        let line = Line { text: preset.to_owned(), preset: !preset.is_empty(), after: 0, erased: false };
         Self { name, input: Input::Line(line) }
     }
 
@@ -268,6 +265,23 @@ impl Field {
         }
     }
 
+    pub(super) fn edit(&mut self, key: Edit) {
+        match &mut self.input {
+            Input::Line(line) => line.edit(key),
+            Input::Pick(pick) => pick.edit(key),
+            Input::Letter(_) => {}
+        }
+    }
+
+    /// What is typed, before and after the cursor.
+    pub fn typed(&self) -> (&str, &str) {
+        match &self.input {
+            Input::Line(line) => line.text.split_at(cursor(&line.text, line.after)),
+            Input::Pick(pick) => pick.typed(),
+            Input::Letter(_) => ("", ""),
+        }
+    }
+
     pub(super) fn choose(&mut self, down: bool) {
         match &mut self.input {
             Input::Line(_) => {}
@@ -306,6 +320,6 @@ mod tests {
             field.type_letter(letter);
         }
         assert!(field.value().starts_with("a[2Jx"));
-        assert_eq!(field.value().chars().count(), LONGEST);
+        assert_eq!(field.value().chars().count(), super::super::edit::LONGEST);
     }
 }

@@ -1,6 +1,6 @@
 //! A choice from a list that letters filter.
 
-use super::field::push;
+use super::edit::{Edit, cursor, edit, erase, insert};
 
 /// One choice of a list.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -20,6 +20,8 @@ pub struct Pick {
     pub touched: bool,
     choices: Vec<Choice>,
     at: Option<usize>,
+    /// How many characters of the filter are after the cursor.
+    after: usize,
     new: Option<&'static str>,
 }
 
@@ -92,14 +94,25 @@ impl Pick {
     }
 
     pub(super) fn type_letter(&mut self, letter: char) {
-        push(&mut self.filter, letter);
+        insert(&mut self.filter, self.after, letter);
         self.filter_changed();
     }
 
     pub(super) fn erase(&mut self) {
-        if self.filter.pop().is_some() {
+        if erase(&mut self.filter, self.after) {
             self.filter_changed();
         }
+    }
+
+    pub(super) fn edit(&mut self, key: Edit) {
+        if edit(&mut self.filter, &mut self.after, key) {
+            self.filter_changed();
+        }
+    }
+
+    /// The filter, before and after the cursor.
+    pub(super) fn typed(&self) -> (&str, &str) {
+        self.filter.split_at(cursor(&self.filter, self.after))
     }
 
     fn filter_changed(&mut self) {

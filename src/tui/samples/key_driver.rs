@@ -183,6 +183,9 @@ fn named_key(name: &str) -> KeyEvent {
         "Left" => KeyCode::Left,
         "Right" => KeyCode::Right,
         "Backspace" => KeyCode::Backspace,
+        "Home" => KeyCode::Home,
+        "End" => KeyCode::End,
+        "Delete" => KeyCode::Delete,
         "PageUp" => KeyCode::PageUp,
         "PageDown" => KeyCode::PageDown,
         _ => {
