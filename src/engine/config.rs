@@ -1,6 +1,5 @@
-//! What a person has set: units, leads, the thermometer's error, where the shop stands, what measures by itself,
-//! when they are free. Read from the text of `config.toml`;
-//! where the file lies is the matter of the command line.
+//! A person's settings, from the text of `config.toml`: units, leads, instruments, weather, sensors, free
+//! hours. The command line knows where the file is.
 
 use chrono::TimeDelta;
 use serde::Deserialize;
@@ -22,31 +21,31 @@ pub use weather::{Coordinates, ServiceAddress, Weather};
 /// The settings of a person.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Config {
-    /// What quantities are printed in.
+    /// The units of printed quantities.
     pub units: Units,
-    /// The face of the clock; None: as the locale says.
+    /// The clock face; None: from the locale.
     pub clock: Option<ClockFace>,
     /// How the board is coloured.
     pub colours: Colours,
-    /// How far the thermometer may be off.
+    /// The error of the thermometer.
     pub thermometer_error: KelvinDelta,
     /// The error of the hygrometer.
     pub hygrometer_error: Humidity,
-    /// How old a reading may grow before it is called too old to trust.
+    /// The age at which a reading is too old.
     pub reading_old: TimeDelta,
-    /// When alerts ring.
+    /// The timing of alerts.
     pub leads: Leads,
-    /// What to run for an alert: a program and its arguments; `{title}` and `{text}` are replaced.
+    /// The alert command: a program and its arguments; `{title}` and `{text}` are replaced.
     pub alert_command: Vec<String>,
     /// Rollers, scales and money.
     pub amounts: Amounts,
-    /// Where the outdoor forecast comes from.
+    /// The outdoor forecast.
     pub weather: Weather,
-    /// What measures by itself.
+    /// The sensors.
     pub sensors: Vec<Sensor>,
-    /// The broker that the topics of sensors are of.
+    /// The MQTT broker.
     pub mqtt: Option<Broker>,
-    /// When the person is free.
+    /// The free hours.
     pub free: FreeHours,
 }
 
@@ -63,20 +62,20 @@ pub enum Colours {
     None,
 }
 
-/// How long before a moment an alert rings, and how often again.
+/// The lead of each alert, and the repetition.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Leads {
     /// Before the window may close.
     pub close: TimeDelta,
-    /// Before the last call; and what the last call leaves in hand.
+    /// Before the last call; also the reserve of the last call.
     pub last_call: TimeDelta,
     /// Before the tape must be off.
     pub tape: TimeDelta,
-    /// Before the pot life of a batch may end; a quarter of it where that is less.
+    /// Before the pot life of a batch may end; a quarter of it if that is less.
     pub pot: TimeDelta,
-    /// Until an alert that insists is told again.
+    /// The time until an insistent alert is repeated.
     pub repeat: TimeDelta,
-    /// A window that moved by more than this is told.
+    /// A window that moved by more than this raises an alert.
     pub moved: TimeDelta,
 }
 

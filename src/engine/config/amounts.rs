@@ -1,4 +1,4 @@
-//! What a person's rollers, trays and scales are like, and the money they pay with.
+//! Settings of rollers, trays, scales and currency.
 
 use serde::Deserialize;
 
@@ -7,13 +7,13 @@ use crate::engine::units::{Grams, Millilitres, Percent, Units, clean};
 /// The settings of amounts.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Amounts {
-    /// What of a coating never comes to lie on the area.
+    /// The share of a coating that does not reach the area.
     pub loss: Percent,
-    /// What stays in roller, brush and tray, once a coat.
+    /// What stays in roller, brush and tray, per coat.
     pub in_tools: Millilitres,
-    /// What the scale shows.
+    /// The step of the scale.
     pub scale: Grams,
-    /// What stands behind a price.
+    /// The currency after a price.
     pub currency: String,
 }
 
@@ -68,5 +68,5 @@ impl RawAmounts {
     }
 }
 
-/// More than that nobody loses and goes on.
+/// A higher loss is not plausible.
 pub const MOST_LOST: f64 = 90.0;

@@ -1,4 +1,4 @@
-//! Where readings come from by themselves: a source a place, read by the board and by `watch`.
+//! Settings of sensors: one source per place, read by the board and by `watch`.
 
 use std::collections::BTreeMap;
 use std::fmt;
@@ -17,11 +17,11 @@ const KERNEL_SCALE: f64 = 0.001;
 pub struct Sensor {
     /// The place that it measures at.
     pub place: String,
-    /// Where its values are taken from.
+    /// The source of its values.
     pub source: SensorSource,
-    /// What its temperature is that of.
+    /// What it measures.
     pub measures: Measures,
-    /// What a temperature without a unit of its own is in.
+    /// The unit of temperatures without one.
     pub unit: TemperatureUnit,
     /// Where in a JSON the values stand.
     pub pointers: Pointers,
@@ -31,7 +31,7 @@ pub struct Sensor {
     pub dead_band: KelvinDelta,
 }
 
-/// Where the values of a sensor are taken from.
+/// The source of a sensor's values.
 #[derive(Debug, Clone, PartialEq)]
 pub enum SensorSource {
     /// A file of the kernel's.
@@ -59,7 +59,7 @@ impl fmt::Display for SensorSource {
     }
 }
 
-/// What a sensor's temperature is that of.
+/// What a sensor measures.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Measures {
@@ -88,7 +88,7 @@ pub struct Broker {
     pub host: String,
     /// Its port.
     pub port: u16,
-    /// Who asks, where the broker wants to know.
+    /// The user name, if the broker requires one.
     pub user: Option<String>,
     /// The file that holds the password.
     pub password_file: Option<PathBuf>,

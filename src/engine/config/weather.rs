@@ -1,5 +1,4 @@
-//! Where the outdoor forecast comes from: where the shop stands, whom the service may write to, and the
-//! address that is asked.
+//! Settings of the outdoor forecast: position, contact and URL.
 
 use std::fmt;
 use std::net::IpAddr;
@@ -10,17 +9,17 @@ use toml::Spanned;
 use crate::engine::hours::{is_whole_path, place_in};
 use crate::engine::units::clean;
 
-/// The point forecast that is asked where no other address is set.
+/// The default point forecast.
 const SERVICE: &str = "https://api.met.no/weatherapi/locationforecast/2.0/compact";
 
 /// The settings of the outdoor forecast.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Weather {
-    /// Where the shop stands; None: no network is ever touched.
+    /// The position of the shop; None: no network access.
     pub place: Option<Coordinates>,
-    /// Whom the service may write to: an e-mail or a web address.
+    /// The contact for the service: an e-mail or a web address.
     pub contact: Option<String>,
-    /// What is asked.
+    /// The URL.
     pub address: ServiceAddress,
     /// The climate after the forecast ends: a logger's file of any years.
     pub climate: Option<String>,
@@ -60,8 +59,8 @@ impl Coordinates {
         Ok(Self { latitude, longitude, altitude })
     }
 
-    /// As a service is asked for it. Four decimals are ten metres: more is refused there, and nobody's
-    /// business.
+    /// The form for a request. Four decimals are ten metres: the service refuses more, and privacy needs no
+    /// more.
     pub fn query(&self) -> String {
         let mut query = format!("lat={}&lon={}", four_decimals(self.latitude), four_decimals(self.longitude));
         if let Some(altitude) = self.altitude {
@@ -71,7 +70,7 @@ impl Coordinates {
     }
 }
 
-/// A number cut to four decimals, without the zeros behind.
+/// A number cut to four decimals, without trailing zeros.
 fn four_decimals(number: f64) -> String {
     // Cut as text: 59.9127 · 10⁴ lies below 599127.
     let text = format!("{number:.9}");
@@ -207,7 +206,7 @@ impl RawWeather {
     }
 }
 
-/// Whether somebody can be written to there. It becomes a line of a request, so it has to fit into one.
+/// Whether it is a usable contact. It becomes a header of a request, so it has to fit into one line.
 fn is_contact(text: &str) -> bool {
     let fits = text.len() <= 200 && text.chars().all(|c| c.is_ascii_graphic() || c == ' ');
     fits && text.split(['@', '.']).filter(|part| !part.is_empty()).count() > 1

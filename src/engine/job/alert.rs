@@ -1,4 +1,4 @@
-//! What an alert is.
+//! Alerts as records: kinds, channels, deliveries.
 
 use chrono::TimeDelta;
 use serde::{Deserialize, Serialize};
@@ -12,7 +12,7 @@ use crate::engine::units::{Moment, duration_text};
 #[serde(transparent)]
 pub struct AlertId(pub i64);
 
-/// What an alert is about.
+/// The kind of an alert.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum AlertKind {
@@ -110,7 +110,7 @@ impl AlertKind {
         }
     }
 
-    /// Whether missing it costs a sanding, or a batch, so that it is sent again until it is acknowledged.
+    /// Whether missing it costs a sanding or a batch, so that it is repeated until acknowledged.
     pub const fn insists(self) -> bool {
         matches!(self, Self::RecoatClose | Self::LastCall | Self::TapeBy | Self::PotLife | Self::PotOver)
     }
@@ -124,10 +124,10 @@ impl AlertKind {
 /// An alert that is due and not yet raised.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct NewAlert {
-    /// What it is about.
+    /// Its kind.
     pub kind: AlertKind,
-    /// What it is about, to the last detail: the coat, or the place of a reading. With the kind and the
-    /// round it makes the alert one of a kind, so that two processes raise it once.
+    /// The coat, or the place of a reading. Together with kind and round it is unique, so that two processes
+    /// raise it once.
     pub subject: String,
     /// How often this kind was raised for the subject before.
     pub round: u32,
@@ -156,9 +156,9 @@ pub struct Alert {
     pub due: Moment,
     /// When it was raised.
     pub raised: Moment,
-    /// How often it was repeated, since nobody acknowledged it: 0 the first time.
+    /// The number of repetitions without acknowledgement: 0 the first time.
     pub repeat: u32,
-    /// Since when this repetition is to be sent. It is sent once a channel has taken it.
+    /// The moment of this repetition. It is sent until a channel has taken it.
     pub wanted: Moment,
     /// When the person acknowledged it.
     pub acknowledged: Option<Moment>,
@@ -187,8 +187,8 @@ impl Alert {
     }
 }
 
-/// What can take an alert. Each channel of a job takes an alert once, whichever process serves it; only the
-/// screen of a board is its own.
+/// A channel. Each channel of a job takes an alert once, whichever process serves it; only the screen of a
+/// board is its own.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Channel {
@@ -243,16 +243,16 @@ pub struct Delivery {
     pub sent: Moment,
 }
 
-/// A clock that is put right by less than this does not make an alert one of the future.
+/// A clock correction smaller than this does not move an alert into the future.
 pub const CLOCK_SLACK: TimeDelta = TimeDelta::minutes(1);
 
-/// Whether something happened in the future of the clock: the clock was ahead then and has been put right.
-/// What was raised or sent then counts as neither.
+/// Whether a record is in the future: the clock was ahead and has been set back. It then counts as neither
+/// raised nor sent.
 pub fn clock_was_ahead(at: Moment, now: Moment) -> bool {
     at > now + CLOCK_SLACK
 }
 
-/// What has to be recorded about alerts, all of it or nothing.
+/// The changes of alerts to record, all or nothing.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Raising {
     /// Alerts to raise.
@@ -275,8 +275,7 @@ impl Raising {
 pub struct ReportedWindow {
     /// The coat.
     pub coat: EntryId,
-    /// When the window opens, by the temperatures as they were read: what narrows round this moment has
-    /// not moved.
+    /// When the window opens, with temperatures as measured; a narrower band around it is not a move.
     pub open: Option<Moment>,
     /// When it closes, likewise.
     pub close: Option<Moment>,

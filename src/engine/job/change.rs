@@ -1,4 +1,4 @@
-//! What is changed in an entry that was wrong: details as a person types them, and the entry they make.
+//! Changes of a wrong entry: details as typed, and the resulting entry.
 
 mod detail;
 
@@ -10,7 +10,7 @@ use crate::engine::units::{
     parse_duration,
 };
 
-/// A detail and what it should have been, as it was typed. "none" takes out what may be left out.
+/// A detail and its new value as typed. "none" removes an optional one.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Change {
     /// The detail.

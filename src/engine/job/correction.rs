@@ -1,7 +1,7 @@
-//! Which entries count, and which took the place of which.
+//! Which entries count, and which replaced which.
 //!
-//! A correction is a new entry and a void of the old one that names it. It counts as long as the new one
-//! does: who takes the correction back has the entry as it was.
+//! A correction is a new entry and a void of the old one that names it. It counts as long as the new one does:
+//! taking the correction back restores the old entry.
 
 use std::collections::{BTreeMap, BTreeSet};
 

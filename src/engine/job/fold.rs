@@ -128,8 +128,7 @@ impl Job {
         job
     }
 
-    /// What the entries tell that cannot have happened, gone through in the order of time. A clock that is
-    /// stopped twice contradicts nothing.
+    /// The contradictions among the entries, in order of time. A clock that is stopped twice is not one.
     pub fn contradictions(entries: &[Entry], now: Moment) -> Vec<Refusal> {
         let (voided, corrections) = (voided(entries), Corrections::of(entries));
         let mut counting: Vec<&Entry> = entries.iter().filter(|entry| !voided.contains(&entry.id)).collect();

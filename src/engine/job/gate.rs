@@ -1,7 +1,7 @@
-//! What an entry, a reading or an alert may say: one gate for every way into a job.
+//! The limits of entries, readings and alerts: one check for every way into a job.
 //!
-//! What a person types is checked where it is read, with better advice. This is for what comes in otherwise: a
-//! job as lines, and the job's own file, which somebody else may have written. It knows no lines and no file.
+//! Typed text is checked where it is read, with better advice. This is for other input: a job as lines, and the
+//! job's own file, which another program may have written. It knows no lines and no file.
 
 use chrono::Datelike;
 

@@ -1,9 +1,9 @@
 //! Hours of work: from the work clock, from minutes that were entered, from steps and from strokes.
 //!
-//! A person cannot work twice at once, and so a minute counts once: by the clock first, then by the minutes
-//! of a step, then by the strokes of a coat. Where the clock names no area, what falls into a step or the
-//! strokes of an area is that area's. Minutes that were entered by themselves count in full: whoever types
-//! them means them. What ran for longer than a person works in one go is not counted and is asked about.
+//! A minute counts once: by the clock first, then by the minutes of a step, then by the strokes of a coat. If
+//! the clock names no area, the part inside a step or the strokes of an area belongs to that area. Minutes
+//! entered by themselves count in full. A stretch longer than a person works in one go does not count and is
+//! questioned.
 
 use chrono::{TimeDelta, Timelike};
 
@@ -11,7 +11,7 @@ use super::entry::{Entry, EntryId, EntryKind};
 use super::state::Area;
 use crate::engine::units::{Civil, Moment};
 
-/// Nobody works longer in one go; a clock that has run for longer was left running.
+/// Upper limit of work in one go; a clock that ran longer was left running.
 pub const IN_ONE_GO: TimeDelta = TimeDelta::hours(8);
 
 /// Whether a clock was left running: for longer than a person works in one go, or through three o'clock at

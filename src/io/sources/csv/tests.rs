@@ -179,7 +179,7 @@ fn a_temperature_may_be_in_fahrenheit() {
 }
 
 #[test]
-fn what_no_shop_has_is_told() {
+fn an_impossible_value_is_reported() {
     let time = "2026-05-02T18:00:00Z";
     assert!(fault(&format!("{time},85.0")).contains("outside −40…60 °C"));
     assert!(fault(&format!("{time},NaN")).contains("is not a temperature"));
