@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 
 use crate::engine::profile::{
     self, Answers, Fault, Library, Origin, Product, Question, UnknownProduct, fault_report, fill, id_from,
-    is_id, questions, read_profile, template, text_of, unfilled,
+    is_id, profile_warnings, questions, read_profile, template, text_of, unfilled, warning_report,
 };
 use crate::engine::units::{Units, clean};
 
@@ -120,7 +120,7 @@ pub fn run(
             }
             Ok(0)
         }
-        ProfileCommand::Check { file } => check(file, json, out),
+        ProfileCommand::Check { file } => check(file, library, json, out),
         ProfileCommand::New { id, file, ask } => {
             if let Some(id) = id.as_ref().filter(|id| !is_id(id)) {
                 return Err(ProfileError::BadId(clean(id)));
@@ -173,7 +173,7 @@ fn list(library: &Library, json: bool, width: u16, out: &mut dyn Write) -> Resul
     Ok(0)
 }
 
-fn check(file: &Path, json: bool, out: &mut dyn Write) -> Result<u8, ProfileError> {
+fn check(file: &Path, library: &Library, json: bool, out: &mut dyn Write) -> Result<u8, ProfileError> {
     let unreadable = |source| ProfileError::Read { file: named(file), source };
     let mut bytes = Vec::new();
     File::open(file).map_err(unreadable)?.take(LONGEST + 1).read_to_end(&mut bytes).map_err(unreadable)?;
@@ -188,14 +188,18 @@ fn check(file: &Path, json: bool, out: &mut dyn Write) -> Result<u8, ProfileErro
         }
         Err(fault) => (String::new(), Err(vec![fault])),
     };
+    let warnings = profile_warnings(&text, Origin::File(file.to_owned()), library);
     if json {
-        json::write(out, &json::Verdict::of(&named(file), &read))?;
+        json::write(out, &json::Verdict::of(&named(file), &read, &warnings))?;
     } else {
         match &read {
             Ok(product) => {
                 writeln!(out, "{} is a valid profile: {} ({}).", named(file), product.name, product.id)?;
                 if let Some(hint) = unfilled(product) {
                     writeln!(out, "{hint}")?;
+                }
+                if !warnings.is_empty() {
+                    write!(out, "\n{}", warning_report(&warnings, &text))?;
                 }
             }
             Err(faults) => out.write_all(fault_report(faults, &text).as_bytes())?,

@@ -16,8 +16,8 @@ mod template;
 mod times;
 mod value;
 
-pub use check::read_profile;
-pub use fault::{Fault, fault_report, text_of};
+pub use check::{profile_warnings, read_profile};
+pub use fault::{Fault, fault_report, text_of, warning_report};
 pub use following::{Following, may_follow};
 pub use library::{Library, UnknownProduct, built_in_texts};
 pub use product::{Application, Cure, Film, Mix, Never, Origin, PotLife, Product, Recoat, Stage};

@@ -8,7 +8,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use curewright::engine::profile::{
-    Library, Origin, Product, built_in_texts, fault_report, read_profile, sheet,
+    Library, Origin, Product, built_in_texts, fault_report, profile_warnings, read_profile, sheet,
+    warning_report,
 };
 use curewright::engine::units::Units;
 use proptest::prelude::*;
@@ -65,6 +66,29 @@ fn every_error_of_a_profile_has_its_place_and_its_remedy() {
         };
         assert!(!faults.is_empty(), "{} is refused without a word", file.display());
         expect(&file.with_extension("txt"), &fault_report(&faults, &text));
+    }
+}
+
+#[test]
+fn what_is_seldom_meant_is_a_warning_with_its_place_and_what_to_do() {
+    let library = Library::built_in();
+    let files = profiles_in("tests/profiles/warned");
+    assert!(files.len() >= 5);
+    for file in files {
+        sound(&file);
+        let (name, text) = (PathBuf::from(file.file_name().expect("it has a name")), text(&file));
+        let warnings = profile_warnings(&text, Origin::File(name), &library);
+        assert!(!warnings.is_empty(), "{} is not warned of", file.display());
+        expect(&file.with_extension("txt"), &warning_report(&warnings, &text));
+    }
+}
+
+#[test]
+fn no_built_in_profile_is_warned_of() {
+    let library = Library::built_in();
+    for (id, text) in built_in_texts() {
+        let warnings = profile_warnings(text, Origin::BuiltIn, &library);
+        assert!(warnings.is_empty(), "{id}: {}", warning_report(&warnings, text));
     }
 }
 

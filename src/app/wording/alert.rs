@@ -117,8 +117,7 @@ impl Words {
     }
 
     fn closing(&self, coat: &CoatSurvey<'_>, close: Moment, now: Moment) -> String {
-        let sandable = coat.standing.stage(Stage::Sandable).and_then(|times| times.latest);
-        let sanded = match sandable.filter(|at| *at > now) {
+        let sanded = match coat.sand_from.latest.filter(|at| *at > now) {
             Some(at) => format!("leave it alone until {}, then sand", self.when(at, now)),
             None => "let it cure, then sand".into(),
         };
@@ -159,13 +158,14 @@ impl Words {
     fn withdrawn(&self, survey: &Survey<'_>, alert: &Alert, now: Moment) -> Option<String> {
         let area = survey.area(alert.area.as_ref()?)?;
         let coat = area.newest.as_ref()?;
-        let (what, stage) = match alert.kind {
-            AlertKind::RecoatOpen => ("the next coat may start", Stage::RecoatOpen),
-            AlertKind::Sandable => ("it can be sanded", Stage::Sandable),
-            AlertKind::FullCure => ("it is at full cure", Stage::FullCure),
+        let latest = |stage| coat.standing.stage(stage).and_then(|times| times.latest);
+        let (what, from) = match alert.kind {
+            AlertKind::RecoatOpen => ("the next coat may start", latest(Stage::RecoatOpen)),
+            AlertKind::Sandable => ("it can be sanded", coat.sand_from.latest),
+            AlertKind::FullCure => ("it is at full cure", latest(Stage::FullCure)),
             _ => return None,
         };
-        let from = match coat.standing.stage(stage).and_then(|times| times.latest) {
+        let from = match from {
             Some(from) => format!("{what} from {}, not before", self.when(from, now)),
             None => format!("it is unknown when {what}"),
         };

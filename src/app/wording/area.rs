@@ -5,7 +5,7 @@ use chrono::TimeDelta;
 use super::Words;
 use super::assumptions::NO_READING;
 use super::words::sentence;
-use crate::engine::assess::{AreaSurvey, CoatSurvey, PRESSING, PlaceAir, Sky, Substrate, Verdict};
+use crate::engine::assess::{AreaSurvey, CoatSurvey, Hardening, PRESSING, PlaceAir, Sky, Substrate, Verdict};
 use crate::engine::cure::{Phase, StageTimes};
 use crate::engine::job::Departure;
 use crate::engine::profile::Stage;
@@ -268,7 +268,11 @@ impl Words {
             Verdict::TooLate { until: Some(to) } => (to, "until it can be sanded"),
             Verdict::Wait { until: Some(to) } => {
                 let ground = area.judgement.as_ref().and_then(|judgement| judgement.ground);
-                let sands = matches!(ground, Some(Substrate::Hardening(..)));
+                let sands = match ground {
+                    Some(Substrate::Hardening(_, Hardening::After(_))) => !area.prepared,
+                    Some(Substrate::Hardening(..)) => true,
+                    _ => false,
+                };
                 (to, if sands { "until it can be sanded" } else { "until the next coat" })
             }
             Verdict::Curing => {
@@ -302,6 +306,7 @@ fn stages(area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> Vec<Stag
         _ if area.last_reading.is_none() || area.trouble.is_some() => Vec::new(),
         _ if coat.coat.last_stroke.is_none() => vec![Stage::RecoatOpen, Stage::RecoatClose],
         _ if !area.wants_coat() => vec![Stage::TackFree, Stage::Handle, Stage::FullCure],
+        (_, Some(Substrate::Hardening(_, Hardening::After(stage)))) => vec![stage],
         _ if area.prepared => Vec::new(),
         (_, Some(Substrate::Hardening(..) | Substrate::Shut(_))) => vec![Stage::Sandable],
         (Phase::Wet, _) => vec![Stage::RecoatOpen, Stage::RecoatClose],

@@ -87,7 +87,8 @@ impl Words {
             text: sentence(&self.against(*against, *from, now)),
             from: *from,
         });
-        if judgement.is_unread() {
+        let refused = matches!(judgement.ground, Some(Substrate::NotListed | Substrate::Forbidden));
+        if judgement.is_unread() && !refused {
             air.chain(ground).collect()
         } else {
             ground.into_iter().chain(air).collect()
@@ -178,12 +179,23 @@ impl Words {
             }
             Substrate::Wet(None) => self.perhaps_never(area, now),
             Substrate::Hardening(from, why) => {
+                let keyed = area.prepared && matches!(why, Hardening::After(_));
                 let why = match why {
                     Hardening::Planned if area.stripped => "A coat was taken off".to_owned(),
                     Hardening::Planned => "The scheme has sanding next".to_owned(),
                     Hardening::Full(most) => format!("{most} coats wet on wet is the limit"),
                     Hardening::NoWindow => {
                         format!("The profile gives no time for {} on the unsanded film", uncapital(next))
+                    }
+                    Hardening::After(Stage::FullCure) => {
+                        format!("The profile asks for full cure before {}", uncapital(next))
+                    }
+                    Hardening::After(stage) => {
+                        format!(
+                            "The profile asks for a film that is {} before {}",
+                            stage.name(),
+                            uncapital(next)
+                        )
                     }
                     Hardening::Unsure(close, open) => format!(
                         "The window may close {}, before it is certainly open ({}): read the thermometer again, or",
@@ -195,7 +207,11 @@ impl Words {
                 match from {
                     Some(from) => {
                         let from = self.when(from, now);
-                        format!("{why}{joint}leave it alone until {from}, then sand{grit}, then {next}.")
+                        let sand = if keyed { String::new() } else { format!("sand{grit}, then ") };
+                        format!("{why}{joint}leave it alone until {from}, then {sand}{next}.")
+                    }
+                    None if keyed => {
+                        format!("{why}{joint}it does not reach that at this temperature. Warm the shop.")
                     }
                     None => format!("{why}{joint}it cannot be sanded at this temperature. Warm the shop."),
                 }

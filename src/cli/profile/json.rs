@@ -86,16 +86,20 @@ pub(super) struct Verdict<'f> {
     #[serde(skip_serializing_if = "Option::is_none")]
     id: Option<&'f str>,
     faults: Vec<FaultView<'f>>,
+    /// What may be meant so, but seldom is.
+    warnings: Vec<FaultView<'f>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     unfilled: Option<&'static str>,
 }
 
 impl<'f> Verdict<'f> {
-    pub(super) fn of(file: &'f str, read: &'f Result<Product, Vec<Fault>>) -> Self {
+    pub(super) fn of(file: &'f str, read: &'f Result<Product, Vec<Fault>>, warnings: &'f [Fault]) -> Self {
         let faults = read.as_ref().err().into_iter().flatten().map(FaultView::of).collect();
         let product = read.as_ref().ok();
         let unfilled = product.and_then(crate::engine::profile::unfilled);
-        Self { file, sound: read.is_ok(), id: product.map(|product| product.id.as_str()), faults, unfilled }
+        let id = product.map(|product| product.id.as_str());
+        let warnings = warnings.iter().map(FaultView::of).collect();
+        Self { file, sound: read.is_ok(), id, faults, warnings, unfilled }
     }
 }
 

@@ -186,7 +186,7 @@ impl Rules<'_> {
             bells.push(Bell { kind: AlertKind::TapeBy, rings, due: tape, helps: tape > now });
         }
         let latest = |stage| coat.standing.stage(stage).and_then(|r| r.latest).filter(|_| finished);
-        if let Some(sandable) = latest(Stage::Sandable)
+        if let Some(sandable) = coat.sand_from.latest.filter(|_| finished)
             && area.wants_coat()
             && !area.prepared
             && coat.standing.phase_at(sandable) == Phase::Sandable

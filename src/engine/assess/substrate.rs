@@ -59,6 +59,8 @@ pub enum Hardening {
     Full(usize),
     /// The profile gives no window for the next product.
     NoWindow,
+    /// The profile asks for this stage before the next product, sanded or not.
+    After(Stage),
     /// The window may close at the first moment, before it is certain to be open at the second.
     Unsure(Moment, Moment),
 }
@@ -86,15 +88,22 @@ impl Substrate {
         if let Some(pair) = area.not_allowed(product) {
             return Some(if pair.because.is_some() { Self::Forbidden } else { Self::NotListed });
         }
-        let sandable = standing.stage(Stage::Sandable).and_then(|times| times.latest);
+        let sandable = coat.sand_from.latest;
+        let unlisted = coat.sand_from.after.map_or(Hardening::NoWindow, Hardening::After);
+        let too_soon = sandable.is_none_or(|from| at < from);
         let wash = standing.wash && !area.washed;
         match standing.phase_at(at) {
+            Phase::Sandable if too_soon => Some(Self::Hardening(sandable, unlisted)),
             Phase::Sandable | Phase::Cured if area.prepared => None,
             Phase::Sandable | Phase::Cured => Some(Self::Unsanded { wash, planned: false }),
+            // Where it is sanded anyway, nothing was missed.
+            Phase::Shut if area.scheme_sands() && !area.prepared => {
+                Some(Self::Hardening(sandable, Hardening::Planned))
+            }
             Phase::Shut => Some(Self::Shut(sandable)),
             Phase::Wet | Phase::Open => match (why_hardening(area, product), standing.window()) {
                 (Some(why), _) => Some(hardening(sandable, why, at)),
-                (None, None) => Some(hardening(sandable, Hardening::NoWindow, at)),
+                (None, None) => Some(hardening(sandable, unlisted, at)),
                 (None, Some((Some(open), Some(close)))) if close <= open => {
                     Some(hardening(sandable, Hardening::Unsure(close, open), at))
                 }

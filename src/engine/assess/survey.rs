@@ -12,6 +12,7 @@ use crate::engine::assess::FilmAir;
 use crate::engine::assess::Judgement;
 use crate::engine::assess::PlaceAir;
 use crate::engine::assess::Readings;
+use crate::engine::assess::SandFrom;
 use crate::engine::assess::Sky;
 use crate::engine::config::Config;
 use crate::engine::cure::{CoatFacts, History, Outlook, Phase, Reading, StageTimes, Standing, last_call};
@@ -37,6 +38,8 @@ pub struct CoatSurvey<'a> {
     pub next: Option<&'a Product>,
     /// Where it stands.
     pub standing: Standing,
+    /// From when on it may be sanded for what goes on next.
+    pub sand_from: SandFrom,
     /// The latest start of the next coat that still ends inside the window.
     pub last_call: Option<Moment>,
 }
@@ -315,16 +318,21 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
     ) -> Result<CoatSurvey<'a>, R::Error> {
         let facts =
             CoatFacts { first_stroke: coat.first_stroke, last_stroke: coat.last_stroke, product, next };
-        let standing = self.standing(area.place(), lag_of(area), facts)?;
+        let (standing, sand_from) = self.standing(area.place(), lag_of(area), facts)?;
         let closes = standing.stage(Stage::RecoatClose).and_then(|close| close.earliest);
         let takes = area.takes().unwrap_or(TimeDelta::zero());
         let last_call = closes.map(|closes| last_call(closes, takes, self.config.leads.last_call));
-        Ok(CoatSurvey { coat: coat.clone(), product, next, standing, last_call })
+        Ok(CoatSurvey { coat: coat.clone(), product, next, standing, sand_from, last_call })
     }
 
     /// An old coat has cured: only the readings of its own time are read, in growing spans, until every stage
     /// is reached inside them. The readings of the day before give the last humidity and surface.
-    fn standing(&self, place: &str, lag: TimeDelta, facts: CoatFacts<'_>) -> Result<Standing, R::Error> {
+    fn standing(
+        &self,
+        place: &str,
+        lag: TimeDelta,
+        facts: CoatFacts<'_>,
+    ) -> Result<(Standing, SandFrom), R::Error> {
         let mut span = TimeDelta::days(16);
         let end = self.last_reading.map_or(self.now, |last| last.min(self.now));
         loop {
@@ -339,7 +347,8 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
             let last = history.last_reading();
             let settled = |(_, times): &(Stage, StageTimes)| times.latest.is_some_and(|at| Some(at) <= last);
             if to >= end || standing.stages.iter().all(settled) {
-                return Ok(standing);
+                let sand_from = SandFrom::of(facts, &standing, &history);
+                return Ok((standing, sand_from));
             }
             // The result for the readings so far shows how many more are needed.
             let latest = standing.stages.iter().filter_map(|(_, times)| times.latest).max();

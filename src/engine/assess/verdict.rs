@@ -2,7 +2,7 @@
 
 use chrono::TimeDelta;
 
-use super::{AreaSurvey, StepBefore};
+use super::{AreaSurvey, StepBefore, Substrate};
 use crate::engine::cure::Phase;
 use crate::engine::job::SchemeStep;
 use crate::engine::profile::Stage;
@@ -114,6 +114,10 @@ impl AreaSurvey<'_> {
         if let Some(by) = self.tape_by().filter(|by| *by - now <= PRESSING) {
             return Verdict::PullTape { by: Some(by) };
         }
+        // No temperature makes a pair right that the profiles do not allow.
+        if self.wants_coat() && self.pair_refused() {
+            return judged();
+        }
         if self.last_reading.is_none() {
             return Verdict::ReadThermometer;
         }
@@ -125,6 +129,12 @@ impl AreaSurvey<'_> {
             return Verdict::ReadThermometer;
         }
         judged()
+    }
+
+    /// Whether the profiles refuse the next product on the newest film.
+    fn pair_refused(&self) -> bool {
+        let ground = self.judgement.as_ref().and_then(|judgement| judgement.ground);
+        matches!(ground, Some(Substrate::NotListed | Substrate::Forbidden))
     }
 
     /// The scheme's steps before the first coat.

@@ -22,8 +22,11 @@ use crate::engine::units::{
 mod following;
 mod mixture;
 mod order;
+mod warnings;
 
 use order::Climate;
+
+pub use warnings::profile_warnings;
 
 const PER_CENT: Span = Span::above_zero(100.0, "%");
 

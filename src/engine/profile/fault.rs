@@ -70,6 +70,15 @@ impl Fault {
 
 /// The report of the faults of one file: each with its excerpt, then how many there are.
 pub fn fault_report(faults: &[Fault], text: &str) -> String {
+    counted_report(faults, text, ("fault", "faults"))
+}
+
+/// The same for what may be meant so, but seldom is.
+pub fn warning_report(warnings: &[Fault], text: &str) -> String {
+    counted_report(warnings, text, ("warning", "warnings"))
+}
+
+fn counted_report(faults: &[Fault], text: &str, (one, many): (&str, &str)) -> String {
     let mut report = String::new();
     for fault in faults {
         // Writing to a String cannot fail.
@@ -77,7 +86,7 @@ pub fn fault_report(faults: &[Fault], text: &str) -> String {
     }
     if let Some(first) = faults.first() {
         let count = faults.len();
-        let noun = if count == 1 { "fault" } else { "faults" };
+        let noun = if count == 1 { one } else { many };
         let _ = writeln!(report, "{count} {noun} in {}.", first.file);
     }
     report

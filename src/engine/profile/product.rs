@@ -239,6 +239,11 @@ impl Product {
         self.recoat_entry(next).map(|(_, entry)| entry).filter(|entry| !entry.sand)
     }
 
+    /// The entry that asks for sanding before `next`, however fresh the film is.
+    pub fn sanded_for(&self, next: &Product) -> Option<&Recoat> {
+        self.recoat_entry(next).map(|(_, entry)| entry).filter(|entry| entry.sand)
+    }
+
     /// The recoat entry for `next` and how closely it names it: an id wins over a family, and that over `*`.
     pub(super) fn recoat_entry(&self, next: &Product) -> Option<(Closeness, &Recoat)> {
         let named = self.recoat.iter().filter_map(|entry| Some((next.named_in(&entry.next)?, entry)));

@@ -36,7 +36,7 @@ fn every_situation_gets_the_verdict_that_a_finisher_wrote_first() {
 }
 
 #[test]
-#[ignore = "a second person's verdicts, written from the profiles alone; not all are met yet"]
+#[ignore = "three of a second person's verdicts are not met yet"]
 fn the_situations_of_a_second_person_get_their_verdict() {
     hold(&read(include_str!("second_person.toml")));
 }

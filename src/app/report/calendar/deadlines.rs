@@ -47,7 +47,7 @@ impl Announcer<'_> {
             let title = format!("{}: pull the tape, or it tears the edge", self.area.name);
             events.push(self.warned("tape", tape, &title, self.leads.tape));
         }
-        if let Some(sandable) = latest(Stage::Sandable)
+        if let Some(sandable) = self.coat.sand_from.latest.filter(|_| finished)
             && self.area.wants_coat()
             && !self.area.prepared
             && standing.phase_at(sandable) == Phase::Sandable

@@ -37,7 +37,7 @@ fn is_withdrawn(survey: &Survey<'_>, alert: &Alert, now: Moment) -> bool {
     alert.subject == coat.coat.id.to_string()
         && match alert.kind {
             AlertKind::RecoatOpen => area.minds_window() && coat.standing.phase_at(now) == Phase::Wet,
-            AlertKind::Sandable => !area.prepared && latest(Stage::Sandable),
+            AlertKind::Sandable => !area.prepared && coat.sand_from.latest.is_none_or(|at| at > now),
             AlertKind::FullCure => latest(Stage::FullCure),
             _ => false,
         }

@@ -85,6 +85,14 @@ pub(super) fn larger_pots_set_sooner(portions: &[Spanned<PotLife>], climate: &Cl
     }
 }
 
+/// Where, within the air that the product is applied in, something that should come first comes last: at what
+/// temperature, and both times.
+pub(super) fn comes_late(first: &TimeTable, second: &TimeTable, air: &Application) -> Option<String> {
+    let clash = worst(first, second, air.coolest, air.warmest)?;
+    let (first, second) = clash.times();
+    Some(format!("at {}: {first} against {second}", degrees(clash.at)))
+}
+
 /// Where something that should come first comes last.
 struct Clash {
     at: Celsius,
