@@ -32,4 +32,4 @@ pub use shop::{Shop, ShopModel};
 pub use slots::{Coming, LastStart};
 pub use suitability::{Air, Objection, Objections, Task};
 pub use surface::{SurfaceLine, SurfaceSource, surface_at};
-pub use trend::Cooling;
+pub use trend::{Cooling, Dampening};

@@ -5,6 +5,7 @@
 
 mod alerts;
 mod batches;
+mod dust;
 mod judgement;
 mod learned;
 mod ledger;
@@ -22,6 +23,7 @@ mod wet_film;
 
 pub use alerts::{AlertState, Due, Memory, Ring, Shift, WindowEnd, alert_state, due, still_matters};
 pub use batches::BatchSurvey;
+pub use dust::{Tacky, tacky_beside};
 pub use judgement::{Answer, Judgement, SLOTS, task_of};
 pub use learned::{Learned, Pace, PlaceLearned, WindowLearned};
 pub use ledger::{AreaHours, HoursReport, MoneyReport, Purchase};

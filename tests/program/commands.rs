@@ -9,6 +9,7 @@ mod climate;
 mod closed_pipe;
 mod demo;
 mod departures;
+mod dust;
 mod files_that_are_no_job;
 mod following;
 mod forgotten;

@@ -215,7 +215,7 @@ impl Session<'_> {
         at: Moment,
     ) -> Result<Done, SessionError> {
         let area = self.area_name(area, true)?;
-        let soft = if step == StepKind::Sand { self.too_soft(&area, at)? } else { None };
+        let soft = if step == StepKind::Sand { self.against_sanding(&area, at)? } else { Vec::new() };
         let coats = self.coats_off(&area, step, coats, at)?;
         let why = why.map(|why| clean(why.trim())).filter(|why| !why.is_empty());
         let done = self.append(at, EntryKind::Step { area, step, minutes, coats, why })?;
@@ -253,19 +253,20 @@ impl Session<'_> {
         }
     }
 
-    /// The warning that the film may not be hard enough to be sanded at `at`. It is recorded anyway: it has
-    /// happened.
-    fn too_soft(&self, area: &str, at: Moment) -> Result<Option<String>, SessionError> {
+    /// The warnings that the film may not be hard enough to be sanded at `at`, or that the dust would stick to
+    /// another film. It is recorded anyway: it has happened.
+    fn against_sanding(&self, area: &str, at: Moment) -> Result<Vec<String>, SessionError> {
         let (job, shelf) = (self.job(at)?, self.shelf());
         let survey = Survey::make(&job, self.library, &shelf, &self.config, at, SurveyOptions::default())?;
-        let newest = survey.area(area).and_then(|area| area.newest.as_ref());
-        let sandable = newest.and_then(|coat| coat.standing.stage(Stage::Sandable)?.latest);
-        Ok(sandable.filter(|sandable| *sandable > at).map(|sandable| {
+        let Some(area) = survey.area(area) else { return Ok(Vec::new()) };
+        let sandable = area.newest.as_ref().and_then(|coat| coat.standing.stage(Stage::Sandable)?.latest);
+        let soft = sandable.filter(|sandable| *sandable > at).map(|sandable| {
             format!(
                 "It may still be too soft: it can be sanded from {}. Damage now shows in every later coat.",
                 self.words.when(sandable, at)
             )
-        }))
+        });
+        Ok(soft.into_iter().chain(self.words.dust(area, at)).collect())
     }
 
     /// Records an entry and returns a sentence.

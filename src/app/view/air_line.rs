@@ -77,7 +77,9 @@ impl Words {
         figures.extend(air.margin.map(|margin| {
             let (over, sign) = if margin.kelvin() < 0.0 { ("below", "\u{2212}") } else { ("above", "+") };
             let far = self.units.difference(margin.abs());
-            (format!("surface {far} {over} it"), format!("surface {sign}{far}"))
+            // What follows the air is calculated, not read.
+            let about = if air.surface.is_some_and(|(_, measured)| measured) { "" } else { "about " };
+            (format!("surface {about}{far} {over} it"), format!("surface {about}{sign}{far}"))
         }));
         figures
     }

@@ -229,6 +229,7 @@ fn later_word(air: &Air<'_>, task: &Task<'_>, start: Moment) -> &'static str {
         Some(Objection::NoReading | Objection::OldReading(_)) => "unread",
         Some(Objection::DewMargin(..)) => "then dew",
         Some(Objection::Rain(_)) => "then rain",
+        Some(Objection::WetGround(..)) => "wet",
         Some(Objection::TooDamp(..)) => "then humid",
         Some(Objection::TooDry(..)) => "then dry",
         Some(Objection::TooCold(..) | Objection::SurfaceTooCold(..) | Objection::Stalls(..)) => "then cold",

@@ -89,8 +89,11 @@ impl Words {
             AlertKind::TapeBy => {
                 format!("It should have been off by {}: pull it with care.", self.when(due, now))
             }
-            AlertKind::Sandable if coat.standing.wash => "It can be washed and sanded.".into(),
-            AlertKind::Sandable => "It can be sanded.".into(),
+            AlertKind::Sandable => {
+                let wash = if coat.standing.wash { "washed and " } else { "" };
+                let dust = self.dust(area, now).map(|dust| format!(" {dust}")).unwrap_or_default();
+                format!("It can be {wash}sanded.{dust}")
+            }
             AlertKind::FullCure => format!("Full cure since {}: ready for service.", self.when(due, now)),
             AlertKind::Moved
             | AlertKind::ReadingOld

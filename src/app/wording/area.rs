@@ -122,7 +122,8 @@ impl Words {
             (Verdict::UnknownProduct, ..) => area.trouble.iter().map(|trouble| sentence(trouble)).collect(),
             (_, Some(step), ..) if step.product().is_none() => {
                 let why = if area.stripped { "The coats were taken off" } else { "First step of the scheme" };
-                vec![format!("{why}: {}.", self.step(step))]
+                let dust = self.dust(area, now).filter(|_| matches!(verdict, Verdict::Sand { .. }));
+                std::iter::once(format!("{why}: {}.", self.step(step))).chain(dust).collect()
             }
             (_, _, Some(next), Some(judgement)) => {
                 let mut says = vec![sentence(&self.next_coat(area, next))];

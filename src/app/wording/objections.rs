@@ -18,6 +18,7 @@ impl Objection {
             Self::TooDry(..) => "dry",
             Self::DewMargin(..) => "dew",
             Self::Rain(_) => "rain",
+            Self::WetGround(..) => "wet",
             Self::Warming(_) => "warming",
         }
     }
@@ -79,6 +80,14 @@ impl Words {
             Objection::Rain(fallen) => {
                 format!("rain{when} ({:.1} mm an hour) before the film is tack-free", fallen.millimetres())
             }
+            Objection::WetGround(ended, dries) => {
+                let over = if ended.is_zero() {
+                    "it rains".to_owned()
+                } else {
+                    format!("the rain ended {} ago", duration_text(ended))
+                };
+                format!("{over}: what the coat goes on needs {} without rain to dry", duration_text(dries))
+            }
             Objection::Warming(pace) => format!(
                 "the air warms by {}/h: bare wood gives off air and makes bubbles; coat it while it cools",
                 units.difference(pace)
@@ -121,6 +130,8 @@ impl Words {
                 format!("dew{when}: {} above", self.nearer(margin, limit))
             }
             Objection::Rain(_) => format!("rain{when}"),
+            Objection::WetGround(ended, _) if ended.is_zero() => "wet from the rain".into(),
+            Objection::WetGround(ended, _) => format!("rain until {} ago", duration_text(ended)),
             Objection::Warming(pace) => format!("bare wood, warming by {}/h", units.difference(pace)),
             Objection::Stalls(air, _) => format!("does not cure{when} at {}", units.temperature(air)),
         }
@@ -156,6 +167,7 @@ impl Words {
             Objection::TooDamp(_, limit) => format!("the humidity rises above {limit}"),
             Objection::TooDry(_, limit) => format!("the humidity falls below {limit}"),
             Objection::Rain(_) => "it rains".into(),
+            Objection::WetGround(..) => "the ground is wet from the rain".into(),
             Objection::Stalls(_, limit) => {
                 format!("the film does not cure below {}", self.units.temperature(limit))
             }

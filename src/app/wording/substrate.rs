@@ -1,8 +1,8 @@
 //! Why the film or ground below takes no coat, in words.
 
 use super::Words;
-use crate::engine::assess::{Hardening, NotAllowed, StepBefore, Substrate};
-use crate::engine::units::clean;
+use crate::engine::assess::{AreaSurvey, Hardening, NotAllowed, StepBefore, Substrate};
+use crate::engine::units::{Moment, capital, clean};
 
 impl Substrate {
     /// In a word or two, for a stretch of time.
@@ -36,6 +36,18 @@ impl Substrate {
 }
 
 impl Words {
+    /// "Roof is tacky until 21:40: dust would stick to it.", where an area would be sanded now.
+    pub fn dust(&self, area: &AreaSurvey<'_>, now: Moment) -> Option<String> {
+        let tacky = area.dust_on.as_ref().filter(|on| on.until.is_none_or(|until| until > now))?;
+        let name = capital(&clean(&tacky.area));
+        let state = match tacky.until {
+            _ if tacky.applying => "is being coated".to_owned(),
+            Some(until) => format!("is tacky until {}", self.when(until, now)),
+            None => "is tacky".to_owned(),
+        };
+        Some(format!("{name} {state}: dust of sanding here would stick to it."))
+    }
+
     /// Why the profiles do not allow a product on a film.
     pub fn not_allowed(&self, pair: NotAllowed<'_>) -> String {
         let (under, next) = (&pair.under.id, &pair.next.id);

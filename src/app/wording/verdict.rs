@@ -2,7 +2,7 @@
 
 use super::words::{ordinal_coat, sentence, the, uncapital};
 use super::{Reason, Words};
-use crate::engine::assess::{AreaSurvey, Hardening, Judgement, Substrate, Verdict};
+use crate::engine::assess::{AreaSurvey, Hardening, Judgement, StepBefore, Substrate, Verdict};
 use crate::engine::cure::Phase;
 use crate::engine::job::SchemeStep;
 use crate::engine::profile::{Product, Stage};
@@ -82,6 +82,12 @@ impl Words {
             },
             from: now,
         });
+        let sands = matches!(
+            judgement.ground,
+            Some(Substrate::Unsanded { .. } | Substrate::Before(StepBefore::Sand))
+        );
+        let dust = self.dust(area, now).filter(|_| sands);
+        let ground = ground.into_iter().chain(dust.map(|text| Reason { code: "dust", text, from: now }));
         let air = judgement.air.iter().map(|(against, from)| Reason {
             code: against.code(),
             text: sentence(&self.against(*against, *from, now)),
@@ -91,7 +97,7 @@ impl Words {
         if judgement.is_unread() && !refused {
             air.chain(ground).collect()
         } else {
-            ground.into_iter().chain(air).collect()
+            ground.chain(air).collect()
         }
     }
 

@@ -127,7 +127,8 @@ impl<'a> Coming<'a> {
                 && self.task.product.seals
                 && self.air.warming(begin, begin + self.task.takes).is_some()
         };
-        self.not_applied[start] > last_stroke.min(last) && self.not_safe[start] > safe && !warms()
+        let wet = || self.air.wet_ground(self.task, self.at(start)).is_some();
+        self.not_applied[start] > last_stroke.min(last) && self.not_safe[start] > safe && !warms() && !wet()
     }
 
     /// The step at which a film finished at `last_stroke` is tack-free, or the wait for it ends.

@@ -7,9 +7,9 @@
 
 use chrono::TimeDelta;
 
-use super::dew::{dew_point, humidity_at, margin, vapour_pressure};
+use super::dew::{VapourPressure, dew_point, humidity_at, margin, vapour_pressure};
 use super::surface::SurfaceLine;
-use super::trend::{self, Cooling};
+use super::trend::{self, Cooling, Dampening};
 use crate::engine::cure::{Bound, Course, History, Law};
 use crate::engine::profile::{Product, Stage};
 use crate::engine::units::{Celsius, Humidity, KelvinDelta, Millimetres, Moment};
@@ -79,6 +79,8 @@ pub enum Objection {
     DewMargin(KelvinDelta, KelvinDelta),
     /// Rain falls on the film.
     Rain(Millimetres),
+    /// Rain has wetted what the coat goes on: how long ago it ended, and how long that takes to dry.
+    WetGround(TimeDelta, TimeDelta),
     /// Bare wood warms under a product that closes its pores, in K/h.
     Warming(KelvinDelta),
     /// The film stalls in the cold before it is tack-free.
@@ -101,6 +103,7 @@ impl Objection {
             Self::TooDry(..) => "too_dry",
             Self::DewMargin(..) => "dew_margin",
             Self::Rain(_) => "rain",
+            Self::WetGround(..) => "wet_ground",
             Self::Warming(_) => "warming",
             Self::Stalls(..) => "stalls",
         }
@@ -119,6 +122,9 @@ pub type Objections = Vec<(Objection, Moment)>;
 pub(super) const GRAIN: TimeDelta = TimeDelta::minutes(10);
 /// Wood that warms more slowly than this, in K/h, does not bubble.
 const STEADY: f64 = 0.5;
+/// Bare wood dries in a day after rain, a film or metal in some hours (common practice, no source).
+const BARE_WOOD_DRIES: TimeDelta = TimeDelta::hours(24);
+const FILM_DRIES: TimeDelta = TimeDelta::hours(3);
 /// The wait for tack-free ends after this time.
 pub(super) const AT_MOST: TimeDelta = TimeDelta::days(3);
 
@@ -141,12 +147,16 @@ impl Air<'_> {
         for at in moments(start, safe) {
             self.at(task, at, at <= last_stroke, &mut reasons);
         }
-        if let Some(cooling) = self.cooling(start) {
+        let (cooling, dampening) = (self.cooling(start), self.dampening(start));
+        if cooling.is_some() || dampening.is_some() {
             let (least, most) = (start + trend::AT_LEAST, start + trend::CONTINUES);
             let end = self.tack_free(task, last_stroke).clamp(least, most);
             for at in moments(start, end) {
                 let Some(now) = self.conditions(at) else { break };
-                judge(task, at, now.cooled_by(cooling.fall_in(at - start)), at <= last_stroke, &mut reasons);
+                let fall = cooling.map_or(KelvinDelta::new(0.0), |cooling| cooling.fall_in(at - start));
+                let rise =
+                    dampening.map_or(VapourPressure::from_hectopascals(0.0), |damp| damp.rise_in(at - start));
+                judge(task, at, now.changed_by(fall, rise), at <= last_stroke, &mut reasons);
             }
         }
         if task.bare_wood && task.product.seals {
@@ -155,6 +165,7 @@ impl Air<'_> {
         if task.outdoors {
             let rain = self.rain_between(start, safe);
             reasons.extend(rain.map(|(begins, fallen)| (Objection::Rain(fallen), start.max(begins))));
+            reasons.extend(self.wet_ground(task, start).map(|against| (against, start)));
         }
         reasons
     }
@@ -179,7 +190,21 @@ impl Air<'_> {
         let warms =
             || self.warming(start, start + task.takes).filter(|_| task.bare_wood && task.product.seals);
         let rains = || self.rain_between(start, safe).filter(|_| task.outdoors);
-        warms().or_else(|| rains().map(|(_, fallen)| Objection::Rain(fallen)))
+        warms()
+            .or_else(|| rains().map(|(_, fallen)| Objection::Rain(fallen)))
+            .or_else(|| self.wet_ground(task, start))
+    }
+
+    /// Whether rain, recorded or forecast, has left the ground wet at the first stroke.
+    pub(super) fn wet_ground(&self, task: &Task<'_>, start: Moment) -> Option<Objection> {
+        let dries = if task.bare_wood { BARE_WOOD_DRIES } else { FILM_DRIES };
+        let fell = |(begins, fallen): &&(Moment, Millimetres)| {
+            let ends = *begins + TimeDelta::hours(1);
+            fallen.millimetres() > 0.0 && *begins <= start && ends > start - dries
+        };
+        let (begins, _) = self.rain.iter().rev().find(fell).filter(|_| task.outdoors)?;
+        let ended = (start - (*begins + TimeDelta::hours(1))).max(TimeDelta::zero());
+        Some(Objection::WetGround(ended, dries))
     }
 
     /// Threats to a film that is wet from `now` until it is safe: the objections to a coat started now, without
@@ -253,6 +278,12 @@ impl Air<'_> {
         if forecast { None } else { Cooling::of(self.history, start) }
     }
 
+    /// How the air takes up vapour, where nothing else tells what comes and the last humidity is to be trusted.
+    fn dampening(&self, start: Moment) -> Option<Dampening> {
+        let told = self.known_until > start || self.history.outlook().is_forecast();
+        if told || self.humidity_old.is_some() { None } else { Dampening::of(self.history, start) }
+    }
+
     fn conditions(&self, at: Moment) -> Option<Conditions> {
         let air = self.history.air_at(at)?;
         Some(Conditions {
@@ -284,10 +315,14 @@ impl Air<'_> {
 }
 
 impl Conditions {
-    /// The same after air and surface have cooled with constant vapour.
-    fn cooled_by(self, fall: KelvinDelta) -> Self {
+    /// The same after air and surface have cooled and the air has taken up more vapour.
+    fn changed_by(self, fall: KelvinDelta, rise: VapourPressure) -> Self {
         let cooled = |temperature: Celsius| Celsius::new(temperature.degrees() - fall.kelvin());
-        let vapour = self.humidity.map(|humidity| vapour_pressure(self.air, humidity));
+        let vapour = self.humidity.map(|humidity| {
+            VapourPressure::from_hectopascals(
+                vapour_pressure(self.air, humidity).hectopascals() + rise.hectopascals(),
+            )
+        });
         Self {
             air: cooled(self.air),
             humidity: vapour.map(|vapour| humidity_at(vapour, cooled(self.air))),

@@ -1,10 +1,11 @@
-//! The cooling trend of the air from its last readings, without a forecast.
+//! The trend of the air from its last readings, without a forecast: how it cools and takes up vapour.
 //!
-//! The trend of the last hours continues for a few more hours (common practice, no source). Only cooling
-//! counts: warming would be a promise without evidence.
+//! The trend of the last hours continues for a few more hours (common practice, no source). Only cooling and
+//! more vapour count: warming and drying would be a promise without evidence.
 
 use chrono::TimeDelta;
 
+use super::dew::{VapourPressure, vapour_pressure};
 use crate::engine::cure::History;
 use crate::engine::units::{KelvinDelta, Moment};
 
@@ -14,6 +15,10 @@ const TREND_OVER: TimeDelta = TimeDelta::hours(3);
 const TREND_AT_LEAST: TimeDelta = TimeDelta::minutes(20);
 /// A smaller fall between them, in kelvin, does not count: thermometers show tenths.
 const FALL_AT_LEAST: f64 = 0.2;
+/// Vapour varies more between two readings than temperature: an open door is not a trend.
+const DAMP_AT_LEAST: TimeDelta = TimeDelta::hours(1);
+/// A smaller rise, as a share, is none: hygrometers are off by a few per cent.
+const RISE_AT_LEAST: f64 = 0.08;
 /// The trend continues for at most this long: an evening's cooling does not last through the night.
 pub(super) const CONTINUES: TimeDelta = TimeDelta::hours(6);
 /// And for at least this long.
@@ -44,6 +49,35 @@ impl Cooling {
     pub fn fall_in(&self, time: TimeDelta) -> KelvinDelta {
         let passed = time.clamp(TimeDelta::zero(), CONTINUES);
         KelvinDelta::new(self.per_hour.kelvin() * passed.as_seconds_f64() / 3600.0)
+    }
+}
+
+/// Air that has taken up vapour up to its last reading.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Dampening {
+    /// How much more vapour the air holds after an hour.
+    pub per_hour: VapourPressure,
+}
+
+impl Dampening {
+    /// By the readings up to a moment; None where the air gets no damper, or too few readings show it.
+    pub fn of(history: &History, now: Moment) -> Option<Self> {
+        let since = history.last_reading().filter(|last| *last <= now)?;
+        let first = history.first_reading_from(since - TREND_OVER)?;
+        let over = since - first;
+        if over < DAMP_AT_LEAST {
+            return None;
+        }
+        let vapour = |at| Some(vapour_pressure(history.air_at(at)?, history.humidity_at(at)?).hectopascals());
+        let (before, after) = (vapour(first)?, vapour(since)?);
+        let per_hour = VapourPressure::from_hectopascals((after - before) / (over.as_seconds_f64() / 3600.0));
+        (after >= before * (1.0 + RISE_AT_LEAST)).then_some(Self { per_hour })
+    }
+
+    /// How much more vapour the air holds after this time.
+    pub fn rise_in(&self, time: TimeDelta) -> VapourPressure {
+        let passed = time.clamp(TimeDelta::zero(), CONTINUES);
+        VapourPressure::from_hectopascals(self.per_hour.hectopascals() * passed.as_seconds_f64() / 3600.0)
     }
 }
 

@@ -14,6 +14,7 @@ use crate::engine::assess::PlaceAir;
 use crate::engine::assess::Readings;
 use crate::engine::assess::SandFrom;
 use crate::engine::assess::Sky;
+use crate::engine::assess::{Tacky, tacky_beside};
 use crate::engine::config::Config;
 use crate::engine::cure::{CoatFacts, History, Outlook, Phase, Reading, StageTimes, Standing, last_call};
 use crate::engine::job::{Area, Coat, Ground, Job, SchemeStep, StepDone, StepKind};
@@ -95,6 +96,8 @@ pub struct AreaSurvey<'a> {
     pub judgement: Option<Judgement>,
     /// The pairs of film and coat that the person has confirmed with both data sheets.
     pub confirmed: Vec<(String, String)>,
+    /// The film beside it to which the dust of sanding it would stick.
+    pub dust_on: Option<Tacky>,
     /// The air over the newest coat, while that is sensitive to it.
     pub film: Option<FilmAir>,
     /// The films of its coats, where any was measured.
@@ -166,6 +169,8 @@ impl<'a> Survey<'a> {
             surveyed.film = FilmAir::over(&surveyed, &skies[index], now);
             areas.push(surveyed);
         }
+        let dust: Vec<_> = areas.iter().map(|area| tacky_beside(&areas, area, now)).collect();
+        areas.iter_mut().zip(dust).for_each(|(area, on)| area.dust_on = on);
         let names: Vec<String> = places.iter().map(|air| air.place.clone()).collect();
         let places = places.into_iter().zip(&skies);
         let places = places.map(|(air, sky)| {
@@ -303,6 +308,7 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
             outdoors: is_outdoors(area.place()),
             judgement: None,
             confirmed: Vec::new(),
+            dust_on: None,
             film: None,
             films: (!area.films.is_empty()).then(|| BuildUp::of(area, self.library)),
             wet_on_wet,
@@ -386,6 +392,7 @@ impl AreaSurvey<'_> {
             outdoors: is_outdoors(place),
             judgement: None,
             confirmed: Vec::new(),
+            dust_on: None,
             film: None,
             films: None,
             wet_on_wet: None,

@@ -36,7 +36,6 @@ fn every_situation_gets_the_verdict_that_a_finisher_wrote_first() {
 }
 
 #[test]
-#[ignore = "three of a second person's verdicts are not met yet"]
 fn the_situations_of_a_second_person_get_their_verdict() {
     hold(&read(include_str!("second_person.toml")));
 }

@@ -366,7 +366,7 @@ fn every_command_that_answers_can_answer_machines() {
     answers("learned", &["areas", "places", "products", "windows"]);
     answers("config", &["config", "found", "job"]);
     answers("profile list", &["faults", "products"]);
-    answers(&format!("profile check {sheet}"), &["faults", "file", "id", "sound"]);
+    answers(&format!("profile check {sheet}"), &["faults", "file", "id", "sound", "warnings"]);
     assert_eq!(hut.run("--json profile show hut-varnish").json()["id"], "hut-varnish");
     check_status(hut.run("--json").json());
     check_status(hut.run("--json demo").json());

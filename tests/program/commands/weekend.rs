@@ -106,7 +106,7 @@ fn a_piece_without_a_scheme_is_timed_all_the_same() {
     story.tell("An oiled floor and a varnished step, without a plan.");
     story.at("2026-05-01 08:00", "reading 20 --humidity 50");
     story.at("2026-05-01 08:10", "coat floor oil-penetrating --done");
-    story.at("2026-05-01 08:30", "coat step varnish-alkyd --next enamel-alkyd");
+    story.at("2026-05-01 08:30", "coat step varnish-alkyd --next oil-penetrating");
     story.at("2026-05-01 08:45", "done step");
     story.at("2026-05-01 08:46", "status");
 

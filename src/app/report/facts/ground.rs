@@ -62,6 +62,31 @@ impl<R: Readings> Gathering<'_, '_, R> {
         coat.steps.iter().filter_map(step).collect()
     }
 
+    /// The areas that were sanded beside a coat before it was tack-free.
+    pub(super) fn dust_on(&self, coat: &CoatReport) -> Vec<Finding> {
+        let known = self.area.coats.iter().find(|known| known.id == coat.id);
+        let Some(surveyed) = known.and_then(|known| self.surveyed_coat(known)) else { return Vec::new() };
+        let free = surveyed.dust_free().and_then(|stage| surveyed.standing.stage(stage));
+        let Some(StageTimes { earliest, latest, .. }) = free.copied() else { return Vec::new() };
+        let next = self.area.coats.iter().map(|other| other.first_stroke).find(|at| *at > coat.first_stroke);
+        let beside = self.job.areas.iter().filter(|area| area.name != self.area.name);
+        let beside = beside.filter(|area| area.place() == self.area.place());
+        let steps = beside.flat_map(|area| area.steps.iter().map(move |step| (area, step)));
+        let on_it = steps.filter(|(_, step)| {
+            let begun = step.at - TimeDelta::minutes(step.minutes.unwrap_or(0).into());
+            step.kind == StepKind::Sand
+                && step.at > coat.first_stroke
+                && next.is_none_or(|next| begun < next)
+                && latest.is_none_or(|latest| begun < latest)
+        });
+        let found = on_it.map(|(area, step)| {
+            let sure = earliest.is_none_or(|earliest| step.at < earliest);
+            let what = Outside::Dust(area.name.clone(), earliest.unwrap_or(step.at), latest);
+            finding(what, step.at, sure)
+        });
+        found.collect()
+    }
+
     /// Where this coat is one more of its product, wet on wet, than the product takes.
     pub(super) fn too_many_wet(&self, index: usize, product: &Product) -> Option<Finding> {
         let most = product.film.as_ref()?.wet_on_wet_coats?;

@@ -56,6 +56,8 @@ pub enum Outside {
     },
     /// It was sanded before it could be: when it could, at the earliest and the latest.
     SandedSoft(Moment, Option<Moment>),
+    /// This area was sanded beside it before it was tack-free; when that was, at the earliest and the latest.
+    Dust(String, Moment, Option<Moment>),
     /// The tape came off too late: when it had to be off, at the earliest.
     TapeLate(Moment),
     /// A wet film that was too thin.
@@ -84,6 +86,7 @@ impl<R: Readings> Gathering<'_, '_, R> {
         }
         findings.extend(self.on_its_batch(coat));
         findings.extend(self.after_it(coat));
+        findings.extend(self.dust_on(coat));
         findings.sort_by_key(|finding| finding.from);
         Ok(findings)
     }
@@ -184,6 +187,7 @@ impl Outside {
             Self::TooLate(..) => "too_late",
             Self::NotPrepared { .. } => "not_prepared",
             Self::SandedSoft(..) => "sanded_soft",
+            Self::Dust(..) => "dust",
             Self::TapeLate(_) => "tape_late",
             Self::Thin(..) => "film_thin",
             Self::Thick(..) => "film_thick",

@@ -113,6 +113,11 @@ impl Tell<'_> {
                 "it was sanded too early, at {at}: it was hard enough {}.",
                 sometime(*earliest, *latest)
             ),
+            Outside::Dust(area, earliest, latest) => format!(
+                "{} was sanded beside it at {at}, and dust sticks to a tacky film: it was tack-free {}.",
+                clean(area),
+                sometime(*earliest, *latest)
+            ),
             Outside::TapeLate(by) => {
                 format!("the tape came off at {at}; the limit was {}.", self.stamp(*by))
             }

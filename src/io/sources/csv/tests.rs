@@ -124,6 +124,27 @@ fn a_doubled_hour_that_the_rows_show_once_is_asked_about() {
 }
 
 #[test]
+fn the_clock_of_lord_howe_goes_back_by_half_an_hour_and_no_row_is_lost() {
+    let lord_howe = chrono_tz::Australia::Lord_Howe;
+    let times = ["01:00", "01:15", "01:30", "01:45", "01:30", "01:45", "02:00", "02:30"];
+    let (moments, bad) = night("2026-04-05", lord_howe, &times);
+    assert_eq!((moments.join(" "), bad), ("14:00 14:15 14:30 14:45 15:00 15:15 15:30 16:00".into(), 0));
+    let (moments, bad) = night("2026-10-04", lord_howe, &["01:59", "02:00", "02:29", "02:30"]);
+    assert_eq!((moments.join(" "), bad), ("15:29 15:30".into(), 2));
+}
+
+#[test]
+fn the_second_two_o_clock_is_shown_once_in_new_york_and_twice_in_berlin() {
+    let (moments, bad) = night("2026-11-01", chrono_tz::America::New_York, &["02:00"]);
+    assert_eq!((moments.join(" "), bad), ("07:00".into(), 0));
+    let (moments, bad) = night("2026-10-25", chrono_tz::Europe::Berlin, &["02:00", "02:00", "03:00"]);
+    assert_eq!((moments.join(" "), bad), ("00:00 01:00 02:00".into(), 0));
+    let (moments, bad) =
+        night("2026-03-08", chrono_tz::America::New_York, &["01:59", "02:00", "02:59", "03:00"]);
+    assert_eq!((moments.join(" "), bad), ("06:59 07:00".into(), 2));
+}
+
+#[test]
 fn places_have_doubled_hours_of_their_own() {
     let rows = "time,temperature,place\n2026-10-25 02:30,9,shop\n2026-10-25 02:30,9,attic\n\
         2026-10-25 02:10,9,shop\n2026-10-25 03:10,9,attic\n2026-10-25 03:10,9,shop\n";
