@@ -10,6 +10,7 @@ mod board;
 mod calendar;
 mod check;
 mod check_job;
+mod complete;
 mod correct;
 mod demo;
 mod entries;
@@ -17,6 +18,7 @@ mod film;
 mod forecast;
 mod free;
 mod import;
+mod input;
 mod learned;
 mod mix;
 mod note;
@@ -28,6 +30,7 @@ mod quantity;
 mod record;
 mod report;
 mod scheme;
+mod settings;
 mod setup;
 mod shown;
 mod status;
@@ -38,7 +41,8 @@ mod work;
 use std::io::{self, Write};
 use std::process::ExitCode;
 
-use clap::Parser;
+use clap::parser::ValueSource;
+use clap::{CommandFactory, FromArgMatches};
 
 use args::{Arguments, Command};
 use setup::Setup;
@@ -50,9 +54,18 @@ use crate::engine::units::clean;
 
 /// Runs the program with the arguments of the process.
 pub fn main() -> ExitCode {
-    let arguments = match Arguments::try_parse() {
-        Ok(arguments) => arguments,
-        // The message quotes the typed text, which may contain control characters.
+    let mut words = std::env::args().skip(1);
+    // Shells ask this; people do not.
+    if words.next().as_deref() == Some("complete") {
+        return complete::main(words);
+    }
+    let parsed = Arguments::command().try_get_matches().and_then(|matches| {
+        let named = matches.value_source("job") == Some(ValueSource::CommandLine);
+        Ok((Arguments::from_arg_matches(&matches)?, named))
+    });
+    let (arguments, job_was_named) = match parsed {
+        Ok(parsed) => parsed,
+        // What was typed is quoted there, and may hold more than letters.
         Err(error) if error.use_stderr() => {
             let told = error.render().to_string();
             let told: String = told.lines().map(|line| clean(line) + "\n").collect();
@@ -61,7 +74,7 @@ pub fn main() -> ExitCode {
         }
         Err(help) => help.exit(),
     };
-    match run(arguments) {
+    match run(arguments, job_was_named) {
         Ok(status) => ExitCode::from(status),
         Err(error) if error.is_broken_pipe() => ExitCode::SUCCESS,
         Err(error) => {
@@ -89,6 +102,10 @@ enum Failure {
     Unwritable { path: String, error: io::Error },
     #[error("{0}")]
     Input(String),
+    #[error(
+        "there is no job at {0}; check the path, or begin one there: curewright --job FILE coat AREA PRODUCT, or reading, or scheme"
+    )]
+    NoJob(String),
 }
 
 impl Failure {
@@ -98,6 +115,7 @@ impl Failure {
             Self::Store(_) | Self::Output(_) | Self::File { .. } | Self::Unwritable { .. } => 3,
             Self::Profile(error) => error.status(),
             Self::Input(_) => 2,
+            Self::NoJob(_) => 1,
         }
     }
 
@@ -110,14 +128,23 @@ impl Failure {
     }
 }
 
-fn run(arguments: Arguments) -> Result<u8, Failure> {
+fn run(arguments: Arguments, job_was_named: bool) -> Result<u8, Failure> {
     if let Some(Command::Completions { shell }) = arguments.command {
         return packaging::completions(shell, &mut io::stdout().lock());
     }
-    if let Some(Command::Man) = arguments.command {
-        return packaging::man(&mut io::stdout().lock());
+    if let Some(Command::Man { all }) = &arguments.command {
+        return packaging::man(all.as_deref(), &mut io::stdout().lock());
+    }
+    // These two must work with settings that have a fault, or none.
+    if let Some(Command::Config { init, edit }) = arguments.command
+        && (init || edit)
+    {
+        return settings::run(edit, &mut io::stdout().lock());
     }
     let setup = Setup::gather(&arguments)?;
+    if job_was_named && arguments.command.as_ref().is_some_and(Command::only_reads) && !setup.job.exists() {
+        return Err(Failure::NoJob(clean(&setup.job.display().to_string())));
+    }
     let mut out = Shown::new(io::stdout().lock());
     match arguments.command {
         None => {
@@ -157,14 +184,15 @@ fn run(arguments: Arguments) -> Result<u8, Failure> {
         Some(Command::Learned) => learned::run(&setup, &mut out),
         Some(Command::Record(record)) => record::run(&setup, &record, &mut out),
         Some(Command::CheckJob(check)) => check_job::run(&setup, &check, &mut out),
-        Some(Command::Alerts { ack }) => alerts::run(&setup, ack.as_deref(), &mut out),
+        Some(Command::Alerts { later: Some(alert), .. }) => alerts::put_off(&setup, alert, &mut out),
+        Some(Command::Alerts { ack, .. }) => alerts::run(&setup, ack.as_deref(), &mut out),
         Some(Command::Watch { once, no_desktop }) => {
             drop(out);
             watch::run(&setup, once, no_desktop)
         }
         Some(Command::Profile { command }) => setup.profile(&command, &mut out),
-        Some(Command::Config) => setup.show_config(&mut out),
-        Some(Command::Completions { .. } | Command::Man) => Ok(0),
+        Some(Command::Config { .. }) => setup.show_config(&mut out),
+        Some(Command::Completions { .. } | Command::Man { .. }) => Ok(0),
     }
 }
 

@@ -19,7 +19,8 @@ use crate::io::sources::{DateOrder, NamedColumn};
 
 /// Times every coat from the temperature of the shop: when to recoat, until when, and when to sand.
 ///
-/// Without a command the board opens. A TIME is -25m, 14:20, "Sat 14:20", "2026-05-02 14:20" or RFC 3339.
+/// Without a command the board opens. A TIME is -25m, "30 min ago", 14:20, 7pm, "yesterday 19:00",
+/// "Sat 14:20", "2026-05-02 14:20" or RFC 3339. A FILE that is read may be "-": standard input.
 #[derive(Debug, Parser)]
 #[command(name = "curewright", version, max_term_width = 100)]
 pub struct Arguments {
@@ -35,8 +36,32 @@ pub struct Arguments {
     /// Answer in JSON
     #[arg(long, global = true)]
     pub json: bool,
+    /// Print no confirmation; cautions and errors are printed
+    #[arg(long, short, global = true)]
+    pub quiet: bool,
+    /// Whether the board has colours: auto (as the settings and NO_COLOR say), always or never
+    #[arg(
+        long,
+        global = true,
+        value_name = "WHEN",
+        default_value = "auto",
+        hide_default_value = true,
+        hide_possible_values = true
+    )]
+    pub color: When,
     #[command(subcommand)]
     pub command: Option<Command>,
+}
+
+/// When there are colours.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum When {
+    /// As the settings and the environment say
+    Auto,
+    /// Whatever they say
+    Always,
+    /// Not at all
+    Never,
 }
 
 /// What to do.
@@ -128,6 +153,9 @@ pub enum Command {
         /// Acknowledge the alert of this number, or "all"
         #[arg(long, value_name = "N")]
         ack: Option<String>,
+        /// Put the alert of this number off, as "Later" on the desktop does
+        #[arg(long, value_name = "N", conflicts_with = "ack")]
+        later: Option<i64>,
     },
     /// Check the job's file for damage; save what is valid
     CheckJob(super::check_job::CheckJobArguments),
@@ -150,14 +178,48 @@ pub enum Command {
         command: ProfileCommand,
     },
     /// Show the settings and where they are kept
-    Config,
+    Config {
+        /// Write a file with every setting explained, where there is none yet
+        #[arg(long)]
+        init: bool,
+        /// Open the settings in your editor, then check them
+        #[arg(long)]
+        edit: bool,
+    },
     /// Print completions for a shell
     Completions {
         /// The shell
         shell: clap_complete::Shell,
     },
     /// Print the manual page
-    Man,
+    Man {
+        /// Write it, and a page for every command, into this folder
+        #[arg(long, value_name = "DIR")]
+        all: Option<PathBuf>,
+    },
+}
+
+impl Command {
+    /// Whether it shows what a job holds, and records nothing.
+    pub const fn only_reads(&self) -> bool {
+        match self {
+            Self::Status { .. }
+            | Self::Check { yes: false, .. }
+            | Self::Quantity(_)
+            | Self::Free(_)
+            | Self::Plan(_)
+            | Self::Calendar(_)
+            | Self::Alerts { ack: None, later: None }
+            | Self::CheckJob(_)
+            | Self::Report(_)
+            | Self::Learned => true,
+            Self::Record(record) => record.import.is_none(),
+            Self::Scheme { file } => file.is_none(),
+            Self::Stock(stock) => stock.product.is_none(),
+            Self::Forecast(forecast) => forecast.file.is_none() && !forecast.fetch,
+            _ => false,
+        }
+    }
 }
 
 #[derive(Debug, Args)]

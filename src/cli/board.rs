@@ -6,6 +6,7 @@ use std::collections::VecDeque;
 use std::io::{self, IsTerminal};
 use std::time::{Duration, Instant};
 
+use super::args::When;
 use super::setup::Setup;
 use super::shown::Shown;
 use super::{Failure, status};
@@ -48,7 +49,8 @@ fn run(
     planner: Planner<'_, '_>,
     faults: Vec<String>,
 ) -> Result<u8, Failure> {
-    let mut outlets: Vec<Box<dyn Outlet>> = vec![Box::new(Screen::default()), Box::new(Desktop::new())];
+    let mut outlets: Vec<Box<dyn Outlet>> =
+        vec![Box::new(Screen::default()), Box::new(Desktop::new(Some(setup.config.leads.snooze)))];
     if let Some(command) = Command::new(&setup.config.alert_command) {
         outlets.push(Box::new(command));
     }
@@ -64,9 +66,10 @@ fn run(
         faults,
     };
     let colour = match setup.config.colours {
-        _ if no_colour() => tui::ColorMode::None,
+        _ if setup.color == When::Never || (setup.color == When::Auto && no_colour()) => tui::ColorMode::None,
         Colours::Auto => tui::ColorMode::Auto,
         Colours::Contrast => tui::ColorMode::Contrast,
+        Colours::None if setup.color == When::Always => tui::ColorMode::Auto,
         Colours::None => tui::ColorMode::None,
     };
     tui::run(&mut desk, tui::Options { color: colour, bell: true, ascii: ascii_alone() })

@@ -30,7 +30,7 @@ pub fn report(setup: &Setup, file: &Path, out: &mut dyn Write) -> Result<u8, Fai
     let (_folder, job, begins) = build(setup)?;
     let now = setup.at.unwrap_or(begins);
     let session = setup.session_on(&job, Clock::At(now))?;
-    let format = Format::of(file).unwrap_or(Format::Md);
+    let format = Format::of_report(file)?.unwrap_or(Format::Md);
     let text = report::text(&session, format, false, now)?;
     report::write(setup, Some(file), &text, out)
 }

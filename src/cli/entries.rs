@@ -100,7 +100,9 @@ pub fn answer(setup: &Setup, done: &Done, out: &mut dyn Write) -> Result<(), Fai
     if setup.json {
         return json(out, &json!({ "says": done.says, "cautions": done.cautions }));
     }
-    writeln!(out, "{}", done.says)?;
+    if !setup.quiet {
+        writeln!(out, "{}", done.says)?;
+    }
     for caution in &done.cautions {
         writeln!(out, "! {caution}")?;
     }

@@ -1,7 +1,6 @@
 //! `forecast`: loads one from a file or a service, or shows the stored one.
 
-use std::fs::File;
-use std::io::{self, Read, Write};
+use std::io::{self, Write};
 use std::path::Path;
 
 use chrono::TimeDelta;
@@ -9,7 +8,7 @@ use serde_json::{Value, json};
 
 use super::args::ForecastArguments;
 use super::setup::Setup;
-use super::{Failure, json};
+use super::{Failure, input, json};
 use crate::app::session::{FetchDone, Session, TakenForecast};
 use crate::engine::air::{KeptForecast, MET_NORWAY_LICENCE, Origin, OutdoorHour};
 use crate::engine::units::{Moment, clean, duration_text, rfc3339};
@@ -24,12 +23,9 @@ pub fn run(setup: &Setup, forecast: &ForecastArguments, out: &mut dyn Write) -> 
 }
 
 fn take(setup: &Setup, file: &Path, out: &mut dyn Write) -> Result<u8, Failure> {
-    let shown = clean(&file.display().to_string());
+    let shown = input::name(file);
     let failed = |error| Failure::File { path: shown.clone(), error };
-    let mut bytes = Vec::new();
-    let opened = File::open(file).map_err(failed)?;
-    // One byte more than the largest forecast, to detect a larger one.
-    opened.take(FORECAST_LIMIT as u64 + 1).read_to_end(&mut bytes).map_err(failed)?;
+    let bytes = input::beginning(file, FORECAST_LIMIT as u64).map_err(failed)?;
     let mut session = setup.session()?;
     let taken = session.import_forecast(&shown, &bytes)?;
     let mut stderr = io::stderr().lock();
@@ -40,7 +36,9 @@ fn take(setup: &Setup, file: &Path, out: &mut dyn Write) -> Result<u8, Failure> 
         json(out, &taken_json(&taken))?;
         return Ok(0);
     }
-    tell_taken(&session, &taken, &shown, out)?;
+    if !setup.quiet {
+        tell_taken(&session, &taken, &shown, out)?;
+    }
     match taken.bad_rows {
         0 => {}
         1 => writeln!(out, "One row was not readable and is ignored.")?,

@@ -1,19 +1,18 @@
 //! `import`: the readings of a logger.
 
-use std::fs::File;
-use std::io::{self, Read, Write};
+use std::io::{self, Write};
 use std::path::Path;
 
 use serde_json::json;
 
 use super::args::{ImportArguments, Zone};
 use super::setup::Setup;
-use super::{Failure, json};
+use super::{Failure, input, json};
 use crate::engine::units::{Civil, ClockFace, clean};
 use crate::io::sources::{DateOrder, LoggerOptions, read_logger_with};
 
 pub fn run(setup: &Setup, import: &ImportArguments, out: &mut dyn Write) -> Result<u8, Failure> {
-    let shown = clean(&import.file.display().to_string());
+    let shown = input::name(&import.file);
     let bytes = read(&import.file).map_err(|error| Failure::File { path: shown.clone(), error })?;
     let mut session = setup.session()?;
     let latest = session.clock().latest();
@@ -30,6 +29,7 @@ pub fn run(setup: &Setup, import: &ImportArguments, out: &mut dyn Write) -> Resu
     let logger = read_logger_with(&bytes, &clean(import.place.trim()), &civil, latest, &options)
         .map_err(|error| Failure::Input(format!("{shown}: {error}")))?;
     let name = import.file.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+    let name = if name == "-" { shown.clone() } else { name };
     let (faults, bad_rows, recognised) = (logger.faults.clone(), logger.bad_rows, logger.recognised.clone());
     let dates = logger.dates;
     let imported = session.import_readings(&name, logger)?;
@@ -50,6 +50,8 @@ pub fn run(setup: &Setup, import: &ImportArguments, out: &mut dyn Write) -> Resu
             }),
         )?;
     } else {
+        let mut nowhere = io::sink();
+        let out: &mut dyn Write = if setup.quiet { &mut nowhere } else { out };
         writeln!(out, "{} imported from {shown}.", count(imported.taken, "reading"))?;
         if !recognised.is_empty() {
             let taken: Vec<String> = recognised.iter().map(ToString::to_string).collect();
@@ -84,8 +86,7 @@ pub fn run(setup: &Setup, import: &ImportArguments, out: &mut dyn Write) -> Resu
 const LIMIT: u64 = 100 << 20;
 
 fn read(path: &Path) -> io::Result<Vec<u8>> {
-    let mut bytes = Vec::new();
-    File::open(path)?.take(LIMIT + 1).read_to_end(&mut bytes)?;
+    let bytes = input::beginning(path, LIMIT)?;
     if bytes.len() as u64 > LIMIT {
         return Err(io::Error::new(io::ErrorKind::FileTooLarge, "larger than 100 MB; take it in parts"));
     }

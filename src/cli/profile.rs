@@ -3,10 +3,11 @@
 //! Files are opened here only; the `profile` room gives them their meaning.
 
 use std::collections::BTreeMap;
-use std::fs::{File, OpenOptions};
-use std::io::{self, BufRead, Read, Write};
+use std::fs::OpenOptions;
+use std::io::{self, BufRead, Write};
 use std::path::{Path, PathBuf};
 
+use super::input;
 use crate::engine::profile::{
     self, Answers, Fault, Library, Origin, Product, Question, UnknownProduct, fault_report, fill, id_from,
     is_id, profile_warnings, questions, read_profile, template, text_of, unfilled, warning_report,
@@ -175,8 +176,7 @@ fn list(library: &Library, json: bool, width: u16, out: &mut dyn Write) -> Resul
 
 fn check(file: &Path, library: &Library, json: bool, out: &mut dyn Write) -> Result<u8, ProfileError> {
     let unreadable = |source| ProfileError::Read { file: named(file), source };
-    let mut bytes = Vec::new();
-    File::open(file).map_err(unreadable)?.take(LONGEST + 1).read_to_end(&mut bytes).map_err(unreadable)?;
+    let bytes = input::beginning(file, LONGEST).map_err(unreadable)?;
     if bytes.len() as u64 > LONGEST {
         return Err(unreadable(io::Error::other("it is larger than 1 MiB, too large for a profile")));
     }
@@ -260,7 +260,7 @@ fn deliver(text: &str, file: Option<&Path>, out: &mut dyn Write) -> Result<(), P
 
 /// A file name as shown.
 fn named(file: &Path) -> String {
-    clean(&file.to_string_lossy())
+    input::name(file)
 }
 
 #[cfg(test)]

@@ -1,6 +1,5 @@
 //! `record`: every entry of the job; and the whole job, written and taken back.
 
-use std::fs::File;
 use std::io::{self, BufReader, Write};
 use std::path::{Path, PathBuf};
 
@@ -9,7 +8,7 @@ use serde_json::json;
 
 use super::out::{is_stdout, write_private};
 use super::setup::Setup;
-use super::{Failure, json};
+use super::{Failure, input, json};
 use crate::app::report::JOB_HEAD;
 use crate::app::session::Clock;
 use crate::engine::job::{Corrections, Entry, Job, clock_was_ahead, voided};
@@ -79,12 +78,8 @@ impl Write for Counted<'_> {
 }
 
 fn import(setup: &Setup, file: &Path, out: &mut dyn Write) -> Result<u8, Failure> {
-    let shown = clean(&file.display().to_string());
-    let failed = |error| Failure::File { path: shown.clone(), error };
-    let lines = File::open(file).map_err(failed)?;
-    if lines.metadata().map_err(failed)?.is_dir() {
-        return Err(failed(io::ErrorKind::IsADirectory.into()));
-    }
+    let shown = input::name(file);
+    let lines = input::open(file).map_err(|error| Failure::File { path: shown.clone(), error })?;
     let mut session = setup.session_at(Clock::Wall)?;
     let whole = session.import_job(&shown, BufReader::new(lines))?;
     let (entries, readings, alerts) = (whole.entries.len(), whole.readings.len(), whole.alerts.len());

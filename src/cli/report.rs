@@ -47,11 +47,32 @@ impl Format {
             _ => None,
         }
     }
+
+    /// As the name of a report's file ends.
+    ///
+    /// # Errors
+    /// Where it ends like a document of another program.
+    pub fn of_report(file: &Path) -> Result<Option<Self>, Failure> {
+        let ending =
+            file.extension().map(|ending| ending.to_string_lossy().to_ascii_lowercase()).unwrap_or_default();
+        let way = match ending.as_str() {
+            "pdf" | "ps" => "open it in a browser and print it to a file",
+            "doc" | "docx" | "odt" | "rtf" => "open it in a word processor",
+            "xls" | "xlsx" | "ods" => {
+                return Err(Failure::Input(format!(
+                    "a report is not written as .{ending}: write a .csv file, and open it in the spreadsheet"
+                )));
+            }
+            _ => return Ok(Self::of(file)),
+        };
+        let page = clean(&file.with_extension("html").display().to_string());
+        Err(Failure::Input(format!("a report is not written as .{ending}: write {page}, and {way}")))
+    }
 }
 
 pub fn run(setup: &Setup, report: &ReportArguments, out: &mut dyn Write) -> Result<u8, Failure> {
     setup.tell_faults();
-    let by_name = report.file.as_deref().and_then(Format::of);
+    let by_name = report.file.as_deref().map(Format::of_report).transpose()?.flatten();
     let format = report.format.or(by_name).or(report.readings.then_some(Format::Csv)).unwrap_or(Format::Md);
     if report.readings && format != Format::Csv {
         return Err(Failure::Input("readings are a table: --format csv".into()));
@@ -70,7 +91,7 @@ pub fn write(setup: &Setup, file: Option<&Path>, text: &str, out: &mut dyn Write
             let file = clean(&file.display().to_string());
             if setup.json {
                 json(out, &json!({ "file": file, "bytes": text.len() }))?;
-            } else {
+            } else if !setup.quiet {
                 writeln!(out, "Wrote {file}.")?;
             }
         }

@@ -1,16 +1,16 @@
 //! The setup of every command: paths, settings, products, words.
 
-use std::fs::{self, File};
-use std::io::{self, BufRead, Read, Write};
+use std::fs;
+use std::io::{self, BufRead, Write};
 use std::path::{Path, PathBuf};
 
 use chrono::TimeDelta;
 use etcetera::BaseStrategy;
 use serde_json::json;
 
-use super::args::Arguments;
+use super::args::{Arguments, When};
 use super::profile::{self, ProfileCommand};
-use super::{Failure, json};
+use super::{Failure, input, json};
 use crate::app::session::{Clock, Session, SessionError};
 use crate::app::wording::Words;
 use crate::engine::config::{Config, TEMPLATE};
@@ -25,6 +25,8 @@ pub struct Setup {
     pub words: Words,
     pub at: Option<Moment>,
     pub json: bool,
+    pub quiet: bool,
+    pub color: When,
     config_file: PathBuf,
     config_found: bool,
 }
@@ -35,9 +37,8 @@ const SMALL: u64 = 1 << 20;
 impl Setup {
     /// Reads the settings and the profiles that the arguments and the environment name.
     pub fn gather(arguments: &Arguments) -> Result<Self, Failure> {
-        let home = etcetera::choose_base_strategy()
-            .map_err(|error| Failure::Input(format!("no home folder is known ({error}); set HOME")))?;
-        let config_file = home.config_dir().join("curewright").join("config.toml");
+        let home = home()?;
+        let config_file = config_file()?;
         let text = read_if_there(&config_file)?;
         let config = text
             .as_deref()
@@ -61,7 +62,18 @@ impl Setup {
             add_profiles(&mut library, folder, true)?;
         }
         let job = arguments.job.clone().unwrap_or_else(|| home.data_dir().join("curewright").join("job.db"));
-        Ok(Self { job, config, library, words, at, json: arguments.json, config_file, config_found })
+        Ok(Self {
+            job,
+            config,
+            library,
+            words,
+            at,
+            json: arguments.json,
+            quiet: arguments.quiet,
+            color: arguments.color,
+            config_file,
+            config_found,
+        })
     }
 
     /// Opens the job to be shown.
@@ -115,9 +127,19 @@ impl Setup {
     }
 }
 
+fn home() -> Result<impl BaseStrategy, Failure> {
+    etcetera::choose_base_strategy()
+        .map_err(|error| Failure::Input(format!("no home folder is known ({error}); set HOME")))
+}
+
+/// Where the settings are.
+pub fn config_file() -> Result<PathBuf, Failure> {
+    Ok(home()?.config_dir().join("curewright").join("config.toml"))
+}
+
 /// Reads a small file that a person has written.
 pub fn read_small(path: &Path) -> Result<String, Failure> {
-    let shown = clean(&path.display().to_string());
+    let shown = input::name(path);
     match read_bytes(path).map(String::from_utf8) {
         Ok(Ok(text)) => Ok(text),
         Ok(Err(_)) => Err(Failure::Input(format!("{shown} is not UTF-8 text; save it as UTF-8"))),
@@ -126,8 +148,7 @@ pub fn read_small(path: &Path) -> Result<String, Failure> {
 }
 
 fn read_bytes(path: &Path) -> io::Result<Vec<u8>> {
-    let mut bytes = Vec::new();
-    File::open(path)?.take(SMALL + 1).read_to_end(&mut bytes)?;
+    let bytes = input::beginning(path, SMALL)?;
     if bytes.len() as u64 > SMALL {
         return Err(io::Error::new(io::ErrorKind::FileTooLarge, "larger than 1 MiB"));
     }

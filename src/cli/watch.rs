@@ -30,14 +30,18 @@ pub fn run(setup: &Setup, once: bool, no_desktop: bool) -> Result<u8, Failure> {
     setup.tell_faults();
     let mut session = setup.session()?;
     let once = once || setup.at.is_some();
-    let first = (!once).then(|| format!("Watching {}.", clean(&session.path().display().to_string())));
-    // The reader of "Watching" may stop it at once.
+    let first = (!once && !setup.quiet)
+        .then(|| format!("Watching {}.", clean(&session.path().display().to_string())));
+    // Who reads "Watching" may stop it at once.
     let (sender, stop) = channel();
     let listener =
         (!once).then(|| Listener::start(Listening::Leave, move |_| sender.send(()).is_ok())).transpose();
     let listener =
         listener.map_err(|error| SessionError::World(format!("signals cannot be received: {error}")))?;
-    let outlets = outlets(no_desktop, &setup.config.alert_command, first);
+    // Without a process that stays nobody is there for buttons.
+    let later = (!once).then_some(setup.config.leads.snooze);
+    let desktop = (!no_desktop).then(|| Desktop::new(later));
+    let outlets = outlets(desktop, &setup.config.alert_command, first);
     let mut live = Live::new(&session, outlets);
     let mut troubles = Troubles::default();
     if listener.is_none() {
@@ -47,13 +51,13 @@ pub fn run(setup: &Setup, once: bool, no_desktop: bool) -> Result<u8, Failure> {
     follow(&mut live, &mut session, &mut troubles, &stop)
 }
 
-fn outlets(no_desktop: bool, command: &[String], first: Option<String>) -> Vec<Box<dyn Outlet>> {
+fn outlets(desktop: Option<Desktop>, command: &[String], first: Option<String>) -> Vec<Box<dyn Outlet>> {
     let mut outlets: Vec<Box<dyn Outlet>> = vec![Box::new(Output::new(first))];
     if let Some(command) = Command::new(command) {
         outlets.push(Box::new(command));
     }
-    if !no_desktop {
-        outlets.push(Box::new(Desktop::new()));
+    if let Some(desktop) = desktop {
+        outlets.push(Box::new(desktop));
     }
     outlets
 }

@@ -77,6 +77,8 @@ pub struct Leads {
     pub repeat: TimeDelta,
     /// A window that moved by more than this raises an alert.
     pub moved: TimeDelta,
+    /// How long "Later" puts an alert off.
+    pub snooze: TimeDelta,
 }
 
 impl Default for Config {
@@ -108,6 +110,7 @@ impl Default for Leads {
             pot: TimeDelta::minutes(15),
             repeat: TimeDelta::minutes(10),
             moved: TimeDelta::minutes(20),
+            snooze: TimeDelta::minutes(15),
         }
     }
 }
@@ -154,6 +157,7 @@ struct RawAlerts {
     pot: Option<String>,
     repeat: Option<String>,
     moved: Option<String>,
+    snooze: Option<String>,
     #[serde(default)]
     command: Vec<String>,
 }
@@ -185,6 +189,10 @@ impl Config {
         if repeat < TimeDelta::minutes(1) {
             return Err(wrong("alerts.repeat", "it must be at least 1 min"));
         }
+        let snooze = time(raw.alerts.snooze, "alerts.snooze", leads.snooze)?;
+        if !(TimeDelta::minutes(1)..=TimeDelta::hours(24)).contains(&snooze) {
+            return Err(wrong("alerts.snooze", "it must be between 1 min and 24 h"));
+        }
         let mqtt = raw.mqtt.check().map_err(ConfigError)?;
         Ok(Self {
             units: raw.units,
@@ -200,6 +208,7 @@ impl Config {
                 pot: time(raw.alerts.pot, "alerts.pot", leads.pot)?,
                 repeat,
                 moved: time(raw.alerts.moved, "alerts.moved", leads.moved)?,
+                snooze,
             },
             alert_command: raw.alerts.command,
             amounts: raw.amounts.check(&raw.units).map_err(ConfigError)?,
@@ -325,6 +334,8 @@ mod tests {
         assert!(amounts("scale = \"0\"").contains("amounts.scale"));
         assert!(amounts("currency = \"of the realm, old\"").contains("amounts.currency"));
         assert!(Config::read("[alerts]\nrepeat = \"1 s\"").is_err());
+        let snooze = Config::read("[alerts]\nsnooze = \"48 h\"").unwrap_err().to_string();
+        assert!(snooze.contains("between 1 min and 24 h"), "{snooze}");
         assert!(Config::read("[alerts]\nclose = \"30\"").unwrap_err().to_string().contains("alerts.close"));
     }
 }

@@ -7,6 +7,7 @@ mod command;
 mod desktop;
 mod output;
 
+use std::collections::BTreeSet;
 use std::sync::mpsc::{Receiver, Sender, channel};
 
 use crate::engine::job::{AlertId, Channel};
@@ -53,6 +54,15 @@ pub enum Ready {
 /// What came of a message; the reason why the channel did not take it.
 pub type Outcome = Result<(), String>;
 
+/// What a person has chosen on a channel that asks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Reply {
+    /// The alert was seen.
+    Seen,
+    /// It is to come again later.
+    Later,
+}
+
 /// A way to a person.
 pub trait Outlet {
     /// The channel that it serves.
@@ -66,6 +76,14 @@ pub trait Outlet {
 
     /// What has come of messages since the last call.
     fn outcomes(&mut self) -> Vec<(Ticket, Outcome)>;
+
+    /// What a person has chosen since the last call.
+    fn replies(&mut self) -> Vec<(AlertId, Reply)> {
+        Vec::new()
+    }
+
+    /// Takes away what it still shows of other alerts than these.
+    fn keep(&mut self, _open: &BTreeSet<AlertId>) {}
 }
 
 /// The screen of a board: whatever is handed to it is shown, and its bell rings.

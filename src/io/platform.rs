@@ -20,11 +20,51 @@ mod system;
 #[path = "platform/windows.rs"]
 mod system;
 
-pub use desktop::{desktop_answers, show_on_desktop};
+pub use desktop::{Desktop, desktop_answers};
 pub use system::{
     FileId, Rights, address_of, file_id, interrupts, make_private_file, make_private_folder,
     stdout_is_closed, suspend, sync_folder,
 };
+
+/// A notification on the desktop.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Popup {
+    /// A few words.
+    pub title: String,
+    /// What there is to know; one line for each thing.
+    pub text: String,
+    /// Whether it stays until it is closed.
+    pub urgent: bool,
+    /// Whether it makes a sound, where the desktop does so.
+    pub sounds: bool,
+    /// The words of its button "Later"; with it comes "Seen". None: it has no buttons.
+    pub later: Option<String>,
+}
+
+/// A popup that was shown: its number, and the service that gave it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Handle {
+    service: String,
+    number: u32,
+}
+
+impl Handle {
+    /// The popup that a service gave this number.
+    pub fn new(service: &str, number: u32) -> Self {
+        Self { service: service.to_owned(), number }
+    }
+}
+
+/// What has become of a popup.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum PopupEvent {
+    /// The person has chosen "Seen".
+    Seen(Handle),
+    /// The person has chosen "Later".
+    Later(Handle),
+    /// It is not on the screen any more.
+    Closed(Handle),
+}
 
 /// What the system, or a person by way of it, asks of the process.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -32,7 +32,7 @@ mod soundness;
 mod weather;
 mod whole;
 
-pub use alerts::LEASE;
+pub use alerts::{LEASE, Snooze};
 pub use error::StoreError;
 pub use identity::Displaced;
 pub use readings::Imported;

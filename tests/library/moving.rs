@@ -177,14 +177,14 @@ fn execute(store: &mut Store, deed: Deed) {
                 text: "closing\u{7}".into(),
             };
             let raising = Raising { raise: vec![alert], ..Raising::default() };
-            let _ = store.raise(now, |_, _| raising);
+            let _ = store.raise(now, |_, _, _| raising);
             let sent = |alert| Delivery { alert, repeat: 0, channel: Channel::Desktop, sent: now };
             let _ = store.record_sent(&[sent(AlertId(1))]);
         }
         Deed::Window(coat) => {
             let window = ReportedWindow { coat: EntryId(coat), open: Some(at(1)), close: None };
             let raising = Raising { windows: vec![window], again: vec![AlertId(1)], ..Raising::default() };
-            let _ = store.raise(now, |_, _| raising);
+            let _ = store.raise(now, |_, _, _| raising);
         }
         Deed::Seen(alert) => drop(store.acknowledge(Some(AlertId(alert)), now)),
     }

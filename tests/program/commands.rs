@@ -19,6 +19,7 @@ mod json;
 mod labour;
 mod learned;
 mod logger;
+mod manners;
 mod moving;
 mod own_profiles;
 mod packaging;

@@ -3,7 +3,10 @@
 # hangs, is killed and is started again, many times: nothing freezes, every alert arrives, and a trouble is
 # said once.
 #
-# Needs Xvfb, dbus-run-session, dunst and python3. Run from the root of the checkout after `cargo build`.
+# Then a service that notes what it is asked and presses buttons: "Seen", "Later", one popup for each area, closed when
+# the alert was acknowledged elsewhere; and one without buttons.
+#
+# Needs Xvfb, dbus-run-session, dunst and python3 with its modules dbus and gi. Run from the root of the checkout after `cargo build`.
 set -euo pipefail
 
 if [ "${1:-}" != inside ]; then
@@ -60,10 +63,10 @@ steady_shop >"$home/shop.csv"
 watcher=$!
 closing() {
   dunstctl close-all
-  arrived "After that it has to cure" "$1"
+  arrived "After that, " "$1"
 }
 wait_for 120 "the desktop shows that the window closes" closing 1
-grep -q "the window closes" "$home/watch.log" || fail "watch did not print the alert"
+grep -q "After that, " "$home/watch.log" || fail "watch did not print the alert"
 "$program" alerts --json | grep -q '"kind": "recoat_close"' || fail "the alert is not in the job"
 
 # A second watcher sends nothing again.
@@ -131,6 +134,84 @@ all_seen || fail "an alert did not arrive: $(sort -u "$seen")"
 echo "ok: $((rounds * 4)) alerts arrived beside a daemon that hangs, is killed and is restarted"
 kill -TERM "$watcher"
 wait_for 5 "watch left at once on SIGTERM" bash -c "! kill -0 $watcher"
+wait "$watcher" || fail "watch ended with $?"
+watcher=
+
+# A service that notes what it is asked and presses buttons.
+kill "$daemon"
+wait "$daemon" 2>/dev/null || true
+notes="$home/notes.jsonl"
+mkfifo "$home/person"
+start_service() {
+  : >"$notes"
+  /usr/bin/python3 tests/services/notifications.py "$notes" "$@" <>"$home/person" 2>"$home/service.err" &
+  daemon=$!
+  wait_for 20 "a service that notes what it is asked" \
+    dbus-send --session --print-reply --dest=org.freedesktop.Notifications /org/freedesktop/Notifications \
+    org.freedesktop.Notifications.GetServerInformation
+}
+# noted EXPRESSION: whether it is true of the calls, as Python sees them.
+noted() {
+  python3 - "$notes" "$1" <<'PYTHON'
+import json, sys
+calls = [json.loads(line) for line in open(sys.argv[1])]
+popups = [call for call in calls if call["call"] == "notify"]
+closed = [call["number"] for call in calls if call["call"] == "close"]
+sys.exit(0 if eval(sys.argv[2]) else 1)
+PYTHON
+}
+newest_alert() { "$program" alerts --json | python3 -c 'import json, sys; print(json.load(sys.stdin)[-1]["id"])'; }
+seen_now() { "$program" alerts | grep -Eq "^ *$1  seen"; }
+
+"$program" alerts --ack all >/dev/null
+start_service
+"$program" --quiet watch >"$home/watch.log" 2>"$home/watch.err" &
+watcher=$!
+"$program" coat ladder varnish-two-part --new --at -6h --done >/dev/null
+wait_for 20 "a popup with buttons, icon, category, sound and desktop entry" noted '
+any("ladder" in popup["summary"] and popup["actions"] == ["seen", "Seen", "later", "Later: 15 min"]
+    and popup["icon"] == "curewright" and popup["hints"]["category"] == "x-curewright.alert"
+    and popup["hints"]["desktop-entry"] == "curewright" and "sound-name" in popup["hints"] for popup in popups)'
+alert=$(newest_alert)
+echo "seen last" >"$home/person"
+wait_for 10 "Seen on the popup marks the alert as seen" seen_now "$alert"
+wait_for 10 "its popup is taken away" noted 'popups[-1]["number"] in closed'
+
+"$program" coat sill varnish-two-part --new --at -6h --done >/dev/null
+wait_for 20 "a popup of another area" noted '"sill" in popups[-1]["summary"]'
+alert=$(newest_alert)
+echo "later last" >"$home/person"
+put_off() { "$program" alerts | grep -E "^ *$alert  unseen" | grep -q "Put off until"; }
+wait_for 10 "Later on the popup puts the alert off" put_off
+
+"$program" coat shutter varnish-two-part --new --at -6h --done >/dev/null
+wait_for 20 "a popup of a third area" noted '"shutter" in popups[-1]["summary"]'
+"$program" alerts --ack "$(newest_alert)" >/dev/null
+wait_for 10 "a popup goes when its alert is acknowledged elsewhere" noted 'popups[-1]["number"] in closed'
+
+# The window of this coat closes while the popup that says that it is open is there.
+"$program" coat hatch varnish-two-part --new --at -515m --done >/dev/null
+wait_for 120 "one popup of an area, replaced by its next alert" noted '
+(lambda of: len(of) > 1 and len({popup["number"] for popup in of}) == 1 and "\n" in of[-1]["body"])(
+    [popup for popup in popups if "hatch" in popup["summary"]])'
+kill -TERM "$watcher"
+wait "$watcher" || fail "watch ended with $?"
+watcher=
+wait_for 5 "a watch that leaves takes its buttons along" noted '
+"hatch" in popups[-1]["summary"] and popups[-1]["actions"] == [] and popups[-1]["hints"].get("suppress-sound")'
+
+# A service that knows no buttons and no markup.
+kill "$daemon"
+wait "$daemon" 2>/dev/null || true
+"$program" alerts --ack all >/dev/null
+start_service nobuttons
+"$program" watch >"$home/watch.log" 2>"$home/watch.err" &
+watcher=$!
+"$program" coat "rail & <post>" varnish-two-part --new --at -6h --done >/dev/null
+wait_for 20 "a service without buttons and markup gets neither" noted '
+popups[-1]["actions"] == [] and "rail & <post>" in popups[-1]["summary"] and "&amp;" not in popups[-1]["body"]'
+[ ! -s "$home/watch.err" ] || fail "watch complained: $(cat "$home/watch.err")"
+kill -TERM "$watcher"
 wait "$watcher" || fail "watch ended with $?"
 watcher=
 

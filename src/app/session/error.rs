@@ -1,7 +1,7 @@
 //! Errors of a session and their exit statuses.
 
 use crate::engine::config::ConfigError;
-use crate::engine::job::SchemeError;
+use crate::engine::job::{AlertId, SchemeError};
 use crate::engine::profile::UnknownProduct;
 use crate::engine::units::{UnitError, WhenError, clean};
 use crate::io::store::StoreError;
@@ -103,6 +103,11 @@ pub enum SessionError {
 }
 
 impl SessionError {
+    /// An alert that the job does not have.
+    pub(super) fn no_alert(id: AlertId) -> Self {
+        Self::Input(format!("there is no alert {}; \"curewright alerts\" shows them all", id.0))
+    }
+
     /// The exit status: 1 asked first and not recorded, 2 wrong usage or input, 3 could not.
     pub const fn status(&self) -> u8 {
         match self {

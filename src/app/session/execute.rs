@@ -83,10 +83,7 @@ impl Session<'_> {
                         format!("Alert {} was already marked as seen.", id.0)
                     }
                     (0, Some(id)) => {
-                        return Err(SessionError::Input(format!(
-                            "there is no alert {}; \"curewright alerts\" shows them all",
-                            id.0
-                        )));
+                        return Err(SessionError::no_alert(id));
                     }
                     (0, None) => "There were no new alerts.".into(),
                     (1, _) => "One alert marked as seen.".into(),

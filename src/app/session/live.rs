@@ -78,6 +78,7 @@ impl<'a> Live<'a> {
             Tick { changed: false, rings: false, says: Vec::new(), troubles: Vec::new(), next: now };
         self.look_at_file(session, &mut tick);
         tick.changed |= self.take_readings(session, now, &mut tick);
+        tick.changed |= self.outbox.take_replies(session, now, &mut tick.troubles);
         match session.version() {
             Ok(newest) if self.version != Some(newest) => {
                 self.version = Some(newest);

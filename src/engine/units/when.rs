@@ -1,4 +1,5 @@
-//! The moments that people type: `-25m`, `14:20`, `Sat 14:20`, `2026-05-02 14:20`, RFC 3339.
+//! The moments that people type: `-25m`, `30 min ago`, `14:20`, `7pm`, `yesterday 19:00`, `Sat 14:20`,
+//! `2026-05-02 14:20`, RFC 3339.
 
 use chrono::{
     DateTime, Datelike, LocalResult, NaiveDate, NaiveDateTime, NaiveTime, SecondsFormat, SubsecRound,
@@ -12,9 +13,15 @@ use super::{Civil, Moment, clean, parse_duration};
 pub enum WhenError {
     /// Nothing that can be read as one.
     #[error(
-        "\"{0}\" is not a time; write -25m, 14:20, \"Sat 14:20\", \"2026-05-02 14:20\" or 2026-05-02T14:20:00+02:00"
+        "\"{0}\" is not a time; write -25m, 14:20, 7pm, \"Sat 14:20\", \"2026-05-02 14:20\" or 2026-05-02T14:20:00+02:00"
     )]
     NotATime(String),
+    /// Noon to some, midnight to others.
+    #[error("\"{0}\" is noon to some and midnight to others; write 12:00, or 0:00 with its date")]
+    Twelve(String),
+    /// "9" may be of the morning or of the evening.
+    #[error("\"{0}\" may be in the morning or in the evening; write {0}:00, {0}am or {0}pm")]
+    Bare(String),
     /// Skipped by a clock change.
     #[error("the clocks went from before {0} to after it, so that moment did not exist")]
     Skipped(String),
@@ -45,16 +52,19 @@ pub fn parse_when(text: &str, now: Moment, civil: &Civil) -> Result<Moment, When
     if text.eq_ignore_ascii_case("now") {
         return Ok(now);
     }
+    if let Some(ago) = strip_word(text, "ago") {
+        return Ok(now - parse_duration(ago).map_err(|_| not_a_time())?);
+    }
     if let Ok(moment) = DateTime::parse_from_rfc3339(text) {
         return Ok(moment.to_utc());
     }
     let today = civil.local(now).date_naive();
-    if let Some(time) = parse_time(text) {
+    if let Some(time) = parse_time(text)? {
         return local_moment(today.and_time(time), civil);
     }
     let (day, time) = text.split_once(' ').or_else(|| text.split_once('T')).ok_or_else(not_a_time)?;
     let date = parse_day(day, today).ok_or_else(not_a_time)?;
-    let time = parse_time(time).ok_or_else(not_a_time)?;
+    let time = parse_time(time)?.ok_or_else(not_a_time)?;
     local_moment(date.and_time(time), civil)
 }
 
@@ -79,6 +89,9 @@ fn parse_day(text: &str, today: NaiveDate) -> Option<NaiveDate> {
     if let Ok(date) = text.parse::<NaiveDate>() {
         return Some(date);
     }
+    if text.eq_ignore_ascii_case("today") {
+        return Some(today);
+    }
     if text.eq_ignore_ascii_case("yesterday") {
         return today.pred_opt();
     }
@@ -87,12 +100,33 @@ fn parse_day(text: &str, today: NaiveDate) -> Option<NaiveDate> {
     today.checked_sub_signed(TimeDelta::days(i64::from(back)))
 }
 
-fn parse_time(text: &str) -> Option<NaiveTime> {
+/// What stands before a last word.
+fn strip_word<'t>(text: &'t str, word: &str) -> Option<&'t str> {
+    let (before, last) = text.rsplit_once(' ')?;
+    last.eq_ignore_ascii_case(word).then_some(before)
+}
+
+/// A time of day; None where it is none, an error where it may be two. That 12 am and 12 pm are not used: NIST, Times
+/// of Day FAQs.
+fn parse_time(text: &str) -> Result<Option<NaiveTime>, WhenError> {
     let text = text.trim();
     let upper = text.to_ascii_uppercase();
-    ["%H:%M", "%H:%M:%S", "%I:%M %p", "%I:%M%p"]
-        .iter()
-        .find_map(|format| NaiveTime::parse_from_str(&upper, format).ok())
+    let half = upper.strip_suffix("AM").or_else(|| upper.strip_suffix("PM")).map(str::trim_end);
+    if half == Some("12") {
+        return Err(WhenError::Twelve(clean(text)));
+    }
+    let is_hour =
+        |text: &str| (1..=2).contains(&text.len()) && text.bytes().all(|byte| byte.is_ascii_digit());
+    if is_hour(text) && text.parse::<u8>().is_ok_and(|hour| (1..=12).contains(&hour)) {
+        return Err(WhenError::Bare(clean(text)));
+    }
+    // An hour alone has no minutes to be read.
+    let upper = match half {
+        Some(hour) if is_hour(hour) => format!("{hour}:00 {}", &upper[upper.len() - 2..]),
+        _ => upper,
+    };
+    let formats = ["%H:%M", "%H:%M:%S", "%I:%M %p", "%I:%M%p"];
+    Ok(formats.iter().find_map(|format| NaiveTime::parse_from_str(&upper, format).ok()))
 }
 
 #[cfg(test)]
@@ -128,6 +162,20 @@ mod tests {
             ("Sat 14:20", "2026-05-02T12:20:00+00:00"),
             ("2026-05-02T14:20:00+02:00", "2026-05-02T12:20:00+00:00"),
             ("now", "2026-05-02T16:00:00+00:00"),
+            ("7pm", "2026-05-02T17:00:00+00:00"),
+            ("7 pm", "2026-05-02T17:00:00+00:00"),
+            ("11 AM", "2026-05-02T09:00:00+00:00"),
+            ("07am", "2026-05-02T05:00:00+00:00"),
+            ("7:30pm", "2026-05-02T17:30:00+00:00"),
+            ("12:30 am", "2026-05-01T22:30:00+00:00"),
+            ("yesterday 19:00", "2026-05-01T17:00:00+00:00"),
+            ("Yesterday 7pm", "2026-05-01T17:00:00+00:00"),
+            ("today 9am", "2026-05-02T07:00:00+00:00"),
+            ("Thu 7pm", "2026-04-30T17:00:00+00:00"),
+            ("2026-05-01 7 pm", "2026-05-01T17:00:00+00:00"),
+            ("30 min ago", "2026-05-02T15:30:00+00:00"),
+            ("2 h ago", "2026-05-02T14:00:00+00:00"),
+            ("1 h 30 min Ago", "2026-05-02T14:30:00+00:00"),
         ] {
             assert_eq!(read(text).as_deref(), Ok(moment), "{text}");
         }
@@ -135,9 +183,42 @@ mod tests {
 
     #[test]
     fn an_invalid_time_is_an_error() {
-        for text in ["", "25", "-25", "25:00", "14:61", "soon", "2026-13-01 10:00", "Blursday 10:00"] {
+        for text in [
+            "",
+            "25",
+            "0",
+            "-25",
+            "25:00",
+            "14:61",
+            "soon",
+            "2026-13-01 10:00",
+            "Blursday 10:00",
+            "13pm",
+            "0am",
+            "pm",
+            "ago",
+            "30 ago",
+            "-30 min ago",
+            "tomorrow",
+            "yesterday",
+            "7pm yesterday",
+            "half past 7",
+            "007pm",
+        ] {
             assert!(matches!(read(text), Err(WhenError::NotATime(_))), "{text}");
         }
+    }
+
+    #[test]
+    fn what_may_be_two_times_is_asked_about() {
+        for text in ["12am", "12 pm", "yesterday 12PM"] {
+            assert!(matches!(read(text), Err(WhenError::Twelve(_))), "{text}");
+        }
+        for text in ["7", "12", "yesterday 9"] {
+            assert!(matches!(read(text), Err(WhenError::Bare(_))), "{text}");
+        }
+        let asked = read("yesterday 9").unwrap_err().to_string();
+        assert_eq!(asked, "\"9\" may be in the morning or in the evening; write 9:00, 9am or 9pm");
     }
 
     #[test]

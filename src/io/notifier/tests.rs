@@ -57,6 +57,20 @@ fn a_command_that_fails_has_not_taken_the_alert() {
 }
 
 #[test]
+#[cfg(unix)]
+fn a_command_that_takes_too_long_is_stopped_with_all_it_has_started() {
+    let folder = tempfile::tempdir().unwrap();
+    let note = folder.path().join("late");
+    // What it starts in the background would write the note after the time-out.
+    let script = format!("(sleep 3; touch {}) & sleep 60", note.display());
+    let mut command = command(&["sh", "-c", &script]).within(Duration::from_secs(1));
+    command.send(TICKET, message("x"));
+    assert_eq!(outcome(&mut command).unwrap_err(), "The alert command \"sh\" did not end within 1 s.");
+    thread::sleep(Duration::from_secs(3));
+    assert!(!note.exists());
+}
+
+#[test]
 fn without_a_command_there_is_no_outlet() {
     assert!(Command::new(&[]).is_none());
 }

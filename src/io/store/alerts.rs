@@ -10,12 +10,31 @@ use super::error::Fault;
 use super::{Store, StoreError, moment};
 use crate::engine::job::{
     Alert, AlertId, AlertKind, CLOCK_SLACK, Channel, Delivery, EntryId, NewAlert, Raising, ReportedWindow,
+    clock_was_ahead,
 };
 use crate::engine::units::{Moment, clean};
 
 /// A claim without a delivery may have expired after this time: it is longer than any answer takes, and a
 /// process that still waits renews it. A claim that is not renewed belongs to a process that has died or slept.
 pub const LEASE: TimeDelta = TimeDelta::minutes(2);
+
+/// That a person has put an alert off.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Snooze {
+    /// The alert.
+    pub alert: AlertId,
+    /// When that was.
+    pub since: Moment,
+    /// When it comes again.
+    pub until: Moment,
+}
+
+impl Snooze {
+    /// Whether the alert is put off at a moment. One that was put off by a clock that was ahead is not.
+    pub fn holds(&self, now: Moment) -> bool {
+        now < self.until && !clock_was_ahead(self.since, now)
+    }
+}
 
 impl Store {
     /// Every alert that was raised, oldest first.
@@ -34,6 +53,28 @@ impl Store {
         self.read(|connection| Ok((all(connection)?, all_windows(connection)?)))
     }
 
+    /// The alerts that are put off, or were and have not come again.
+    ///
+    /// # Errors
+    /// [`StoreError`] where the file cannot be read.
+    pub fn snoozes(&self) -> Result<Vec<Snooze>, StoreError> {
+        self.read(all_snoozes)
+    }
+
+    /// Puts an alert off that nobody has acknowledged; false where there is no such alert.
+    ///
+    /// # Errors
+    /// [`StoreError`] says what is in the way.
+    pub fn snooze(&mut self, id: AlertId, now: Moment, until: Moment) -> Result<bool, StoreError> {
+        self.write(|work| {
+            Ok(work.execute(
+                "INSERT OR REPLACE INTO snooze (alert, since, until) \
+                 SELECT id, ?2, ?3 FROM alert WHERE id = ?1 AND acknowledged IS NULL",
+                (id.0, now.timestamp(), until.timestamp()),
+            )? == 1)
+        })
+    }
+
     /// Records due alerts, all or nothing. `decide` sees the job inside the transaction, so that no other
     /// process raises the same alert.
     ///
@@ -42,10 +83,10 @@ impl Store {
     pub fn raise(
         &mut self,
         now: Moment,
-        decide: impl FnOnce(&[Alert], &[ReportedWindow]) -> Raising,
+        decide: impl FnOnce(&[Alert], &[ReportedWindow], &[Snooze]) -> Raising,
     ) -> Result<(), StoreError> {
         self.write(|work| {
-            let raising = decide(&all(work)?, &all_windows(work)?);
+            let raising = decide(&all(work)?, &all_windows(work)?, &all_snoozes(work)?);
             for alert in &raising.raise {
                 insert_new(work, alert, now)?;
             }
@@ -54,6 +95,7 @@ impl Store {
                     "UPDATE alert SET repeat = repeat + 1, told = ?2 WHERE id = ?1 AND acknowledged IS NULL",
                     (id.0, now.timestamp()),
                 )?;
+                work.execute("DELETE FROM snooze WHERE alert = ?", [id.0])?;
             }
             raising.windows.iter().try_for_each(|window| put_window(work, *window))
         })
@@ -193,6 +235,17 @@ pub(super) fn all_windows(connection: &Connection) -> Result<Vec<ReportedWindow>
         let (open, close): (Option<i64>, Option<i64>) = (row.get(1)?, row.get(2)?);
         let (open, close) = (open.map(moment).transpose()?, close.map(moment).transpose()?);
         all.push(ReportedWindow { coat: EntryId(row.get(0)?), open, close });
+    }
+    Ok(all)
+}
+
+fn all_snoozes(connection: &Connection) -> Result<Vec<Snooze>, Fault> {
+    let mut statement = connection.prepare("SELECT alert, since, until FROM snooze ORDER BY alert")?;
+    let mut rows = statement.query([])?;
+    let mut all = Vec::new();
+    while let Some(row) = rows.next()? {
+        let (since, until) = (moment(row.get(1)?)?, moment(row.get(2)?)?);
+        all.push(Snooze { alert: AlertId(row.get(0)?), since, until });
     }
     Ok(all)
 }

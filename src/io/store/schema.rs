@@ -15,11 +15,12 @@ const APPLICATION_ID: i32 = i32::from_be_bytes(*b"CuRe");
 
 /// The migrations: item n makes version n from version n − 1. Released ones never change: a new version is a
 /// new line.
-const MIGRATIONS: [&str; 4] = [
+const MIGRATIONS: [&str; 5] = [
     include_str!("migrations/1.sql"),
     include_str!("migrations/2.sql"),
     include_str!("migrations/3.sql"),
     include_str!("migrations/4.sql"),
+    include_str!("migrations/5.sql"),
 ];
 
 /// The version of new jobs.

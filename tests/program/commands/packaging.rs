@@ -79,7 +79,7 @@ fn bash_completes_a_partial_word() {
             COMP_WORDS=($1)
             [ "${1: -1}" = " " ] && COMP_WORDS+=("")
             COMP_CWORD=$((${#COMP_WORDS[@]} - 1))
-            _curewright curewright "${COMP_WORDS[COMP_CWORD]}" "${COMP_WORDS[COMP_CWORD-1]}"
+            _curewright_own curewright "${COMP_WORDS[COMP_CWORD]}" "${COMP_WORDS[COMP_CWORD-1]}"
             printf '%s\n' "${COMPREPLY[@]}"
         "#;
         let mut bash = hut.any_command("bash");

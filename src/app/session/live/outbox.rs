@@ -3,7 +3,9 @@
 //! An alert is sent on each channel until the channel takes it, a person acknowledges it, or its cause is gone.
 //! The job says what other processes have sent; what cannot be written there is kept here until it can.
 
-use std::collections::HashMap;
+mod replies;
+
+use std::collections::{BTreeSet, HashMap};
 
 use chrono::TimeDelta;
 
@@ -13,7 +15,7 @@ use crate::app::wording::Words;
 use crate::engine::assess::{Survey, still_matters};
 use crate::engine::job::{Alert, AlertId, AlertKind, Channel, Delivery, Raising, clock_was_ahead};
 use crate::engine::units::{Moment, clean};
-use crate::io::notifier::{Message, Outlet, Ready, Ticket};
+use crate::io::notifier::{Message, Outlet, Ready, Reply, Ticket};
 use crate::io::store::{LEASE, StoreError};
 
 /// An alert raised this recently is sent without checking its cause again.
@@ -65,7 +67,11 @@ pub(super) struct Outbox {
     /// Repetitions that could not be recorded.
     repeated: HashMap<AlertId, (u32, Moment)>,
     passages: HashMap<(Key, Channel), (u32, Passage)>,
-    /// Deliveries not yet recorded.
+    /// What the numbers below zero stand for that were sent.
+    sent_unrecorded: HashMap<AlertId, Key>,
+    /// What people have chosen and could not be recorded yet.
+    replies: Vec<(AlertId, Reply)>,
+    /// Deliveries that the job does not know yet.
     unwritten: Vec<(Key, Delivery)>,
     /// Whether it is known what screens have shown before this process started.
     began: bool,
@@ -84,6 +90,8 @@ impl Outbox {
             counted: 0,
             repeated: HashMap::new(),
             passages: HashMap::new(),
+            sent_unrecorded: HashMap::new(),
+            replies: Vec::new(),
             unwritten: Vec::new(),
             began: false,
             lapsed: HashMap::new(),
@@ -133,6 +141,10 @@ impl Outbox {
         self.passages.clear();
         self.unwritten.clear();
         self.lapsed.clear();
+        self.sent_unrecorded.clear();
+        self.replies.clear();
+        // The numbers of another job's alerts mean others.
+        self.served.iter_mut().for_each(|served| served.outlet.keep(&BTreeSet::new()));
     }
 
     /// When the next work is due, as far as known.
@@ -191,8 +203,11 @@ impl Outbox {
         now: Moment,
         troubles: &mut Vec<String>,
     ) -> bool {
-        let read = session.alerts().and_then(|alerts| Ok((alerts, session.open_deliveries()?)));
-        let (mut alerts, deliveries) = read.unwrap_or_else(|error| {
+        let read = session
+            .alerts()
+            .and_then(|alerts| Ok((alerts, session.open_deliveries()?, session.put_off_alerts(now)?)));
+        let was_read = read.is_ok();
+        let (mut alerts, deliveries, put_off) = read.unwrap_or_else(|error| {
             troubles.push(error.to_string());
             Default::default()
         });
@@ -210,8 +225,14 @@ impl Outbox {
         }
         self.take_outcomes(session, now);
         self.write_deliveries(session, &alerts, troubles);
-        let wanted: Vec<&Alert> =
-            alerts.iter().filter(|alert| is_wanted(survey, alert, &alerts, now)).collect();
+        let is_put_off = |alert: &&Alert| put_off.iter().any(|snooze| snooze.alert == alert.id);
+        let wanted: Vec<&Alert> = alerts
+            .iter()
+            .filter(|alert| is_wanted(survey, alert, &alerts, now) && !is_put_off(alert))
+            .collect();
+        if was_read {
+            self.take_away(&wanted);
+        }
         self.waiting = false;
         let mut rings = false;
         for index in 0..self.served.len() {
@@ -273,6 +294,9 @@ impl Outbox {
             let ticket = Ticket { alert: alert.id, repeat: alert.repeat };
             let message = message(survey, alert, session.words(), now);
             self.served[index].outlet.send(ticket, message);
+            if alert.id.0 < 0 {
+                self.sent_unrecorded.insert(alert.id, key(alert));
+            }
             self.passages.insert((key(alert), channel), (alert.repeat, Passage::Sending(ticket, now)));
             sent = true;
         }

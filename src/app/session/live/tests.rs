@@ -1,6 +1,7 @@
 //! A job that is followed by processes whose channels fail, hang, leave and come back.
 
 mod days;
+mod replies;
 mod world;
 
 use chrono::TimeDelta;

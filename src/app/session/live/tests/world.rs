@@ -1,7 +1,7 @@
 //! A job on the disk, processes that follow it, and channels that do what a test wants.
 
 use std::cell::{Ref, RefCell, RefMut};
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 use std::path::PathBuf;
 use std::rc::Rc;
 
@@ -13,7 +13,7 @@ use crate::engine::cure::Reading;
 use crate::engine::job::{Alert, AlertId, AlertKind, Channel, EntryKind};
 use crate::engine::profile::Library;
 use crate::engine::units::{Celsius, Humidity, Moment};
-use crate::io::notifier::{Message, Outcome, Outlet, Ready, Ticket};
+use crate::io::notifier::{Message, Outcome, Outlet, Ready, Reply, Ticket};
 use crate::io::store::{Store, faults};
 use crate::testing::{at, words};
 
@@ -45,7 +45,11 @@ pub struct Hub {
     pub desktop: Service,
     pub readers_left: bool,
     pub log: Vec<Taken>,
-    /// After this number of further messages the sender is killed before it hands over the next.
+    /// What a person chooses on the desktop of a process: the alert of this kind.
+    pub chosen: Vec<(usize, AlertKind, Reply)>,
+    /// What the desktop of each process shows.
+    pub popups: BTreeSet<(usize, AlertId)>,
+    /// After so many messages more the sender is killed before it hands over the next.
     pub killed_at_send: Option<u32>,
     /// Which process was killed so.
     pub killed: Option<usize>,
@@ -88,6 +92,8 @@ impl World {
             desktop,
             readers_left: false,
             log: Vec::new(),
+            chosen: Vec::new(),
+            popups: BTreeSet::new(),
             killed_at_send: None,
             killed: None,
             raw: Vec::new(),
@@ -258,6 +264,9 @@ impl Outlet for Fake {
             hub.desktop.stuck.push((self.process, ticket, message.text));
             return;
         }
+        if self.channel == Channel::Desktop {
+            hub.popups.insert((self.process, ticket.alert));
+        }
         hub.raw.push((self.channel, self.process, ticket, message.text));
         self.answers.push((ticket, Ok(())));
     }
@@ -273,5 +282,31 @@ impl Outlet for Fake {
             answers.extend(hub.answers.remove(&self.process).unwrap_or_default());
         }
         answers
+    }
+
+    fn replies(&mut self) -> Vec<(AlertId, Reply)> {
+        if self.channel != Channel::Desktop {
+            return Vec::new();
+        }
+        let mut hub = self.hub.borrow_mut();
+        let (here, elsewhere) =
+            std::mem::take(&mut hub.chosen).into_iter().partition(|(process, ..)| *process == self.process);
+        hub.chosen = elsewhere;
+        let here: Vec<(usize, AlertKind, Reply)> = here;
+        let of_kind = |kind: AlertKind| {
+            let known = hub
+                .known
+                .iter()
+                .filter(|((process, _), (known, ..))| *process == self.process && *known == kind);
+            known.map(|((_, id), _)| *id).max()
+        };
+        here.into_iter().filter_map(|(_, kind, reply)| Some((of_kind(kind)?, reply))).collect()
+    }
+
+    fn keep(&mut self, open: &BTreeSet<AlertId>) {
+        if self.channel == Channel::Desktop {
+            let process = self.process;
+            self.hub.borrow_mut().popups.retain(|(of, id)| *of != process || open.contains(id));
+        }
     }
 }
