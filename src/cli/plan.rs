@@ -10,7 +10,7 @@ use clap::Args;
 use serde_json::json;
 
 use super::setup::{Setup, read_small};
-use super::{Failure, json};
+use super::{Failure, input, json};
 use crate::app::session::{PlanRequest, Planned, SessionError};
 use crate::app::wording::Words;
 use crate::engine::plan::{Aim, Infeasible};
@@ -86,7 +86,7 @@ pub fn run(setup: &Setup, arguments: &PlanArguments, out: &mut dyn Write) -> Res
         Ok(read.transpose().map_err(SessionError::from)?)
     };
     let scheme = match &arguments.scheme {
-        Some(file) => Some((file.display().to_string(), read_small(file)?)),
+        Some(file) => Some((input::name(file), read_small(file)?)),
         None => None,
     };
     let request = PlanRequest {

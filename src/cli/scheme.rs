@@ -7,7 +7,7 @@ use serde_json::json;
 
 use super::entries::answer;
 use super::setup::{Setup, read_small};
-use super::{Failure, json};
+use super::{Failure, input, json};
 use crate::engine::job::{Area, SchemeStep};
 use crate::engine::units::clean;
 
@@ -15,7 +15,7 @@ pub fn run(setup: &Setup, file: Option<&Path>, out: &mut dyn Write) -> Result<u8
     let mut session = setup.session()?;
     if let Some(file) = file {
         let text = read_small(file)?;
-        let done = session.import_scheme(&file.display().to_string(), text, setup.at)?;
+        let done = session.import_scheme(&input::name(file), text, setup.at)?;
         answer(setup, &done, out)?;
         return Ok(0);
     }

@@ -104,7 +104,7 @@ impl Setup {
 
     pub fn profile(&self, command: &ProfileCommand, out: &mut dyn Write) -> Result<u8, Failure> {
         self.tell_faults();
-        let mut input: Box<dyn BufRead> = Box::new(io::stdin().lock());
+        let mut input: Box<dyn BufRead> = Box::new(io::BufReader::new(io::stdin()));
         let width = crossterm::terminal::size().map_or(80, |(columns, _)| columns);
         let units = &self.config.units;
         Ok(profile::run(command, &self.library, units, self.json, width, &mut *input, out)?)
