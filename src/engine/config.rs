@@ -47,6 +47,29 @@ pub struct Config {
     pub mqtt: Option<Broker>,
     /// The free hours.
     pub free: FreeHours,
+    /// What a session takes besides its steps.
+    pub session: SessionTimes,
+}
+
+/// What a session takes besides its steps (defaults: common practice, no source).
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct SessionTimes {
+    /// To mix, before the first coat of a product.
+    pub mixing: TimeDelta,
+    /// To clean up, after the last coat of a product.
+    pub cleaning: TimeDelta,
+    /// Until washed ground is dry.
+    pub wash_dries: TimeDelta,
+}
+
+impl Default for SessionTimes {
+    fn default() -> Self {
+        Self {
+            mixing: TimeDelta::minutes(10),
+            cleaning: TimeDelta::minutes(10),
+            wash_dries: TimeDelta::minutes(30),
+        }
+    }
 }
 
 /// How the board is coloured.
@@ -97,6 +120,7 @@ impl Default for Config {
             sensors: Vec::new(),
             mqtt: None,
             free: FreeHours::default(),
+            session: SessionTimes::default(),
         }
     }
 }
@@ -146,6 +170,16 @@ struct Raw {
     sensor: Vec<RawSensor>,
     #[serde(default)]
     free: RawFree,
+    #[serde(default)]
+    session: RawSession,
+}
+
+#[derive(Deserialize, Default)]
+#[serde(deny_unknown_fields)]
+struct RawSession {
+    mixing: Option<String>,
+    cleaning: Option<String>,
+    wash_dries: Option<String>,
 }
 
 #[derive(Deserialize, Default)]
@@ -193,6 +227,12 @@ impl Config {
         if !(TimeDelta::minutes(1)..=TimeDelta::hours(24)).contains(&snooze) {
             return Err(wrong("alerts.snooze", "it must be between 1 min and 24 h"));
         }
+        let usual = default.session;
+        let session = |value: Option<String>, key: &str, default: TimeDelta| {
+            let length = time(value, key, default)?;
+            let within = length <= TimeDelta::hours(12);
+            if within { Ok(length) } else { Err(wrong(key, "it must be at most 12 h")) }
+        };
         let mqtt = raw.mqtt.check().map_err(ConfigError)?;
         Ok(Self {
             units: raw.units,
@@ -216,6 +256,11 @@ impl Config {
             sensors: sensors::check(raw.sensor, mqtt.as_ref()).map_err(ConfigError)?,
             mqtt,
             free: raw.free.check(text).map_err(|error| ConfigError(error.to_string()))?,
+            session: SessionTimes {
+                mixing: session(raw.session.mixing, "session.mixing", usual.mixing)?,
+                cleaning: session(raw.session.cleaning, "session.cleaning", usual.cleaning)?,
+                wash_dries: session(raw.session.wash_dries, "session.wash_dries", usual.wash_dries)?,
+            },
         })
     }
 }

@@ -7,6 +7,7 @@
 mod air;
 mod area;
 mod bound;
+mod changeover;
 mod climatology;
 mod draws;
 mod explain;

@@ -280,6 +280,7 @@ impl Session<'_> {
             library: self.library,
             lead: self.config.leads.last_call,
             heat: request.heat,
+            session: self.config.session,
             pace: pace_spread(job),
             notes: &climates.notes,
         };

@@ -206,6 +206,8 @@ impl Words {
             What::Sand => format!("{area}: sand before coat {}", step.layer),
             What::Wash => format!("{area}: wash before it is sanded"),
             What::TapeOn => format!("{area}: tape on"),
+            What::Mix => format!("mix {} for {area}", step.product.as_deref().unwrap_or_default()),
+            What::CleanUp => format!("clean up {}", step.product.as_deref().unwrap_or_default()),
             What::TapeOff => {
                 let by = by.map(|by| format!(", by {by}"));
                 format!("{area}: tape off{}", by.unwrap_or_default())
@@ -232,6 +234,7 @@ impl Words {
             Ready::Opens(opens) => Some(format!("the film can be recoated from {}", at(opens))),
             Ready::Sandable(sandable) => Some(format!("the film can be sanded from {}", at(sandable))),
             Ready::StepBefore(end) => Some(format!("the step before it ends at {}", at(end))),
+            Ready::StepAfter => Some("it is done just before the coat".to_owned()),
         };
         let held = step.held.as_ref().map(|(held, at)| {
             let adjacent = step.from - *at <= TimeDelta::minutes(5) || *held == Held::NoFreeHour;
@@ -254,6 +257,8 @@ impl Words {
                     What::Sand => format!("you are sanding {area}"),
                     What::Wash => format!("you are washing {area}"),
                     What::TapeOn | What::TapeOff => format!("you are taping {area}"),
+                    What::Mix => format!("you are mixing for {area}"),
+                    What::CleanUp => "you are cleaning up".to_owned(),
                 }
             }
             Held::WetFilm { area } => {

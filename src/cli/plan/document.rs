@@ -101,6 +101,8 @@ fn step(step: &Step, words: &Words, now: Moment) -> Value {
         What::Wash => ("wash", None),
         What::TapeOn => ("tape", Some("on")),
         What::TapeOff => ("tape", Some("off")),
+        What::Mix => ("mix", None),
+        What::CleanUp => ("clean_up", None),
     };
     let mut value = json!({
         "area": step.area, "what": what, "layer": step.layer,

@@ -21,6 +21,10 @@ pub enum What {
     TapeOn,
     /// Tape comes off.
     TapeOff,
+    /// A product is mixed, and stands through its induction time.
+    Mix,
+    /// Tools and vessels are cleaned.
+    CleanUp,
 }
 
 impl What {
@@ -32,6 +36,8 @@ impl What {
             Self::Wash => "wash",
             Self::TapeOn => "tape on",
             Self::TapeOff => "tape off",
+            Self::Mix => "mix",
+            Self::CleanUp => "clean up",
         }
     }
 }
@@ -43,7 +49,7 @@ pub struct Step {
     pub area: String,
     /// Its kind.
     pub what: What,
-    /// The product of a coat.
+    /// The product of a coat, and what is mixed or cleaned up.
     pub product: Option<String>,
     /// The number of its coat in the area.
     pub layer: usize,
@@ -76,6 +82,8 @@ pub enum Ready {
     Sandable(Moment),
     /// The step before it.
     StepBefore(Moment),
+    /// The step after it: it is done just before that.
+    StepAfter,
 }
 
 /// What delays a step that is ready.
@@ -120,6 +128,7 @@ impl Planning<'_> {
             self.block(index, before, schedule, &mut steps);
         }
         steps.sort_by_key(|step| step.from);
+        super::changeover::add(self, &mut steps);
         steps
     }
 
@@ -270,7 +279,8 @@ impl Planning<'_> {
             return None;
         }
         let free = |sooner: &Tick| {
-            self.problem.free.iter().any(|&(from, to)| from <= *sooner && sooner + node.length <= to)
+            let (from, to) = (sooner.checked_sub(node.mixing), sooner + node.length + node.cleaning);
+            from.is_some_and(|from| self.problem.free.iter().any(|free| free.0 <= from && to <= free.1))
         };
         let Some(sooner) = (released..start).rev().find(free) else {
             return Some((Held::NoFreeHour, self.grid.moment(start)));

@@ -44,6 +44,17 @@ pub(super) fn starts(free: &[(Tick, Tick)], length: Tick) -> impl Iterator<Item 
     free.iter().flat_map(move |&(from, to)| from..(to + 1).saturating_sub(length).max(from))
 }
 
+/// The starts at which so much work lies in one stretch, with what has to come before and after it.
+pub(super) fn starts_within(
+    free: &[(Tick, Tick)],
+    (before, length, after): (Tick, Tick, Tick),
+) -> impl Iterator<Item = Tick> + '_ {
+    free.iter().flat_map(move |&(from, to)| {
+        let from = from + before;
+        from..(to + 1).saturating_sub(length + after).max(from)
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -67,5 +78,10 @@ mod tests {
     fn work_has_to_end_inside_its_stretch() {
         assert_eq!(starts(&[(0, 3), (10, 12)], 2).collect::<Vec<_>>(), [0, 1, 10]);
         assert_eq!(starts(&[(0, 3)], 4).count(), 0);
+    }
+
+    #[test]
+    fn mixing_and_cleaning_lie_in_the_same_stretch_as_the_coat() {
+        assert_eq!(starts_within(&[(0, 9), (20, 23)], (2, 3, 2)).collect::<Vec<_>>(), [2, 3, 4]);
     }
 }

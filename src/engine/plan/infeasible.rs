@@ -115,7 +115,7 @@ pub enum Infeasible {
     },
     /// A step longer than every free stretch.
     #[error(
-        "area \"{area}\": {step} needs {} without a break, and the longest free time is {}; free {} once, or split the area in two",
+        "area \"{area}\": {step} needs {} without a break, with mixing and cleaning up, and the longest free time is {}; free {} once, or split the area in two",
         duration_text(*needs), duration_text(*longest), duration_text(*needs)
     )]
     TooLong {
@@ -223,7 +223,7 @@ pub(super) fn too_long(
     for (work, area) in works.iter().zip(areas) {
         let coats = work.stack.coats.iter().enumerate();
         let coats = coats.flat_map(|(number, coat)| {
-            let own = (super::precedence::step_of(number, Part::Coat), coat.before + coat.takes + coat.after);
+            let own = (super::precedence::step_of(number, Part::Coat), coat.whole());
             let needed = coat.follows == Follows::Prepared;
             let preps = coat.preps.iter().enumerate().filter(move |_| needed);
             let preps = preps.map(move |(which, prep)| {

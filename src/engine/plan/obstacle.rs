@@ -59,6 +59,11 @@ impl Problem {
         if start < self.end(other) && begin < self.end(one) {
             return Some(Obstacle::Busy(*other));
         }
+        let (first, then) = if begin < start { (other, one) } else { (one, other) };
+        let released = self.end(first) + self.node(first).changeover(self.node(then));
+        if self.start(then) < released {
+            return Some(Obstacle::Busy(*other));
+        }
         if begin < start {
             let free = self.release(other, (one.chain, one.node));
             return (start < free).then_some(Obstacle::WetFilm(*other));

@@ -19,6 +19,7 @@ use super::progress::{PlanProgress, ProgressSink};
 use super::solve::{Aim, Effort, Progress, Solved, Unsolved, front, least_owed, solve};
 use super::suitability::{Fitness, LONGEST_WET};
 use super::work::{AreaNow, Site, Work};
+use crate::engine::config::SessionTimes;
 use crate::engine::profile::Library;
 use crate::engine::units::{Celsius, Moment};
 
@@ -39,6 +40,8 @@ pub struct Input<'a> {
     pub library: &'a Library,
     /// The lead of the last call.
     pub lead: TimeDelta,
+    /// What a session takes besides its steps.
+    pub session: SessionTimes,
     /// Minimum temperature of the shop.
     pub heat: Option<Celsius>,
     /// Spread of the pace in the record: one standard deviation, as a fraction.
@@ -125,7 +128,8 @@ impl<'a> Planning<'a> {
         let mut films: Vec<Films<'a>> = input.places.iter().map(|_| Films::new()).collect();
         let works = input.areas.iter().map(|area| {
             let films = &films[area.place];
-            Work::of(area, &Site { library: input.library, films, grid: &grid, lead: input.lead })
+            let Input { library, lead, session, .. } = input;
+            Work::of(area, &Site { library, films, grid: &grid, lead, session })
         });
         let mut works = works.collect::<Result<Vec<_>, _>>()?;
         for work in &mut works {
@@ -219,7 +223,7 @@ impl<'a> Planning<'a> {
         });
         let mut assumed: Vec<String> = self.input.notes.iter().cloned().chain(assumed).collect();
         assumed.dedup();
-        let (mixings, sessions) = self.problem.mixings_and_evenings(&solved.schedule.placed);
+        let (_, sessions) = self.problem.mixings_and_evenings(&solved.schedule.placed);
         let areas = self.milestones(&solved.schedule);
         let unknown = areas.iter().filter(|area| area.service.is_none()).map(|area| area.area.clone());
         let sandings = || steps.iter().filter(|step| step.what == What::Sand);
@@ -234,7 +238,7 @@ impl<'a> Planning<'a> {
             optimal: solved.is_optimal(),
             gap,
             unknown: unknown.collect(),
-            mixings,
+            mixings: steps.iter().filter(|step| step.what == What::Mix).count(),
             sessions,
             areas,
             heating: self.heating(&solved.schedule),

@@ -4,7 +4,7 @@
 //! (washed if required, sanded) once the film is sandable. Tape goes on just before its coat and comes off
 //! right after it.
 
-use super::free::starts;
+use super::free::{starts, starts_within};
 use super::problem::{Chain, Edge, Node, Root, Tick};
 
 /// How a coat follows the one before.
@@ -27,6 +27,8 @@ pub struct Prep {
     pub owed: bool,
     /// Whether it makes dust.
     pub dusty: bool,
+    /// How long the ground then dries.
+    pub dries: Tick,
 }
 
 /// One coat.
@@ -48,6 +50,17 @@ pub struct CoatTask {
     pub same_product: bool,
     /// The index of the product mixed for it.
     pub mix: Option<usize>,
+    /// The worker's time to mix it.
+    pub mixing: Tick,
+    /// And to clean up after it.
+    pub cleaning: Tick,
+}
+
+impl CoatTask {
+    /// All its work in one free stretch.
+    pub(super) const fn whole(&self) -> Tick {
+        self.mixing + self.before + self.takes + self.after + self.cleaning
+    }
 }
 
 /// The ground of the first coat.
@@ -174,7 +187,8 @@ impl Weaver<'_> {
                 coat.after == 0 || first + coat.takes + coat.after <= windows.tape_by(number, first)
             };
             let fit = |start: &Tick| windows.fit(number, start + coat.before) && taped(start + coat.before);
-            let starts: Vec<Tick> = starts(free, length).filter(fit).collect();
+            let starts: Vec<Tick> =
+                starts_within(free, (coat.mixing, length, coat.cleaning)).filter(fit).collect();
             let done: Vec<Tick> = if number + 1 == self.stack.coats.len() {
                 let done = starts.iter().map(|start| windows.done(number, start + coat.before));
                 rising(done.map(|done| done.unwrap_or(Tick::MAX)))
@@ -184,7 +198,18 @@ impl Weaver<'_> {
             let tacky = starts.iter().map(|start| windows.tack_free(number, start + coat.before));
             let tacky = rising(tacky);
             let step = step_of(number, Part::Coat);
-            let node = Node { step, length, starts, done, tacky, mix: coat.mix, ..Node::default() };
+            let (mixing, cleaning) = (coat.mixing, coat.cleaning);
+            let node = Node {
+                step,
+                length,
+                starts,
+                done,
+                tacky,
+                mix: coat.mix,
+                mixing,
+                cleaning,
+                ..Node::default()
+            };
             let runs = coat.run_limit.map_or(1, |limit| limit.clamp(1, number + 1 + self.stack.ground.run));
             self.coats.push((0..runs).map(|run| self.nodes.len() + run).collect());
             self.nodes.extend(std::iter::repeat_n(node, runs));
@@ -224,7 +249,8 @@ impl Weaver<'_> {
                     Some(runs) => runs[0],
                     None => continue,
                 };
-                let length = self.nodes[prep].length;
+                let preps = self.stack.coats.get(number).map_or(&self.stack.last, |coat| &coat.preps);
+                let length = self.nodes[prep].length + preps[prep - first].dries;
                 self.join(prep, to, |start| (Some(start + length), Tick::MAX));
             }
         }
@@ -263,8 +289,13 @@ impl Weaver<'_> {
     /// An edge between two blocks: for each start the first start of the next block, and the first one that is
     /// too late. Both are made monotonic, on the safe side.
     fn join(&mut self, from: usize, to: usize, ends: impl Fn(Tick) -> (Option<Tick>, Tick)) {
-        let target = &self.nodes[to].starts;
-        let each: Vec<_> = self.nodes[from].starts.iter().map(|start| ends(*start)).collect();
+        let (before, next) = (&self.nodes[from], &self.nodes[to]);
+        let (target, busy) = (&next.starts, before.length + before.changeover(next));
+        let each = before.starts.iter().map(|start| {
+            let (first, end) = ends(*start);
+            (first.map(|first| first.max(start + busy)), end)
+        });
+        let each: Vec<_> = each.collect();
         let first = rising(each.iter().map(|(first, _)| {
             first.map_or(target.len(), |first| target.partition_point(|start| *start < first)) as u32
         }));

@@ -22,6 +22,10 @@ pub struct Node {
     pub done: Vec<Tick>,
     /// The index of the product mixed for it.
     pub mix: Option<usize>,
+    /// The worker's time to mix it, unless the block before it is of the same product.
+    pub mixing: Tick,
+    /// And to clean up after it, unless the block after it is of the same product.
+    pub cleaning: Tick,
     /// Whether it makes dust.
     pub dusty: bool,
     /// For each start, when dust no longer harms its film, ascending; empty if it has none.
@@ -120,10 +124,11 @@ impl Problem {
         self.start(placed) + self.node(placed).length
     }
 
-    /// The earliest start of a block after another: the end of the other and, for dust in the same place, not
-    /// before its film is tack-free.
+    /// The earliest start of a block after another: the end of the other with the changeover and, for dust in the
+    /// same place, not before its film is tack-free.
     pub fn release(&self, first: &Placed, then: (usize, usize)) -> Tick {
-        let end = self.end(first);
+        let then_node = &self.chains[then.0].nodes[then.1];
+        let end = self.end(first) + self.node(first).changeover(then_node);
         let dust = self.chains[first.chain].room == self.chains[then.0].room
             && self.chains[then.0].nodes[then.1].dusty;
         match self.node(first).tacky.get(first.index as usize) {
@@ -147,6 +152,11 @@ impl Problem {
 }
 
 impl Node {
+    /// The worker's time between this block and a next one: cleaning up after one product, mixing another.
+    pub fn changeover(&self, next: &Self) -> Tick {
+        if self.mix == next.mix { 0 } else { self.cleaning + next.mixing }
+    }
+
     /// When the result of a start is in service: the end of the work if it has none.
     pub fn done_at(&self, index: usize) -> Tick {
         let end = self.starts[index] + self.length;

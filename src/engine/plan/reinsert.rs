@@ -131,7 +131,8 @@ impl Table<'_> {
         for other in others {
             let (begin, end) = (problem.start(other), problem.end(other));
             // An earlier start ends before the other begins, with its film tack-free if that makes dust.
-            let mut low = block.starts.partition_point(|start| start + block.length <= begin);
+            let length = block.length + block.changeover(problem.node(other));
+            let mut low = block.starts.partition_point(|start| start + length <= begin);
             let dusty = problem.node(other).dusty && problem.chains[other.chain].room == room;
             if dusty && !block.tacky.is_empty() {
                 low = low.min(block.tacky.partition_point(|tacky| *tacky <= begin));

@@ -11,7 +11,7 @@ use std::ops::ControlFlow;
 
 use super::area::{NEVER, Reach};
 use super::bound::{Capacity, Demand, Needed};
-use super::problem::{Edge, Placed, Problem, Schedule, Tick};
+use super::problem::{Edge, Node, Placed, Problem, Schedule, Tick};
 
 /// The result of a search.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -271,9 +271,18 @@ impl<'p, 'w> Search<'p, 'w> {
             .then_some(tacky.as_slice())
     }
 
+    fn node(&self, block: usize) -> &'p Node {
+        let Block { chain, node, .. } = self.blocks[block];
+        &self.problem.chains[chain].nodes[node]
+    }
+
+    fn changeover(&self, first: usize, then: usize) -> Tick {
+        self.node(first).changeover(self.node(then))
+    }
+
     /// The earliest start of a block after another.
     fn release(&self, first: usize, then: usize) -> Tick {
-        let end = self.earliest(first) + self.length(first);
+        let end = self.earliest(first) + self.length(first) + self.changeover(first, then);
         self.dust_of(first, then).map_or(end, |tacky| end.max(tacky[self.blocks[first].low as usize]))
     }
 
@@ -288,7 +297,10 @@ impl<'p, 'w> Search<'p, 'w> {
         for block in sorted {
             let Block { chain, node, low, .. } = self.blocks[block];
             match longest {
-                Some(running) if self.earliest(running) + self.length(running) > self.earliest(block) => {
+                Some(running)
+                    if self.earliest(running) + self.length(running) + self.changeover(running, block)
+                        > self.earliest(block) =>
+                {
                     return Some((running, block));
                 }
                 _ => longest = Some(block),

@@ -69,6 +69,8 @@ impl<'p, 'a> Simulation<'p, 'a> {
                     let strayed = (pace * chance.normal()).exp();
                     let takes = super::grid::Grid::length(task.takes).as_seconds_f64() * strayed;
                     let takes = TimeDelta::seconds(takes.round() as i64);
+                    let beside =
+                        (super::grid::Grid::length(task.mixing), super::grid::Grid::length(task.cleaning));
                     let whole = tape + takes + super::grid::Grid::length(task.after);
                     let suits = |life: &Self, start: Moment| life.suits(area, coat, start + tape, takes);
                     let mut slot = None;
@@ -77,7 +79,7 @@ impl<'p, 'a> Simulation<'p, 'a> {
                     {
                         let from = ready[area].max(opens - tape);
                         let by = closes.map(|closes| closes - planning.input().lead - takes - tape);
-                        slot = self.slot(from, whole, by, |start| suits(&self, start));
+                        slot = self.slot(from, (whole, beside), by, |start| suits(&self, start));
                     }
                     let slot = match slot {
                         Some(slot) => slot,
@@ -85,7 +87,7 @@ impl<'p, 'a> Simulation<'p, 'a> {
                             if !prepared[area] {
                                 ready[area] = self.sand(area, coat, ready[area])?;
                             }
-                            self.slot(ready[area], whole, None, |start| suits(&self, start))?
+                            self.slot(ready[area], (whole, beside), None, |start| suits(&self, start))?
                         }
                     };
                     self.busy.push(slot);
@@ -212,24 +214,25 @@ impl<'p, 'a> Simulation<'p, 'a> {
         by: Option<Moment>,
         suits: impl Fn(Moment) -> bool,
     ) -> Option<(Moment, Moment)> {
-        let slot = self.slot(from, length, by, suits)?;
+        let slot = self.slot(from, (length, Default::default()), by, suits)?;
         self.busy.push(slot);
         Some(slot)
     }
 
-    /// The first free stretch of the worker from a moment on that starts no later than another.
+    /// The first free stretch of the worker from a moment on that starts no later than another, with the time for
+    /// mixing before it and for cleaning up after it.
     fn slot(
         &self,
         from: Moment,
-        length: TimeDelta,
+        (length, (mixing, cleaning)): (TimeDelta, (TimeDelta, TimeDelta)),
         by: Option<Moment>,
         suits: impl Fn(Moment) -> bool,
     ) -> Option<(Moment, Moment)> {
         let stretches = self.planning.input().free.stretches();
         let first = stretches.partition_point(|stretch| stretch.1 <= from);
         for stretch in &stretches[first..] {
-            let mut start = from.max(stretch.0);
-            while start + length <= stretch.1 {
+            let mut start = from.max(stretch.0 + mixing);
+            while start + length + cleaning <= stretch.1 {
                 if by.is_some_and(|by| start > by) {
                     return None;
                 }

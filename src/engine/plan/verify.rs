@@ -34,6 +34,7 @@ pub fn walk(input: &Input<'_>, plan: &Plan) -> Vec<String> {
         }
     }
     dust(input, plan, &mut faults);
+    batches(input, plan, &mut faults);
     for area in input.areas {
         let steps: Vec<&Step> = plan.steps.iter().filter(|step| step.area == area.name).collect();
         let place = &input.places[area.place];
@@ -55,6 +56,36 @@ pub fn walk(input: &Input<'_>, plan: &Plan) -> Vec<String> {
     faults
 }
 
+/// Every coat is mixed for in its session, or goes on from the batch of the coat before it; washed ground dries.
+fn batches(input: &Input<'_>, plan: &Plan, faults: &mut Vec<String>) {
+    let mut open: Option<(&str, Moment)> = None;
+    for step in &plan.steps {
+        let product = step.product.as_deref().unwrap_or_default();
+        match step.what {
+            What::Mix => open = Some((product, step.to)),
+            What::CleanUp => open = None,
+            What::Coat if input.session.mixing > TimeDelta::zero() => {
+                let mixed =
+                    open.filter(|(mixed, from)| *mixed == product && input.free.holds(*from, step.to));
+                if mixed.is_none() {
+                    faults.push(format!("{}: {product} at {} is not mixed", step.area, step.from));
+                }
+            }
+            _ => {}
+        }
+    }
+    for wash in plan.steps.iter().filter(|step| step.what == What::Wash) {
+        let dry = wash.to + input.session.wash_dries;
+        let next = plan.steps.iter().filter(|step| step.area == wash.area && step.from >= wash.to);
+        let next = next.min_by_key(|step| step.from);
+        if let Some(next) =
+            next.filter(|next| matches!(next.what, What::Sand | What::Coat) && next.from < dry)
+        {
+            faults.push(format!("{}: {} at {} on wet ground", next.area, next.what.word(), next.from));
+        }
+    }
+}
+
 /// No sanding beside a film that is not tack-free in the same place.
 fn dust(input: &Input<'_>, plan: &Plan, faults: &mut Vec<String>) {
     let place = |step: &Step| input.areas.iter().find(|area| area.name == step.area).map(|area| area.place);
@@ -62,7 +93,8 @@ fn dust(input: &Input<'_>, plan: &Plan, faults: &mut Vec<String>) {
         let Some(air) = Expected::of(place_air, input.now, input.days, input.heat) else { continue };
         let here = || plan.steps.iter().filter(|step| place(step) == Some(number));
         let films = here().filter_map(|step| {
-            let product = input.library.get(step.product.as_deref()?).ok()?;
+            let coat = step.product.as_deref().filter(|_| step.what == What::Coat)?;
+            let product = input.library.get(coat).ok()?;
             Some((step.from, tack_free(&air, product, step), step.area.as_str()))
         });
         let recorded = input.areas.iter().filter(|area| area.place == number).filter_map(|area| {
@@ -141,6 +173,7 @@ impl<'a> Walker<'a, '_> {
                     self.since.sanded = true;
                 }
                 What::Wash => self.since.washed = true,
+                What::Mix | What::CleanUp => {}
                 What::TapeOn => self.since.taped = true,
                 What::TapeOff => {
                     let by = self.stage(Stage::TapeBy, None).flatten();

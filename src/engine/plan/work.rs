@@ -6,7 +6,9 @@ use super::films::{Films, Limit, Wanted};
 use super::grid::Grid;
 use super::infeasible::SchemeFault;
 use super::precedence::{self, CoatTask, Follows, Prep, Stack};
+use super::problem::Tick;
 use crate::engine::assess::pair_objection;
+use crate::engine::config::SessionTimes;
 use crate::engine::cure::Standing;
 use crate::engine::job::{Ground, SchemeArea, SchemeStep, WetOnWet};
 use crate::engine::profile::{Library, Product, Stage};
@@ -149,6 +151,8 @@ pub(super) struct Site<'a, 'b> {
     pub grid: &'b Grid,
     /// The lead of the last call.
     pub lead: TimeDelta,
+    /// What a session takes besides its steps.
+    pub session: SessionTimes,
 }
 
 /// The steps between two coats in the scheme.
@@ -198,7 +202,7 @@ impl<'a> Work<'a> {
         if between.tape {
             return Err(SchemeFault::TapeLast { area: area.name.clone() });
         }
-        work.stack.last = preps(&between.preps, false);
+        work.stack.last = preps(&between.preps, false, site);
         work.preps.push(between.preps.iter().map(|(what, _)| *what).collect());
         work.stack.ground = work.ground(area, site);
         work.stack.room = area.place;
@@ -301,10 +305,12 @@ impl<'a> Work<'a> {
             takes: Grid::ticks(takes),
             after: 0,
             follows,
-            preps: preps(&preparations, extra),
+            preps: preps(&preparations, extra, site),
             run_limit: film.filter(|_| limited).map(|limit| limit as usize),
             same_product: under.is_some_and(|under| under.id == product.id),
             mix: None,
+            mixing: ticks_if_any(site.session.mixing + induction(product)),
+            cleaning: ticks_if_any(site.session.cleaning),
         });
         self.preps.push(preparations.iter().map(|(what, _)| *what).collect());
         let minimum = |table| site.films.want(Wanted::new(product, table, Limit::Minimum));
@@ -387,12 +393,22 @@ pub(super) fn in_service(product: &Product) -> Option<&crate::engine::profile::T
     IN_SERVICE.into_iter().find_map(|stage| product.stage(stage))
 }
 
+pub(super) fn ticks_if_any(length: TimeDelta) -> Tick {
+    if length > TimeDelta::zero() { Grid::ticks(length) } else { 0 }
+}
+
+/// The wait between mixing a product and its first stroke.
+pub(super) fn induction(product: &Product) -> TimeDelta {
+    product.mix.as_ref().and_then(|mix| mix.induction).unwrap_or_default()
+}
+
 /// The preparations as work; extra ones count as extra work.
-fn preps(preps: &[(Preparation, TimeDelta)], extra: bool) -> Vec<Prep> {
+fn preps(preps: &[(Preparation, TimeDelta)], extra: bool, site: &Site<'_, '_>) -> Vec<Prep> {
     let prep = |(what, length): &(Preparation, TimeDelta)| Prep {
         length: Grid::ticks(*length),
         owed: extra,
         dusty: *what == Preparation::Sand,
+        dries: if *what == Preparation::Wash { ticks_if_any(site.session.wash_dries) } else { 0 },
     };
     preps.iter().map(prep).collect()
 }

@@ -4,6 +4,7 @@ use std::ops::ControlFlow;
 
 use chrono::TimeDelta;
 use curewright::engine::air::{dew_point, margin};
+use curewright::engine::config::SessionTimes;
 use curewright::engine::cure::{History, Outlook, Reading};
 use curewright::engine::job::Scheme;
 use curewright::engine::plan::{
@@ -56,6 +57,7 @@ fn planned(history: &History, now: Moment, hours: (i64, i64)) -> Result<(Plan, V
         library: &library,
         lead: TimeDelta::minutes(15),
         heat: None,
+        session: SessionTimes::default(),
         pace: None,
         notes: &[],
     };

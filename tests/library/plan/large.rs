@@ -4,6 +4,7 @@ use std::ops::ControlFlow;
 use std::time::{Duration, Instant};
 
 use chrono::TimeDelta;
+use curewright::engine::config::SessionTimes;
 use curewright::engine::cure::{History, Outlook, Reading};
 use curewright::engine::job::Scheme;
 use curewright::engine::plan::{Aim, AreaNow, Effort, FreeTime, Input, PlaceAir, Plan, Planning};
@@ -63,6 +64,7 @@ pub fn planned(areas: usize, days: u32, evening_ends: i64, draws: usize) -> Larg
         library: &library,
         lead: TimeDelta::minutes(15),
         heat: None,
+        session: SessionTimes::default(),
         pace: None,
         notes: &[],
     };

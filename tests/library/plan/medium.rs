@@ -58,6 +58,8 @@ fn area(dice: &mut Dice) -> MadeArea {
     });
     let coats = coats.collect();
     MadeArea {
+        product: 0,
+        changeover: (0, 0),
         open: Some(if recorded { (opens, Some(opens + dice.roll(40, 400))) } else { (0, None) }),
         sandable: recorded.then(|| opens + dice.roll(50, 300)),
         room: dice.roll(0, 3) as usize / 3,

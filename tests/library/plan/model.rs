@@ -22,6 +22,11 @@ pub struct MadeArea {
     pub sandable: Option<Tick>,
     /// The place that it shares its dust with.
     pub room: usize,
+    /// The number of its product, and how long it takes to mix it and to clean up after it.
+    #[serde(default)]
+    pub product: usize,
+    #[serde(default)]
+    pub changeover: (Tick, Tick),
     pub coats: Vec<MadeCoat>,
 }
 
@@ -75,10 +80,16 @@ impl Made {
                 "either" => Follows::Either,
                 _ => Follows::Prepared,
             },
-            preps: coat.preps.iter().map(|&(length, owed)| Prep { length, owed, dusty: true }).collect(),
+            preps: coat
+                .preps
+                .iter()
+                .map(|&(length, owed)| Prep { length, owed, dusty: true, dries: 0 })
+                .collect(),
             run_limit: coat.run_limit,
             same_product: number > 0,
-            mix: None,
+            mix: (area.changeover != (0, 0)).then_some(area.product),
+            mixing: area.changeover.0,
+            cleaning: area.changeover.1,
         });
         let ground =
             Ground { open: area.open, sandable: area.sandable, run: 0, done: 0, done_unknown: false };

@@ -30,7 +30,10 @@ fn area(dice: &mut Dice, most: u32, horizon: Tick) -> MadeArea {
     let coats =
         (0..coats).map(|number| MadeCoat { run_limit, ..coat(dice, number > 0 || recorded, horizon) });
     let coats = coats.collect();
+    let changeover = if dice.chance(50) { (0, 0) } else { (dice.roll(0, 1), dice.roll(0, 1)) };
     MadeArea {
+        product: dice.roll(0, 1) as usize,
+        changeover,
         open: Some(if recorded { (opens, Some(opens + dice.roll(2, 20))) } else { (0, None) }),
         sandable: recorded.then(|| opens + dice.roll(5, 20)),
         room: dice.roll(0, 3) as usize / 3,
@@ -68,12 +71,31 @@ fn coat(dice: &mut Dice, follows: bool, horizon: Tick) -> MadeCoat {
 /// The earliest end for every limit of extra work, up to 39 ticks of it.
 pub struct Tried<'a> {
     made: &'a Made,
-    busy: Vec<(Tick, Tick)>,
+    busy: Vec<Busy>,
     /// Place, first stroke and the tick at which it is tack-free, of every coat.
     wet: Vec<(usize, Tick, Tick)>,
     /// Place, begin and end of every sanding.
     sanded: Vec<(usize, Tick, Tick)>,
     pub best: [Option<Tick>; 40],
+}
+
+/// The worker's time that a block takes.
+#[derive(Clone, Copy)]
+struct Busy {
+    from: Tick,
+    to: Tick,
+    /// The product, and how long it takes to mix it and to clean up after it; None of a sanding.
+    mix: Option<(usize, (Tick, Tick))>,
+}
+
+impl Busy {
+    /// Whether another block may come after this one.
+    fn leaves(self, next: Self) -> bool {
+        let same = self.mix.map(|mix| mix.0) == next.mix.map(|mix| mix.0);
+        let clean = self.mix.map_or(0, |mix| mix.1.1);
+        let mix = next.mix.map_or(0, |mix| mix.1.0);
+        self.to + if same { 0 } else { clean + mix } <= next.from
+    }
 }
 
 /// What is under the next coat: when the last one went on, and how many lie wet on wet.
@@ -152,7 +174,7 @@ impl<'a> Tried<'a> {
         for start in from..self.made.horizon {
             let end_of_it = start + length;
             let dust = |wet: &(usize, Tick, Tick)| wet.0 == room && start < wet.2 && wet.1 < end_of_it;
-            if !self.wet.iter().any(dust) && self.take(start, length) {
+            if !self.wet.iter().any(dust) && self.take(start, length, None) {
                 self.sanded.push((room, start, end_of_it));
                 let owed = owed + if spared { length as usize } else { 0 };
                 self.prep(area, number, which + 1, start + length, (owed, end.max(start + length)));
@@ -175,6 +197,8 @@ impl<'a> Tried<'a> {
         let made = self.made;
         let coat = &made.areas[area].coats[number];
         let length = coat.before + coat.takes + coat.after;
+        let stack = &made.areas[area];
+        let mix = (stack.changeover != (0, 0)).then_some((stack.product, stack.changeover));
         for start in free_from..made.horizon {
             let first = start + coat.before;
             let unfit = coat.unfit.iter().any(|&(from, to)| (from..to).contains(&first));
@@ -185,7 +209,7 @@ impl<'a> Tried<'a> {
             let tack_free = made.reach(first + coat.takes, coat.tack);
             let dust =
                 self.sanded.iter().any(|sanded| sanded.0 == room && sanded.1 < tack_free && start < sanded.2);
-            if unfit || !taped || !inside || dust || !self.take(start, length) {
+            if unfit || !taped || !inside || dust || !self.take(start, length, mix) {
                 continue;
             }
             self.wet.push((room, start, tack_free));
@@ -199,12 +223,13 @@ impl<'a> Tried<'a> {
     }
 
     /// Takes the worker's time, where it is free.
-    fn take(&mut self, start: Tick, length: Tick) -> bool {
-        let end = start + length;
-        let free = self.made.free.iter().any(|&(from, to)| from <= start && end <= to);
-        let idle = self.busy.iter().all(|&(from, to)| end <= from || to <= start);
+    fn take(&mut self, start: Tick, length: Tick, mix: Option<(usize, (Tick, Tick))>) -> bool {
+        let own = Busy { from: start, to: start + length, mix };
+        let (mixing, cleaning) = mix.map_or((0, 0), |mix| mix.1);
+        let free = self.made.free.iter().any(|&(from, to)| from + mixing <= start && own.to + cleaning <= to);
+        let idle = self.busy.iter().all(|other| own.leaves(*other) || other.leaves(own));
         if free && idle {
-            self.busy.push((start, end));
+            self.busy.push(own);
         }
         free && idle
     }

@@ -1,6 +1,7 @@
 //! Plans of made-up pieces from the real products, walked through the cure engine once more.
 
 use chrono::TimeDelta;
+use curewright::engine::config::SessionTimes;
 use curewright::engine::cure::{CoatFacts, History, Outlook, Reading, Standing};
 use curewright::engine::job::Scheme;
 use curewright::engine::plan::{
@@ -125,6 +126,7 @@ impl Piece {
             areas: &areas,
             library,
             lead: TimeDelta::minutes(15),
+            session: SessionTimes::default(),
             heat: self.heat,
             pace: None,
             notes: &[],

@@ -15,7 +15,8 @@ const BEFORE: TimeDelta = TimeDelta::minutes(30);
 pub fn sessions(plan: &Plan, words: &Words, issue: Issue) -> Vec<Event> {
     let mut events: Vec<Event> = Vec::new();
     for (index, step) in plan.steps.iter().enumerate() {
-        if is_part_of_its_coat(&plan.steps, index) {
+        let beside = matches!(step.what, What::Mix | What::CleanUp);
+        if beside || is_part_of_its_coat(&plan.steps, index) {
             continue;
         }
         let (mut from, mut to) = (step.from, step.to);
@@ -73,5 +74,7 @@ const fn word(what: What) -> &'static str {
         What::Wash => "wash",
         What::TapeOn => "tape-on",
         What::TapeOff => "tape-off",
+        What::Mix => "mix",
+        What::CleanUp => "clean-up",
     }
 }

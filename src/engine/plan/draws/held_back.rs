@@ -6,6 +6,7 @@ use std::ops::ControlFlow;
 use super::super::scenario::{Chance, Scenario};
 use super::super::simulate::Simulation;
 use crate::engine::air::SeasonalMeans;
+use crate::engine::config::SessionTimes;
 use crate::engine::cure::{History, Outlook, Reading};
 use crate::engine::job::Scheme;
 use crate::engine::plan::{Aim, AreaNow, Climate, ClimateFrom, Effort, FreeTime, Input, PlaceAir, Planning};
@@ -75,6 +76,7 @@ fn rank(all: &[Reading], season: &SeasonalMeans, now: Moment, steps: &str, count
         library: &library,
         lead: TimeDelta::minutes(15),
         heat: None,
+        session: SessionTimes::default(),
         pace: Some(0.0),
         notes: &[],
     };

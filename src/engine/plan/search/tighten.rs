@@ -71,7 +71,7 @@ impl Search<'_, '_> {
                 let (free, busy) = (self.release(a, b), self.latest(b));
                 let after = self.starts(b).partition_point(|start| *start < free) as u32;
                 changed |= self.raise(b, after);
-                let length = self.length(a);
+                let length = self.length(a) + self.changeover(a, b);
                 let mut until = self.starts(a).partition_point(|start| start + length <= busy);
                 if let Some(tacky) = self.dust_of(a, b) {
                     until = until.min(tacky.partition_point(|tacky| *tacky <= busy));
