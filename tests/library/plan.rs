@@ -15,7 +15,7 @@ use curewright::engine::units::Moment;
 #[test]
 fn no_way_and_no_start_of_a_small_piece_is_better_than_the_plan() {
     let (mut compared, mut traded, mut none) = (0, 0, 0);
-    for seed in 1..=600 {
+    for seed in 1..=900 {
         let made = small::made(seed);
         let tried = small::Tried::all(&made);
         let front = front(&made.problem(), Effort::default(), &mut |_| ControlFlow::Continue(()));

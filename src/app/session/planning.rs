@@ -338,6 +338,7 @@ fn area_now<'a>(
         standing: coat.standing.clone(),
         run: coats_in_a_row(area),
         window_for: coat.next.map(|next| next.id.as_str()),
+        sand_from: coat.sand_from.latest,
     });
     Ok(AreaNow {
         name: surveyed.name.clone(),

@@ -321,8 +321,13 @@ impl Windows for AreaFilms<'_, '_> {
     }
 
     fn sandable(&self, coat: usize, first_stroke: Tick) -> Option<Tick> {
-        let table = self.planning.works[self.area].coats[coat].sandable;
-        self.read(table, self.last_stroke(coat, first_stroke))
+        let (planned, last) =
+            (&self.planning.works[self.area].coats[coat], self.last_stroke(coat, first_stroke));
+        let hard = self.read(planned.sandable, last)?;
+        match planned.sanded_for_next {
+            None => Some(hard),
+            asked => Some(hard.max(self.read(asked, last)?)),
+        }
     }
 
     fn done(&self, coat: usize, first_stroke: Tick) -> Option<Tick> {

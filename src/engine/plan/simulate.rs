@@ -165,8 +165,14 @@ impl<'p, 'a> Simulation<'p, 'a> {
             let sandable = self.planning.works[area].stack.ground.sandable?;
             return Some(self.planning.grid.moment(sandable));
         };
-        let product = self.planning.works[area].coats[film.coat].product;
-        self.minimum(area, product, under_sandable(product)?, film.last_stroke)
+        let coats = &self.planning.works[area].coats;
+        let product = coats[film.coat].product;
+        let hard = self.minimum(area, product, under_sandable(product)?, film.last_stroke)?;
+        let asked = coats.get(film.coat + 1).and_then(|next| product.sanded_for(next.product));
+        match asked {
+            None => Some(hard),
+            Some(entry) => Some(hard.max(self.minimum(area, product, &entry.open, film.last_stroke)?)),
+        }
     }
 
     /// The window of the newest film for the next planned coat.

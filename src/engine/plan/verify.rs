@@ -10,6 +10,7 @@ use super::explain::{Step, What};
 use super::planning::{Input, Plan};
 use super::work::AreaNow;
 use crate::engine::air::{Objection, Task};
+use crate::engine::assess::SandFrom;
 use crate::engine::cure::{CoatFacts, Standing};
 use crate::engine::job::{SchemeStep, WetOnWet};
 use crate::engine::profile::{Product, Stage};
@@ -150,7 +151,7 @@ struct Walker<'a, 'f> {
     since: Since,
 }
 
-impl<'a> Walker<'a, '_> {
+impl<'a, 'f> Walker<'a, 'f> {
     fn fault(&mut self, step: &Step, what: &str) {
         self.faults.push(format!("{}: {} at {}: {what}", step.area, step.what.word(), step.from));
     }
@@ -159,12 +160,8 @@ impl<'a> Walker<'a, '_> {
         for step in steps {
             match step.what {
                 What::Sand => {
-                    let from =
-                        self.stage(Stage::Sandable, None).or_else(|| self.stage(Stage::FullCure, None));
-                    if self.film.is_some()
-                        && !self.since.sanded
-                        && from.flatten().is_none_or(|from| step.from < from)
-                    {
+                    let from = self.sand_from(self.next_coat(steps, step));
+                    if self.film.is_some() && !self.since.sanded && from.is_none_or(|from| step.from < from) {
                         self.fault(step, "the film is too soft to sand");
                     }
                     if self.owes_wash(steps, step) && !self.since.washed {
@@ -187,9 +184,28 @@ impl<'a> Walker<'a, '_> {
         }
     }
 
-    fn owes_wash(&self, steps: &[&Step], now: &Step) -> bool {
+    fn next_coat(&self, steps: &[&Step], now: &Step) -> Option<&'f Product> {
         let next = steps.iter().find(|step| step.what == What::Coat && step.from >= now.to);
-        let next = next.and_then(|step| self.input.library.get(step.product.as_deref()?).ok());
+        next.and_then(|step| self.input.library.get(step.product.as_deref()?).ok())
+    }
+
+    /// From when on the film can be sanded for a coat, on the safe side.
+    fn sand_from(&self, next: Option<&Product>) -> Option<Moment> {
+        let film = self.film.as_ref()?;
+        match film.known {
+            Known::Recorded(_) => self.area.newest.as_ref()?.sand_from,
+            Known::Planned(first_stroke, last_stroke) => {
+                let facts =
+                    CoatFacts { first_stroke, last_stroke: Some(last_stroke), product: film.product, next };
+                let history = self.air.as_known_at(last_stroke);
+                let standing = Standing::calculate(facts, &history, last_stroke);
+                SandFrom::of(facts, &standing, &history).latest
+            }
+        }
+    }
+
+    fn owes_wash(&self, steps: &[&Step], now: &Step) -> bool {
+        let next = self.next_coat(steps, now);
         let film = self.film.as_ref().map(|film| film.product);
         match (film, next) {
             (Some(film), Some(next)) => film.recoat_before(next).map_or(film.washes(), |entry| entry.wash),

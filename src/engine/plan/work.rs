@@ -91,6 +91,8 @@ pub struct NewestCoat<'a> {
     pub run: usize,
     /// The product that its window was calculated for.
     pub window_for: Option<&'a str>,
+    /// From when on it can be sanded, for that product; None if that is unknown.
+    pub sand_from: Option<Moment>,
 }
 
 /// A planned coat with its facts.
@@ -105,6 +107,8 @@ pub(super) struct PlannedCoat<'a> {
     pub tape_by: Option<usize>,
     pub tack_free: Option<usize>,
     pub sandable: Option<usize>,
+    /// When its film also has what its profile asks for before it is sanded for the next coat.
+    pub sanded_for_next: Option<usize>,
     pub done: Option<usize>,
     /// For the last coat only.
     pub handled: Option<usize>,
@@ -288,6 +292,10 @@ impl<'a> Work<'a> {
             }
         }
         if let Some(below) = self.coats.last_mut() {
+            below.sanded_for_next = below
+                .product
+                .sanded_for(product)
+                .map(|entry| site.films.want(Wanted::new(below.product, &entry.open, Limit::Minimum)));
             below.open =
                 recoat.map(|entry| site.films.want(Wanted::new(below.product, &entry.open, Limit::Minimum)));
             let close = recoat.and_then(|entry| match &entry.close {
@@ -325,6 +333,7 @@ impl<'a> Work<'a> {
                 .map(|table| site.films.want(Wanted::new(product, table, Limit::Maximum))),
             tack_free: product.stage(Stage::TackFree).map(minimum),
             sandable: under_sandable(product).map(minimum),
+            sanded_for_next: None,
             done: in_service(product)
                 .map(|table| site.films.want(Wanted::new(product, table, Limit::Minimum))),
             handled: None,
@@ -359,8 +368,7 @@ impl<'a> Work<'a> {
             }
             _ => None,
         };
-        let sandable =
-            if area.prepared { Some(0) } else { latest(Stage::Sandable).or_else(|| latest(Stage::FullCure)) };
+        let sandable = if area.prepared { Some(0) } else { newest.sand_from.map(|at| grid.not_before(at)) };
         let stage = IN_SERVICE.into_iter().find(|stage| standing.stage(*stage).is_some());
         let done = stage.and_then(latest).filter(|_| self.coats.is_empty());
         let done_unknown = stage.is_some() && done.is_none() && self.coats.is_empty();

@@ -1,6 +1,7 @@
 //! Plans of made-up pieces from the real products, walked through the cure engine once more.
 
 use chrono::TimeDelta;
+use curewright::engine::assess::SandFrom;
 use curewright::engine::config::SessionTimes;
 use curewright::engine::cure::{CoatFacts, History, Outlook, Reading, Standing};
 use curewright::engine::job::Scheme;
@@ -108,9 +109,11 @@ impl Piece {
                     let stroke = self.now - ago;
                     let facts =
                         CoatFacts { first_stroke: stroke, last_stroke: Some(stroke), product: first, next };
+                    let standing = Standing::calculate(facts, &self.history, self.now);
                     NewestCoat {
                         product: first,
-                        standing: Standing::calculate(facts, &self.history, self.now),
+                        sand_from: SandFrom::of(facts, &standing, &self.history).latest,
+                        standing,
                         run: 1,
                         window_for: next.map(|next| next.id.as_str()),
                     }
