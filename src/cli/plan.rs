@@ -141,7 +141,10 @@ fn text(
         writeln!(out, "\n{}", day.day)?;
         for line in &day.lines {
             writeln!(out, "  {}  {}", line.time, line.what)?;
-            writeln!(out, "  {}  not earlier: {}", " ".repeat(line.time.chars().count()), line.not_earlier)?;
+            if !line.not_earlier.is_empty() {
+                let indent = " ".repeat(line.time.chars().count());
+                writeln!(out, "  {indent}  not earlier: {}", line.not_earlier)?;
+            }
         }
     }
     writeln!(out, "\nReady:")?;

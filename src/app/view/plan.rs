@@ -58,7 +58,7 @@ pub struct PlanLine {
     pub time: String,
     /// "roof: second coat, epoxy-sealer, wet on wet".
     pub what: String,
-    /// "the window opens at 18:35".
+    /// "the window opens at 18:35"; empty for what is done beside a coat.
     pub not_earlier: String,
 }
 
@@ -69,7 +69,9 @@ impl PlanView {
         for step in &plan.steps {
             let day = words.day(step.from);
             let time = format!("{}-{}", words.civil.time_of_day(step.from), words.civil.time_of_day(step.to));
-            let not_earlier = words.not_earlier(step, now);
+            // The coat beside them says why.
+            let beside = matches!(step.what, What::Mix | What::CleanUp);
+            let not_earlier = if beside { String::new() } else { words.not_earlier(step, now) };
             let line = PlanLine { time, what: words.planned(step, now), not_earlier };
             match days.last_mut() {
                 Some(last) if last.day == day => last.lines.push(line),

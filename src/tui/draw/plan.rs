@@ -71,7 +71,7 @@ fn title(sight: &Sight<'_>, area: Rect, buf: &mut Buffer) -> u16 {
 /// Why the chosen step is not earlier.
 fn why(view: &PlanView, chosen: usize, columns: u16, most: usize) -> Vec<String> {
     let line = view.days.iter().flat_map(|day| &day.lines).nth(chosen);
-    let Some(line) = line else { return Vec::new() };
+    let Some(line) = line.filter(|line| !line.not_earlier.is_empty()) else { return Vec::new() };
     wrap_to(&format!("{} is not earlier: {}.", line.time, line.not_earlier), columns, most)
 }
 

@@ -10,6 +10,9 @@ use crate::engine::plan::{Plan, Step, What};
 /// So long before a session its alarm rings: time to get to the shop and to mix.
 const BEFORE: TimeDelta = TimeDelta::minutes(30);
 
+/// Mixing, with the induction time, takes no longer.
+const LONGEST_MIXING: TimeDelta = TimeDelta::hours(3);
+
 /// The sessions of a plan, in order of time. What tells one from another is the area, the coat and what is
 /// done, so that another plan moves it.
 pub fn sessions(plan: &Plan, words: &Words, issue: Issue) -> Vec<Event> {
@@ -27,7 +30,7 @@ pub fn sessions(plan: &Plan, words: &Words, issue: Issue) -> Vec<Event> {
                     .iter()
                     .find(move |tape| tape.what == what && tape.area == step.area && tape.layer == step.layer)
             };
-            if let Some(on) = tape(What::TapeOn).filter(|on| on.to == step.from) {
+            if let Some(on) = tape(What::TapeOn).filter(|on| goes_before(on, step)) {
                 from = on.from;
             }
             if let Some(off) = tape(What::TapeOff).filter(|off| off.from == step.to) {
@@ -60,11 +63,16 @@ fn is_part_of_its_coat(steps: &[Step], index: usize) -> bool {
     steps.iter().any(|coat| {
         let same = coat.what == What::Coat && coat.area == tape.area && coat.layer == tape.layer;
         match tape.what {
-            What::TapeOn => same && tape.to == coat.from,
+            What::TapeOn => same && goes_before(tape, coat),
             What::TapeOff => same && coat.to == tape.from,
             _ => false,
         }
     })
+}
+
+/// Whether tape goes on just before its coat, with no more than the mixing between.
+fn goes_before(tape: &Step, coat: &Step) -> bool {
+    (TimeDelta::zero()..=LONGEST_MIXING).contains(&(coat.from - tape.to))
 }
 
 const fn word(what: What) -> &'static str {
