@@ -208,7 +208,7 @@ fn a_job_of_the_first_version_opens_and_takes_a_forecast() {
     assert_eq!((store.outdoor(at(0), at(9)).unwrap(), store.forecast().unwrap()), (vec![], None));
     store.store_forecast(at(0), &hours(0, 3, 10.0), &file("may.csv"), None).unwrap();
     drop(store);
-    assert_eq!(version(&hut), 4);
+    assert_eq!(version(&hut), 5);
     assert_eq!(airs(&hut.store(), 0, 9), [10.0; 4]);
 }
 
