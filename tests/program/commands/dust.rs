@@ -55,7 +55,9 @@ fn sanding_beside_a_tacky_film_is_said_to_make_dust() {
     let gate = hut.at("2026-05-01 15:30", "check gate");
     assert!(!gate.out.contains("dust"), "the gate stands outside: {gate}");
     let check = hut.at("2026-05-01 15:30", "check door --json");
-    let reasons = check.json()["reasons"].to_string();
+    assert_eq!(check.status, Some(1), "{check}");
+    let answer: serde_json::Value = serde_json::from_str(&check.out).unwrap();
+    let reasons = answer["reasons"].to_string();
     assert!(reasons.contains("\"dust\"") && reasons.contains(DUST), "{check}");
     let sanded = hut.at("2026-05-01 15:35", "step door sand").well();
     assert!(flat(&sanded.out).contains(DUST), "{sanded}");
