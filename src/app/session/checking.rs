@@ -13,13 +13,16 @@ impl Session<'_> {
     pub fn check(&self, area: &str, product: Option<&str>, now: Moment) -> Result<Check, SessionError> {
         let given = clean(area.trim());
         let mut job = self.job(now)?;
-        job.areas.retain(|known| known.name.eq_ignore_ascii_case(&given));
+        // The areas beside it count too: their films may be tacky.
+        let place = job.area(&given).map(|area| area.place().to_owned());
+        job.areas.retain(|known| place.as_deref() == Some(known.place()));
         let next = job.area(&given).and_then(|area| area.next_product().map(str::to_owned));
         let which = || SessionError::WhichProduct { area: given.clone() };
         let product = product.map(str::to_owned).or(next).ok_or_else(which)?;
         let product = self.library.get(product.trim())?;
         // The film below is judged for the given product, whatever was planned.
-        if let Some(under) = job.areas.iter_mut().find_map(|area| area.coats.last_mut()) {
+        let own = job.areas.iter_mut().find(|known| known.name.eq_ignore_ascii_case(&given));
+        if let Some(under) = own.and_then(|area| area.coats.last_mut()) {
             under.next = Some(product.id.clone());
         }
         let shelf = self.shelf();
