@@ -16,7 +16,7 @@ use crate::engine::assess::SurveyOptions;
 use crate::engine::job::voided;
 use crate::engine::units::{Moment, clean};
 
-/// So many entries are offered, the newest first.
+/// The number of entries that are offered, the newest first.
 const MOST: usize = 50;
 
 /// Prints what the last of the words may become. What cannot be found is not offered; a shell has no use for why.

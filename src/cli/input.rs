@@ -27,7 +27,7 @@ pub fn open(file: &Path) -> io::Result<Box<dyn Read>> {
     Ok(Box::new(opened))
 }
 
-/// The first bytes of a file: one more than the limit, so that what is too long can be told apart.
+/// The first bytes of a file: one more than the limit, so that what is too long can be distinguished.
 pub fn beginning(file: &Path, limit: u64) -> io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
     open(file)?.take(limit + 1).read_to_end(&mut bytes)?;

@@ -23,9 +23,9 @@ pub struct MadeArea {
     /// The place that it shares its dust with.
     pub room: usize,
     /// The number of its product, and how long it takes to mix it and to clean up after it.
-    #[serde(default)]
+    #[serde(default, skip_serializing)]
     pub product: usize,
-    #[serde(default)]
+    #[serde(default, skip_serializing)]
     pub changeover: (Tick, Tick),
     pub coats: Vec<MadeCoat>,
 }

@@ -63,7 +63,7 @@ fn a_coat_that_is_not_as_the_scheme_says_is_asked_about_first() {
 
     let moved = Hut::new().with_varnish();
     hut.run("record --export hut.jsonl").well();
-    moved.write("hut.jsonl", &fs::read_to_string(hut.path("hut.jsonl")).unwrap());
+    moved.write("hut.jsonl", fs::read_to_string(hut.path("hut.jsonl")).unwrap());
     moved.run("record --import hut.jsonl").well();
     assert_eq!(
         moved.at("2026-05-06 12:30", "status --all --json").out,
