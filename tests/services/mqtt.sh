@@ -64,7 +64,7 @@ wait_for 20 "a reading of the topic is in the job" \
 # What comes sooner than half of "every" behind a reading is passed over.
 sleep 6
 say shop/air garbage
-wait_for 10 "what is no reading is told" told 'the sensor of shop gives no reading: it says no JSON'
+wait_for 10 "a message that is not JSON is reported" told 'the sensor of shop gives no reading: its output is not JSON'
 sleep 6
 say shop/air '{"temperature": 18.5, "humidity": 61}' 0
 wait_for 10 "the next good one is told" told 'the sensor of shop works again. (topic shop/air)'
