@@ -23,7 +23,7 @@ const TRAY: f64 = 250_000.0;
 /// Why batches in a cup are impractical.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Impractical {
-    /// More than [`HANDFUL`].
+    /// More than `HANDFUL`.
     Many,
     /// Each is less than what stays in the tools.
     Little,
