@@ -5,6 +5,8 @@ program=$(realpath "${CUREWRIGHT:-target/debug/curewright}")
 home=$(mktemp -d)
 export HOME="$home" XDG_CONFIG_HOME="$home/config" XDG_DATA_HOME="$home/data" CUREWRIGHT_JOB="$home/job.db"
 export TZ=UTC LANG=C.UTF-8
+# The product varnish-quick of the tests: open for hours, not for a day.
+export CUREWRIGHT_PROFILES=$(realpath src/testing)
 unset NO_COLOR
 
 fail() {

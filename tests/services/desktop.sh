@@ -56,7 +56,7 @@ PYTHON
 # less), so that the alert 30 minutes before is due within the next minute.
 steady_shop >"$home/shop.csv"
 "$program" import "$home/shop.csv"
-"$program" coat "door & frame" varnish-two-part --at -515m >/dev/null
+"$program" coat "door & frame" varnish-quick --at -515m >/dev/null
 "$program" done "door & frame" --at -495m >/dev/null
 
 "$program" watch >"$home/watch.log" 2>"$home/watch.err" &
@@ -115,7 +115,7 @@ for round in $(seq "$rounds"); do
   3) kill -STOP "$daemon"; sleep 1 ;;
   esac
   for piece in 1 2 3 4; do
-    "$program" coat "piece $piece of $round" varnish-two-part --new --at -6h --done >/dev/null
+    "$program" coat "piece $piece of $round" varnish-quick --new --at -6h --done >/dev/null
   done
   wait_for 20 "watch printed the alerts of round $round" grep -q "piece 4 of $round:" "$home/watch.log"
   case $((round % 4)) in
@@ -167,7 +167,7 @@ seen_now() { "$program" alerts | grep -Eq "^ *$1  seen"; }
 start_service
 "$program" --quiet watch >"$home/watch.log" 2>"$home/watch.err" &
 watcher=$!
-"$program" coat ladder varnish-two-part --new --at -6h --done >/dev/null
+"$program" coat ladder varnish-quick --new --at -6h --done >/dev/null
 wait_for 20 "a popup with buttons, icon, category, sound and desktop entry" noted '
 any("ladder" in popup["summary"] and popup["actions"] == ["seen", "Seen", "later", "Later: 15 min"]
     and popup["icon"] == "curewright" and popup["hints"]["category"] == "x-curewright.alert"
@@ -177,20 +177,20 @@ echo "seen last" >"$home/person"
 wait_for 10 "Seen on the popup marks the alert as seen" seen_now "$alert"
 wait_for 10 "its popup is taken away" noted 'popups[-1]["number"] in closed'
 
-"$program" coat sill varnish-two-part --new --at -6h --done >/dev/null
+"$program" coat sill varnish-quick --new --at -6h --done >/dev/null
 wait_for 20 "a popup of another area" noted '"sill" in popups[-1]["summary"]'
 alert=$(newest_alert)
 echo "later last" >"$home/person"
 put_off() { "$program" alerts | grep -E "^ *$alert  unseen" | grep -q "Put off until"; }
 wait_for 10 "Later on the popup puts the alert off" put_off
 
-"$program" coat shutter varnish-two-part --new --at -6h --done >/dev/null
+"$program" coat shutter varnish-quick --new --at -6h --done >/dev/null
 wait_for 20 "a popup of a third area" noted '"shutter" in popups[-1]["summary"]'
 "$program" alerts --ack "$(newest_alert)" >/dev/null
 wait_for 10 "a popup goes when its alert is acknowledged elsewhere" noted 'popups[-1]["number"] in closed'
 
 # The window of this coat closes while the popup that says that it is open is there.
-"$program" coat hatch varnish-two-part --new --at -515m --done >/dev/null
+"$program" coat hatch varnish-quick --new --at -515m --done >/dev/null
 wait_for 120 "one popup of an area, replaced by its next alert" noted '
 (lambda of: len(of) > 1 and len({popup["number"] for popup in of}) == 1 and "\n" in of[-1]["body"])(
     [popup for popup in popups if "hatch" in popup["summary"]])'
@@ -207,7 +207,7 @@ wait "$daemon" 2>/dev/null || true
 start_service nobuttons
 "$program" watch >"$home/watch.log" 2>"$home/watch.err" &
 watcher=$!
-"$program" coat "rail & <post>" varnish-two-part --new --at -6h --done >/dev/null
+"$program" coat "rail & <post>" varnish-quick --new --at -6h --done >/dev/null
 wait_for 20 "a service without buttons and markup gets neither" noted '
 popups[-1]["actions"] == [] and "rail & <post>" in popups[-1]["summary"] and "&amp;" not in popups[-1]["body"]'
 [ ! -s "$home/watch.err" ] || fail "watch complained: $(cat "$home/watch.err")"
@@ -218,7 +218,7 @@ watcher=
 # No daemon at all.
 kill "$daemon"
 wait "$daemon" 2>/dev/null || true
-"$program" coat shelf varnish-two-part --at -30h --done >/dev/null
+"$program" coat shelf varnish-quick --at -30h --done >/dev/null
 "$program" watch --once >"$home/watch.log" 2>"$home/watch.err" || fail "watch --once failed without a daemon"
 [ "$(grep -c "cannot be reached" "$home/watch.err")" -eq 1 ] || fail "the trouble was not said once: $(cat "$home/watch.err")"
 grep -q shelf "$home/watch.log" || fail "watch did not print the alert without a daemon"

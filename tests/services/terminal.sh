@@ -18,7 +18,7 @@ recorded() { "$program" record | grep -q -- "$1"; }
 
 steady_shop >"$home/shop.csv"
 "$program" import "$home/shop.csv" >/dev/null
-"$program" coat door varnish-two-part --at -9h >/dev/null
+"$program" coat door varnish-quick --at -9h >/dev/null
 "$program" done door --at -8h >/dev/null
 
 tmux -f /dev/null new-session -d -s board -x 80 -y 24 "env PS1='shell> ' sh -i"
@@ -107,7 +107,7 @@ hours = ["Mon-Fri 18-21", "Sat 9-17"]
 [[area]]
 name = "gate"
 square_metres = 2
-steps = [{ coat = "varnish-two-part" }, { coat = "varnish-two-part" }, { sand = "320" }, { coat = "varnish-two-part" }]
+steps = [{ coat = "varnish-quick" }, { coat = "varnish-quick" }, { sand = "320" }, { coat = "varnish-quick" }]
 SCHEME
 keys "$program plan $home/gate.toml --draws 100000 | head -3" Enter
 see "Ctrl-C takes the best so far"

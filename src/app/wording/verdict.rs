@@ -161,6 +161,22 @@ impl Words {
         why
     }
 
+    /// What comes next, and by when it has to be started where the film's window closes.
+    fn then_in_time(&self, area: &AreaSurvey<'_>, next: &str, now: Moment) -> String {
+        let coat = area.newest.as_ref().filter(|_| !area.prepared);
+        let closes = coat.and_then(|coat| coat.standing.window()?.1);
+        match (closes, coat.and_then(|coat| coat.last_call)) {
+            (Some(closes), Some(call)) if area.takes.is_some() && call > now => format!(
+                "Then {next}, started by {} to finish {}before the window closes {}.",
+                self.when(call, now),
+                the(&area.name),
+                self.when(closes, now)
+            ),
+            (Some(closes), _) => format!("Then {next}, before the window closes {}.", self.when(closes, now)),
+            _ => format!("Then {next}."),
+        }
+    }
+
     fn ground(&self, area: &AreaSurvey<'_>, ground: Substrate, next: &str, now: Moment) -> String {
         let grit = self.grit(area);
         match ground {
@@ -168,20 +184,7 @@ impl Words {
             Substrate::NotListed | Substrate::Forbidden => String::new(),
             Substrate::Wet(Some(ready)) => {
                 let ready = self.when(ready, now);
-                let closes = area.newest.as_ref().and_then(|coat| coat.standing.window()?.1);
-                match (closes, area.newest.as_ref().and_then(|coat| coat.last_call)) {
-                    (Some(closes), Some(call)) if area.takes.is_some() && call > now => format!(
-                        "The film is not ready before {ready}. Then {next}, started by {} to finish {}before the window closes {}.",
-                        self.when(call, now),
-                        the(&area.name),
-                        self.when(closes, now)
-                    ),
-                    (Some(closes), _) => format!(
-                        "The film is not ready before {ready}. Then {next}, before the window closes {}.",
-                        self.when(closes, now)
-                    ),
-                    _ => format!("The film is not ready before {ready}. Then {next}."),
-                }
+                format!("The film is not ready before {ready}. {}", self.then_in_time(area, next, now))
             }
             Substrate::Wet(None) => self.perhaps_never(area, now),
             Substrate::Hardening(from, why) => {
@@ -240,7 +243,11 @@ impl Words {
                     .into(),
             },
             Substrate::Before(_) => match area.to_do.first() {
-                Some(step) => format!("The scheme puts this before the coat: {}.", self.step(step)),
+                Some(step) => format!(
+                    "The scheme puts this before the coat: {}. {}",
+                    self.step(step),
+                    self.then_in_time(area, next, now)
+                ),
                 None => String::new(),
             },
             Substrate::Unsanded { planned, .. } => {

@@ -24,6 +24,8 @@ minutes_per_square_metre = 9
 steps = [
   { tape = "on" },
   { coat = "varnish-two-part" },
+  { tape = "off" },
+  { tape = "on" },
   { coat = "varnish-two-part", wet_on_wet = "prefer" },
   { tape = "off" },
   { sand = "320", minutes = 30 },
@@ -55,18 +57,20 @@ fn a_weekend_at_the_hut_is_timed_from_the_first_coat_to_the_last_reading() {
     weekend.at("2026-05-01 21:30", "reading 13 --humidity 70");
     weekend.at("2026-05-01 21:31", "status");
 
-    weekend.tell("Both take their second coat while the first is open, and the tape comes off.");
-    weekend.at("2026-05-01 21:58", r#"coat "door, outside""#);
-    weekend.at("2026-05-01 22:20", "done");
+    weekend.tell("The door's tape comes off while the film is soft, and the roof takes its second coat.");
+    weekend.at("2026-05-01 22:20", r#"step "door, outside" tape-off"#);
     weekend.at("2026-05-01 23:10", "coat roof");
     weekend.at("2026-05-01 23:36", "done");
-    weekend.at("2026-05-02 00:40", r#"step "door, outside" tape-off"#);
 
-    weekend.tell("Saturday. A cold morning and a warm noon; nothing to do but wait.");
+    weekend.tell("Saturday. A cold morning and a warm noon: the door is open for its second coat.");
     weekend.at("2026-05-02 08:00", "reading 9 --humidity 80");
     weekend.at("2026-05-02 08:01", "status");
     weekend.at("2026-05-02 12:00", "reading 24 --humidity 45");
     weekend.at("2026-05-02 12:01", "status");
+    weekend.at("2026-05-02 12:20", r#"step "door, outside" tape-on"#);
+    weekend.at("2026-05-02 12:30", r#"coat "door, outside""#);
+    weekend.at("2026-05-02 12:52", "done");
+    weekend.at("2026-05-02 14:30", r#"step "door, outside" tape-off"#);
     weekend.at("2026-05-02 19:00", "reading 20 --humidity 50");
     weekend.at("2026-05-02 19:01", "status");
     weekend.at("2026-05-02 22:00", "status");

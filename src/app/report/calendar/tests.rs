@@ -3,8 +3,7 @@ use crate::engine::assess::{Memory, due};
 use crate::engine::config::Leads;
 use crate::engine::job::AlertKind;
 use crate::engine::job::{Entry, EntryId, EntryKind, StepKind};
-use crate::engine::profile::Library;
-use crate::testing::{Bench, at, words};
+use crate::testing::{Bench, at, library, words};
 use proptest::prelude::*;
 
 /// An issue of the one job of these tests, a number of minutes after 8:00.
@@ -92,12 +91,12 @@ name = "Hut"
 name = "door"
 square_metres = 2
 minutes_per_square_metre = 10
-steps = [{ tape = "on" }, { coat = "varnish-two-part" }, { tape = "off" }, { coat = "varnish-two-part" }]
+steps = [{ tape = "on" }, { coat = "varnish-quick" }, { tape = "off" }, { coat = "varnish-quick" }]
 "#;
 
 fn hut(air: f64) -> Bench {
     let bench = Bench::steady(air, 60).scheme(HUT);
-    bench.step("door", StepKind::TapeOn, 0).coat("door", "varnish-two-part", 5, 25)
+    bench.step("door", StepKind::TapeOn, 0).coat("door", "varnish-quick", 5, 25)
 }
 
 /// Deadlines as "step: moment … moment".
@@ -109,7 +108,7 @@ fn told(events: &[Event]) -> Vec<String> {
 
 #[test]
 fn a_window_and_what_follows_are_announced_once_each() {
-    let library = Library::built_in();
+    let library = library();
     let announce = |air: f64, now: i64| {
         deadlines(&hut(air).survey(&library, now), &Leads::default(), &words(), issue(now))
     };
@@ -144,10 +143,10 @@ fn a_window_and_what_follows_are_announced_once_each() {
 
 #[test]
 fn a_coat_that_is_not_finished_has_no_window_yet() {
-    let library = Library::built_in();
+    let library = library();
     let begun = EntryKind::Coat {
         area: "door".into(),
-        product: "varnish-two-part".into(),
+        product: "varnish-quick".into(),
         next: None,
         finished: false,
         batch: None,
@@ -163,7 +162,7 @@ fn a_coat_that_is_not_finished_has_no_window_yet() {
 
 #[test]
 fn the_calendar_and_the_alerts_name_the_same_moments() {
-    let library = Library::built_in();
+    let library = library();
     let mut seen = 0;
     for air in [8.0, 14.0, 20.0, 28.0] {
         let survey = hut(air).survey(&library, 60);
@@ -196,13 +195,13 @@ fn the_calendar_and_the_alerts_name_the_same_moments() {
 
 #[test]
 fn what_is_announced_no_more_is_called_off() {
-    let library = Library::built_in();
+    let library = library();
     let survey = hut(20.0).survey(&library, 60);
     let first = deadlines(&survey, &Leads::default(), &words(), issue(60));
     let earlier = write(&first);
     assert!(is_own(&earlier));
     // The second coat goes on: the first one's window is no more, and what it was sandable for neither.
-    let second = hut(20.0).coat("door", "varnish-two-part", 300, 320);
+    let second = hut(20.0).coat("door", "varnish-quick", 300, 320);
     let present = deadlines(&second.survey(&library, 330), &Leads::default(), &words(), issue(330));
     let off = gone(&earlier, &present, issue(330));
     let steps = told(&off).iter().map(|told| told.split(':').next().unwrap().to_owned()).collect::<Vec<_>>();

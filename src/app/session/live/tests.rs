@@ -16,7 +16,7 @@ fn varnish() -> World {
     for minutes in (-600..=700).step_by(10) {
         world.log(reading(at(minutes), 20.0));
     }
-    world.enter(at(0), coat("door", "varnish-two-part"));
+    world.enter(at(0), coat("door", "varnish-quick"));
     world
 }
 
@@ -183,7 +183,7 @@ fn what_events_have_overtaken_is_not_sent_any_more() {
     let mut watch = world.process(&[Channel::Desktop]);
     world.hub_mut().desktop.up = false;
     world.tick(&mut watch, at(530));
-    world.enter(at(535), coat("door", "varnish-two-part"));
+    world.enter(at(535), coat("door", "varnish-quick"));
     world.hub_mut().desktop.up = true;
     world.tick(&mut watch, at(540));
     assert_eq!(taken(&world, Channel::Desktop), []);
@@ -230,7 +230,7 @@ fn a_job_that_is_made_anew_is_followed_and_said() {
     for minutes in (-600..=700).step_by(10) {
         world.log(reading(at(minutes), 20.0));
     }
-    world.enter(at(0), coat("sill", "varnish-two-part"));
+    world.enter(at(0), coat("sill", "varnish-quick"));
     let tick = world.tick(&mut watch, at(530));
     assert!(tick.says.iter().any(|says| says.contains("was replaced")), "{:?}", tick.says);
     assert!(tick.changed);
@@ -245,7 +245,7 @@ fn what_another_process_writes_is_seen_at_once_after_a_write_of_ones_own() {
     world.tick(&mut watch, at(500));
     assert!(!watch.session.alerts().unwrap().is_empty(), "its own first write");
     for second in 1..20 {
-        world.enter(at(499), coat(&format!("sill {second}"), "varnish-two-part"));
+        world.enter(at(499), coat(&format!("sill {second}"), "varnish-quick"));
         let tick = world.tick(&mut watch, at(500) + TimeDelta::seconds(second));
         assert!(tick.changed, "after {second} s");
     }

@@ -2,8 +2,7 @@
 
 use super::*;
 use crate::app::view::View;
-use crate::engine::profile::Library;
-use crate::testing::{Bench, at, words};
+use crate::testing::{Bench, at, library, words};
 
 const TWO: &str = r#"
     name = "Hut"
@@ -11,7 +10,7 @@ const TWO: &str = r#"
     name = "roof"
     square_metres = 6
     minutes_per_square_metre = 10
-    steps = [{ coat = "varnish-two-part" }, { coat = "varnish-two-part" }]
+    steps = [{ coat = "varnish-quick" }, { coat = "varnish-quick" }]
     [[area]]
     name = "door"
     surface_lag = "4 h"
@@ -19,7 +18,7 @@ const TWO: &str = r#"
 "#;
 
 fn told(bench: &Bench, minutes: i64) -> (Wording, Wording) {
-    let library = Library::built_in();
+    let library = library();
     let survey = bench.survey(&library, minutes);
     let line = View::of(&survey, &[], &words(), at(minutes)).air.remove(0);
     (line.film, line.coat)
@@ -30,7 +29,7 @@ fn where_several_areas_want_a_coat_the_line_says_which_it_is_about() {
     let (film, next) = told(&Bench::steady(20.0, 0).scheme(TWO), 0);
     assert!(film.is_empty());
     assert_eq!(next.full, "Roof: GO. Only the air now was checked: there is no forecast.");
-    let bench = Bench::steady(20.0, 10).scheme(TWO).coat("roof", "varnish-two-part", 0, 5);
+    let bench = Bench::steady(20.0, 10).scheme(TWO).coat("roof", "varnish-quick", 0, 5);
     let (film, next) = told(&bench, 10);
     assert_eq!(film.full, "Roof, still wet: the air is suitable now; there is no forecast.");
     assert_eq!(
@@ -41,7 +40,7 @@ fn where_several_areas_want_a_coat_the_line_says_which_it_is_about() {
 
 #[test]
 fn a_film_under_a_good_sky_is_not_ready_all_the_same() {
-    let bench = Bench::steady(20.0, 10).coat("roof", "varnish-two-part", 0, 5);
+    let bench = Bench::steady(20.0, 10).coat("roof", "varnish-quick", 0, 5);
     let (_, next) = told(&bench, 10);
     assert!(next.word.starts_with("WAIT until "), "{}", next.word);
     assert!(next.full.contains(". The film is not ready before "), "{}", next.full);
@@ -67,7 +66,7 @@ fn a_figure_that_rounds_to_its_limit_is_shown_as_just_beyond_it() {
 
 #[test]
 fn a_wet_film_is_shown_with_all_threats_the_soonest_first() {
-    let cold_and_damp = Bench::default().damp_reading(0, 7.0, 0.95).coat("roof", "varnish-two-part", 0, 5);
+    let cold_and_damp = Bench::default().damp_reading(0, 7.0, 0.95).coat("roof", "varnish-quick", 0, 5);
     let (film, _) = told(&cold_and_damp, 10);
     assert!(film.full.starts_with("Roof, still wet: too cold: 7.0 °C"), "{}", film.full);
     assert!(film.full.contains("; dew: the surface is only 0.7 K above the dew point"), "{}", film.full);
@@ -76,16 +75,16 @@ fn a_wet_film_is_shown_with_all_threats_the_soonest_first() {
 
 #[test]
 fn a_stalled_film_is_shown_after_it_is_tack_free() {
-    let bench = Bench::steady(20.0, 600).coat("roof", "varnish-two-part", 0, 5).reading(700, 2.0);
+    let bench = Bench::steady(20.0, 600).coat("roof", "varnish-quick", 0, 5).reading(700, 2.0);
     let (film, _) = told(&bench, 701);
     assert_eq!(film.full, "Roof: too cold, the film does not cure.");
-    let (film, _) = told(&Bench::steady(20.0, 1000).coat("roof", "varnish-two-part", 0, 5), 900);
+    let (film, _) = told(&Bench::steady(20.0, 1000).coat("roof", "varnish-quick", 0, 5), 900);
     assert!(film.is_empty(), "dry, and warm: {film:?}");
 }
 
 #[test]
 fn an_old_reading_suits_no_coat() {
-    let bench = Bench::steady(10.0, 0).coat("roof", "varnish-two-part", -60, -55);
+    let bench = Bench::steady(10.0, 0).coat("roof", "varnish-quick", -60, -55);
     let (film, next) = told(&bench, 400);
     assert_eq!(film.word, "wet: read the thermometer");
     assert!(
@@ -99,7 +98,7 @@ fn an_old_reading_suits_no_coat() {
 
 #[test]
 fn without_a_hygrometer_dew_is_unknown() {
-    let bench = Bench::default().coat("roof", "varnish-two-part", 0, 5).dry_reading(0, 20.0);
+    let bench = Bench::default().coat("roof", "varnish-quick", 0, 5).dry_reading(0, 20.0);
     let (film, _) = told(&bench, 10);
     assert!(
         film.full.ends_with("there is no forecast; the humidity is unknown, so dew is possible."),
@@ -110,8 +109,8 @@ fn without_a_hygrometer_dew_is_unknown() {
 
 #[test]
 fn a_window_that_shuts_before_the_air_does_is_what_a_coat_is_begun_by() {
-    let bench = Bench::steady(20.0, 200).scheme(TWO).coat("roof", "varnish-two-part", 0, 20);
-    let library = Library::built_in();
+    let bench = Bench::steady(20.0, 200).scheme(TWO).coat("roof", "varnish-quick", 0, 20);
+    let library = library();
     let survey = bench.survey(&library, 180);
     let call = survey.areas[0].newest.as_ref().and_then(|coat| coat.last_call).unwrap();
     let by = words().when(call, at(180));

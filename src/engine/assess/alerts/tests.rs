@@ -4,7 +4,7 @@ use crate::engine::config::Config;
 use crate::engine::job::{AlertId, StepKind};
 use crate::engine::profile::Library;
 use crate::engine::units::{Celsius, Humidity};
-use crate::testing::{Bench, at, words};
+use crate::testing::{Bench, at, library, words};
 
 /// What the rules say at a minute, with everything raised before at its minute.
 struct Day {
@@ -16,7 +16,7 @@ struct Day {
 
 impl Day {
     fn new(bench: Bench) -> Self {
-        Self { library: Library::built_in(), bench, alerts: Vec::new(), windows: Vec::new() }
+        Self { library: library(), bench, alerts: Vec::new(), windows: Vec::new() }
     }
 
     fn due(&self, minutes: i64) -> Due {
@@ -68,7 +68,7 @@ impl Day {
 }
 
 fn varnish_day() -> Day {
-    Day::new(Bench::steady(20.0, 20_000).coat("door", "varnish-two-part", 0, 20))
+    Day::new(Bench::steady(20.0, 20_000).coat("door", "varnish-quick", 0, 20))
 }
 
 #[test]
@@ -100,7 +100,7 @@ fn a_day_of_varnish_rings_once_for_each_thing_and_in_order() {
 
 #[test]
 fn the_next_alert_is_awaited_at_its_very_moment() {
-    let day = Day::new(Bench::default().reading(0, 20.0).coat("door", "varnish-two-part", 0, 20));
+    let day = Day::new(Bench::default().reading(0, 20.0).coat("door", "varnish-quick", 0, 20));
     let next = day.due(20).next.unwrap();
     let before = day.due((next - at(0)).num_minutes()).rings;
     let after = day.due((next - at(0)).num_minutes() + 1).rings;
@@ -173,7 +173,7 @@ fn what_fell_due_in_a_suspend_is_raised_at_once_and_says_how_long_ago() {
 
 #[test]
 fn a_window_that_moves_by_more_than_twenty_minutes_raises_one_alert() {
-    let bench = Bench::default().reading(0, 20.0).coat("door", "varnish-two-part", 0, 20);
+    let bench = Bench::default().reading(0, 20.0).coat("door", "varnish-quick", 0, 20);
     let mut day = Day::new(bench);
     day.pass(30);
     assert!(day.alerts.is_empty());
@@ -187,7 +187,7 @@ fn a_window_that_moves_by_more_than_twenty_minutes_raises_one_alert() {
 
 #[test]
 fn a_minimum_time_announced_too_early_is_announced_again_when_it_is_reached() {
-    let bench = Bench::default().reading(0, 20.0).coat("door", "varnish-two-part", 0, 20);
+    let bench = Bench::default().reading(0, 20.0).coat("door", "varnish-quick", 0, 20);
     let mut day = Day::new(bench);
     day.pass(20);
     let mut minutes = 20;
@@ -206,7 +206,7 @@ fn a_minimum_time_announced_too_early_is_announced_again_when_it_is_reached() {
 
 /// Suitable air until 100, damp air from 110 to 290, suitable air from 300 on; the film is open from about 145.
 fn damp_afternoon() -> Bench {
-    let mut bench = Bench::default().coat("door", "varnish-two-part", 0, 20);
+    let mut bench = Bench::default().coat("door", "varnish-quick", 0, 20);
     for minutes in (-600..=800).step_by(10) {
         let humidity = if (110..300).contains(&minutes) { 0.9 } else { 0.5 };
         bench = bench.damp_reading(minutes, 20.0, humidity);
@@ -228,7 +228,7 @@ fn a_film_that_is_ready_in_damp_air_rings_when_the_judgement_says_go() {
 
 #[test]
 fn air_that_turns_suitable_again_rings_again() {
-    let open = Bench::steady(20.0, 800).coat("door", "varnish-two-part", 0, 20);
+    let open = Bench::steady(20.0, 800).coat("door", "varnish-quick", 0, 20);
     let mut day = Day::new(open);
     for minutes in 20..160 {
         day.pass(minutes);
@@ -244,7 +244,7 @@ fn air_that_turns_suitable_again_rings_again() {
 
 #[test]
 fn an_alert_that_later_readings_contradict_is_withdrawn() {
-    let bench = Bench::default().reading(0, 20.0).coat("door", "varnish-two-part", 0, 20);
+    let bench = Bench::default().reading(0, 20.0).coat("door", "varnish-quick", 0, 20);
     let mut day = Day::new(bench);
     for minutes in 20..200 {
         day.pass(minutes);
@@ -273,8 +273,8 @@ fn the_next_coat_ends_the_alerts_of_the_one_under_it() {
 #[test]
 fn no_alert_calls_for_one_coat_too_many_wet_on_wet() {
     // The varnish takes two.
-    let bench = Bench::steady(20.0, 3000).coat("door", "varnish-two-part", 0, 20);
-    let mut day = Day::new(bench.coat("door", "varnish-two-part", 200, 220));
+    let bench = Bench::steady(20.0, 3000).coat("door", "varnish-quick", 0, 20);
+    let mut day = Day::new(bench.coat("door", "varnish-quick", 200, 220));
     for minutes in 230..900 {
         assert_eq!(day.pass(minutes), []);
     }
@@ -283,7 +283,7 @@ fn no_alert_calls_for_one_coat_too_many_wet_on_wet() {
 #[test]
 fn tape_is_called_for_while_it_is_on() {
     let bench =
-        Bench::steady(20.0, 3000).step("door", StepKind::TapeOn, -10).coat("door", "varnish-two-part", 0, 20);
+        Bench::steady(20.0, 3000).step("door", StepKind::TapeOn, -10).coat("door", "varnish-quick", 0, 20);
     let mut day = Day::new(bench);
     for minutes in 0..200 {
         day.pass(minutes);
@@ -292,7 +292,7 @@ fn tape_is_called_for_while_it_is_on() {
     assert!(tape.len() == 1 && (130..150).contains(&tape[0]), "{tape:?}");
     let pulled = Bench::steady(20.0, 3000)
         .step("door", StepKind::TapeOn, -10)
-        .coat("door", "varnish-two-part", 0, 20)
+        .coat("door", "varnish-quick", 0, 20)
         .step("door", StepKind::TapeOff, 60);
     let mut day = Day::new(pulled);
     for minutes in 60..200 {
@@ -303,7 +303,7 @@ fn tape_is_called_for_while_it_is_on() {
 
 #[test]
 fn a_stalled_cure_raises_an_alert_and_another_only_half_a_day_later() {
-    let bench = Bench::steady(2.0, 3000).coat("door", "varnish-two-part", 0, 20);
+    let bench = Bench::steady(2.0, 3000).coat("door", "varnish-quick", 0, 20);
     let mut day = Day::new(bench);
     for minutes in (20..1200).step_by(20) {
         day.pass(minutes);
@@ -313,7 +313,7 @@ fn a_stalled_cure_raises_an_alert_and_another_only_half_a_day_later() {
 
 #[test]
 fn an_old_reading_raises_one_alert_while_a_film_depends_on_it() {
-    let bench = Bench::default().reading(0, 20.0).coat("door", "varnish-two-part", 0, 20);
+    let bench = Bench::default().reading(0, 20.0).coat("door", "varnish-quick", 0, 20);
     let mut day = Day::new(bench);
     for minutes in 0..600 {
         day.pass(minutes);
@@ -328,9 +328,9 @@ fn a_scheme_that_sands_next_minds_no_window() {
         name = "Hut"
         [[area]]
         name = "door"
-        steps = [{ coat = "varnish-two-part" }, { sand = "320" }, { coat = "varnish-two-part" }]
+        steps = [{ coat = "varnish-quick" }, { sand = "320" }, { coat = "varnish-quick" }]
     "#;
-    let bench = Bench::steady(20.0, 3000).scheme(scheme).coat("door", "varnish-two-part", 0, 20);
+    let bench = Bench::steady(20.0, 3000).scheme(scheme).coat("door", "varnish-quick", 0, 20);
     let mut day = Day::new(bench);
     let mut kinds = Vec::new();
     for minutes in (20..2000).step_by(5) {
@@ -341,7 +341,7 @@ fn a_scheme_that_sands_next_minds_no_window() {
 
 #[test]
 fn dew_on_a_wet_film_raises_one_alert() {
-    let damp = Bench::default().damp_reading(0, 14.0, 0.95).coat("door", "varnish-two-part", 0, 20);
+    let damp = Bench::default().damp_reading(0, 14.0, 0.95).coat("door", "varnish-quick", 0, 20);
     let mut day = Day::new(damp);
     for minutes in (20..300).step_by(10) {
         day.pass(minutes);
@@ -352,7 +352,7 @@ fn dew_on_a_wet_film_raises_one_alert() {
 
 /// A clear night out of doors: as dry as it is now for a number of hours, then it drips.
 fn dripping_from(hours: i64) -> Bench {
-    let mut bench = Bench::default().scheme(OUTSIDE).coat("door", "varnish-two-part", 0, 20);
+    let mut bench = Bench::default().scheme(OUTSIDE).coat("door", "varnish-quick", 0, 20);
     for hour in -30..30 {
         let humidity = if hour < hours { 0.6 } else { 0.99 };
         bench = bench.outdoor_hour(OutdoorHour {
@@ -371,7 +371,7 @@ const OUTSIDE: &str = r#"
     [[area]]
     name = "door"
     place = "outside"
-    steps = [{ coat = "varnish-two-part" }, { coat = "varnish-two-part" }]
+    steps = [{ coat = "varnish-quick" }, { coat = "varnish-quick" }]
 "#;
 
 #[test]
@@ -404,16 +404,15 @@ fn what_helps_goes_with_the_threat() {
         day.pass(30);
         day.alerts.iter().map(|alert| alert.text.clone()).collect::<Vec<_>>().join(" ")
     };
-    let hot = text(Bench::steady(33.0, 30).coat("door", "varnish-two-part", 0, 20));
+    let hot = text(Bench::steady(33.0, 30).coat("door", "varnish-quick", 0, 20));
     assert!(hot.contains("too warm") && hot.contains("Shade it") && !hot.contains("Warm the"), "{hot}");
-    let cold = text(Bench::steady(6.0, 30).coat("door", "varnish-two-part", 0, 20));
+    let cold = text(Bench::steady(6.0, 30).coat("door", "varnish-quick", 0, 20));
     assert!(cold.contains("too cold") && cold.contains("Warm the place"), "{cold}");
 }
 
 #[test]
 fn a_film_that_is_tack_free_minds_no_dew() {
-    let bench =
-        Bench::steady(20.0, 700).coat("door", "varnish-two-part", 0, 20).damp_reading(700, 20.0, 0.97);
+    let bench = Bench::steady(20.0, 700).coat("door", "varnish-quick", 0, 20).damp_reading(700, 20.0, 0.97);
     let mut day = Day::new(bench);
     day.pass(701);
     assert!(day.minutes_of(AlertKind::Dew).is_empty());

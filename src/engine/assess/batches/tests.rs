@@ -4,10 +4,10 @@ use crate::app::view::View;
 use crate::engine::job::{EntryId, EntryKind, Vessel};
 use crate::engine::pot::Outside;
 use crate::engine::units::{Celsius, Grams, Millimetres};
-use crate::testing::{Bench, at, words};
+use crate::testing::{Bench, at, library, words};
 
 fn view(bench: &Bench, minutes: i64) -> View {
-    let library = Library::built_in();
+    let library = library();
     View::of(&bench.survey(&library, minutes), &[], &words(), at(minutes))
 }
 
@@ -28,7 +28,7 @@ fn mixed(product: &str, grams: f64, vessel: Vessel, temperature: Option<f64>) ->
 
 #[track_caller]
 fn standing(bench: &Bench, minutes: i64) -> PotStanding {
-    let library = Library::built_in();
+    let library = library();
     bench.survey(&library, minutes).batches[0].standing.clone().unwrap()
 }
 
@@ -53,19 +53,19 @@ fn a_batch_that_must_be_spread_first_is_the_next_thing() {
 fn a_window_that_closes_before_the_pot_does_comes_first() {
     // The varnish's window shuts ten hours after its first stroke.
     let bench =
-        Bench::steady(20.0, 0).coat("door", "varnish-two-part", -480, -460).batch("epoxy-sealer", 200.0, -1);
+        Bench::steady(20.0, 0).coat("door", "varnish-quick", -480, -460).batch("epoxy-sealer", 200.0, -1);
     assert_eq!(view(&bench, 0).next.area.as_deref(), Some("door"));
 }
 
 #[test]
 fn a_pot_does_not_wait_for_a_thermometer() {
-    let old = Bench::default().reading(-400, 20.0).coat("door", "varnish-two-part", -410, -405).batch(
+    let old = Bench::default().reading(-400, 20.0).coat("door", "varnish-quick", -410, -405).batch(
         "epoxy-sealer",
         200.0,
         -100,
     );
     assert!(view(&old, 0).next.says.contains("batch") || view(&old, 0).next.says.contains("Batch"));
-    let later = Bench::default().reading(-400, 20.0).coat("door", "varnish-two-part", -410, -405);
+    let later = Bench::default().reading(-400, 20.0).coat("door", "varnish-quick", -410, -405);
     assert!(view(&later, 0).next.head.contains("THERMOMETER"));
 }
 
@@ -111,7 +111,7 @@ fn induction_comes_first() {
     let pot = &view(&bench, 5).pots[0];
     assert!(pot.says.contains("let it stand until 08:20, then spread it by "), "{}", pot.says);
     assert_eq!(pot.countdown.as_ref().unwrap().to, at(20));
-    let library = Library::built_in();
+    let library = library();
     assert!(!bench.survey(&library, 5).batches[0].is_usable(at(5)));
     assert!(bench.survey(&library, 25).batches[0].is_usable(at(25)));
 }
@@ -119,7 +119,7 @@ fn induction_comes_first() {
 #[test]
 fn without_a_temperature_nothing_is_said_to_be_safe() {
     let bench = Bench::default().batch("epoxy-sealer", 200.0, 0);
-    let library = Library::built_in();
+    let library = library();
     let survey = bench.survey(&library, 5);
     assert_eq!(survey.batches[0].standing, None);
     assert_eq!(survey.batches[0].is_dangerous(), None);
@@ -141,7 +141,7 @@ fn a_product_that_went_away_is_said_to_have() {
 #[test]
 fn a_kilogram_of_fast_resin_is_dangerous_and_what_would_be_safe_is_found_by_trying() {
     let bench = Bench::steady(22.0, 0).batch("epoxy-laminating-fast", 1000.0, 0);
-    let library = Library::built_in();
+    let library = library();
     let survey = bench.survey(&library, 0);
     let pot = &survey.batches[0];
     assert_eq!(pot.is_dangerous(), Some(true));
@@ -179,7 +179,7 @@ fn beyond_ten_times_the_data_sheets_mass_there_is_no_green_light() {
     {
         let bench = Bench::steady(20.0, 0).batch("epoxy-sealer", grams, 0);
         assert_eq!(standing(&bench, 0).outside, [outside]);
-        let library = Library::built_in();
+        let library = library();
         assert_eq!(bench.survey(&library, 0).batches[0].is_dangerous(), Some(true));
         assert!(view(&bench, 0).pots[0].says.contains("Not known to be safe"));
     }
@@ -210,6 +210,6 @@ fn at_the_very_ends_of_the_data_sheet_nothing_is_said() {
 fn only_where_the_profile_does_not_tell_is_the_warming_an_estimate() {
     let estimated = |product, grams| standing(&Bench::steady(20.0, 0).batch(product, grams, 0), 0).estimated;
     assert!(!estimated("epoxy-sealer", 400.0), "fitted to two masses");
-    assert!(!estimated("varnish-two-part", 500.0), "as the data sheet has it");
-    assert!(estimated("varnish-two-part", 250.0));
+    assert!(!estimated("varnish-quick", 500.0), "as the data sheet has it");
+    assert!(estimated("varnish-quick", 250.0));
 }

@@ -160,11 +160,11 @@ impl<'w> Day<'w> {
             world.log(reading(now, 20.0));
             let area = ["door", "sill", "roof"][self.rng.usize(0..3)];
             match self.rng.u32(0..100) {
-                0..3 => world.enter(now, coat(area, "varnish-two-part")),
+                0..3 => world.enter(now, coat(area, "varnish-quick")),
                 3 => {
                     let step = |step| EntryKind::step(area, step, None);
                     world.enter(now, step(StepKind::TapeOn));
-                    world.enter(now, coat(area, "varnish-two-part"));
+                    world.enter(now, coat(area, "varnish-quick"));
                 }
                 4 => {
                     world.acknowledge_all(now);
@@ -378,7 +378,7 @@ fn live_through(seeds: impl Iterator<Item = u64>) -> Outcome {
         for minutes in (10..2880).step_by(30) {
             world.log(reading(begins - TimeDelta::minutes(minutes), 20.0));
         }
-        world.enter(begins - TimeDelta::minutes(100), coat("door", "varnish-two-part"));
+        world.enter(begins - TimeDelta::minutes(100), coat("door", "varnish-quick"));
         let outcome = Day::new(&world, begins, seed).run();
         let faults = outcome.faults.iter().map(|fault| format!("day {seed}: {fault}")).collect();
         total.add(Outcome { faults, ..outcome });

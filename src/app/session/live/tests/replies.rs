@@ -70,7 +70,7 @@ fn a_popup_goes_when_its_alert_is_acknowledged_elsewhere_or_its_cause_is_gone() 
     let world = varnish();
     let mut watch = world.process(&[Channel::Desktop]);
     world.tick(&mut watch, at(530));
-    world.enter(at(531), coat("door", "varnish-two-part"));
+    world.enter(at(531), coat("door", "varnish-quick"));
     world.tick(&mut watch, at(533));
     assert_eq!(world.hub().popups.len(), 0, "the next coat is on");
 }

@@ -15,7 +15,7 @@ use crate::engine::profile::Library;
 use crate::engine::units::{Celsius, Humidity, Moment};
 use crate::io::notifier::{Message, Outcome, Outlet, Ready, Reply, Ticket};
 use crate::io::store::{Store, faults};
-use crate::testing::{at, words};
+use crate::testing::{at, library, words};
 
 /// What a channel took.
 #[derive(Debug, Clone)]
@@ -102,7 +102,7 @@ impl World {
         };
         let (hub, next) = (Rc::new(RefCell::new(hub)), RefCell::new(0));
         let store = RefCell::new(None);
-        Self { _folder: folder, path, library: Library::built_in(), hub, next, store }
+        Self { _folder: folder, path, library: library(), hub, next, store }
     }
 
     pub fn hub(&self) -> Ref<'_, Hub> {
