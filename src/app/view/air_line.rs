@@ -85,9 +85,9 @@ impl Words {
     }
 
     /// "falling 0.4/h"
-    fn trend_brief(&self, kelvin_per_hour: f64) -> String {
-        let full = self.trend(kelvin_per_hour);
-        let number = self.units.difference(KelvinDelta::new(kelvin_per_hour.abs()));
+    fn trend_brief(&self, per_hour: KelvinDelta) -> String {
+        let full = self.trend(per_hour);
+        let number = self.units.difference(per_hour.abs());
         full.replace(&number, number.split(' ').next().unwrap_or_default())
     }
 

@@ -42,12 +42,12 @@ impl Words {
     }
 
     /// "falling 0.4 K/h"; None where it is steady.
-    pub fn trend(&self, kelvin_per_hour: f64) -> String {
-        if kelvin_per_hour.abs() < 0.1 {
+    pub fn trend(&self, per_hour: KelvinDelta) -> String {
+        if per_hour.abs().kelvin() < 0.1 {
             return "steady".into();
         }
-        let word = if kelvin_per_hour > 0.0 { "rising" } else { "falling" };
-        format!("{word} {}/h", self.units.difference(KelvinDelta::new(kelvin_per_hour.abs())))
+        let word = if per_hour.kelvin() > 0.0 { "rising" } else { "falling" };
+        format!("{word} {}/h", self.units.difference(per_hour.abs()))
     }
 
     /// A step of a scheme, as what to do.

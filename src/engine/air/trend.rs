@@ -24,6 +24,17 @@ pub(super) const CONTINUES: TimeDelta = TimeDelta::hours(6);
 /// And for at least this long.
 pub(super) const AT_LEAST: TimeDelta = TimeDelta::hours(2);
 
+/// The first and the last reading that give the trend at a moment; None if they are too close together.
+fn span(history: &History, now: Moment, at_least: TimeDelta) -> Option<(Moment, Moment)> {
+    let last = history.last_reading().filter(|last| *last <= now)?;
+    let first = history.first_reading_from(last - TREND_OVER)?;
+    (last - first >= at_least).then_some((first, last))
+}
+
+fn hours(time: TimeDelta) -> f64 {
+    time.as_seconds_f64() / 3600.0
+}
+
 /// Air that cools since its last reading.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Cooling {
@@ -34,21 +45,16 @@ pub struct Cooling {
 impl Cooling {
     /// From the readings up to a moment; None if the air does not cool, or too few readings show it.
     pub fn of(history: &History, now: Moment) -> Option<Self> {
-        let since = history.last_reading().filter(|last| *last <= now)?;
-        let first = history.first_reading_from(since - TREND_OVER)?;
-        let over = since - first;
-        if over < TREND_AT_LEAST {
-            return None;
-        }
-        let warming = history.air_at(since)?.degrees() - history.air_at(first)?.degrees();
-        let per_hour = KelvinDelta::new(-warming / (over.as_seconds_f64() / 3600.0));
+        let (first, last) = span(history, now, TREND_AT_LEAST)?;
+        let warming = history.air_at(last)?.degrees() - history.air_at(first)?.degrees();
+        let per_hour = KelvinDelta::new(-warming / hours(last - first));
         (-warming >= FALL_AT_LEAST).then_some(Self { per_hour })
     }
 
     /// The fall over this time.
     pub fn fall_in(&self, time: TimeDelta) -> KelvinDelta {
         let passed = time.clamp(TimeDelta::zero(), CONTINUES);
-        KelvinDelta::new(self.per_hour.kelvin() * passed.as_seconds_f64() / 3600.0)
+        KelvinDelta::new(self.per_hour.kelvin() * hours(passed))
     }
 }
 
@@ -62,22 +68,17 @@ pub struct Dampening {
 impl Dampening {
     /// By the readings up to a moment; None where the air gets no damper, or too few readings show it.
     pub fn of(history: &History, now: Moment) -> Option<Self> {
-        let since = history.last_reading().filter(|last| *last <= now)?;
-        let first = history.first_reading_from(since - TREND_OVER)?;
-        let over = since - first;
-        if over < DAMP_AT_LEAST {
-            return None;
-        }
+        let (first, last) = span(history, now, DAMP_AT_LEAST)?;
         let vapour = |at| Some(vapour_pressure(history.air_at(at)?, history.humidity_at(at)?).hectopascals());
-        let (before, after) = (vapour(first)?, vapour(since)?);
-        let per_hour = VapourPressure::from_hectopascals((after - before) / (over.as_seconds_f64() / 3600.0));
+        let (before, after) = (vapour(first)?, vapour(last)?);
+        let per_hour = VapourPressure::from_hectopascals((after - before) / hours(last - first));
         (after >= before * (1.0 + RISE_AT_LEAST)).then_some(Self { per_hour })
     }
 
     /// How much more vapour the air holds after this time.
     pub fn rise_in(&self, time: TimeDelta) -> VapourPressure {
         let passed = time.clamp(TimeDelta::zero(), CONTINUES);
-        VapourPressure::from_hectopascals(self.per_hour.hectopascals() * passed.as_seconds_f64() / 3600.0)
+        VapourPressure::from_hectopascals(self.per_hour.hectopascals() * hours(passed))
     }
 }
 

@@ -20,8 +20,8 @@ pub struct PlaceAir {
     /// The relative humidity now, with the moment at which it was last read; without one if it is
     /// only forecast. None without a reading of the last day and without a forecast.
     pub humidity: Option<(Humidity, Option<Moment>)>,
-    /// How fast the air warms, in kelvin an hour; from readings of the last three hours.
-    pub trend: Option<f64>,
+    /// How much the air warms in an hour, from readings of the last three hours.
+    pub trend: Option<KelvinDelta>,
     /// Whether the last reading is too old to trust.
     pub old: bool,
     /// The temperature of a surface, and whether it was measured and not followed from the air.
@@ -55,7 +55,8 @@ impl PlaceAir {
             let first = recent.last()?;
             let over = last.at - first.at;
             let hours = over.num_seconds() as f64 / 3600.0;
-            (over >= TREND_AT_LEAST).then(|| (last.air.degrees() - first.air.degrees()) / hours)
+            let warmed = last.air.degrees() - first.air.degrees();
+            (over >= TREND_AT_LEAST).then(|| KelvinDelta::new(warmed / hours))
         });
         let old = last.is_none_or(|last| now - last.at > config.reading_old);
         Self {
@@ -121,7 +122,7 @@ mod tests {
         assert_eq!(trend(&[]), None);
         assert_eq!(trend(&[reading(100, 15.0, None)]), None);
         assert_eq!(trend(&[reading(100, 15.0, None), reading(110, 16.0, None)]), None);
-        assert_eq!(trend(&[reading(60, 15.0, None), reading(120, 14.0, None)]), Some(-1.0));
+        assert_eq!(trend(&[reading(60, 15.0, None), reading(120, 14.0, None)]), Some(KelvinDelta::new(-1.0)));
         assert_eq!(trend(&[reading(-600, 9.0, None), reading(120, 14.0, None)]), None);
     }
 
