@@ -32,6 +32,8 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
 
+use chrono::TimeDelta;
+
 pub use amounts::parse_amount;
 pub use calendar::Announced;
 pub use clock::Clock;
@@ -72,6 +74,9 @@ pub struct Session<'a> {
     /// The time to wait for other writers, if it is not the default.
     patience: Option<Duration>,
 }
+
+/// Free hours count this far ahead.
+const HOURS_AHEAD: TimeDelta = TimeDelta::days(14);
 
 impl<'a> Session<'a> {
     /// Opens the job at `path` for display. A missing file is an empty job; it is created with the first entry.
@@ -151,9 +156,17 @@ impl<'a> Session<'a> {
     /// # Errors
     /// Where the job cannot be read.
     pub fn survey(&self, now: Moment, options: SurveyOptions) -> Result<Survey<'a>, SessionError> {
-        let job = self.job(now)?;
-        let shelf = self.shelf();
-        Ok(Survey::make(&job, self.library, &shelf, &self.config, now, options)?)
+        self.survey_of(&self.job(now)?, now, options)
+    }
+
+    /// The survey of a job that was folded for the purpose.
+    fn survey_of(&self, job: &Job, now: Moment, options: SurveyOptions) -> Result<Survey<'a>, SessionError> {
+        let mut survey = Survey::make(job, self.library, &self.shelf(), &self.config, now, options)?;
+        let hours = self.config.free.clone().under(&job.free);
+        if hours.names_hours() {
+            survey.mind_hours(&hours.over(now, now + HOURS_AHEAD, &self.words.civil));
+        }
+        Ok(survey)
     }
 
     /// The view at a moment.

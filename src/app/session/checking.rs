@@ -2,7 +2,7 @@
 
 use super::{Session, SessionError};
 use crate::app::wording::Check;
-use crate::engine::assess::{AreaSurvey, Survey, SurveyOptions};
+use crate::engine::assess::{AreaSurvey, SurveyOptions};
 use crate::engine::units::{Moment, clean};
 
 impl Session<'_> {
@@ -25,8 +25,7 @@ impl Session<'_> {
         if let Some(under) = own.and_then(|area| area.coats.last_mut()) {
             under.next = Some(product.id.clone());
         }
-        let shelf = self.shelf();
-        let survey = Survey::make(&job, self.library, &shelf, &self.config, now, SurveyOptions::default())?;
+        let survey = self.survey_of(&job, now, SurveyOptions::default())?;
         let place = survey.places.first().map_or("shop", |air| &air.place);
         let bare = AreaSurvey::bare(&given, place);
         let check = survey.check_text(survey.area(&given).unwrap_or(&bare), product, &self.words);

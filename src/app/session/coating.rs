@@ -107,8 +107,7 @@ impl Session<'_> {
         if let Some(under) = known.and_then(|area| area.coats.last_mut()) {
             under.next = Some(product.id.clone());
         }
-        let shelf = self.shelf();
-        let survey = Survey::make(&job, self.library, &shelf, &self.config, at, SurveyOptions::default())?;
+        let survey = self.survey_of(&job, at, SurveyOptions::default())?;
         let bare = AreaSurvey::bare(area, survey.places.first().map_or("shop", |air| &air.place));
         let fitness = survey.check(survey.area(area).unwrap_or(&bare), product);
         let air = fitness.into_iter().flat_map(|fitness| fitness.air);

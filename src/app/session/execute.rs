@@ -3,7 +3,7 @@
 use super::{Done, Order, Session, SessionError};
 use crate::app::view::View;
 use crate::app::wording::count;
-use crate::engine::assess::{AreaSurvey, Survey, SurveyOptions};
+use crate::engine::assess::{AreaSurvey, SurveyOptions};
 use crate::engine::job::{Entry, EntryId, EntryKind, Job, Scheme, StepKind};
 use crate::engine::profile::{COMES_FIRST, Stage};
 use crate::engine::units::{Moment, capital, clean};
@@ -253,8 +253,7 @@ impl Session<'_> {
     /// The warnings that the film may not be hard enough to be sanded at `at`, or that the dust would stick to
     /// another film. It is recorded anyway: it has happened.
     fn against_sanding(&self, area: &str, at: Moment) -> Result<Vec<String>, SessionError> {
-        let (job, shelf) = (self.job(at)?, self.shelf());
-        let survey = Survey::make(&job, self.library, &shelf, &self.config, at, SurveyOptions::default())?;
+        let survey = self.survey(at, SurveyOptions::default())?;
         let Some(area) = survey.area(area) else { return Ok(Vec::new()) };
         let sandable = area.newest.as_ref().and_then(|coat| coat.standing.stage(Stage::Sandable)?.latest);
         let soft = sandable.filter(|sandable| *sandable > at).map(|sandable| {

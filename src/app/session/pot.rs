@@ -294,7 +294,7 @@ impl<'a> Session<'a> {
         let mut entries = self.entries()?;
         entries.extend(more);
         let job = Job::fold(&entries, fold);
-        Ok(Survey::make(&job, self.library(), &self.shelf(), self.config(), now, options)?)
+        self.survey_of(&job, now, options)
     }
 }
 

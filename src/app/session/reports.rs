@@ -3,7 +3,7 @@
 use super::{Session, SessionError};
 use crate::app::report::{Report, coat_view};
 use crate::app::view::{CoatView, RecordView, View};
-use crate::engine::assess::{Learned, Survey, SurveyOptions};
+use crate::engine::assess::{Learned, SurveyOptions};
 use crate::engine::cure::Reading;
 use crate::engine::job::{EntryId, Job};
 use crate::engine::units::Moment;
@@ -19,7 +19,7 @@ impl Session<'_> {
         let job = Job::fold(&entries, now);
         let shelf = self.shelf();
         let options = SurveyOptions { all_coats: true };
-        let survey = Survey::make(&job, self.library, &shelf, &self.config, now, options)?;
+        let survey = self.survey_of(&job, now, options)?;
         let view = View::of(&survey, &[], &self.words, now);
         Ok(Report::gather(&entries, &survey, &view, self.library, &shelf, &self.config)?)
     }

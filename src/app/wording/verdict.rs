@@ -2,7 +2,7 @@
 
 use super::words::{ordinal_coat, sentence, the, uncapital};
 use super::{Reason, Words};
-use crate::engine::assess::{AreaSurvey, Hardening, Judgement, StepBefore, Substrate, Verdict};
+use crate::engine::assess::{AreaSurvey, Hardening, Judgement, OwnHours, StepBefore, Substrate, Verdict};
 use crate::engine::cure::Phase;
 use crate::engine::job::SchemeStep;
 use crate::engine::profile::{Product, Stage};
@@ -60,7 +60,8 @@ impl Words {
         // A caution matters only to someone who coats now.
         let caution = |reason: &Reason| matches!(reason.code, "no_humidity" | "humidity_old");
         let slot = judgement.against().and_then(|_| self.next_slot(judgement, now));
-        reasons.filter(|reason| !caution(reason)).map(|reason| reason.text).chain(slot).collect()
+        let hours = self.own_hours(area, product, now);
+        reasons.filter(|reason| !caution(reason)).map(|reason| reason.text).chain(slot).chain(hours).collect()
     }
 
     /// The reasons against a coat of `product` on an area now, strongest first.
@@ -99,6 +100,20 @@ impl Words {
         } else {
             ground.chain(air).collect()
         }
+    }
+
+    /// What the person's free hours make of the wait.
+    fn own_hours(&self, area: &AreaSurvey<'_>, product: &Product, now: Moment) -> Option<String> {
+        Some(match area.own_hours? {
+            OwnHours::From(from) => format!("Your next free time for it: {}.", self.when(from, now)),
+            OwnHours::Missed(None) => "None of your free hours falls into that time.".into(),
+            OwnHours::Missed(Some(from)) => format!(
+                "None of your free hours falls into that time. Your next free time to sand{}, then {}: {}.",
+                self.grit(area),
+                self.next_coat(area, product),
+                self.when(from, now)
+            ),
+        })
     }
 
     /// When the air suits the coat next, if not now.
@@ -250,7 +265,7 @@ impl Words {
                 ),
                 None => String::new(),
             },
-            Substrate::Unsanded { planned, .. } => {
+            Substrate::Unsanded { wash, planned } => {
                 let phase = area.phase_at(now);
                 let why = match (planned, phase) {
                     _ if area.stripped => "A coat was taken off",
@@ -259,7 +274,8 @@ impl Words {
                     _ if area.scheme_sands() => "The film is hard enough",
                     _ => "The film no longer takes a coat unsanded",
                 };
-                format!("{why}. Sand{grit}, then {next}.")
+                let first = if wash { "Wash, then sand" } else { "Sand" };
+                format!("{why}. {first}{grit}, then {next}.")
             }
         }
     }

@@ -10,6 +10,7 @@ use crate::engine::amounts::{BuildUp, WetOnWet};
 use crate::engine::assess::BatchSurvey;
 use crate::engine::assess::FilmAir;
 use crate::engine::assess::Judgement;
+use crate::engine::assess::OwnHours;
 use crate::engine::assess::PlaceAir;
 use crate::engine::assess::Readings;
 use crate::engine::assess::SandFrom;
@@ -17,6 +18,7 @@ use crate::engine::assess::Sky;
 use crate::engine::assess::{Tacky, tacky_beside};
 use crate::engine::config::Config;
 use crate::engine::cure::{CoatFacts, History, Outlook, Phase, Reading, StageTimes, Standing, last_call};
+use crate::engine::hours::Stretch;
 use crate::engine::job::{Area, Coat, Ground, Job, SchemeStep, StepDone, StepKind};
 use crate::engine::profile::{Library, Product, Stage};
 use crate::engine::units::Moment;
@@ -94,6 +96,8 @@ pub struct AreaSurvey<'a> {
     pub outdoors: bool,
     /// Whether the next coat may go on.
     pub judgement: Option<Judgement>,
+    /// What the person's free hours make of the next step, where they are stated.
+    pub own_hours: Option<OwnHours>,
     /// The pairs of film and coat that the person has confirmed with both data sheets.
     pub confirmed: Vec<(String, String)>,
     /// The film beside it to which the dust of sanding it would stick.
@@ -131,6 +135,13 @@ pub const SURFACE_LAG: TimeDelta = TimeDelta::hours(1);
 const RECORD_DAYS: TimeDelta = TimeDelta::days(14);
 
 impl<'a> Survey<'a> {
+    /// Says of every area what a person's free hours make of its next step.
+    pub fn mind_hours(&mut self, free: &[Stretch]) {
+        for area in &mut self.areas {
+            area.own_hours = OwnHours::of(area, free, self.at);
+        }
+    }
+
     /// Surveys a job at `now`.
     ///
     /// # Errors
@@ -307,6 +318,7 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
             ground: area.plan.as_ref().and_then(|plan| plan.ground),
             outdoors: is_outdoors(area.place()),
             judgement: None,
+            own_hours: None,
             confirmed: Vec::new(),
             dust_on: None,
             film: None,
@@ -391,6 +403,7 @@ impl AreaSurvey<'_> {
             ground: None,
             outdoors: is_outdoors(place),
             judgement: None,
+            own_hours: None,
             confirmed: Vec::new(),
             dust_on: None,
             film: None,

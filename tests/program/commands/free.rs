@@ -155,3 +155,20 @@ fn invalid_hours_are_reported_with_line_and_remedy() {
     told += &hut.refused(2, "scheme hut.toml").err;
     same("faults_in_free_hours", &told);
 }
+
+#[test]
+fn a_window_that_no_free_hour_meets_is_shown_with_the_evening_on_which_to_sand() {
+    let hut = Hut::new().with_varnish();
+    hut.settings("[free]\nhours = [\"Mon-Fri 19-22\"]\n");
+    hut.at("2026-05-04 18:00", "reading 20 --humidity 50").well();
+    let before = hut.at("2026-05-04 18:10", "coat door hut-varnish --done").well();
+    assert!(before.out.contains("The film is not ready before 20:10."), "{before}");
+    assert!(!before.out.contains("free"), "ready in the evening itself: {before}");
+    hut.at("2026-05-04 21:00", "coat frame hut-varnish --done --new").well();
+    for ask in ["status", "check frame"] {
+        let late = hut.at("2026-05-04 21:10", ask);
+        let says = "Your next free time to sand, then second coat: Tue 19:00.";
+        assert!(late.out.contains("None of your free hours falls into that time."), "{ask}: {late}");
+        assert!(late.out.contains(says), "{ask}: {late}");
+    }
+}

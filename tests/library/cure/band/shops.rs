@@ -39,7 +39,7 @@ pub const KINDS: [Kind; 3] = [
         exchange: 1.0,
     },
     Kind {
-        name: "middling",
+        name: "medium",
         air_to_outside: 2.0,
         air_to_walls: 0.7,
         walls_to_air: 6.0,
