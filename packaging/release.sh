@@ -10,8 +10,8 @@ version=$(sed -n 's/^version = "\(.*\)"/\1/p' Cargo.toml | head -1)
 rm -rf "$out" && mkdir -p "$out"
 for target in "$@"; do
   rustup target list --installed | grep -qx "$target" || rustup target add "$target"
-  cargo build --release --locked --target "$target"
-  binary=target/$target/release/curewright
+  cargo build --profile dist --locked --target "$target"
+  binary=target/$target/dist/curewright
   size=$(stat -c %s "$binary")
   [ "$size" -le 10485760 ] || { echo "$binary has $size bytes, more than 10 MiB" >&2; exit 1; }
   name=curewright-$version-$target

@@ -61,7 +61,9 @@ pub fn run(setup: &Setup, work: WorkArguments, out: &mut dyn Write) -> Result<u8
         (Some(ClockCommand::Start { area, new }), _) => {
             Order::StartClock { area: named(&session, area, new)? }
         }
-        (Some(ClockCommand::Stop { area, yes }), _) => Order::StopClock { area, sure: yes },
+        (Some(ClockCommand::Stop { area, yes }), _) => {
+            Order::StopClock { area: named(&session, area, false)?, sure: yes }
+        }
         (None, Some(minutes)) => Order::Work { area: named(&session, work.area, work.new)?, minutes },
         (None, None) => return show(setup, &session, work.area.as_deref(), out),
     };

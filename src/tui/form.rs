@@ -15,7 +15,7 @@ pub use pick::{Choice, Pick};
 
 use super::app::Known;
 use crate::app::session::{Order, Refused};
-use crate::app::wording::Check;
+use crate::app::wording::{Check, sentence};
 use crate::engine::job::Detail;
 use crate::engine::units::{Moment, parse_when};
 
@@ -175,7 +175,8 @@ impl Form {
     /// Enter was pressed: what is to be recorded. Otherwise the focus is where something is missing or
     /// wrong, and nothing that was typed is lost.
     pub fn accept(&mut self, known: &Known<'_>) -> Option<(Order, Option<Moment>)> {
-        let made = self.order(known).and_then(|order| Ok((order, self.when(known)?)));
+        let decided = self.decided();
+        let made = decided.and_then(|()| self.order(known)).and_then(|order| Ok((order, self.when(known)?)));
         match made {
             Ok(made) => {
                 self.error = None;
@@ -187,6 +188,18 @@ impl Form {
                 self.error = why.or_else(|| asked.then(|| name.asks().to_owned()));
                 None
             }
+        }
+    }
+
+    /// Nothing is taken from a list that the person did not choose.
+    fn decided(&self) -> Result<(), Missing> {
+        let undecided = self.fields.iter().find_map(|field| match &field.input {
+            Input::Pick(pick) => Some((field.name, pick.undecided()?)),
+            _ => None,
+        });
+        match undecided {
+            Some((name, why)) => Err(Missing { name, why: Some(sentence(why)) }),
+            None => Ok(()),
         }
     }
 

@@ -87,10 +87,21 @@ impl Pick {
         self.left().into_iter().nth(self.at?)
     }
 
+    /// Why what was typed chooses nothing yet; None if something is chosen, or nothing was typed.
+    pub fn undecided(&self) -> Option<&'static str> {
+        if self.filter.trim().is_empty() || self.at.is_some() {
+            return None;
+        }
+        Some(if self.left().is_empty() { "nothing matches" } else { "several match: \u{2193} chooses" })
+    }
+
     /// What can be typed into it.
     pub fn hint(&self) -> String {
-        self.new
-            .map_or_else(|| "letters filter the list".into(), |called| format!("type a name for a {called}"))
+        match (self.undecided(), self.new) {
+            (Some(why), _) => why.into(),
+            (None, Some(called)) => format!("type a name for a {called}"),
+            (None, None) => "letters filter the list".into(),
+        }
     }
 
     pub(super) fn type_letter(&mut self, letter: char) {
@@ -117,7 +128,23 @@ impl Pick {
 
     fn filter_changed(&mut self) {
         self.touched = true;
-        self.at = (!self.left().is_empty()).then_some(0);
+        self.at = self.meant();
+    }
+
+    /// Which of those that are left the filter alone chooses: its whole name, the only one that begins with it, or the
+    /// only one left.
+    fn meant(&self) -> Option<usize> {
+        let filter = self.filter.trim().to_lowercase();
+        let left = self.left();
+        if filter.is_empty() || left.len() == 1 {
+            return (!left.is_empty()).then_some(0);
+        }
+        let whole = left.iter().position(|choice| choice.value.to_lowercase() == filter);
+        let known = |choice: &Choice| self.choices.iter().any(|known| known.value == choice.value);
+        let begins = |choice: &Choice| known(choice) && choice.value.to_lowercase().starts_with(&filter);
+        let mut begun = left.iter().enumerate().filter(|(_, choice)| begins(choice)).map(|(at, _)| at);
+        let first = begun.next().filter(|_| begun.next().is_none());
+        whole.filter(|at| known(&left[*at])).or(first)
     }
 
     pub(super) fn choose(&mut self, down: bool) {
@@ -153,6 +180,26 @@ mod tests {
         assert_eq!(pick.chosen().map(|choice| choice.value).as_deref(), Some("Roof"));
         "of".chars().for_each(|letter| pick.type_letter(letter));
         assert_eq!(values(&pick), ["Roof", "Back roof"], "a name that exists is not new");
+    }
+
+    #[test]
+    fn what_several_match_is_chosen_by_the_person() {
+        let mut pick = pick(&["varnish-alkyd", "varnish-water", "enamel-alkyd"]);
+        "v".chars().for_each(|letter| pick.type_letter(letter));
+        assert_eq!((pick.chosen(), pick.undecided()), (None, Some("several match: \u{2193} chooses")));
+        pick.choose(true);
+        assert_eq!(pick.chosen().map(|choice| choice.value).as_deref(), Some("varnish-alkyd"));
+        "arnish-w".chars().for_each(|letter| pick.type_letter(letter));
+        assert_eq!(pick.chosen().map(|choice| choice.value).as_deref(), Some("varnish-water"));
+        pick.type_letter('x');
+        assert_eq!((pick.chosen(), pick.undecided()), (None, Some("nothing matches")));
+    }
+
+    #[test]
+    fn a_whole_name_is_chosen_although_others_begin_with_it() {
+        let mut pick = pick(&["door, outside", "door"]).or_new("new area");
+        "door".chars().for_each(|letter| pick.type_letter(letter));
+        assert_eq!(pick.chosen().map(|choice| choice.value).as_deref(), Some("door"));
     }
 
     #[test]

@@ -117,3 +117,13 @@ fn what_cannot_be_is_refused_and_changes_nothing() {
     story.add(&hut.refused(2, "correct 2 --at \"2026-05-01 09:00\""));
     story.ends("work_and_corrections_refused");
 }
+
+#[test]
+fn the_beginning_of_a_name_stops_the_clock_of_its_area() {
+    let hut = Hut::new().with_varnish();
+    hut.at("2026-05-01 08:00", "coat \"door, outside\" hut-varnish --done").well();
+    hut.at("2026-05-01 09:00", "work start door").well();
+    let stopped = hut.at("2026-05-01 10:30", "work stop door").well();
+    assert!(stopped.out.contains("1 h 30 min"), "{stopped}");
+    assert_eq!(hut.run("work door").well().out, "door, outside: 1 h 30 min\n");
+}
