@@ -1,5 +1,6 @@
 //! `plan`: every coat in a free hour, and when the piece is ready.
 
+mod checklist;
 mod document;
 mod onlooker;
 
@@ -29,6 +30,9 @@ pub struct PlanArguments {
     /// The fewest hours of work, and then the soonest end
     #[arg(long)]
     pub least_work: bool,
+    /// The next session alone, as a checklist for the bench and for paper
+    #[arg(long, conflicts_with_all = ["choices", "draws", "since"])]
+    pub tonight: bool,
     /// Show the choices between the two as well
     #[arg(long)]
     pub choices: bool,
@@ -111,6 +115,13 @@ pub fn run(setup: &Setup, arguments: &PlanArguments, out: &mut dyn Write) -> Res
     let words = session.words();
     if setup.json {
         json(out, &document(&planned, arguments, words, now))?;
+        return Ok(0);
+    }
+    if arguments.tonight {
+        match session.checklist(&planned, now)? {
+            Some(list) => checklist::print(&list, out)?,
+            None => writeln!(out, "Nothing is left to do.")?,
+        }
         return Ok(0);
     }
     text(&planned, arguments, words, now, out)?;

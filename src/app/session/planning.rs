@@ -7,10 +7,11 @@ use chrono::TimeDelta;
 
 use super::{Session, SessionError, Shelf};
 use crate::app::view::PlanView;
-use crate::app::wording::Words;
-use crate::engine::amounts::{ProductNeed, planned_needs};
+use crate::app::wording::{Checklist, Words};
+use crate::engine::amounts::{Asked, ProductNeed, planned_needs};
 use crate::engine::assess::{AreaSurvey, Sky, Survey, SurveyOptions};
 use crate::engine::cure::{History, Outlook, Reading};
+use crate::engine::hours::Stretch;
 use crate::engine::job::{Area, Entry, EntryId, EntryKind, Ground, Job, Scheme, StepKind};
 use crate::engine::plan::{
     Aim, AirBasis, AreaNow, Climate, Draws, Effort, FreeTime, Infeasible, Input, NewestCoat, PlaceAir, Plan,
@@ -81,6 +82,8 @@ pub struct Planned {
     pub currency: String,
     /// The sources of the assumed air, by place.
     pub basis: Vec<(String, AirBasis)>,
+    /// The free stretches that it was made with.
+    pub free: Vec<Stretch>,
 }
 
 /// The plan as of a while ago, for comparison.
@@ -155,6 +158,7 @@ impl Session<'_> {
                 materials: Vec::new(),
                 currency: self.config.amounts.currency.clone(),
                 basis,
+                free: planning.input().free.stretches().to_vec(),
             };
             Ok((planned, faults))
         })?;
@@ -185,6 +189,24 @@ impl Session<'_> {
             planned.since = Some(Since { ago, service });
         }
         Ok(Ok(planned))
+    }
+
+    /// The next session of a plan as a checklist; None if it has no steps.
+    ///
+    /// # Errors
+    /// Where the job cannot be read.
+    pub fn checklist(&self, planned: &Planned, now: Moment) -> Result<Option<Checklist>, SessionError> {
+        let Some(session) = planned.plan.next_session(&planned.free) else { return Ok(None) };
+        let survey = self.survey(now, SurveyOptions::default())?;
+        let mut amounts = Vec::new();
+        for step in session.steps.iter().filter(|step| step.what == What::Coat) {
+            let practice = self.practice();
+            let asked = Asked { area: Some(step.area.clone()), product: None, size: None, practice };
+            // An area of another scheme is not in the job: its amount stays unknown.
+            amounts.extend(self.quantities(&asked, None, now).ok());
+        }
+        let scale = self.config.amounts.scale;
+        Ok(Some(self.words.checklist(&session, (&survey, self.library), &amounts, scale)))
     }
 
     /// The end as planned a while ago, with the record, scheme and readings of then.

@@ -24,6 +24,10 @@ pub fn document(planned: &Planned, arguments: &PlanArguments, words: &Words, now
         json!({ "area": ready.area, "handled": handled, "service": ready.service.map(rfc3339) })
     });
     keys.insert("areas".into(), ready.collect());
+    let next = plan.next_session(&planned.free).map(
+        |next| json!({ "from": rfc3339(next.free.0), "to": rfc3339(next.free.1), "steps": next.steps.len() }),
+    );
+    keys.insert("next_session".into(), json!(next));
     keys.insert("assumed".into(), json!(plan.assumed));
     keys.insert("stopped".into(), json!(planned.stopped));
     keys.insert("beyond".into(), planned.basis.iter().map(|(place, air)| basis(place, air)).collect());

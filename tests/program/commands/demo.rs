@@ -66,6 +66,22 @@ fn the_demo_s_plan_coats_wet_on_wet_within_the_windows_and_heating_wins_days() {
 }
 
 #[test]
+fn the_next_session_is_a_checklist_for_the_bench() {
+    let hut = Hut::new();
+    demo_job(&hut);
+    let list = hut.at("2026-05-02 17:00", "plan --tonight").well().out;
+    insta::assert_snapshot!("the_demo_s_next_session", list);
+    assert!(list.lines().all(|line| line.chars().count() <= 80), "{list}");
+    let plan = hut.at("2026-05-02 17:00", "plan --json").well().json();
+    let session = &plan["next_session"];
+    assert_eq!(
+        (&session["from"], &session["to"]),
+        (&"2026-05-02T15:00:00Z".into(), &"2026-05-02T16:00:00Z".into())
+    );
+    assert_eq!(session["steps"], 3);
+}
+
+#[test]
 fn without_a_terminal_the_board_prints_the_status() {
     let hut = Hut::new().with_varnish();
     hut.at("2026-05-01 08:00", "reading 20").well();

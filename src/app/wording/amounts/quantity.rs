@@ -1,7 +1,7 @@
 //! Amounts in words: by coat with what to weigh out, then for the rest of the scheme.
 
 use crate::app::wording::ordinal_coat;
-use crate::app::wording::{AmountsPage, PageLine, Words, count, listed};
+use crate::app::wording::{AmountsPage, Words, count, listed};
 use crate::engine::amounts::{
     AreaQuantity, Cannot, CoatQuantity, Fits, Material, Mixing, Part, ProductQuantity, Quantities,
 };
@@ -63,27 +63,9 @@ impl Words {
         let ordinal = ordinal_coat(coat.layer);
         page.head(format!("{ordinal}, {}: {}.", coat.product.id, self.amount(coat)));
         page.say(1, self.film_to_lay(coat));
-        let (Some(mixing), Some(mix)) = (&coat.mixing, &coat.product.mix) else {
-            page.lines.extend(self.stir_in(coat, 1));
-            return;
-        };
+        self.mixing(coat, scale).into_iter().for_each(|says| page.say(1, says));
+        let Some(mixing) = coat.mixing.as_ref().filter(|_| coat.product.mix.is_some()) else { return };
         let tray = mixing.alternatives.as_ref().and_then(|alternatives| alternatives.tray.as_ref());
-        match (mixing.best().first(), tray) {
-            (Some(batch), _) => {
-                page.say(1, self.mix_and_weigh(coat.product, mix, (batch, mixing.best().len(), tray), scale));
-            }
-            // An amount too large for any vessel is not measured at once either.
-            (None, None) if mixing.alternatives.is_some() && mixing.split.is_err() => {}
-            (None, _) => {
-                let parts = self.measured(mix, coat.need.product);
-                parts.into_iter().for_each(|parts| page.say(1, format!("Measure out {parts}.")));
-            }
-        }
-        page.lines.extend(self.stir_in(coat, mixing.best().len()));
-        if let Some(stands) = mix.induction {
-            let stands = duration_text(stands);
-            page.say(1, format!("Let it stand for {stands} before the first stroke."));
-        }
         let split = tray.map_or(mixing.split, |tray| Ok(tray.split));
         match split {
             Ok(split) => {
@@ -103,16 +85,35 @@ impl Words {
         }
     }
 
+    /// What to weigh or measure out for a coat, its thinner, and how long it stands.
+    pub(in crate::app::wording) fn mixing(&self, coat: &CoatQuantity<'_>, scale: Grams) -> Vec<String> {
+        let (Some(mixing), Some(mix)) = (&coat.mixing, &coat.product.mix) else {
+            return self.stir_in(coat, 1).into_iter().collect();
+        };
+        let tray = mixing.alternatives.as_ref().and_then(|alternatives| alternatives.tray.as_ref());
+        let weighed = match (mixing.best().first(), tray) {
+            (Some(batch), _) => {
+                Some(self.mix_and_weigh(coat.product, mix, (batch, mixing.best().len(), tray), scale))
+            }
+            // An amount too large for any vessel is not measured at once either.
+            (None, None) if mixing.alternatives.is_some() && mixing.split.is_err() => None,
+            (None, _) => self.measured(mix, coat.need.product).map(|parts| format!("Measure out {parts}.")),
+        };
+        let stands = mix
+            .induction
+            .map(|stands| format!("Let it stand for {} before the first stroke.", duration_text(stands)));
+        weighed.into_iter().chain(self.stir_in(coat, mixing.best().len())).chain(stands).collect()
+    }
+
     /// The thinner of a batch.
-    fn stir_in(&self, coat: &CoatQuantity<'_>, batches: usize) -> Option<PageLine> {
+    fn stir_in(&self, coat: &CoatQuantity<'_>, batches: usize) -> Option<String> {
         let each = Millilitres::new(coat.need.thinner.millilitres() / batches.max(1) as f64);
         let to = if batches > 1 { "to each" } else { "to it" };
-        let text = format!("Add {} of thinner {to}.", self.units.volume(each));
-        (each.millilitres() >= 0.05).then_some(PageLine { indent: 1, text, head: false })
+        (each.millilitres() >= 0.05).then(|| format!("Add {} of thinner {to}.", self.units.volume(each)))
     }
 
     /// What to weigh out for a coat in all its batches, else its need; and its thinner.
-    fn amount(&self, coat: &CoatQuantity<'_>) -> String {
+    pub(in crate::app::wording) fn amount(&self, coat: &CoatQuantity<'_>) -> String {
         let batches = coat.mixing.iter().flat_map(|mixing| mixing.best());
         let weighed: f64 = batches.map(|batch| batch.mass().grams()).sum();
         let product = match weighed > 0.0 {
