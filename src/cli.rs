@@ -186,9 +186,9 @@ fn run(arguments: Arguments, job_was_named: bool) -> Result<u8, Failure> {
         Some(Command::CheckJob(check)) => check_job::run(&setup, &check, &mut out),
         Some(Command::Alerts { later: Some(alert), .. }) => alerts::put_off(&setup, alert, &mut out),
         Some(Command::Alerts { ack, .. }) => alerts::run(&setup, ack.as_deref(), &mut out),
-        Some(Command::Watch { once, no_desktop }) => {
+        Some(Command::Watch { once, no_desktop, page }) => {
             drop(out);
-            watch::run(&setup, once, no_desktop)
+            watch::run(&setup, once, no_desktop, page)
         }
         Some(Command::Profile { command }) => setup.profile(&command, &mut out),
         Some(Command::Config { .. }) => setup.show_config(&mut out),

@@ -11,6 +11,7 @@ mod head;
 mod html;
 mod lines;
 mod markdown;
+mod shop_page;
 mod text;
 
 pub use csv::{coats_csv, readings_csv};
@@ -19,3 +20,4 @@ pub use head::coat_view;
 pub use html::{PAGE_MARK, html};
 pub use lines::{JOB_HEAD, LineFault, read_lines, write_lines};
 pub use markdown::{TEXT_MARK, markdown};
+pub use shop_page::shop_page;

@@ -147,6 +147,9 @@ pub enum Command {
         /// No desktop notifications: print, and run the configured command
         #[arg(long)]
         no_desktop: bool,
+        /// Keep a page of the board current in this file, for a phone: whatever serves or copies it may read it
+        #[arg(long, value_name = "FILE")]
+        page: Option<PathBuf>,
     },
     /// Show the alerts, or acknowledge them
     Alerts {

@@ -1,7 +1,10 @@
 //! `watch`: alerts without a screen.
 
+mod page;
+
 use std::collections::BTreeMap;
 use std::io::{self, Write};
+use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
 use std::thread;
 use std::time::{Duration, Instant};
@@ -14,6 +17,7 @@ use crate::app::session::{Live, Session, SessionError, Tick};
 use crate::engine::units::{Moment, clean};
 use crate::io::notifier::{Command, Desktop, Outlet, Output};
 use crate::io::platform::{Listener, Listening};
+use page::Page;
 
 /// The delay until entries of another process are seen.
 const LOOK_EVERY: Duration = Duration::from_secs(2);
@@ -26,9 +30,10 @@ const SENT_WITHIN: Duration = Duration::from_secs(65);
 /// On a signal, alerts being sent get this time.
 const LEAVES_WITHIN: Duration = Duration::from_secs(1);
 
-pub fn run(setup: &Setup, once: bool, no_desktop: bool) -> Result<u8, Failure> {
+pub fn run(setup: &Setup, once: bool, no_desktop: bool, page: Option<PathBuf>) -> Result<u8, Failure> {
     setup.tell_faults();
     let mut session = setup.session()?;
+    let mut page = page.map(|file| Page::begin(file, &session)).transpose()?;
     let once = once || setup.at.is_some();
     let first = (!once && !setup.quiet)
         .then(|| format!("Watching {}.", clean(&session.path().display().to_string())));
@@ -45,10 +50,16 @@ pub fn run(setup: &Setup, once: bool, no_desktop: bool) -> Result<u8, Failure> {
     let mut live = Live::new(&session, outlets);
     let mut troubles = Troubles::default();
     if listener.is_none() {
-        return look_once(&mut live, &mut session, &mut troubles);
+        let ended = look_once(&mut live, &mut session, &mut troubles);
+        // The page has the alerts and readings of this look.
+        if let Some(page) = &mut page {
+            let now = session.now();
+            page.write(&live.view(&session, now)?)?;
+        }
+        return ended;
     }
     session.hurry();
-    follow(&mut live, &mut session, &mut troubles, &stop)
+    follow(&mut live, &mut session, &mut troubles, page.as_mut(), &stop)
 }
 
 fn outlets(desktop: Option<Desktop>, command: &[String], first: Option<String>) -> Vec<Box<dyn Outlet>> {
@@ -92,11 +103,16 @@ fn follow<'a>(
     live: &mut Live<'a>,
     session: &mut Session<'a>,
     troubles: &mut Troubles,
+    mut page: Option<&mut Page>,
     stop: &Receiver<()>,
 ) -> Result<u8, Failure> {
     loop {
         let now = session.now();
-        let tick = live.tick(session, now);
+        let mut tick = live.tick(session, now);
+        if let Some(page) = &mut page {
+            let view = live.view(session, now).map_err(|error| error.to_string());
+            tick.troubles.extend(view.and_then(|view| page.keep(&view)).err());
+        }
         troubles.report(&tick, now)?;
         if live.all_gone().is_some() {
             return end(live);

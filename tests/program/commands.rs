@@ -28,6 +28,7 @@ mod pot;
 mod refusals;
 mod report;
 mod settings;
+mod shop_page;
 mod stripped;
 mod times;
 mod together;

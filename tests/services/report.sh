@@ -77,15 +77,33 @@ addEventListener("load", () => {
 });
 JS
 sed -e 's|<meta http-equiv="Content-Security-Policy"[^>]*>||' -e "s|</body>|<script src=\"measure.js\"></script></body>|" "$page" >"$home/measured.html"
-for width in 390 1280; do
+measure() {
   cat >"$home/frame.html" <<HTML
 <!DOCTYPE html><title>x</title>
 <script>addEventListener("message", told => document.documentElement.setAttribute("data-measured", JSON.stringify(told.data)))</script>
-<iframe src="measured.html" style="border:0;width:${width}px;height:2000px"></iframe>
+<iframe src="$1" style="border:0;width:${2}px;height:2000px"></iframe>
 HTML
   browse --window-size=1400,2000 --virtual-time-budget=4000 --dump-dom "file://$home/frame.html"
-  ask measured "$home/browser.out" "$width"
-done
+  ask measured "$home/browser.out" "$2"
+}
+for width in 390 1280; do measure measured.html "$width"; done
+
+# The page that `watch` keeps for a phone, with the bad names: it counts down, fits, asks for nothing, and says that it is
+# old where nobody wrote it again.
+shop=$home/shop.html
+"$program" watch --once --no-desktop --page "$shop" >/dev/null 2>&1
+ask conforming "$shop"
+sed -e 's|<meta http-equiv="Content-Security-Policy"[^>]*>||' -e "s|</body>|<script src=\"measure.js\"></script></body>|" "$shop" >"$home/shop_measured.html"
+measure shop_measured.html 390
+browse --log-net-log="$home/net.json" --dump-dom "file://$shop"
+ask requests "$home/net.json" none
+grep -q 'id="old" hidden' "$home/browser.out" || fail "a new page is called old"
+grep -q 'As of [^<]*, just now' "$home/browser.out" || fail "the script of the page does not run"
+sed -E "s|data-at=\"[^\"]*\"|data-at=\"$(date -u -d '-20 min' +%Y-%m-%dT%H:%M:%SZ)\"|" "$shop" >"$home/old.html"
+browse --dump-dom "file://$home/old.html"
+grep -q '<body class="old">' "$home/browser.out" || fail "a page of 20 minutes ago is not called old"
+grep -q ', 20 min ago' "$home/browser.out" || fail "an old page does not say how old it is"
+echo "ok: the page for a phone counts, and says when it is old"
 
 if [ "${BLESS:-}" = 1 ]; then
   browse --window-size=1040,1460 --screenshot="$here/../../docs/report.png" "file://$page"
