@@ -91,7 +91,7 @@ pub enum Command {
         /// The area; optional where only one is being coated
         area: Option<String>,
     },
-    /// Record another step: sanding, washing, tape
+    /// Record another step: sanding, washing, tape, a coat that was interrupted or taken off
     Step(StepArguments),
     /// Record a reading: temperature, humidity, surface
     Reading(ReadingArguments),
@@ -273,7 +273,7 @@ pub struct StepArguments {
     /// How many of the newest coats a strip took off; left out: one
     #[arg(long, value_name = "N", allow_negative_numbers = true)]
     pub coats: Option<usize>,
-    /// Why they were taken off
+    /// Why they were taken off, or the coat was interrupted
     #[arg(long, value_name = "TEXT")]
     pub why: Option<String>,
     /// A new area, though another has nearly the same name

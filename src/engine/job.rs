@@ -27,4 +27,4 @@ pub use entry::{Amount, Entry, EntryId, EntryKind, StepKind, Vessel};
 pub use fold::{Job, Refusal};
 pub use hours::{Hours, IN_ONE_GO, Running, Source, Stretch, left_running};
 pub use scheme::{Ground, Scheme, SchemeArea, SchemeError, SchemeStep, WetOnWet};
-pub use state::{Area, Batch, Coat, Note, StepDone, Stock, StrippedCoat, WetFilm};
+pub use state::{Area, Batch, Coat, Note, Pause, StepDone, Stock, StrippedCoat, WetFilm};

@@ -34,7 +34,7 @@ fn a_coat_is_begun_finished_undone_and_an_alert_seen() {
         ("c\r", "done: Coat Roof primer-two-part"),
         ("f\r", "done: Finish Roof"),
         ("t17,5\r", "done: Reading 17.5"),
-        ("sw45\r", "done: Step Wash Roof 45"),
+        ("sp45\r", "done: Step TapeOff Roof 45"),
         ("uy", "done: Undo"),
         ("a", "done: Acknowledge"),
         ("t\u{1b}[200~17\r\n.5\u{1b}[201~\r", "done: Reading 17.5"),

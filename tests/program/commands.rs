@@ -15,6 +15,7 @@ mod following;
 mod forgotten;
 mod free;
 mod full_or_locked;
+mod interrupted;
 mod json;
 mod labour;
 mod learned;

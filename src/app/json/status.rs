@@ -57,6 +57,9 @@ pub struct CoatStatus {
     /// When that likely came, where it was likely forgotten.
     #[serde(skip_serializing_if = "Option::is_none", serialize_with = "optional_moment")]
     last_stroke_likely: Option<Moment>,
+    /// Its interruptions.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pauses: Vec<PauseStatus>,
     phase: Phase,
     #[serde(serialize_with = "optional_moment")]
     last_call: Option<Moment>,
@@ -198,6 +201,15 @@ impl AirStatus {
     }
 }
 
+/// An interruption of a coat in `status --json`.
+#[derive(Debug, Clone, Serialize)]
+pub struct PauseStatus {
+    #[serde(serialize_with = "moment")]
+    from: Moment,
+    #[serde(serialize_with = "optional_moment")]
+    to: Option<Moment>,
+}
+
 impl CoatStatus {
     fn of(area: &str, survey: &CoatSurvey<'_>, prepared: bool) -> Self {
         let coat = &survey.coat;
@@ -211,6 +223,7 @@ impl CoatStatus {
             first_stroke: coat.first_stroke,
             last_stroke: coat.last_stroke,
             last_stroke_likely: None,
+            pauses: coat.pauses.iter().map(|pause| PauseStatus { from: pause.from, to: pause.to }).collect(),
             phase: survey.standing.phase,
             last_call: survey.last_call,
             stages: stages.collect(),

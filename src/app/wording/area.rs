@@ -163,6 +163,7 @@ impl Words {
         };
         let mut says = match area.forgotten {
             Some(likely) => self.forgotten(area, (begun, likely), now),
+            None if coat.coat.paused_since().is_some() => self.interrupted(area, coat, now),
             None => vec![format!("{since}Enter the last stroke when it is done (f, or curewright done).")],
         };
         let full = area.next.is_some_and(|next| area.is_full_for(next));
@@ -173,11 +174,33 @@ impl Words {
             let next = next.trim_end_matches('.');
             let open = self.when(open, now);
             says.push(match close {
+                Some(close) if close <= coat.standing.window().and_then(|(open, _)| open).unwrap_or(close) => {
+                    format!(
+                        "{next}: after sanding. The window may close {}, before the film is certainly ready ({open}).",
+                        self.when(close, now)
+                    )
+                }
                 Some(close) => format!("{next}: not before {open}, at the latest {}.", self.when(close, now)),
                 None => format!("{next}: not before {open}."),
             });
         }
         says
+    }
+
+    /// A coat that was interrupted and has not gone on.
+    fn interrupted(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> Vec<String> {
+        let since = coat.coat.paused_since().unwrap_or(coat.coat.first_stroke);
+        let (name, since_when, typed) = (clean(&area.name), self.when(since, now), self.typed(since));
+        vec![
+            match now - since {
+                just if just < TimeDelta::minutes(1) => format!("Interrupted {since_when}."),
+                long => format!("Interrupted since {since_when} ({}).", duration_text(long)),
+            },
+            format!(
+                "If it goes on: s, or curewright step \"{name}\" resume. Begin at an edge or a corner: the wet edge is lost."
+            ),
+            format!("If it ended then: f, or curewright done \"{name}\" --at \"{typed}\"."),
+        ]
     }
 
     /// A last stroke that was likely forgotten, with the moment at which it likely came.

@@ -32,6 +32,10 @@ impl Words {
         let to_come = |times: &StageTimes| times.latest.is_none_or(|latest| latest > now);
         let ahead = || standing.stages.iter().filter(|(stage, r)| matters(*stage) && to_come(r));
         let mut assumed = Vec::new();
+        if !coat.coat.pauses.is_empty() {
+            assumed
+                .push("interrupted: minimum times from the last stroke, maximum times from the first".into());
+        }
         match air.and_then(|air| air.reading) {
             None => assumed.push(NO_READING.into()),
             Some(_) if ahead().any(|(_, times)| times.assumed) && is_forecast(sky) => {

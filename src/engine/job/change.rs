@@ -260,7 +260,8 @@ fn number(text: &str) -> Result<EntryId, UnitError> {
 }
 
 fn step_kind(text: &str) -> Result<StepKind, UnitError> {
-    let known = StepKind::named(text).filter(|step| *step != StepKind::Strip);
+    let known = StepKind::named(text)
+        .filter(|step| !matches!(step, StepKind::Strip | StepKind::Pause | StepKind::Resume));
     known.ok_or_else(|| not_that(text, "a step: sand, wash, tape-on or tape-off"))
 }
 

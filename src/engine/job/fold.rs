@@ -61,6 +61,20 @@ pub enum Refusal {
         /// The area.
         area: String,
     },
+    /// A coat is interrupted that is interrupted already.
+    #[error("the coat on {area} is interrupted already; when it goes on: curewright step \"{area}\" resume")]
+    Interrupted {
+        /// The area.
+        area: String,
+    },
+    /// A coat goes on that was not interrupted.
+    #[error(
+        "the coat on {area} was not interrupted; record that first: curewright step \"{area}\" pause --at TIME"
+    )]
+    NotInterrupted {
+        /// The area.
+        area: String,
+    },
     /// Coats are taken off where there is none.
     #[error("{area} had no coat then that could be taken off")]
     NothingToStrip {
@@ -204,6 +218,18 @@ impl Job {
                     false => Err(Refusal::NothingToStrip { area: named(area) }),
                 }
             }
+            EntryKind::Step { area, step: step @ (StepKind::Pause | StepKind::Resume), .. } => {
+                let coat = self.area(area).and_then(Area::newest).filter(|coat| coat.last_stroke.is_none());
+                let coat = coat.ok_or_else(|| Refusal::NothingToFinish { area: named(area) })?;
+                let last =
+                    coat.pauses.last().map_or(coat.first_stroke, |pause| pause.to.unwrap_or(pause.from));
+                match (step, coat.paused_since()) {
+                    _ if at < last => Err(Refusal::FinishedBeforeBegun { area: named(area) }),
+                    (StepKind::Pause, Some(_)) => Err(Refusal::Interrupted { area: named(area) }),
+                    (StepKind::Resume, None) => Err(Refusal::NotInterrupted { area: named(area) }),
+                    _ => Ok(()),
+                }
+            }
             EntryKind::ClockOn { area } => match self.hours.clock_at(at) {
                 Some(running) if same_area(running.area.as_deref(), area.as_deref()) => {
                     Err(Refusal::ClockRuns)
@@ -250,6 +276,7 @@ impl Job {
                     batch: batch.map(|batch| corrections.newest(batch)),
                     departure,
                     why: why.clone(),
+                    pauses: Vec::new(),
                 });
             }
             EntryKind::Finished { area } => {
@@ -259,6 +286,7 @@ impl Job {
             }
             EntryKind::Step { area, step, minutes, coats, why } => {
                 let area = self.area_or_new(area);
+                area.interrupt(*step, entry.at);
                 let coats: Vec<EntryId> = coats.iter().map(|coat| corrections.newest(*coat)).collect();
                 let coats = area.strip(&coats, (entry.id, entry.at), why.as_ref());
                 let (id, kind, at, minutes) = (entry.id, *step, entry.at, *minutes);

@@ -182,16 +182,17 @@ impl Hours {
         if doubtful { &mut self.doubtful } else { &mut self.clock }.push(stretch);
     }
 
-    /// Every coat from its first stroke to its last; one that is being applied, until now.
+    /// Every coat from its first stroke to its last, without its interruptions; one that is being applied, until now.
     fn strokes(&mut self, areas: &[Area], as_of: Moment) -> Vec<Stretch> {
         let mut strokes = Vec::new();
         for area in areas {
             for coat in area.every_coat() {
-                let (from, to) = (coat.first_stroke, coat.last_stroke.unwrap_or(as_of));
-                let area = Some(area.name.clone());
-                let stretch = Stretch { id: coat.id, area, from, to, source: Source::Strokes };
-                let doubtful = stretch.length() > IN_ONE_GO;
-                if doubtful { &mut self.doubtful } else { &mut strokes }.push(stretch);
+                for (from, to) in coat.parts_until(coat.last_stroke.unwrap_or(as_of)) {
+                    let area = Some(area.name.clone());
+                    let stretch = Stretch { id: coat.id, area, from, to, source: Source::Strokes };
+                    let doubtful = stretch.length() > IN_ONE_GO;
+                    if doubtful { &mut self.doubtful } else { &mut strokes }.push(stretch);
+                }
             }
         }
         strokes.sort_by_key(|stretch| (stretch.from, stretch.id));

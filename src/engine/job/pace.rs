@@ -49,10 +49,11 @@ impl Job {
     /// When the last stroke of the coat that is being applied to an area likely came, where that is so long ago that
     /// it was likely forgotten.
     pub fn forgotten_last_stroke(&self, area: &Area, now: Moment) -> Option<Moment> {
-        let coat = area.newest().filter(|coat| coat.last_stroke.is_none())?;
+        let coat =
+            area.newest().filter(|coat| coat.last_stroke.is_none() && coat.paused_since().is_none())?;
         let takes = self.likely_takes(area).max(TimeDelta::minutes(1));
-        let going = now - coat.first_stroke;
-        let likely = coat.first_stroke + takes;
+        let going = coat.worked_until(now);
+        let likely = now - going + takes;
         // A full minute can be typed. The later one is the safe one: minimum times count from the last stroke.
         let minute = TimeDelta::minutes(1);
         let likely = (likely + minute - TimeDelta::milliseconds(1)).duration_trunc(minute).unwrap_or(likely);

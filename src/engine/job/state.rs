@@ -28,12 +28,55 @@ pub struct Coat {
     pub departure: Option<Departure>,
     /// Why it did not, where the person said so.
     pub why: Option<String>,
+    /// When it was interrupted, in order of time. Minimum times count from the last stroke and maximum times from the
+    /// first all the same: that is the safe side of each part.
+    pub pauses: Vec<Pause>,
+}
+
+/// An interruption of a coat.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Pause {
+    /// Its beginning.
+    pub from: Moment,
+    /// When the coat went on; None while it has not.
+    pub to: Option<Moment>,
 }
 
 impl Coat {
-    /// How long it took; None while it is being applied.
+    /// How long it took, without its interruptions; None while it is being applied.
     pub fn took(&self) -> Option<TimeDelta> {
-        Some(self.last_stroke? - self.first_stroke)
+        self.last_stroke.map(|last| self.worked_until(last))
+    }
+
+    /// The time of work on it up to a moment.
+    pub fn worked_until(&self, moment: Moment) -> TimeDelta {
+        self.parts_until(moment).map(|(from, to)| to - from).sum()
+    }
+
+    /// Its stretches of work up to a moment, in order of time.
+    pub fn parts_until(&self, moment: Moment) -> impl Iterator<Item = (Moment, Moment)> {
+        let begins =
+            std::iter::once(self.first_stroke).chain(self.pauses.iter().filter_map(|pause| pause.to));
+        let ends = self.pauses.iter().map(|pause| pause.from).chain(std::iter::once(moment));
+        begins.zip(ends).map(move |(from, to)| (from, to.min(moment))).filter(|(from, to)| from <= to)
+    }
+
+    /// Since when it is interrupted.
+    pub fn paused_since(&self) -> Option<Moment> {
+        let last = self.pauses.last().filter(|_| self.last_stroke.is_none())?;
+        last.to.is_none().then_some(last.from)
+    }
+
+    fn interrupt(&mut self, step: StepKind, at: Moment) {
+        match step {
+            StepKind::Pause if self.last_stroke.is_none() && self.paused_since().is_none() => {
+                self.pauses.push(Pause { from: at, to: None });
+            }
+            StepKind::Resume if self.paused_since().is_some() => {
+                self.pauses.iter_mut().for_each(|pause| pause.to = pause.to.or(Some(at)));
+            }
+            _ => {}
+        }
     }
 }
 
@@ -176,6 +219,13 @@ impl Area {
         let off = self.stripped.iter().find(|stripped| stripped.coat.id == coat.id);
         let on = self.films.iter().filter(move |film| off.is_none() && film.layer == coat.layer);
         on.chain(off.into_iter().flat_map(|stripped| &stripped.films))
+    }
+
+    /// An interruption of the coat that is being applied, or its end.
+    pub(super) fn interrupt(&mut self, step: StepKind, at: Moment) {
+        if let Some(coat) = self.coats.last_mut() {
+            coat.interrupt(step, at);
+        }
     }
 
     /// Takes off the lowest of these coats and all that lies on it.

@@ -16,6 +16,10 @@ pub enum StepKind {
     TapeOff,
     /// The newest coats were taken off again.
     Strip,
+    /// A coat was interrupted before its last stroke.
+    Pause,
+    /// An interrupted coat went on.
+    Resume,
 }
 
 /// What a step is called.
@@ -29,7 +33,7 @@ struct Names {
     caution: Option<&'static str>,
 }
 
-const NAMES: [Names; 5] = [
+const NAMES: [Names; 7] = [
     Names {
         step: StepKind::Sand,
         key: "sand",
@@ -80,6 +84,24 @@ const NAMES: [Names; 5] = [
              goggles, fresh air, no flame. Rags and residues can catch fire.",
         ),
     },
+    Names {
+        step: StepKind::Pause,
+        key: "pause",
+        letter: 'i',
+        done: "coat interrupted",
+        label: "interrupted",
+        about: "The coat that is being applied was interrupted",
+        caution: None,
+    },
+    Names {
+        step: StepKind::Resume,
+        key: "resume",
+        letter: 'g',
+        done: "coat continued",
+        label: "goes on",
+        about: "The interrupted coat goes on",
+        caution: None,
+    },
 ];
 
 impl StepKind {
@@ -94,16 +116,13 @@ impl StepKind {
         all
     };
 
-    /// Every letter of a step with what the step is called on a form.
-    pub const LETTERS: [(char, &'static str); NAMES.len()] = {
-        let mut all = [(' ', ""); NAMES.len()];
-        let mut at = 0;
-        while at < all.len() {
-            all[at] = (NAMES[at].letter, NAMES[at].label);
-            at += 1;
-        }
-        all
-    };
+    /// The letters of the steps on an area, with what each is called on a form.
+    pub const LETTERS: [(char, &'static str); 5] =
+        letters([Self::Sand, Self::Wash, Self::TapeOn, Self::TapeOff, Self::Strip]);
+
+    /// The same while a coat is being applied.
+    pub const LETTERS_OF_A_COAT: [(char, &'static str); 5] =
+        letters([Self::Pause, Self::Resume, Self::TapeOn, Self::TapeOff, Self::Strip]);
 
     const fn names(self) -> &'static Names {
         // The table has the order of the enumeration; a test says so.
@@ -144,6 +163,16 @@ impl StepKind {
     pub const fn caution(self) -> Option<&'static str> {
         self.names().caution
     }
+}
+
+const fn letters<const N: usize>(steps: [StepKind; N]) -> [(char, &'static str); N] {
+    let mut all = [(' ', ""); N];
+    let mut at = 0;
+    while at < N {
+        all[at] = (steps[at].letter(), steps[at].label());
+        at += 1;
+    }
+    all
 }
 
 #[cfg(test)]

@@ -352,3 +352,50 @@ fn nothing_is_taken_off_where_no_coat_was() {
     assert_eq!(job.admit(&strip(&[7]), at(390), at(500)), refused, "before the coat went on");
     assert_eq!(job.admit(&strip(&[7]), at(420), at(500)), Ok(()), "while it was being applied");
 }
+
+#[test]
+fn an_interrupted_coat_goes_on_and_took_what_was_worked_on_it() {
+    let entries = [
+        entry(1, 0, coat("roof", "sealer")),
+        entry(2, 30, step("roof", StepKind::Pause)),
+        entry(3, 800, step("roof", StepKind::Resume)),
+        entry(4, 820, finished("roof")),
+    ];
+    let coat_at = |now: i64| Job::fold(&entries, at(now)).area("roof").unwrap().newest().unwrap().clone();
+    assert_eq!(coat_at(20).paused_since(), None);
+    assert_eq!(coat_at(60).paused_since(), Some(at(30)));
+    assert_eq!(coat_at(60).worked_until(at(60)), TimeDelta::minutes(30));
+    assert_eq!(coat_at(810).paused_since(), None);
+    assert_eq!(coat_at(900).took(), Some(TimeDelta::minutes(50)));
+    let hours = |now: i64| Job::fold(&entries, at(now)).hours.total();
+    assert_eq!((hours(700), hours(900)), (TimeDelta::minutes(30), TimeDelta::minutes(50)));
+    let job = Job::fold(&entries, at(700));
+    assert_eq!(job.forgotten_last_stroke(job.area("roof").unwrap(), at(700)), None, "it rests");
+}
+
+#[test]
+fn a_coat_that_ended_where_it_was_interrupted_needs_no_resume() {
+    let entries = [
+        entry(1, 0, coat("roof", "sealer")),
+        entry(2, 30, step("roof", StepKind::Pause)),
+        entry(3, 30, finished("roof")),
+    ];
+    let job = Job::fold(&entries, at(900));
+    let coat = job.area("roof").unwrap().newest().unwrap();
+    assert_eq!((coat.took(), coat.paused_since()), (Some(TimeDelta::minutes(30)), None));
+}
+
+#[test]
+fn only_a_coat_that_is_being_applied_is_interrupted_and_only_an_interrupted_one_goes_on() {
+    let area = || "roof".to_owned();
+    let begun = [entry(1, 10, coat("roof", "sealer"))];
+    let admit = |entries: &[Entry], kind: StepKind, minutes: i64| {
+        Job::fold(entries, at(minutes)).admit(&step("roof", kind), at(minutes), at(1000))
+    };
+    assert_eq!(admit(&[], StepKind::Pause, 5), Err(Refusal::NothingToFinish { area: area() }));
+    assert_eq!(admit(&begun, StepKind::Resume, 20), Err(Refusal::NotInterrupted { area: area() }));
+    assert_eq!(admit(&begun, StepKind::Pause, 20), Ok(()));
+    let paused = [begun[0].clone(), entry(2, 20, step("roof", StepKind::Pause))];
+    assert_eq!(admit(&paused, StepKind::Pause, 30), Err(Refusal::Interrupted { area: area() }));
+    assert_eq!(admit(&paused, StepKind::Resume, 30), Ok(()));
+}
