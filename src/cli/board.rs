@@ -28,10 +28,14 @@ const LEAVES_WITHIN: Duration = Duration::from_millis(300);
 
 /// Opens the board on the job; where standard output is no terminal, prints the status.
 pub fn open(setup: &Setup) -> Result<u8, Failure> {
-    if setup.at.is_some() || setup.json || !io::stdout().is_terminal() {
+    if setup.json || !io::stdout().is_terminal() {
         return status::run(setup, false, &mut Shown::new(io::stdout().lock()));
     }
-    show(setup, &mut setup.session_at(Clock::Wall)?)
+    match setup.at {
+        // A clock that stands: it shows, and records and sends nothing.
+        Some(at) => show(setup, &mut setup.session_at(Clock::At(at))?),
+        None => show(setup, &mut setup.session_at(Clock::Wall)?),
+    }
 }
 
 /// Shows a session on the terminal until the person leaves.
@@ -49,12 +53,7 @@ fn run(
     planner: Planner<'_, '_>,
     faults: Vec<String>,
 ) -> Result<u8, Failure> {
-    let mut outlets: Vec<Box<dyn Outlet>> =
-        vec![Box::new(Screen::default()), Box::new(Desktop::new(Some(setup.config.leads.snooze)))];
-    if let Some(command) = Command::new(&setup.config.alert_command) {
-        outlets.push(Box::new(command));
-    }
-    let live = Live::new(session, outlets);
+    let live = Live::new(session, if session.clock().stands() { Vec::new() } else { outlets(setup) });
     let mut desk = JobDesk {
         session,
         planner,
@@ -76,6 +75,15 @@ fn run(
         .map_err(|error| SessionError::World(format!("the terminal cannot be used: {error}")))?;
     desk.finish_sending();
     Ok(0)
+}
+
+fn outlets(setup: &Setup) -> Vec<Box<dyn Outlet>> {
+    let mut outlets: Vec<Box<dyn Outlet>> =
+        vec![Box::new(Screen::default()), Box::new(Desktop::new(Some(setup.config.leads.snooze)))];
+    if let Some(command) = Command::new(&setup.config.alert_command) {
+        outlets.push(Box::new(command));
+    }
+    outlets
 }
 
 fn no_colour() -> bool {
@@ -148,6 +156,11 @@ impl Desk for JobDesk<'_, '_, '_, '_> {
     }
 
     fn execute(&mut self, order: Order, at: Option<Moment>) -> Result<Done, Refused> {
+        if self.session.clock().stands() {
+            return Err(Refused::from(&SessionError::Input(
+                "the board is frozen at this moment (--at): nothing is recorded. Open it without --at".into(),
+            )));
+        }
         if let Order::Acknowledge { alert } = order {
             let seen = self.live.acknowledge_unrecorded(alert, self.session.now());
             if alert.is_some_and(|alert| alert.0 < 0) {
@@ -166,6 +179,9 @@ impl Desk for JobDesk<'_, '_, '_, '_> {
     }
 
     fn changed(&mut self) -> bool {
+        if self.session.clock().stands() {
+            return false;
+        }
         let now = self.session.now();
         let tick = self.live.tick(self.session, now);
         if tick.changed {

@@ -99,6 +99,20 @@ see "shell>"
 keys "echo all is" " well" Enter
 see "all is well"
 
+# The board of another moment is frozen: it says so, and nothing is recorded on it.
+before=$("$program" record | wc -l)
+keys "clear; $program --at '30 min ago'" Enter
+see "(frozen)"
+keys t
+see "A reading"
+keys "17"
+keys Enter
+see "nothing is recorded"
+keys Escape
+keys q
+see "shell>"
+[ "$("$program" record | wc -l)" = "$before" ] || fail "something was recorded on a frozen board"
+
 # A plan tells how far it is; Ctrl-C takes the best so far.
 cat >"$home/gate.toml" <<'SCHEME'
 name = "gate"

@@ -53,11 +53,17 @@ impl Clock {
         }
     }
 
+    /// Whether it shows one moment only.
+    pub const fn stands(self) -> bool {
+        matches!(self, Self::At(_))
+    }
+
     /// How many seconds pass in one second.
     pub const fn speed(self) -> u32 {
         match self {
             Self::Fast { speed, .. } => speed,
-            _ => 1,
+            Self::At(_) => 0,
+            Self::Wall => 1,
         }
     }
 }

@@ -4,6 +4,7 @@ use chrono::TimeDelta;
 
 use super::departure::Departure;
 use super::entry::{Amount, EntryId, StepKind, Vessel};
+use super::hours::IN_ONE_GO;
 use super::scheme::{SchemeArea, SchemeStep};
 use crate::engine::units::{Celsius, Grams, Micrometres, Moment};
 
@@ -282,11 +283,15 @@ impl Area {
         tape.is_some_and(|step| step.kind == StepKind::TapeOn && before(step.at))
     }
 
-    /// How long a coat of this area takes: the middle of what the finished ones took, else what the
-    /// scheme says.
+    /// How long a coat of this area takes: the middle of what the finished ones took, without those whose last stroke was
+    /// likely forgotten, else what the scheme says.
     pub fn takes(&self) -> Option<TimeDelta> {
-        let mut took: Vec<TimeDelta> =
-            self.coats.iter().filter_map(Coat::took).filter(|took| *took > TimeDelta::zero()).collect();
+        let mut took: Vec<TimeDelta> = self
+            .coats
+            .iter()
+            .filter_map(Coat::took)
+            .filter(|took| *took > TimeDelta::zero() && *took <= IN_ONE_GO)
+            .collect();
         took.sort();
         took.get(took.len() / 2).copied().or_else(|| self.plan.as_ref()?.takes)
     }

@@ -12,7 +12,8 @@ use crate::tui::text::{fit, put, put_right, width, wrap};
 pub fn piece(sight: &Sight<'_>, y: u16, area: Rect, buf: &mut Buffer) {
     let (app, strong) = (sight.app, sight.theme.strong());
     let clock = match app.speed {
-        0 | 1 => app.view.clock.clone(),
+        0 => format!("{} (frozen)", app.view.clock),
+        1 => app.view.clock.clone(),
         speed => format!("{} ({speed} \u{d7} as fast)", app.view.clock),
     };
     let end = area.width.saturating_sub(1);
