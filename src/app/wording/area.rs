@@ -142,16 +142,19 @@ impl Words {
             says.push(sentence(&self.next_coat(area, next)));
         }
         says.extend(self.why(area, judgement, next, now));
-        if area.prepared && matches!(coat.standing.phase_at(now), Phase::Wet | Phase::Shut) {
-            says.push(self.sanded_too_soon(coat, now));
+        let too_soon = area.prepared && matches!(coat.standing.phase_at(now), Phase::Wet | Phase::Shut);
+        if too_soon || area.sanded_soft.is_some() {
+            says.push(self.sanded_too_soon(area, coat, now));
         }
         says
     }
 
-    fn sanded_too_soon(&self, coat: &CoatSurvey<'_>, now: Moment) -> String {
+    fn sanded_too_soon(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> String {
         let from = coat.standing.stage(Stage::Sandable).and_then(|times| times.latest);
         let from = from.map(|from| format!(" (sandable from {})", self.when(from, now))).unwrap_or_default();
-        format!("It was sanded too early{from}: uncured dust harms skin and lungs.")
+        let again =
+            if area.sanded_soft.is_some() { " It does not count: sand again once it is hard." } else { "" };
+        format!("It was sanded too early{from}: uncured dust harms skin and lungs.{again}")
     }
 
     fn coating(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> Vec<String> {

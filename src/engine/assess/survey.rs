@@ -47,6 +47,15 @@ pub struct CoatSurvey<'a> {
     pub last_call: Option<Moment>,
 }
 
+impl CoatSurvey<'_> {
+    /// Whether the film cannot be hard enough to be sanded yet, even by its earliest time.
+    fn is_soft_at(&self, at: Moment) -> bool {
+        let stage = |stage| self.standing.stage(stage).is_some();
+        let known = stage(Stage::Sandable) || stage(Stage::FullCure);
+        known && self.sand_from.earliest.is_none_or(|earliest| at < earliest)
+    }
+}
+
 /// One area of the survey.
 #[derive(Debug, Clone)]
 pub struct AreaSurvey<'a> {
@@ -70,6 +79,8 @@ pub struct AreaSurvey<'a> {
     pub forgotten: Option<Moment>,
     /// Whether the ground is sanded, and washed if required, for the next coat.
     pub prepared: bool,
+    /// When it was sanded, if the film cannot have been hard then: that sanding does not count.
+    pub sanded_soft: Option<Moment>,
     /// Whether coats were taken off, and the film below has not been sanded since.
     pub stripped: bool,
     /// Whether it was washed since the newest coat.
@@ -289,6 +300,8 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
         }
         let wet_on_wet = newest.as_ref().and_then(|coat| WetOnWet::of(area, coat.product));
         let wash = newest.as_ref().is_some_and(|coat| coat.standing.wash);
+        let sanded = area.last_since_coat(StepKind::Sand);
+        let sanded_soft = sanded.filter(|at| newest.as_ref().is_some_and(|coat| coat.is_soft_at(*at)));
         // Tape that the scheme leaves on through further coats is due only after the last of them.
         let mut to_come = area.to_do().iter();
         let pull = to_come.clone().position(|step| matches!(step, SchemeStep::Tape { on: false }));
@@ -304,7 +317,8 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
             planned: area.planned_coats(),
             takes: area.takes(),
             forgotten: None,
-            prepared: area.is_prepared(wash),
+            prepared: area.is_prepared(wash) && sanded_soft.is_none(),
+            sanded_soft,
             stripped: area.is_stripped(),
             washed: area.done_since_coat(StepKind::Wash),
             taped: !kept && (area.is_taped() || pull.is_some() && !plans_tape(area)),
@@ -390,6 +404,7 @@ impl AreaSurvey<'_> {
             takes: None,
             forgotten: None,
             prepared: false,
+            sanded_soft: None,
             stripped: false,
             washed: false,
             taped: false,

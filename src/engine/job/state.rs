@@ -263,10 +263,16 @@ impl Area {
 
     /// Whether a step of this kind was done since the newest coat began, or the one on it was taken off.
     pub fn done_since_coat(&self, kind: StepKind) -> bool {
+        self.last_since_coat(kind).is_some()
+    }
+
+    /// When a step of this kind was last done since the newest coat began, or the one on it was taken off.
+    pub fn last_since_coat(&self, kind: StepKind) -> Option<Moment> {
         let since = self.newest().map(|coat| (coat.first_stroke, coat.id));
-        self.steps.iter().any(|step| {
+        let done = self.steps.iter().filter(|step| {
             step.kind == kind && !step.undone && since.is_none_or(|since| (step.at, step.id) > since)
-        })
+        });
+        done.map(|step| step.at).max()
     }
 
     /// Whether the ground is ready for the next coat: sanded since the newest coat, and washed where the
