@@ -14,9 +14,10 @@ use super::setup::{Setup, read_small};
 use super::{Failure, input, json};
 use crate::app::session::{PlanRequest, Planned, SessionError};
 use crate::app::wording::Words;
+use crate::engine::hours::day_begins;
 use crate::engine::plan::{Aim, Infeasible};
-use crate::engine::units::{Celsius, Moment, duration_text, parse_duration};
-use chrono::TimeDelta;
+use crate::engine::units::{Celsius, Moment, clean, duration_text, parse_duration, parse_when};
+use chrono::{NaiveDate, TimeDelta};
 use document::document;
 use onlooker::Onlooker;
 
@@ -63,6 +64,15 @@ pub struct PlanArguments {
     /// A file with the climate after the forecast ends, as a logger writes it: time, temperature, humidity, place
     #[arg(long, value_name = "FILE")]
     pub climate: Option<PathBuf>,
+    /// Leave the coming steps of this area out; may be given several times
+    #[arg(long, value_name = "AREA")]
+    pub without: Vec<String>,
+    /// Whether the piece is in service by then: 2026-05-15, or "2026-05-15 18:00". Exit status 1 if it is not
+    #[arg(long, value_name = "DATE", conflicts_with = "tonight")]
+    pub by: Option<String>,
+    /// Search no longer than this, and take the best plan so far: 10s, 2min
+    #[arg(long, value_name = "TIME")]
+    pub patience: Option<String>,
     /// Plan at most this many days ahead
     #[arg(long, value_name = "N", default_value_t = 90, value_parser = clap::value_parser!(u32).range(1..=366))]
     pub days: u32,
@@ -71,6 +81,27 @@ pub struct PlanArguments {
 fn positive(text: &str) -> Result<f64, String> {
     let value: f64 = text.replace(',', ".").parse().map_err(|_| "it is not a number".to_owned())?;
     if value.is_finite() && value > 0.0 && value < 1e6 { Ok(value) } else { Err("give more than 0".into()) }
+}
+
+/// The end of a day, or a moment of it.
+fn by(text: &str, now: Moment, words: &Words) -> Result<Moment, Failure> {
+    let day = text.trim().parse::<NaiveDate>();
+    let last = day
+        .ok()
+        .and_then(|day| day_begins(day.succ_opt()?, &words.civil))
+        .map(|next| next - TimeDelta::minutes(1));
+    match last {
+        Some(last) => Ok(last),
+        None => Ok(parse_when(text, now, &words.civil).map_err(SessionError::from)?),
+    }
+}
+
+fn patience(text: &str) -> Result<std::time::Duration, Failure> {
+    let length = parse_duration(text).map_err(SessionError::from)?;
+    match length.to_std() {
+        Ok(length) if length >= std::time::Duration::from_secs(1) => Ok(length),
+        _ => Err(Failure::Input(format!("--patience {}: give at least a second, such as 10s", clean(text)))),
+    }
 }
 
 fn ago(text: &str) -> Result<TimeDelta, Failure> {
@@ -104,8 +135,10 @@ pub fn run(setup: &Setup, arguments: &PlanArguments, out: &mut dyn Write) -> Res
         draws: arguments.draws.map(|count| (count as usize, arguments.seed)),
         since: arguments.since.as_deref().map(ago).transpose()?,
         recalled: false,
+        without: arguments.without.clone(),
     };
-    let mut onlooker = Onlooker::new()?;
+    let by = arguments.by.as_deref().map(|text| by(text, now, session.words())).transpose()?;
+    let mut onlooker = Onlooker::new(arguments.patience.as_deref().map(patience).transpose()?)?;
     let planned = session.plan(&request, now, &mut |busy| onlooker.watch(busy, session.words(), now));
     onlooker.done();
     let planned = match planned? {
@@ -114,8 +147,8 @@ pub fn run(setup: &Setup, arguments: &PlanArguments, out: &mut dyn Write) -> Res
     };
     let words = session.words();
     if setup.json {
-        json(out, &document(&planned, arguments, words, now))?;
-        return Ok(0);
+        json(out, &document(&planned, (arguments, by), words, now))?;
+        return Ok(u8::from(by.is_some_and(|by| !planned.plan.is_ready_by(by))));
     }
     if arguments.tonight {
         match session.checklist(&planned, now)? {
@@ -124,8 +157,11 @@ pub fn run(setup: &Setup, arguments: &PlanArguments, out: &mut dyn Write) -> Res
         }
         return Ok(0);
     }
+    if let Some(by) = by {
+        writeln!(out, "{}", words.ready_by(&planned.plan, planned.draws.as_ref(), by, now))?;
+    }
     text(&planned, arguments, words, now, out)?;
-    Ok(0)
+    Ok(u8::from(by.is_some_and(|by| !planned.plan.is_ready_by(by))))
 }
 
 fn no_plan(setup: &Setup, trouble: &Infeasible, out: &mut dyn Write) -> Result<u8, Failure> {

@@ -168,15 +168,7 @@ impl Session<'_> {
     /// # Errors
     /// [`SessionError::NoSuchArea`].
     pub fn known_area(&self, given: &str) -> Result<String, SessionError> {
-        let job = self.job(Moment::MAX_UTC)?;
-        match meant(&job, given.trim()) {
-            Meant::One(name) | Meant::Begins(name) => Ok(name),
-            Meant::Several(areas) => Err(SessionError::SeveralAreas { given: clean(given), areas }),
-            Meant::None => {
-                let areas = job.areas.into_iter().map(|area| area.name).collect();
-                Err(SessionError::NoSuchArea { given: clean(given), areas })
-            }
-        }
+        area_of(&self.job(Moment::MAX_UTC)?, given)
     }
 
     /// The next product on an area, if known.
@@ -319,6 +311,18 @@ impl Session<'_> {
             }
         }
         Ok(Done { says, ..Done::default() })
+    }
+}
+
+/// The area of a job that a name means.
+pub(super) fn area_of(job: &Job, given: &str) -> Result<String, SessionError> {
+    match meant(job, given.trim()) {
+        Meant::One(name) | Meant::Begins(name) => Ok(name),
+        Meant::Several(areas) => Err(SessionError::SeveralAreas { given: clean(given), areas }),
+        Meant::None => {
+            let areas = job.areas.iter().map(|area| area.name.clone()).collect();
+            Err(SessionError::NoSuchArea { given: clean(given), areas })
+        }
     }
 }
 

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use chrono::TimeDelta;
 
+use super::execute::area_of;
 use super::{Session, SessionError, Shelf};
 use crate::app::view::PlanView;
 use crate::app::wording::{Checklist, Words};
@@ -12,7 +13,7 @@ use crate::engine::amounts::{Asked, ProductNeed, planned_needs};
 use crate::engine::assess::{AreaSurvey, Sky, Survey, SurveyOptions};
 use crate::engine::cure::{History, Outlook, Reading};
 use crate::engine::hours::Stretch;
-use crate::engine::job::{Area, Entry, EntryId, EntryKind, Ground, Job, Scheme, StepKind};
+use crate::engine::job::{Area, Coat, Entry, EntryId, EntryKind, Ground, Job, Scheme, StepKind};
 use crate::engine::plan::{
     Aim, AirBasis, AreaNow, Climate, Draws, Effort, FreeTime, Infeasible, Input, NewestCoat, PlaceAir, Plan,
     PlanProgress, Planning, ProgressSink, What, walk,
@@ -42,6 +43,8 @@ pub struct PlanRequest {
     pub since: Option<TimeDelta>,
     /// Whether to ignore forecasts made after the moment of the plan.
     pub recalled: bool,
+    /// Areas whose coming steps are left out; the beginning of a name is enough.
+    pub without: Vec<String>,
 }
 
 impl Default for PlanRequest {
@@ -57,6 +60,7 @@ impl Default for PlanRequest {
             draws: None,
             since: None,
             recalled: false,
+            without: Vec::new(),
         }
     }
 }
@@ -283,10 +287,17 @@ impl Session<'_> {
             .enumerate()
             .map(|(index, (place, sky))| place_air(&place.place, sky, given.as_ref(), climates.of(index)))
             .collect();
+        let without = request.without.iter().map(|given| area_of(job, given));
+        let without = without.collect::<Result<Vec<_>, _>>()?;
+        let is_planned = |area: &AreaSurvey<'_>| !area.to_do.is_empty() && !without.contains(&area.name);
         let areas =
-            survey.areas.iter().zip(&job.areas).filter(|(area, _)| area.coats > 0 || !area.to_do.is_empty());
-        let areas = areas.map(|(surveyed, area)| area_now(surveyed, area, &survey));
-        let areas = areas.collect::<Result<Vec<_>, _>>()?;
+            survey.areas.iter().zip(&job.areas).filter(|(area, _)| area.coats > 0 || is_planned(area));
+        // What is left out is still there: dust must not fall on its film.
+        let areas = areas.map(|(surveyed, area)| {
+            let to_do = if is_planned(surveyed) { surveyed.to_do.clone() } else { Vec::new() };
+            Ok(AreaNow { to_do, ..area_now(surveyed, area, &survey)? })
+        });
+        let areas = areas.collect::<Result<Vec<_>, SessionError>>()?;
         if areas.iter().all(|area| area.to_do.is_empty()) {
             return Err(SessionError::Input(match job.areas.iter().any(|area| area.plan.is_some()) {
                 true => "all steps of the scheme are done; there is nothing to plan".into(),
@@ -385,9 +396,8 @@ fn area_now<'a>(
 fn pace_spread(job: &Job) -> Option<f64> {
     let mut spread: Vec<f64> = Vec::new();
     for area in &job.areas {
-        let took =
-            |coat: &crate::engine::job::Coat| Some((coat.last_stroke? - coat.first_stroke).as_seconds_f64());
-        let took: Vec<f64> = area.coats.iter().filter_map(took).filter(|took| *took > 0.0).collect();
+        let took = area.coats.iter().filter_map(Coat::took).map(|took| took.as_seconds_f64());
+        let took: Vec<f64> = took.filter(|took| *took > 0.0).collect();
         if took.len() > 1 {
             let mean = took.iter().map(|took| took.ln()).sum::<f64>() / took.len() as f64;
             spread.extend(took.iter().map(|took| took.ln() - mean));

@@ -2,7 +2,7 @@
 
 use chrono::TimeDelta;
 
-use super::Words;
+use super::{Words, listed};
 use crate::engine::plan::{AirBasis, Draws, Held, Milestones, Plan, PlanProgress, Ready, Step, What};
 use crate::engine::units::{Moment, clean, duration_text};
 
@@ -86,6 +86,29 @@ impl Words {
             ),
             proof,
         ]
+    }
+
+    /// Whether the piece is in service by a date; if not, because of which areas.
+    pub fn ready_by(&self, plan: &Plan, draws: Option<&Draws>, by: Moment, now: Moment) -> String {
+        let date = format!("{} {}", self.day(by), self.civil.time_of_day(by));
+        let late = |ready: &&Milestones| ready.service.is_none_or(|service| service > by);
+        let areas: Vec<String> = plan.areas.iter().filter(late).map(|ready| clean(&ready.area)).collect();
+        let says = match plan.in_service() {
+            Some(service) if service <= by => {
+                format!("In service by {date}: yes, with {} to spare.", duration_text(by - service))
+            }
+            Some(service) => format!(
+                "In service by {date}: no, {} too late, because of {}. --heat, --without AREA and more free hours may help.",
+                duration_text(service - by),
+                listed(&areas)
+            ),
+            None => format!("In service by {date}: unknown, because of {}.", listed(&areas)),
+        };
+        let chance = draws.map(|draws| {
+            format!(" It is met in {:.0} of 100 simulations of the weather.", draws.share_by(by) * 100.0)
+        });
+        let chance = chance.unwrap_or_else(|| " --draws 200 says how sure that is.".into());
+        format!("{says}{chance}{}", if by < now { " That date is past." } else { "" })
     }
 
     /// When each area is ready: "roof: may be handled from Sat 9 May 14:00, in service Thu 14 May 08:00".

@@ -13,7 +13,12 @@ fn hours(length: chrono::TimeDelta) -> f64 {
 }
 
 /// The document; parts that were not requested are omitted.
-pub fn document(planned: &Planned, arguments: &PlanArguments, words: &Words, now: Moment) -> Value {
+pub fn document(
+    planned: &Planned,
+    (arguments, by): (&PlanArguments, Option<Moment>),
+    words: &Words,
+    now: Moment,
+) -> Value {
     let plan = &planned.plan;
     let mut value = figures(plan);
     let Value::Object(keys) = &mut value else { return value };
@@ -40,6 +45,10 @@ pub fn document(planned: &Planned, arguments: &PlanArguments, words: &Words, now
         })
     });
     keys.insert("materials".into(), materials.collect());
+    if let Some(by) = by {
+        let chance = planned.draws.as_ref().map(|draws| draws.share_by(by));
+        keys.insert("by".into(), json!({ "at": rfc3339(by), "met": plan.is_ready_by(by), "chance": chance }));
+    }
     if arguments.choices {
         keys.insert("choices".into(), planned.choices.iter().map(figures).collect());
     }

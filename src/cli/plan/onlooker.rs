@@ -19,20 +19,24 @@ const EVERY: Duration = Duration::from_millis(500);
 pub struct Onlooker {
     stop: Arc<AtomicBool>,
     terminal: bool,
+    until: Option<Instant>,
     told: Instant,
     line: bool,
 }
 
 impl Onlooker {
-    /// From now on the first Ctrl-C takes the best so far, the second ends the program.
-    pub fn new() -> Result<Self, Failure> {
+    /// From now on the first Ctrl-C takes the best so far, the second ends the program. After `patience` the best so
+    /// far is taken too.
+    pub fn new(patience: Option<Duration>) -> Result<Self, Failure> {
         let stop = interrupts()
             .map_err(|error| SessionError::World(format!("signals cannot be received: {error}")))?;
-        Ok(Self { stop, terminal: io::stderr().is_terminal(), told: Instant::now(), line: false })
+        let until = patience.map(|patience| Instant::now() + patience);
+        Ok(Self { stop, terminal: io::stderr().is_terminal(), until, told: Instant::now(), line: false })
     }
 
     pub fn watch(&mut self, busy: PlanProgress, words: &Words, now: Moment) -> ControlFlow<()> {
-        if self.stop.load(Ordering::Relaxed) {
+        let over = self.until.is_some_and(|until| Instant::now() >= until);
+        if over || self.stop.load(Ordering::Relaxed) {
             return ControlFlow::Break(());
         }
         if self.terminal && self.told.elapsed() >= EVERY {

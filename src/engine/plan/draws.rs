@@ -32,6 +32,11 @@ impl Draws {
         Self { seed, ends: Vec::new(), count: 0, pace: PACE, pace_known: false }
     }
 
+    /// The share of the simulations that end by a moment.
+    pub fn share_by(&self, by: Moment) -> f64 {
+        self.ends.partition_point(|end| *end <= by) as f64 / self.count.max(1) as f64
+    }
+
     /// A percentile of the ends, linear between the nearest ranks (method 7 of Hyndman and Fan, 1996). None if
     /// it lies outside the horizon.
     pub fn percentile(&self, percent: f64) -> Option<Moment> {

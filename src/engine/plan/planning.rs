@@ -100,6 +100,11 @@ pub struct Plan {
 }
 
 impl Plan {
+    /// Whether all areas are in service by a moment.
+    pub fn is_ready_by(&self, by: Moment) -> bool {
+        self.in_service().is_some_and(|service| service <= by)
+    }
+
     /// When all areas are in service; None if unknown for one.
     pub fn in_service(&self) -> Option<Moment> {
         self.unknown.is_empty().then_some(self.service)

@@ -12,7 +12,7 @@ fn door(hut: &Hut, change: (&str, &str)) {
 }
 
 #[test]
-fn two_coats_go_on_in_one_saturday_and_the_last_waits_for_a_sanding() {
+fn the_last_coat_waits_for_a_sanding_and_the_choices_show_what_less_work_costs() {
     let hut = Hut::new();
     let mut story = Story::of(&hut);
     door(&hut, ("Door", "Door"));
@@ -131,4 +131,51 @@ fn the_effect_of_the_last_days_is_shown_beside_the_end() {
     story.ends("what_the_last_days_did");
     assert_eq!(hut.at("2026-05-06 12:00", "plan --since 10min").status, Some(2));
     assert_eq!(hut.at("2026-05-06 12:00", "plan --since soon").status, Some(2));
+}
+
+#[test]
+fn a_date_is_met_or_missed_because_of_an_area_that_can_be_left_out() {
+    let hut = Hut::new();
+    let gate = "[[area]]\nname = \"gate\"\nsquare_metres = 3\nminutes_per_square_metre = 10\nsteps = [{ coat = \"enamel-alkyd\" }, \
+                { sand = \"320\", minutes = 30 }, { coat = \"enamel-alkyd\" }]\n";
+    hut.write("two.toml", format!("{DOOR}{gate}"));
+    let plan = |more: &str| hut.at("2026-05-02 08:50", &format!("plan two.toml --temperature 18C {more}"));
+
+    let missed = plan("--by 2026-05-25");
+    assert_eq!(missed.status, Some(1), "{missed}");
+    let first = missed.out.lines().next().unwrap();
+    assert!(first.starts_with("In service by Mon 25 May 23:59: no, "), "{missed}");
+    assert!(first.contains("too late, because of gate. "), "{missed}");
+
+    let met = plan("--by \"2026-05-25 12:00\" --without ga").well();
+    assert!(met.out.starts_with("In service by Mon 25 May 12:00: yes, with "), "{met}");
+    assert!(!met.out.contains("gate: coat"), "{met}");
+
+    let json = plan("--by 2026-05-25 --without gate --draws 20 --json").well().json();
+    assert_eq!(json["by"]["met"], true);
+    assert_eq!(json["by"]["at"], "2026-05-25T21:59:00Z");
+    assert!((0.0..=1.0).contains(&json["by"]["chance"].as_f64().unwrap()), "{}", json["by"]);
+
+    for (wrong, says) in [
+        ("--by soon", "soon"),
+        ("--without roof", "roof"),
+        ("--patience never", "never"),
+        ("--patience 0s", "at least a second"),
+    ] {
+        let refused = plan(wrong);
+        assert_eq!(refused.status, Some(2), "{refused}");
+        assert!(refused.err.contains(says), "{refused}");
+    }
+}
+
+#[test]
+fn a_search_that_is_out_of_patience_shows_the_best_plan_so_far() {
+    let hut = Hut::new();
+    hut.write("door.toml", DOOR);
+    let plan = |more: &str| hut.at("2026-05-02 08:50", &format!("plan door.toml --temperature 18C {more}"));
+    let whole = plan("--patience 5min").well();
+    assert_eq!(whole.out, plan("").well().out, "enough patience changes nothing");
+    let short = plan("--patience 1s --draws 100000").well();
+    assert!(short.out.contains("It was stopped: "), "{short}");
+    assert!(!short.out.contains("simulations"), "{short}");
 }
