@@ -49,6 +49,22 @@ pub struct Config {
     pub free: FreeHours,
     /// What a session takes besides its steps.
     pub session: SessionTimes,
+    /// Who and where, for the head of a report.
+    pub report: ReportHead,
+}
+
+/// Who and where, for the head of a report. What is not given is left as a line to fill in by hand.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ReportHead {
+    /// The owner of the piece.
+    pub owner: Option<String>,
+    /// Where it stands.
+    pub place: Option<String>,
+    /// Who applied the coats.
+    pub applied_by: Option<String>,
+    /// The thermometer, the hygrometer and the comb.
+    pub instruments: Option<String>,
 }
 
 /// What a session takes besides its steps (defaults: common practice, no source).
@@ -121,6 +137,7 @@ impl Default for Config {
             mqtt: None,
             free: FreeHours::default(),
             session: SessionTimes::default(),
+            report: ReportHead::default(),
         }
     }
 }
@@ -172,6 +189,8 @@ struct Raw {
     free: RawFree,
     #[serde(default)]
     session: RawSession,
+    #[serde(default)]
+    report: ReportHead,
 }
 
 #[derive(Deserialize, Default)]
@@ -261,6 +280,7 @@ impl Config {
                 cleaning: session(raw.session.cleaning, "session.cleaning", usual.cleaning)?,
                 wash_dries: session(raw.session.wash_dries, "session.wash_dries", usual.wash_dries)?,
             },
+            report: raw.report,
         })
     }
 }
@@ -322,6 +342,8 @@ mod tests {
         let weather = Weather { place: None, contact: None, climate: None, ..read.weather.clone() };
         let told = Config { alert_command: Vec::new(), clock: None, weather, ..read.clone() };
         let told = Config { sensors: Vec::new(), mqtt: None, free: FreeHours::default(), ..told };
+        let told = Config { report: ReportHead::default(), ..told };
+        assert!(read.report.owner.is_some() && read.report.instruments.is_some());
         assert_eq!(told, Config::default());
         assert!(!read.alert_command.is_empty());
         assert_eq!((read.sensors.len(), read.mqtt.is_some()), (4, true));

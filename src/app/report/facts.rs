@@ -11,12 +11,12 @@ mod stripped;
 use crate::app::view::{Ribbon, View};
 use crate::engine::amounts::Practice;
 use crate::engine::assess::{AreaSurvey, CoatSurvey, HoursReport, MoneyReport, Readings, Survey};
-use crate::engine::config::Config;
+use crate::engine::config::{Config, ReportHead};
 use crate::engine::job::{Area, Batch, Coat, Entry, Job, Note, StepDone, voided};
 use crate::engine::profile::{Library, Product};
 use crate::engine::units::{KelvinDelta, Moment, SquareMetres, clean};
 
-pub use coat::{Assumption, CoatReport, Reckoned, TakenOff};
+pub use coat::{Assumption, CalculatedCoat, CoatReport, TakenOff};
 pub use figures::{AirFigures, Span};
 pub use limits::{Finding, Outside};
 
@@ -43,6 +43,8 @@ pub struct Report {
     pub struck: usize,
     /// How far the thermometer may be off.
     pub thermometer_error: KelvinDelta,
+    /// Who and where, from the settings.
+    pub head: ReportHead,
 }
 
 /// One area.
@@ -115,6 +117,7 @@ impl Report {
             products,
             struck: entries.iter().filter(struck).count(),
             thermometer_error: config.thermometer_error,
+            head: config.report.clone(),
         })
     }
 

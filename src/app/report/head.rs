@@ -23,7 +23,7 @@ pub fn coat_view(report: &Report, entry: EntryId, words: &Words) -> Option<CoatV
         lines.push(tell.read(air));
     }
     for (stage, times) in &calculated.stages {
-        let [earliest, at, latest] = tell.moments(times, coat.first_stroke);
+        let [earliest, at, latest] = tell.moments(times);
         lines.push(format!("{}: {at} ({earliest} … {latest})", Tell::stage(*stage)));
     }
     lines.extend(calculated.assumed.iter().map(|assumed| format!("Assumed: {}", tell.assumption(assumed))));

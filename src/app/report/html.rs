@@ -44,6 +44,11 @@ pub fn html(report: &Report, words: &Words, made_by: &str) -> String {
                 header {
                     h1 { (title) }
                     p.lead { (tell.lead(report)) }
+                    dl.who {
+                        @for (what, given) in Tell::head(report) {
+                            div { dt { (what) } dd.blank[given.is_empty()] { (given) } }
+                        }
+                    }
                     (sums(report))
                     (contents(report))
                 }

@@ -63,6 +63,14 @@ impl Text<'_> {
     fn head(&mut self, report: &Report) {
         self.block(&format!("# {}", plain(&Tell::title(report))));
         self.block(&plain(&self.tell.lead(report)));
+        let head = Tell::head(report).into_iter();
+        self.table(
+            &["", ""],
+            head.map(|(what, given)| {
+                let given = if given.is_empty() { "…………………………".into() } else { given };
+                vec![what.to_owned(), given]
+            }),
+        );
     }
 
     fn findings(&mut self, report: &Report) {
@@ -102,13 +110,11 @@ impl Text<'_> {
                 self.block(&plain(&self.tell.read(air)));
             }
             let stages = calculated.stages.iter().map(|(stage, times)| {
-                std::iter::once(Tell::stage(*stage))
-                    .chain(self.tell.moments(times, coat.first_stroke))
-                    .collect()
+                std::iter::once(Tell::stage(*stage)).chain(self.tell.moments(times)).collect()
             });
             let stages: Vec<Vec<String>> = stages.collect();
             if !stages.is_empty() {
-                self.table(&["Stage", "earliest", "reckoned", "latest"], stages);
+                self.table(&["Stage", "earliest", "calculated", "latest"], stages);
             }
         }
         let tell = self.tell;

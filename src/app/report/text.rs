@@ -1,6 +1,6 @@
 //! The words of a report, for whatever form it takes. A report is read years later: every moment has its date.
 
-use chrono::{Datelike, TimeDelta};
+use chrono::TimeDelta;
 
 mod findings;
 mod tables;
@@ -41,18 +41,6 @@ impl<'a> Tell<'a> {
     /// "Sat 2 May 2026"
     pub fn day(&self, moment: Moment) -> String {
         self.words.civil.local(moment).format("%a %-d %b %Y").to_string()
-    }
-
-    /// A moment in a table about something that began at `other`: by its weekday where that is less than a
-    /// week away, without the year where that is the same.
-    pub fn near(&self, moment: Moment, other: Moment) -> String {
-        let (at, begun) = (self.words.civil.local(moment), self.words.civil.local(other));
-        let time = self.words.civil.time_of_day(moment);
-        match (at.date_naive() - begun.date_naive()).num_days() {
-            0..=6 => format!("{} {time}", at.format("%a")),
-            _ if at.year() == begun.year() => format!("{} {time}", at.format("%a %-d %b")),
-            _ => self.stamp(moment),
-        }
     }
 
     /// A moment beside another one: the time alone where it is the same day.
@@ -214,9 +202,8 @@ impl<'a> Tell<'a> {
     }
 
     /// Earliest, calculated, latest, of something that began at a moment.
-    pub fn moments(&self, times: &StageTimes, begun: Moment) -> [String; 3] {
-        let moment =
-            |moment: Option<Moment>| moment.map_or_else(|| "never".into(), |at| self.near(at, begun));
+    pub fn moments(&self, times: &StageTimes) -> [String; 3] {
+        let moment = |moment: Option<Moment>| moment.map_or_else(|| "never".into(), |at| self.stamp(at));
         [moment(times.earliest), moment(times.at), moment(times.latest)]
     }
 

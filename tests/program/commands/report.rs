@@ -328,8 +328,30 @@ fn the_figures_of_report_board_and_status_are_the_same() {
     let door = board.split("\ndoor: ").nth(1).unwrap();
     let says = door.lines().nth(1).unwrap().trim();
     assert!(page.contains(says), "{says}");
-    assert!(page.contains(&format!("Now {}.", coats[1]["phase"].as_str().unwrap())));
+    let head = door.split(" (coat").next().unwrap();
+    assert!(page.contains(&format!("Now: {head}.")), "{head}");
     let hours = hut.at(NOW, "work --json").json();
     let worked = |minutes: i64| format!("{} h {:02} min", minutes / 60, minutes % 60);
     assert!(page.contains(&worked(hours["minutes"].as_i64().unwrap())), "{hours}");
+}
+
+#[test]
+fn the_head_says_who_and_where_and_leaves_lines_for_what_it_does_not_know() {
+    let hut = Hut::new().with_varnish();
+    hut.settings("[report]\nowner = \"A <owner>\"\ninstruments = \"comb; thermometer\"\n");
+    hut.at("2026-05-01 08:00", "reading 20 --humidity 50").well();
+    hut.at("2026-05-01 08:00", "coat door hut-varnish --done").well();
+    let page = hut.at("2027-01-01 08:00", "report --format html").well().out;
+    assert!(page.contains("<dt>Owner</dt><dd class=\"\">A &lt;owner&gt;</dd>"), "{page}");
+    assert!(page.contains("<dt>Applied by</dt><dd class=\"blank\"></dd>"), "{page}");
+    assert!(page.contains("<dt>Date and signature</dt><dd class=\"blank\"></dd>"), "{page}");
+    let text = hut.at("2027-01-01 08:00", "report --format md").well().out;
+    assert!(text.contains("| Instruments | comb; thermometer |"), "{text}");
+    assert!(text.contains("| Place | ……"), "{text}");
+    assert!(text.contains("Fri 1 May 2026 16:00"), "moments have their year: {text}");
+    let refused = hut.at("2027-01-01 08:00", "status");
+    assert_eq!(refused.status, Some(0), "{refused}");
+    hut.settings("[report]\nboss = \"me\"\n");
+    let refused = hut.run("status");
+    assert!(refused.status == Some(2) && refused.err.contains("boss"), "{refused}");
 }

@@ -39,7 +39,7 @@ pub struct CoatReport {
     /// What was noted of it.
     pub notes: Vec<Note>,
     /// What the engine makes of it; None where the product is not known here.
-    pub calculated: Option<Reckoned>,
+    pub calculated: Option<CalculatedCoat>,
     /// What was outside the data sheet's limits.
     pub findings: Vec<Finding>,
     /// What the scheme said in its place, where it did not follow that.
@@ -61,7 +61,7 @@ pub struct TakenOff {
 
 /// What the engine makes of a coat.
 #[derive(Debug, Clone)]
-pub struct Reckoned {
+pub struct CalculatedCoat {
     /// Its stages.
     pub stages: Vec<(Stage, StageTimes)>,
     /// Where it stands now, or stood when the next coat went on.
@@ -165,9 +165,9 @@ impl<'g, 'a, R: Readings> Gathering<'g, 'a, R> {
     }
 }
 
-fn calculated(coat: &CoatSurvey<'_>, trace: CoatTrace, next: Option<Moment>, now: Moment) -> Reckoned {
+fn calculated(coat: &CoatSurvey<'_>, trace: CoatTrace, next: Option<Moment>, now: Moment) -> CalculatedCoat {
     let air = AirFigures::of(&trace.wet, trace.readings);
-    Reckoned {
+    CalculatedCoat {
         stages: coat.standing.stages.clone(),
         phase: next.map_or(coat.standing.phase, |next| coat.standing.phase_at(next)),
         bands: coat.bands(now),

@@ -220,7 +220,7 @@ fn what_cannot_be_calculated_is_reported() {
     );
     let gone = shop().coat("roof", "gone-paint", 0, 20).report(&library(), 3000);
     assert!(gone.areas[0].coats[0].calculated.is_none());
-    assert_eq!(Tell::new(&words()).facts(&gone.areas[0].coats[0]).last().unwrap().0, "Reckoned");
+    assert_eq!(Tell::new(&words()).facts(&gone.areas[0].coats[0]).last().unwrap().0, "Calculated");
     let empty = Bench::default().report(&library(), 3000);
     assert_eq!((empty.areas.len(), empty.span()), (0, None));
 }

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::{notes, plot, time};
-use crate::app::report::facts::{AreaReport, CoatReport, Reckoned};
+use crate::app::report::facts::{AreaReport, CalculatedCoat, CoatReport};
 use crate::app::report::text::Tell;
 use crate::engine::cure::StageTimes;
 use crate::engine::job::StepDone;
@@ -66,7 +66,7 @@ fn findings(tell: Tell<'_>, coat: &CoatReport) -> Markup {
     }
 }
 
-fn air(tell: Tell<'_>, coat: &CoatReport, calculated: &Reckoned) -> Markup {
+fn air(tell: Tell<'_>, coat: &CoatReport, calculated: &CalculatedCoat) -> Markup {
     let Some(air) = &calculated.air else { return html! {} };
     let caption = format!("The air over coat {} while it was wet", coat.layer);
     html! {
@@ -78,10 +78,10 @@ fn air(tell: Tell<'_>, coat: &CoatReport, calculated: &Reckoned) -> Markup {
 }
 
 /// The stages; their moments are marked for machines too.
-fn stages(tell: Tell<'_>, coat: &CoatReport, calculated: &Reckoned) -> Markup {
+fn stages(tell: Tell<'_>, coat: &CoatReport, calculated: &CalculatedCoat) -> Markup {
     let caption = format!("When coat {} was what", coat.layer);
     let moment = |moment: Option<Moment>| match moment {
-        Some(moment) => time(moment, &unbroken(&tell.near(moment, coat.first_stroke))),
+        Some(moment) => time(moment, &unbroken(&tell.stamp(moment))),
         None => html! { "never" },
     };
     let row = |stage: &Stage, times: &StageTimes| {
@@ -100,7 +100,7 @@ fn stages(tell: Tell<'_>, coat: &CoatReport, calculated: &Reckoned) -> Markup {
                 table {
                     caption { (caption) }
                     thead {
-                        tr { @for head in ["Stage", "earliest", "reckoned", "latest"] { th scope="col" { (head) } } }
+                        tr { @for head in ["Stage", "earliest", "calculated", "latest"] { th scope="col" { (head) } } }
                     }
                     tbody { @for (stage, times) in &calculated.stages { (row(stage, times)) } }
                 }

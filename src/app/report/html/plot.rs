@@ -6,7 +6,7 @@ mod axis;
 use maud::{Markup, html};
 
 use super::coat::named;
-use crate::app::report::facts::{AreaReport, CoatReport, Reckoned};
+use crate::app::report::facts::{AreaReport, CalculatedCoat, CoatReport};
 use crate::app::report::text::Tell;
 use crate::app::view::Band;
 use crate::engine::assess::{AirSample, TraceSample};
@@ -18,7 +18,7 @@ use axis::{Frame, HEIGHT, WIDTH};
 pub fn draw(
     tell: Tell<'_>,
     (area, coat, next): (&AreaReport, &CoatReport, Option<&CoatReport>),
-    calculated: &Reckoned,
+    calculated: &CalculatedCoat,
     now: Moment,
 ) -> Markup {
     let samples = &calculated.trace.samples;
@@ -47,7 +47,7 @@ pub fn draw(
 /// What the marks stand for, with their moments.
 fn marks(
     (coat, next): (&CoatReport, Option<&CoatReport>),
-    calculated: &Reckoned,
+    calculated: &CalculatedCoat,
     now: Moment,
 ) -> Vec<(Moment, String)> {
     let last = coat.last_stroke.filter(|last| *last != coat.first_stroke);
@@ -83,7 +83,7 @@ fn path(class: &str, [read, assumed]: &[String; 2]) -> Markup {
 }
 
 /// Where the surface came too near the dew point, as an area between the two.
-fn near(tell: Tell<'_>, frame: &Frame, samples: &[TraceSample], calculated: &Reckoned) -> Markup {
+fn near(tell: Tell<'_>, frame: &Frame, samples: &[TraceSample], calculated: &CalculatedCoat) -> Markup {
     let too_near = |sample: &&TraceSample| {
         let wet = sample.at <= calculated.trace.wet_until;
         wet && sample
@@ -127,7 +127,7 @@ fn word(band: &Band) -> String {
 }
 
 /// The plot for those who cannot see it.
-fn in_words(tell: Tell<'_>, coat: &CoatReport, calculated: &Reckoned) -> String {
+fn in_words(tell: Tell<'_>, coat: &CoatReport, calculated: &CalculatedCoat) -> String {
     let mut text = format!("From {}.", tell.stamp(coat.first_stroke));
     if let Some(air) = &calculated.air {
         let rows = tell.figures(air).into_iter();
@@ -140,7 +140,7 @@ fn in_words(tell: Tell<'_>, coat: &CoatReport, calculated: &Reckoned) -> String 
     text
 }
 
-fn caption(calculated: &Reckoned) -> String {
+fn caption(calculated: &CalculatedCoat) -> String {
     let unsure = calculated.bands.iter().any(|band| !band.sure);
     let assumed = calculated.trace.samples.iter().any(|sample| sample.air.is_some_and(|air| air.assumed));
     let mut caption = "The air over the film, and below it the film’s phases.".to_owned();

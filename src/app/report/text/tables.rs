@@ -30,6 +30,21 @@ impl Tell<'_> {
         format!("{coats} on {areas}, {days}. As recorded up to {}.", self.stamp(report.at))
     }
 
+    /// Who, what and where; empty where that is to be filled in by hand.
+    pub fn head(report: &Report) -> Vec<(&'static str, String)> {
+        let given = |text: &Option<String>| text.as_deref().map(clean).unwrap_or_default();
+        let head = &report.head;
+        vec![
+            ("Object", given(&report.piece)),
+            ("Owner", given(&head.owner)),
+            ("Place", given(&head.place)),
+            ("Applied by", given(&head.applied_by)),
+            ("Instruments", given(&head.instruments)),
+            ("Data sheets", String::new()),
+            ("Date and signature", String::new()),
+        ]
+    }
+
     fn between_days(
         &self,
         first: crate::engine::units::Moment,
@@ -58,11 +73,8 @@ impl Tell<'_> {
             Some(planned) => format!("{done} of {} done", plural(planned, "planned coat")),
             None => plural(done, "coat"),
         };
-        let now = area.now.as_ref().map(|ribbon| match ribbon.phase {
-            _ if ribbon.applying => " Being coated.".to_owned(),
-            Some(phase) => format!(" Now {}.", phase.word()),
-            None => String::new(),
-        });
+        let now = area.now.as_ref().filter(|ribbon| !ribbon.head.is_empty());
+        let now = now.map(|ribbon| format!(" Now: {}.", ribbon.head));
         let place = clean(&area.place);
         format!("Place: {place}{size}; {coats}.{}", now.unwrap_or_default())
     }
@@ -84,7 +96,7 @@ impl Tell<'_> {
         facts.extend(self.scheme(coat).map(|scheme| ("Scheme", scheme)));
         facts.extend(coat.off.as_ref().map(|off| ("Taken off", self.taken_off(off))));
         if coat.calculated.is_none() {
-            facts.push(("Reckoned", "nothing: the product is unknown here".into()));
+            facts.push(("Calculated", "nothing: the product is unknown here".into()));
         }
         facts
     }
