@@ -41,7 +41,7 @@ impl FreeTime {
 
 /// The starts at which work of this length fits into one stretch.
 pub(super) fn starts(free: &[(Tick, Tick)], length: Tick) -> impl Iterator<Item = Tick> + '_ {
-    free.iter().flat_map(move |&(from, to)| from..(to + 1).saturating_sub(length).max(from))
+    starts_within(free, (0, length, 0))
 }
 
 /// The starts at which so much work lies in one stretch, with what has to come before and after it.

@@ -139,7 +139,7 @@ fn keys_that_make_no_order_say_why() {
 }
 
 #[test]
-fn the_form_of_a_coat_tells_whether_it_may_go_on_as_the_choice_moves() {
+fn the_form_of_a_coat_shows_the_verdict_for_the_product_that_is_chosen() {
     let told = |keys: &str| {
         let mut app = App::showing(hut());
         press(&mut app, keys);
@@ -158,7 +158,7 @@ fn the_form_of_a_coat_tells_whether_it_may_go_on_as_the_choice_moves() {
 }
 
 #[test]
-fn a_form_that_stays_open_tells_how_things_stand_now() {
+fn a_form_that_stays_open_shows_the_verdict_of_now() {
     let mut app = App::showing(hut());
     press(&mut app, "c");
     let later = |area: &str, _: &str| {

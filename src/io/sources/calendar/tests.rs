@@ -271,7 +271,7 @@ fn one_broken_event_does_not_spoil_the_others() {
 }
 
 #[test]
-fn what_is_no_calendar_is_told() {
+fn a_text_that_is_no_calendar_is_refused_with_its_reason() {
     let read = |bytes: &[u8]| read_calendar(bytes, "x", year(), &berlin()).unwrap_err();
     assert_eq!(read(b""), CalendarError::NoCalendar);
     assert_eq!(read(b"<html>Please sign in</html>"), CalendarError::NoCalendar);
