@@ -20,16 +20,36 @@ const PATIENCE: Duration = Duration::from_secs(10);
 
 /// The running programs, so that none outlives the board.
 #[derive(Default)]
-pub(super) struct Running(Mutex<Vec<Family>>);
+pub(super) struct Running(Mutex<Programs>);
+
+#[derive(Default)]
+struct Programs {
+    known: Vec<Family>,
+    ended: bool,
+}
 
 impl Running {
-    fn all(&self) -> MutexGuard<'_, Vec<Family>> {
+    fn all(&self) -> MutexGuard<'_, Programs> {
         self.0.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// Stops all of them.
+    /// Stops all of them; none is started afterwards.
     pub(super) fn end_all(&self) {
-        self.all().drain(..).for_each(Family::kill);
+        let mut all = self.all();
+        all.ended = true;
+        all.known.drain(..).for_each(Family::kill);
+    }
+
+    /// Starts a program. It is known before the lock is free: one that nobody knows could not be stopped.
+    fn start(&self, command: &mut Command) -> Result<(Child, Family), SensorFault> {
+        let mut all = self.all();
+        if all.ended {
+            return Err(SensorFault::NotRun("the watch has ended".into()));
+        }
+        let started = Family::start(command);
+        let (child, family) = started.map_err(|error| SensorFault::NotRun(clean(&error.to_string())))?;
+        all.known.push(family);
+        Ok((child, family))
     }
 
     /// Whether a program has succeeded, once known. It leaves the list in the moment its process id becomes
@@ -41,7 +61,7 @@ impl Running {
             Ok(Some(status)) => status,
             Err(error) => return Some(Err(SensorFault::NotRun(error.to_string()))),
         };
-        all.retain(|known| *known != family);
+        all.known.retain(|known| *known != family);
         Some(if status.success() { Ok(()) } else { Err(SensorFault::Status(status.to_string())) })
     }
 
@@ -49,7 +69,7 @@ impl Running {
         let mut all = self.all();
         family.kill();
         let _ = child.wait();
-        all.retain(|known| *known != family);
+        all.known.retain(|known| *known != family);
     }
 }
 
@@ -98,9 +118,7 @@ pub(super) fn output(words: &[String], patience: Duration, running: &Running) ->
     let (program, arguments) = words.split_first().ok_or(SensorFault::Empty)?;
     let mut command = Command::new(program);
     command.args(arguments).stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::null());
-    let (mut child, family) =
-        Family::start(&mut command).map_err(|error| SensorFault::NotRun(clean(&error.to_string())))?;
-    running.all().push(family);
+    let (mut child, family) = running.start(&mut command)?;
     let until = Instant::now() + patience;
     let (sender, said) = channel();
     if let Some(out) = child.stdout.take() {

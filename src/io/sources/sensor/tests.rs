@@ -315,3 +315,14 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn no_program_is_started_once_the_watch_has_ended() {
+    let running = Running::default();
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("ran");
+    let words = ["touch".to_owned(), file.display().to_string()];
+    running.end_all();
+    assert!(matches!(poll::output(&words, PATIENT, &running), Err(SensorFault::NotRun(_))));
+    assert!(!file.exists());
+}
