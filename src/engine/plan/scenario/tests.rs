@@ -38,7 +38,7 @@ fn drawn(place: &ScenarioSource, chance: &mut Chance) -> Hours {
 }
 
 #[test]
-fn the_spread_of_many_draws_is_that_of_the_record_and_decays_in_a_day_and_a_half() {
+fn the_spread_of_many_draws_is_that_of_the_record_and_a_tenth_of_its_variance_lasts() {
     let place = hours(200, 20.0, 2.0, Some((12.0, 1.0, 0.5)));
     let mut chance = Chance::of(7);
     let all: Vec<_> = (0..2000).map(|_| drawn(&place, &mut chance)).collect();
@@ -48,7 +48,11 @@ fn the_spread_of_many_draws_is_that_of_the_record_and_decays_in_a_day_and_a_half
     let (first, later) =
         (mean(&|draw| air(draw, 100).powi(2)), mean(&|draw| air(draw, 100) * air(draw, 136)));
     assert!((first.sqrt() - 2.0).abs() < 0.1, "{first}");
-    assert!((later / first - (-1.0_f64).exp()).abs() < 0.06, "{}", later / first);
+    // 36 h later the fast part has decayed to 1/e.
+    let left = LASTING + (1.0 - LASTING) * (-1.0_f64).exp();
+    assert!((later / first - left).abs() < 0.06, "{}", later / first);
+    let far = mean(&|draw| air(draw, 10) * air(draw, 190)) / first;
+    assert!((far - LASTING).abs() < 0.06, "{far}");
     let (own, both) = (mean(&|draw| damp(draw).powi(2)), mean(&|draw| damp(draw) * air(draw, 100)));
     assert!((own.sqrt() - 1.0).abs() < 0.05, "{own}");
     assert!((both / (own * first).sqrt() - 0.5).abs() < 0.06, "{both}");
