@@ -239,6 +239,11 @@ impl<'a, 'f> Walker<'a, 'f> {
                 self.fault(step, "the window closes before the last stroke");
             }
         }
+        let ready =
+            self.film.as_ref().filter(|_| self.since.sanded).and_then(|_| self.sand_from(Some(product)));
+        if ready.is_some_and(|ready| step.from < ready) {
+            self.fault(step, "the sanded film is not ready for it");
+        }
         if step.wet_on_wet == self.since.sanded && self.film.is_some() {
             self.fault(step, "the phase of the film below is wrong");
         }

@@ -356,8 +356,14 @@ impl<'a> Work<'a> {
         let latest =
             |stage: Stage| standing.stage(stage).and_then(|stage| stage.latest).map(|at| grid.not_before(at));
         let next = self.coats.first().map(|coat| coat.product.id.as_str());
+        // Sanded ground waits too: until the film is hard, and for what its profile asks for before the next product.
+        let hardens = standing.stage(Stage::Sandable).or_else(|| standing.stage(Stage::FullCure)).is_some();
+        let sandable = match newest.sand_from {
+            None if area.prepared && !hardens => Some(0),
+            from => from.map(|at| grid.not_before(at)),
+        };
         let open = match standing.window() {
-            _ if area.prepared => Some((0, None)),
+            _ if area.prepared => sandable.map(|from| (from, None)),
             Some((open, close)) if newest.window_for == next => {
                 let close = close.or_else(|| {
                     let limited = standing.stage(Stage::RecoatClose).is_some();
@@ -368,7 +374,6 @@ impl<'a> Work<'a> {
             }
             _ => None,
         };
-        let sandable = if area.prepared { Some(0) } else { newest.sand_from.map(|at| grid.not_before(at)) };
         let stage = IN_SERVICE.into_iter().find(|stage| standing.stage(*stage).is_some());
         let done = stage.and_then(latest).filter(|_| self.coats.is_empty());
         let done_unknown = stage.is_some() && done.is_none() && self.coats.is_empty();

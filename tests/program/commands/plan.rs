@@ -179,3 +179,35 @@ fn a_search_that_is_out_of_patience_shows_the_best_plan_so_far() {
     assert!(short.out.contains("It was stopped: "), "{short}");
     assert!(!short.out.contains("simulations"), "{short}");
 }
+
+#[test]
+fn a_film_that_was_sanded_waits_in_the_plan_for_what_the_check_waits_for() {
+    for (under, over, sanded) in [
+        // Sanded once hard, and to be at full cure before the next product.
+        ("epoxy-fairing-filler", "enamel-alkyd", "2026-05-03 08:02"),
+        // Sanded while it was wet.
+        ("primer-two-part", "paint-two-part", "2026-05-02 08:10"),
+    ] {
+        let hut = Hut::new();
+        hut.write(
+            "a.toml",
+            format!(
+                "name = \"A\"\n[free]\nhours = [\"daily 0-24\"]\n[[area]]\nname = \"a\"\nground = \"metal\"\nsquare_metres = 2\n\
+                 minutes_per_square_metre = 10\nsteps = [{{ coat = \"{under}\" }}, {{ coat = \"{over}\" }}]\n"
+            ),
+        );
+        hut.at("2026-05-02 07:50", "scheme a.toml").well();
+        hut.at("2026-05-02 08:00", "reading 20 --humidity 50").well();
+        hut.at("2026-05-02 08:00", "coat a --done").well();
+        if sanded > "2026-05-03" {
+            hut.at("2026-05-03 08:00", "reading 20 --humidity 50").well();
+        }
+        hut.at(sanded, "step a sand").well();
+        let check = hut.at(sanded, "check a --json");
+        let from = serde_json::from_str::<serde_json::Value>(&check.out).unwrap()["from"].clone();
+        let plan = hut.at(sanded, "plan --json").well().json();
+        let coat = plan["steps"].as_array().unwrap().iter().find(|step| step["what"] == "coat").unwrap();
+        assert!(from.is_string(), "{check}");
+        assert!(coat["from"].as_str() >= from.as_str(), "{under}: {coat}, {check}");
+    }
+}
