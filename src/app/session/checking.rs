@@ -1,9 +1,18 @@
 //! Whether a coat may go on: the check for the command and the coat form.
 
 use super::{Session, SessionError};
-use crate::app::wording::Check;
-use crate::engine::assess::{AreaSurvey, SurveyOptions};
+use crate::app::wording::{Check, listed};
+use crate::engine::assess::{AreaSurvey, Survey, SurveyOptions};
 use crate::engine::units::{Moment, clean};
+
+/// An area that the job does not know, with the age of the last reading where it would be.
+fn bare<'a>(survey: &Survey<'a>, name: &str) -> AreaSurvey<'a> {
+    let air = survey.places.first();
+    let mut area = AreaSurvey::bare(name, air.map_or("shop", |air| &air.place));
+    area.last_reading = air.and_then(|air| air.reading).map(|reading| reading.at);
+    area.reading_old = air.filter(|air| air.old).and_then(|air| air.age(survey.at));
+    area
+}
 
 impl Session<'_> {
     /// Checks a coat on an area at a moment; without a product, the next one there. An unrecorded area is bare.
@@ -26,9 +35,18 @@ impl Session<'_> {
             under.next = Some(product.id.clone());
         }
         let survey = self.survey_of(&job, now, SurveyOptions::default())?;
-        let place = survey.places.first().map_or("shop", |air| &air.place);
-        let bare = AreaSurvey::bare(&given, place);
-        let check = survey.check_text(survey.area(&given).unwrap_or(&bare), product, &self.words);
-        check.ok_or_else(|| SessionError::Input(format!("the place of {given} has no data")))
+        let bare = bare(&survey, &given);
+        let known = survey.area(&given);
+        let check = survey.check_text(known.unwrap_or(&bare), product, &self.words);
+        let mut check =
+            check.ok_or_else(|| SessionError::Input(format!("the place of {given} has no data")))?;
+        let areas: Vec<String> = self.job(now)?.areas.iter().map(|area| clean(&area.name)).collect();
+        if known.is_none() && !areas.is_empty() {
+            check.why.push(format!(
+                "There is no area {given} in the job: it was judged as new, bare wood. The areas: {}.",
+                listed(&areas)
+            ));
+        }
+        Ok(check)
     }
 }

@@ -17,6 +17,7 @@ impl Substrate {
             Self::Unsanded { .. } | Self::Before(StepBefore::Sand) => "sand first",
             Self::Before(StepBefore::Wash) => "wash first",
             Self::Before(StepBefore::TapeOn) => "tape first",
+            Self::Before(StepBefore::TapeOff(_)) => "tape off first",
         }
     }
 
@@ -31,6 +32,7 @@ impl Substrate {
             Self::Unsanded { .. } | Self::Before(StepBefore::Sand) => "not_sanded",
             Self::Before(StepBefore::Wash) => "not_washed",
             Self::Before(StepBefore::TapeOn) => "not_taped",
+            Self::Before(StepBefore::TapeOff(_)) => "tape_on",
         }
     }
 }

@@ -257,6 +257,9 @@ impl Words {
                 None => "The window has closed, and it cannot be sanded at this temperature. Warm the shop."
                     .into(),
             },
+            Substrate::Before(StepBefore::TapeOff(_)) => {
+                format!("The tape comes off first. {}", self.then_in_time(area, next, now))
+            }
             Substrate::Before(_) => match area.to_do.first() {
                 Some(step) => format!(
                     "The scheme puts this before the coat: {}. {}",

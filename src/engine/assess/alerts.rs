@@ -4,7 +4,7 @@
 
 use chrono::TimeDelta;
 
-use super::{AreaSurvey, CoatSurvey, Judgement, PlaceAir, Survey, Verdict};
+use super::{AreaSurvey, CoatSurvey, Judgement, PlaceAir, StepBefore, Substrate, Survey, Verdict};
 use crate::engine::air::Objection;
 use crate::engine::config::Leads;
 use crate::engine::cure::Phase;
@@ -204,7 +204,11 @@ impl Rules<'_> {
     fn go_from(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, open: Moment) -> Option<Moment> {
         let (Some(next), Some(sky)) = (area.next, self.survey.sky(&area.place)) else { return Some(open) };
         let judgement = Judgement::judge(area, next, sky, self.now);
-        if !matches!(judgement.verdict(), Verdict::Go { .. }) {
+        // Tape that comes off first takes a moment: whoever waits for the coat wants to know.
+        let tape = matches!(judgement.ground, Some(Substrate::Before(StepBefore::TapeOff(_))))
+            && !judgement.is_unread()
+            && judgement.against().is_none();
+        if !tape && !matches!(judgement.verdict(), Verdict::Go { .. }) {
             return judgement.go_from(self.now).map(|start| start.max(open));
         }
         let last = self.last_raised(AlertKind::RecoatOpen, &coat.coat.id.to_string());

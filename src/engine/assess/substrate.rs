@@ -1,6 +1,6 @@
 //! The film or ground below the next coat, and why it takes none.
 
-use super::AreaSurvey;
+use super::{AreaSurvey, PRESSING};
 use crate::engine::cure::Phase;
 use crate::engine::job::SchemeStep;
 use crate::engine::profile::{Product, Stage};
@@ -48,6 +48,8 @@ pub enum StepBefore {
     Wash,
     /// Put the tape on.
     TapeOn,
+    /// Pull the tape off the coat below, by this moment.
+    TapeOff(Moment),
 }
 
 /// Why a film is left to harden and sanded before the next coat.
@@ -69,6 +71,9 @@ impl Substrate {
     /// Why a coat of a product may not go on an area at a moment; None if it may.
     pub fn forbids(area: &AreaSurvey<'_>, product: &Product, at: Moment) -> Option<Self> {
         Self::film_forbids(area, product, at).or_else(|| {
+            if let Some(by) = area.tape_by().filter(|by| *by - at <= PRESSING) {
+                return Some(Self::Before(StepBefore::TapeOff(by)));
+            }
             let bare = area.newest.is_none();
             Some(Self::Before(match area.to_do.first()? {
                 SchemeStep::Tape { on: true } => StepBefore::TapeOn,

@@ -94,6 +94,7 @@ impl StepBefore {
             Self::Sand => Verdict::Sand { wash: false },
             Self::Wash => Verdict::Wash,
             Self::TapeOn => Verdict::PutTape,
+            Self::TapeOff(by) => Verdict::PullTape { by: Some(by) },
         }
     }
 }
