@@ -5,7 +5,7 @@ use crate::app::view::View;
 use crate::app::wording::count;
 use crate::engine::assess::{AreaSurvey, SurveyOptions};
 use crate::engine::job::{Entry, EntryId, EntryKind, Job, Scheme, StepKind};
-use crate::engine::profile::{COMES_FIRST, Stage};
+use crate::engine::profile::COMES_FIRST;
 use crate::engine::units::{Moment, capital, clean};
 use crate::io::sources::LoggerFile;
 use crate::io::store::Imported;
@@ -204,7 +204,11 @@ impl Session<'_> {
         at: Moment,
     ) -> Result<Done, SessionError> {
         let area = self.area_name(area, true)?;
-        let soft = if step == StepKind::Sand { self.against_sanding(&area, at)? } else { Vec::new() };
+        let soft = match step {
+            StepKind::Sand => self.against_sanding(&area, at)?,
+            StepKind::Wash => self.against_washing(&area, at)?,
+            _ => Vec::new(),
+        };
         let coats = self.coats_off(&area, step, coats, at)?;
         let why = why.map(|why| clean(why.trim())).filter(|why| !why.is_empty());
         let done = self.append(at, EntryKind::Step { area, step, minutes, coats, why })?;
@@ -247,14 +251,33 @@ impl Session<'_> {
     fn against_sanding(&self, area: &str, at: Moment) -> Result<Vec<String>, SessionError> {
         let survey = self.survey(at, SurveyOptions::default())?;
         let Some(area) = survey.area(area) else { return Ok(Vec::new()) };
-        let sandable = area.newest.as_ref().and_then(|coat| coat.standing.stage(Stage::Sandable)?.latest);
-        let soft = sandable.filter(|sandable| *sandable > at).map(|sandable| {
+        let from = area.newest.as_ref().map(|coat| coat.sand_from).unwrap_or_default();
+        let soft = from.latest.filter(|sandable| *sandable > at).map(|sandable| {
+            let counts = match from.earliest {
+                Some(earliest) if earliest <= at => "",
+                _ => " This sanding does not count: sand again then.",
+            };
             format!(
-                "It may still be too soft: it can be sanded from {}. Damage now shows in every later coat.",
+                "It may still be too soft: it can be sanded from {}. Damage now shows in every later coat.{counts}",
                 self.words.when(sandable, at)
             )
         });
         Ok(soft.into_iter().chain(self.words.dust(area, at)).collect())
+    }
+
+    /// The warning that the film may still be liquid at `at`, where it is washed.
+    fn against_washing(&self, area: &str, at: Moment) -> Result<Vec<String>, SessionError> {
+        let survey = self.survey(at, SurveyOptions::default())?;
+        let coat = survey.area(area).and_then(|area| area.newest.as_ref());
+        let times = coat.and_then(|coat| coat.standing.stage(coat.dust_free()?));
+        let liquid = times.filter(|times| times.latest.is_none_or(|latest| latest > at));
+        Ok(Vec::from_iter(liquid.map(|times| {
+            let counts = match times.earliest {
+                Some(earliest) if earliest <= at => "",
+                _ => " This washing does not count: wash again once it is tack-free.",
+            };
+            format!("The film may not be tack-free yet: water can mark it.{counts}")
+        })))
     }
 
     /// Records an entry and returns a sentence.

@@ -150,8 +150,7 @@ impl Words {
     }
 
     fn sanded_too_soon(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> String {
-        let from = coat.standing.stage(Stage::Sandable).and_then(|times| times.latest);
-        let from = from.map(|from| format!(" (sandable from {})", self.when(from, now))).unwrap_or_default();
+        let from = coat.sand_from.latest.map(|from| format!(" (sandable from {})", self.when(from, now))).unwrap_or_default();
         let again =
             if area.sanded_soft.is_some() { " It does not count: sand again once it is hard." } else { "" };
         format!("It was sanded too early{from}: uncured dust harms skin and lungs.{again}")
@@ -295,12 +294,13 @@ impl Words {
             Verdict::TooLate { until: Some(to) } => (to, "until it can be sanded"),
             Verdict::Wait { until: Some(to) } => {
                 let ground = area.judgement.as_ref().and_then(|judgement| judgement.ground);
-                let sands = match ground {
-                    Some(Substrate::Hardening(_, Hardening::After(_))) => !area.prepared,
-                    Some(Substrate::Hardening(..)) => true,
-                    _ => false,
+                let label = match ground {
+                    Some(Substrate::Drying(_)) => "until it is dry",
+                    Some(Substrate::Hardening(_, Hardening::After(_))) if area.prepared => "until the next coat",
+                    Some(Substrate::Hardening(..)) => "until it can be sanded",
+                    _ => "until the next coat",
                 };
-                (to, if sands { "until it can be sanded" } else { "until the next coat" })
+                (to, label)
             }
             Verdict::Curing => {
                 let ahead = |stage, label| {

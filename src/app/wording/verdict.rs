@@ -257,6 +257,14 @@ impl Words {
                 None => "The window has closed, and it cannot be sanded at this temperature. Warm the shop."
                     .into(),
             },
+            Substrate::Drying(until) => {
+                let sand = if area.newest.is_some() && !area.prepared && area.sands_next() {
+                    format!("sand{grit}, then ")
+                } else {
+                    String::new()
+                };
+                format!("It was washed: let it dry until {}, then {sand}{next}.", self.when(until, now))
+            }
             Substrate::Before(StepBefore::TapeOff(_)) => {
                 format!("The tape comes off first. {}", self.then_in_time(area, next, now))
             }

@@ -35,6 +35,8 @@ pub enum Substrate {
         /// Whether only the scheme requires it.
         planned: bool,
     },
+    /// It was washed, and is dry from this moment on.
+    Drying(Moment),
     /// The scheme puts this step before the coat.
     Before(StepBefore),
 }
@@ -70,7 +72,12 @@ pub enum Hardening {
 impl Substrate {
     /// Why a coat of a product may not go on an area at a moment; None if it may.
     pub fn forbids(area: &AreaSurvey<'_>, product: &Product, at: Moment) -> Option<Self> {
-        Self::film_forbids(area, product, at).or_else(|| {
+        let film = Self::film_forbids(area, product, at);
+        let drying = area.dry_from.filter(|dry| *dry > at).map(Self::Drying);
+        if drying.is_some() && film.is_none_or(Self::is_owed) {
+            return drying;
+        }
+        film.or_else(|| {
             if let Some(by) = area.tape_by().filter(|by| *by - at <= PRESSING) {
                 return Some(Self::Before(StepBefore::TapeOff(by)));
             }
@@ -137,6 +144,7 @@ impl Substrate {
         match self {
             Self::Wet(until) | Self::Shut(until) | Self::Hardening(until, _) => until,
             Self::Late { sandable, .. } => sandable,
+            Self::Drying(until) => Some(until),
             Self::Applying | Self::NotListed | Self::Forbidden | Self::Unsanded { .. } | Self::Before(_) => {
                 None
             }

@@ -54,6 +54,12 @@ impl CoatSurvey<'_> {
         let known = stage(Stage::Sandable) || stage(Stage::FullCure);
         known && self.sand_from.earliest.is_none_or(|earliest| at < earliest)
     }
+
+    /// Whether water would still have marked the film, even by the earliest time at which it is tack-free.
+    fn is_tacky_at(&self, at: Moment) -> bool {
+        let times = self.dust_free().and_then(|stage| self.standing.stage(stage));
+        times.is_some_and(|times| times.earliest.is_none_or(|earliest| at < earliest))
+    }
 }
 
 /// One area of the survey.
@@ -83,8 +89,10 @@ pub struct AreaSurvey<'a> {
     pub sanded_soft: Option<Moment>,
     /// Whether coats were taken off, and the film below has not been sanded since.
     pub stripped: bool,
-    /// Whether it was washed since the newest coat.
+    /// Whether it was washed since the newest coat, and the film cannot have been liquid then.
     pub washed: bool,
+    /// When the water of the last washing has dried off.
+    pub dry_from: Option<Moment>,
     /// Whether tape is on that has to come off this coat.
     pub taped: bool,
     /// The remaining steps of the scheme.
@@ -302,6 +310,10 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
         let wash = newest.as_ref().is_some_and(|coat| coat.standing.wash);
         let sanded = area.last_since_coat(StepKind::Sand);
         let sanded_soft = sanded.filter(|at| newest.as_ref().is_some_and(|coat| coat.is_soft_at(*at)));
+        let washed = area.since_coat(StepKind::Wash);
+        let washed = washed.filter(|at| newest.as_ref().is_none_or(|coat| !coat.is_tacky_at(*at))).min();
+        // Sanding drives into the film what was not washed off it.
+        let clean = !wash || washed.is_some_and(|washed| sanded.is_some_and(|sanded| washed <= sanded));
         // Tape that the scheme leaves on through further coats is due only after the last of them.
         let mut to_come = area.to_do().iter();
         let pull = to_come.clone().position(|step| matches!(step, SchemeStep::Tape { on: false }));
@@ -317,10 +329,11 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
             planned: area.planned_coats(),
             takes: area.takes(),
             forgotten: None,
-            prepared: area.is_prepared(wash) && sanded_soft.is_none(),
+            prepared: sanded.is_some() && sanded_soft.is_none() && clean,
             sanded_soft,
             stripped: area.is_stripped(),
-            washed: area.done_since_coat(StepKind::Wash),
+            washed: washed.is_some(),
+            dry_from: area.last_since_coat(StepKind::Wash).map(|at| at + self.config.session.wash_dries),
             taped: !kept && (area.is_taped() || pull.is_some() && !plans_tape(area)),
             to_do: area.to_come(),
             steps: area.steps.clone(),
@@ -407,6 +420,7 @@ impl AreaSurvey<'_> {
             sanded_soft: None,
             stripped: false,
             washed: false,
+            dry_from: None,
             taped: false,
             to_do: Vec::new(),
             steps: Vec::new(),

@@ -107,6 +107,9 @@ impl AreaSurvey<'_> {
         }
         let judged = || self.judgement.as_ref().map_or(Verdict::Empty, super::Judgement::verdict);
         let Some(coat) = &self.newest else {
+            if let Some(dry) = self.dry_from.filter(|dry| *dry > now && self.wants_coat()) {
+                return Verdict::Wait { until: Some(dry) };
+            }
             return self.first_step().unwrap_or_else(judged);
         };
         if coat.coat.last_stroke.is_none() {

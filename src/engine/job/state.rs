@@ -268,17 +268,16 @@ impl Area {
 
     /// When a step of this kind was last done since the newest coat began, or the one on it was taken off.
     pub fn last_since_coat(&self, kind: StepKind) -> Option<Moment> {
-        let since = self.newest().map(|coat| (coat.first_stroke, coat.id));
-        let done = self.steps.iter().filter(|step| {
-            step.kind == kind && !step.undone && since.is_none_or(|since| (step.at, step.id) > since)
-        });
-        done.map(|step| step.at).max()
+        self.since_coat(kind).max()
     }
 
-    /// Whether the ground is ready for the next coat: sanded since the newest coat, and washed where the
-    /// film owes it.
-    pub fn is_prepared(&self, wash: bool) -> bool {
-        self.done_since_coat(StepKind::Sand) && (!wash || self.done_since_coat(StepKind::Wash))
+    /// When steps of this kind were done since the newest coat began, or the one on it was taken off.
+    pub fn since_coat(&self, kind: StepKind) -> impl Iterator<Item = Moment> + '_ {
+        let since = self.newest().map(|coat| (coat.first_stroke, coat.id));
+        let done = self.steps.iter().filter(move |step| {
+            step.kind == kind && !step.undone && since.is_none_or(|since| (step.at, step.id) > since)
+        });
+        done.map(|step| step.at)
     }
 
     /// Whether tape is on that the newest coat went over: it was put on before the last stroke.

@@ -91,16 +91,17 @@ fn an_area_without_a_scheme_takes_the_same_product_again() {
 }
 
 #[test]
-fn sanding_prepares_and_a_film_that_owes_a_wash_is_washed_too() {
+fn what_was_done_to_the_ground_counts_until_the_next_coat() {
     let mut entries = vec![entry(1, 0, coat("roof", "sealer")), entry(2, 30, finished("roof"))];
     entries.push(entry(3, 900, step("roof", StepKind::Sand)));
     let job = Job::fold(&entries, at(1000));
-    assert!(job.areas[0].is_prepared(false));
-    assert!(!job.areas[0].is_prepared(true));
+    assert!(job.areas[0].done_since_coat(StepKind::Sand));
+    assert!(!job.areas[0].done_since_coat(StepKind::Wash));
     entries.push(entry(4, 910, step("roof", StepKind::Wash)));
-    assert!(Job::fold(&entries, at(1000)).areas[0].is_prepared(true));
+    let washed = Job::fold(&entries, at(1000)).areas[0].last_since_coat(StepKind::Wash);
+    assert_eq!(washed, Some(at(910)));
     entries.push(entry(5, 920, coat("roof", "sealer")));
-    assert!(!Job::fold(&entries, at(1000)).areas[0].is_prepared(false));
+    assert!(!Job::fold(&entries, at(1000)).areas[0].done_since_coat(StepKind::Sand));
 }
 
 #[test]
@@ -301,7 +302,7 @@ fn a_coat_that_is_taken_off_is_no_longer_counted_and_its_ground_is_sanded_again(
     let off = &roof.stripped[0];
     assert_eq!((off.coat.layer, off.films.len(), off.why.as_deref()), (3, 1, Some("rained on")));
     assert!(matches!(roof.to_do(), [SchemeStep::Sand { .. }, SchemeStep::Coat { .. }, _]));
-    assert!(!roof.is_prepared(false) && roof.is_stripped());
+    assert!(!roof.done_since_coat(StepKind::Sand) && roof.is_stripped());
     entries.push(entry(11, 800, step("roof", StepKind::Sand)));
     entries.push(entry(12, 900, coat("roof", "primer")));
     let again = Job::fold(&entries, at(950)).areas[0].clone();
