@@ -18,6 +18,7 @@ impl Objection {
             Self::TooDry(..) => "dry",
             Self::DewMargin(..) => "dew",
             Self::Rain(_) => "rain",
+            Self::RainUnknown(_) => "rain?",
             Self::WetGround(..) => "wet",
             Self::Warming(_) => "warming",
         }
@@ -37,6 +38,12 @@ impl Words {
             Objection::NoHumidity => "the humidity is unknown, so dew is possible: measure it".into(),
             Objection::HumidityOld(age) => {
                 format!("the last humidity is {} old, so dew is possible: measure it", duration_text(age))
+            }
+            Objection::RainUnknown(_) if when.is_empty() => {
+                "no forecast says whether it rains: keep it dry until it is tack-free".into()
+            }
+            Objection::RainUnknown(_) => {
+                format!("whether it rains{when} is unknown: keep it dry until it is tack-free")
             }
             Objection::TooCold(air, limit) => format!(
                 "too cold{when}: {}, the product needs at least {}",
@@ -130,6 +137,7 @@ impl Words {
                 format!("dew{when}: {} above", self.nearer(margin, limit))
             }
             Objection::Rain(_) => format!("rain{when}"),
+            Objection::RainUnknown(_) => format!("rain unknown{when}"),
             Objection::WetGround(ended, _) if ended.is_zero() => "wet from the rain".into(),
             Objection::WetGround(ended, _) => format!("rain until {} ago", duration_text(ended)),
             Objection::Warming(pace) => format!("bare wood, warming by {}/h", units.difference(pace)),
@@ -167,6 +175,7 @@ impl Words {
             Objection::TooDamp(_, limit) => format!("the humidity rises above {limit}"),
             Objection::TooDry(_, limit) => format!("the humidity falls below {limit}"),
             Objection::Rain(_) => "it rains".into(),
+            Objection::RainUnknown(_) => "it may rain".into(),
             Objection::WetGround(..) => "the ground is wet from the rain".into(),
             Objection::Stalls(_, limit) => {
                 format!("the film does not cure below {}", self.units.temperature(limit))

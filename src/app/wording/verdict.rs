@@ -58,7 +58,7 @@ impl Words {
                 .collect();
         }
         // A caution matters only to someone who coats now.
-        let caution = |reason: &Reason| matches!(reason.code, "no_humidity" | "humidity_old");
+        let caution = |reason: &Reason| judgement.air.iter().any(|(a, _)| a.is_caution() && a.code() == reason.code);
         let slot = judgement.against().and_then(|_| self.next_slot(judgement, now));
         let hours = self.own_hours(area, product, now);
         reasons.filter(|reason| !caution(reason)).map(|reason| reason.text).chain(slot).chain(hours).collect()

@@ -5,8 +5,9 @@
 
 use chrono::TimeDelta;
 
-use super::dew::{VapourPressure, vapour_pressure};
+use super::dew::{VapourPressure, humidity_at, vapour_pressure};
 use super::fitting::TooLittle;
+use super::lag::Line;
 use super::forecast_error::{error_inside, outdoor_error, together};
 use super::moisture::Moisture;
 use super::shop::ShopModel;
@@ -38,6 +39,34 @@ pub enum NotPredicted {
 
 /// Outdoors there is no lag.
 const AT_ONCE: TimeDelta = TimeDelta::minutes(1);
+/// With what time constant the difference between the last reading and a forecast for the same moment ends: weather
+/// that the forecast has missed stays missed for some hours (from memory, no source).
+const MISSED_FOR: TimeDelta = TimeDelta::hours(6);
+
+/// A forecast that begins this long after a reading is still compared with it.
+const NEAR: TimeDelta = TimeDelta::hours(3);
+
+/// A reading, and the outdoor hours after it, corrected by what it differs from them.
+fn corrected(outdoor: &[Reading], last: &Reading) -> Vec<Reading> {
+    let line = |value: fn(&Reading) -> Option<f64>| {
+        let points = outdoor.iter().filter_map(|hour| Some((hour.at, value(hour)?)));
+        let line = Line::new(points);
+        let covered = line.points().first().is_some_and(|first| first.0 - last.at <= NEAR);
+        line.at(last.at).filter(|_| covered).zip(value(last)).map_or(0.0, |(there, here)| here - there)
+    };
+    let warmer = line(|reading| Some(reading.air.degrees()).filter(|air| air.is_finite()));
+    let damper = line(|reading| Some(vapour_pressure(reading.air, reading.humidity?).hectopascals()));
+    let after = outdoor.iter().filter(|hour| hour.at > last.at).map(|hour| {
+        let left = (-(hour.at - last.at).as_seconds_f64() / MISSED_FOR.as_seconds_f64()).exp();
+        let air = Celsius::new(hour.air.degrees() + warmer * left);
+        let vapour = hour.humidity.map(|humidity| {
+            let there = vapour_pressure(hour.air, humidity).hectopascals();
+            VapourPressure::from_hectopascals((there + damper * left).max(0.0))
+        });
+        Reading { air, humidity: vapour.map(|vapour| humidity_at(vapour, air)), ..*hour }
+    });
+    std::iter::once(*last).chain(after).collect()
+}
 
 /// Predicts the air of a place from its last reading on, with a forecast made at `made`. The errors of the
 /// place and of the forecast are combined as independent errors.
@@ -61,9 +90,9 @@ pub fn predict_place(
         .iter()
         .map(|hour| Reading { at: hour.at, air: hour.air, humidity: hour.humidity, surface: None })
         .collect();
+    let damp = if outdoors { corrected(&damp, last) } else { damp };
     let (model, air) = if outdoors {
-        let to_come = outside.iter().filter(|point| point.0 > last.at).copied();
-        (None, std::iter::once((last.at, last.air)).chain(to_come).collect())
+        (None, damp.iter().map(|hour| (hour.at, hour.air)).collect())
     } else {
         let inside: Vec<(Moment, Celsius)> = readings.iter().map(|r| (r.at, r.air)).collect();
         let past = outside.partition_point(|point| point.0 <= now);
@@ -104,4 +133,40 @@ pub fn predict_place(
         error: errors.get(index).copied().unwrap_or(KelvinDelta::new(0.0)),
     });
     Ok(Prediction { points: points.collect(), model, moisture })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::units::Humidity;
+
+    fn at(hours: i64) -> Moment {
+        Moment::UNIX_EPOCH + TimeDelta::hours(hours)
+    }
+
+    fn hour(hours: i64, air: f64, humidity: f64) -> OutdoorHour {
+        let humidity = Some(Humidity::from_fraction(humidity));
+        OutdoorHour { at: at(hours), air: Celsius::new(air), humidity, rain: None, wind: None }
+    }
+
+    #[test]
+    fn what_an_outdoor_forecast_has_missed_stays_missed_for_some_hours() {
+        let forecast: Vec<_> = (0..48).map(|hours| hour(hours, 9.0, 0.7)).collect();
+        let damp = Some(Humidity::from_fraction(0.95));
+        let read = Reading { at: at(1), air: Celsius::new(3.0), humidity: damp, surface: None };
+        let predicted = predict_place(&[read], &forecast, true, at(0), at(1)).unwrap();
+        let air = |hours: usize| predicted.points[hours - 1].air.degrees();
+        assert_eq!((predicted.points[0].at, air(1)), (at(1), 3.0));
+        assert!((3.5..4.1).contains(&air(2)) && (6.5..7.0).contains(&air(7)) && air(30) > 8.9, "{}", air(2));
+        let vapour = |hours: usize| {
+            let point = predicted.points[hours - 1];
+            vapour_pressure(point.air, point.humidity.unwrap()).hectopascals()
+        };
+        let (read, forecast) = (vapour(1), vapour_pressure(Celsius::new(9.0), Humidity::from_fraction(0.7)));
+        assert!((vapour(2) - read).abs() < 0.35 * (forecast.hectopascals() - read).abs(), "{}", vapour(2));
+        // A reading that agrees changes nothing.
+        let agrees = Reading { at: at(1), air: Celsius::new(9.0), humidity: None, surface: None };
+        let same = predict_place(&[agrees], &[hour(0, 9.0, 0.7), hour(5, 12.0, 0.7)], true, at(0), at(1)).unwrap();
+        assert!((same.points[1].air.degrees() - 12.0).abs() < 0.4);
+    }
 }

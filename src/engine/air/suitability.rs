@@ -79,6 +79,8 @@ pub enum Objection {
     DewMargin(KelvinDelta, KelvinDelta),
     /// Rain falls on the film.
     Rain(Millimetres),
+    /// It is unknown whether rain falls on the film from this moment on, before it is tack-free. A caution.
+    RainUnknown(Moment),
     /// Rain has wetted what the coat goes on: how long ago it ended, and how long that takes to dry.
     WetGround(TimeDelta, TimeDelta),
     /// Bare wood warms under a product that closes its pores, in K/h.
@@ -103,15 +105,21 @@ impl Objection {
             Self::TooDry(..) => "too_dry",
             Self::DewMargin(..) => "dew_margin",
             Self::Rain(_) => "rain",
+            Self::RainUnknown(_) => "rain_unknown",
             Self::WetGround(..) => "wet_ground",
             Self::Warming(_) => "warming",
             Self::Stalls(..) => "stalls",
         }
     }
 
+    /// Whether something is unknown that may forbid the coat: it may go on if the air and the sky are dry.
+    pub const fn is_caution(&self) -> bool {
+        matches!(self, Self::NoHumidity | Self::HumidityOld(_) | Self::RainUnknown(_))
+    }
+
     /// Whether it forbids the coat, and is more than a caution.
     pub const fn forbids(&self) -> bool {
-        !matches!(self, Self::NoHumidity | Self::HumidityOld(_))
+        !self.is_caution()
     }
 }
 
@@ -151,11 +159,12 @@ impl Air<'_> {
         if cooling.is_some() || dampening.is_some() {
             let (least, most) = (start + trend::AT_LEAST, start + trend::CONTINUES);
             let end = self.tack_free(task, last_stroke).clamp(least, most);
-            for at in moments(start, end) {
+            // The air at the start is as shown everywhere; the trend says what comes.
+            for at in moments(start, end).skip(1) {
                 let Some(now) = self.conditions(at) else { break };
-                let fall = cooling.map_or(KelvinDelta::new(0.0), |cooling| cooling.fall_in(at - start));
+                let fall = cooling.map_or(KelvinDelta::new(0.0), |cooling| cooling.fall_at(at));
                 let rise =
-                    dampening.map_or(VapourPressure::from_hectopascals(0.0), |damp| damp.rise_in(at - start));
+                    dampening.map_or(VapourPressure::from_hectopascals(0.0), |damp| damp.rise_at(at));
                 judge(task, at, now.changed_by(fall, rise), at <= last_stroke, &mut reasons);
             }
         }
@@ -166,6 +175,8 @@ impl Air<'_> {
             let rain = self.rain_between(start, safe);
             reasons.extend(rain.map(|(begins, fallen)| (Objection::Rain(fallen), start.max(begins))));
             reasons.extend(self.wet_ground(task, start).map(|against| (against, start)));
+            let unknown = self.rain_unknown(start, self.tack_free(task, last_stroke));
+            reasons.extend(unknown.map(|from| (Objection::RainUnknown(from), from)));
         }
         reasons
     }
@@ -255,6 +266,19 @@ impl Air<'_> {
             *begins + TimeDelta::hours(1) > from && *begins < to && fallen.millimetres() > 0.0
         };
         self.rain.iter().find(falls).copied()
+    }
+
+    /// The first moment between two at which nothing says whether it rains.
+    fn rain_unknown(&self, from: Moment, to: Moment) -> Option<Moment> {
+        let hour = TimeDelta::hours(1);
+        let mut known = from;
+        for &(begins, _) in &self.rain[self.rain.partition_point(|fallen| fallen.0 + hour <= from)..] {
+            if begins > known || known >= to {
+                break;
+            }
+            known = begins + hour;
+        }
+        (known < to).then_some(known)
     }
 
     /// When dew, rain and cold no longer harm the film. A minimum time, so its latest moment counts.

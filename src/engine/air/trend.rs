@@ -40,6 +40,8 @@ fn hours(time: TimeDelta) -> f64 {
 pub struct Cooling {
     /// The fall per hour.
     pub per_hour: KelvinDelta,
+    /// The last reading.
+    pub since: Moment,
 }
 
 impl Cooling {
@@ -48,12 +50,12 @@ impl Cooling {
         let (first, last) = span(history, now, TREND_AT_LEAST)?;
         let warming = history.air_at(last)?.degrees() - history.air_at(first)?.degrees();
         let per_hour = KelvinDelta::new(-warming / hours(last - first));
-        (-warming >= FALL_AT_LEAST).then_some(Self { per_hour })
+        (-warming >= FALL_AT_LEAST).then_some(Self { per_hour, since: last })
     }
 
-    /// The fall over this time.
-    pub fn fall_in(&self, time: TimeDelta) -> KelvinDelta {
-        let passed = time.clamp(TimeDelta::zero(), CONTINUES);
+    /// The fall from the last reading to a moment.
+    pub fn fall_at(&self, at: Moment) -> KelvinDelta {
+        let passed = (at - self.since).clamp(TimeDelta::zero(), CONTINUES);
         KelvinDelta::new(self.per_hour.kelvin() * hours(passed))
     }
 }
@@ -63,6 +65,8 @@ impl Cooling {
 pub struct Dampening {
     /// How much more vapour the air holds after an hour.
     pub per_hour: VapourPressure,
+    /// The last reading.
+    pub since: Moment,
 }
 
 impl Dampening {
@@ -72,12 +76,12 @@ impl Dampening {
         let vapour = |at| Some(vapour_pressure(history.air_at(at)?, history.humidity_at(at)?).hectopascals());
         let (before, after) = (vapour(first)?, vapour(last)?);
         let per_hour = VapourPressure::from_hectopascals((after - before) / hours(last - first));
-        (after >= before * (1.0 + RISE_AT_LEAST)).then_some(Self { per_hour })
+        (after >= before * (1.0 + RISE_AT_LEAST)).then_some(Self { per_hour, since: last })
     }
 
-    /// How much more vapour the air holds after this time.
-    pub fn rise_in(&self, time: TimeDelta) -> VapourPressure {
-        let passed = time.clamp(TimeDelta::zero(), CONTINUES);
+    /// How much more vapour the air holds at a moment than at the last reading.
+    pub fn rise_at(&self, at: Moment) -> VapourPressure {
+        let passed = (at - self.since).clamp(TimeDelta::zero(), CONTINUES);
         VapourPressure::from_hectopascals(self.per_hour.hectopascals() * hours(passed))
     }
 }
@@ -120,10 +124,10 @@ mod tests {
     }
 
     #[test]
-    fn it_goes_on_for_six_hours() {
+    fn it_goes_on_for_six_hours_from_the_last_reading() {
         let cooling = cooling(&[(0, 9.1), (60, 8.3)], 70).unwrap();
         for (minutes, fall) in [(-9, 0.0), (0, 0.0), (60, 0.8), (360, 4.8), (4000, 4.8)] {
-            let found = cooling.fall_in(TimeDelta::minutes(minutes)).kelvin();
+            let found = cooling.fall_at(at(60 + minutes)).kelvin();
             assert!((found - fall).abs() < 1e-9, "{minutes} min: {found}");
         }
     }

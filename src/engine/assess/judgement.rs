@@ -122,7 +122,7 @@ impl Judgement {
             (_, Some(Substrate::Forbidden)) => Verdict::No,
             (_, Some(Substrate::Before(step))) => step.verdict(),
             _ if self.is_unread() => Verdict::ReadThermometer,
-            (Answer::Go, _) => Verdict::Go { until: self.begin_by(), if_dry: self.is_damp_unknown() },
+            (Answer::Go, _) => Verdict::Go { until: self.begin_by(), if_dry: self.has_cautions() },
             (_, Some(Substrate::Unsanded { wash, .. })) => Verdict::Sand { wash },
             (_, Some(ground @ (Substrate::Late { .. } | Substrate::Shut(_)))) => {
                 Verdict::TooLate { until: ground.until() }
@@ -147,11 +147,9 @@ impl Judgement {
         }
     }
 
-    /// Whether dew is possible, because the humidity is unknown.
-    pub fn is_damp_unknown(&self) -> bool {
-        self.air
-            .iter()
-            .any(|(against, _)| matches!(against, Objection::NoHumidity | Objection::HumidityOld(_)))
+    /// Whether the humidity or the rain is unknown.
+    pub fn has_cautions(&self) -> bool {
+        self.air.iter().any(|(against, _)| against.is_caution())
     }
 
     /// The last start, by the film below and by the air; None if neither has a limit.

@@ -15,7 +15,7 @@ pub enum Verdict {
     Go {
         /// The last moment to begin.
         until: Option<Moment>,
-        /// Whether that holds in dry air only: the humidity is unknown.
+        /// Whether that holds only in dry air and without rain: one of them is unknown.
         if_dry: bool,
     },
     /// Nothing may be done before this moment; None if unknown.

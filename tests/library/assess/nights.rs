@@ -50,8 +50,8 @@ impl Judged for Night {
         let outlook = Outlook::forecast(KelvinDelta::new(1.0), base, &forecast).unwrap();
         let history = History::new(line[..read].iter().copied(), outlook);
         let surface = SurfaceLine::new(&line, TimeDelta::hours(1));
-        let hour = |hours: &i64| (now() + TimeDelta::hours(*hours), Millimetres::new(0.8));
-        let rain: Vec<_> = self.rain.iter().map(hour).collect();
+        let falls = |hours: i64| Millimetres::new(if self.rain.contains(&hours) { 0.8 } else { 0.0 });
+        let rain: Vec<_> = (-72..120).map(|hours| (now() + TimeDelta::hours(hours), falls(hours))).collect();
         let known_until = line[line.len() - 1].at;
         let air = Air { history: &history, surface: &surface, rain: &rain, known_until, humidity_old: None };
         let task = Task {

@@ -165,7 +165,7 @@ fn no_voice_is_surer(view: &View, check: &Check, judgement: &Judgement, words: &
     ensure!(view.air[0].coat.warns == judgement.against().is_some(), "{:?}", view.air[0].coat);
     for reason in &check.reasons {
         ensure!(!reason.text.is_empty() && reason.from >= view.now, "{reason:?}");
-        let caution = ["no_humidity", "humidity_old"].contains(&reason.code);
+        let caution = ["no_humidity", "humidity_old", "rain_unknown"].contains(&reason.code);
         let said = go || caution || check.why.contains(&reason.text);
         ensure!(said, "{reason:?} is not among {:?}", check.why);
     }

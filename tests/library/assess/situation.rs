@@ -33,6 +33,9 @@ pub struct Situation {
     pub forecast: Vec<String>,
     #[serde(default)]
     pub rain: Vec<String>,
+    /// Whether the forecast says nothing of rain.
+    #[serde(default)]
+    pub no_rain_column: bool,
     pub verdict: String,
     pub or: Option<String>,
     pub until: Option<String>,

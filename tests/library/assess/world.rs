@@ -174,7 +174,8 @@ impl World {
                     let at = begins + TimeDelta::minutes(half * 30);
                     let (air, humidity) = between(&line, at);
                     let falls = rains.contains(&half.div_euclid(2));
-                    let rain = Some(Millimetres::new(if falls { 0.8 } else { 0.0 }));
+                    let rain = Millimetres::new(if falls { 0.8 } else { 0.0 });
+                    let rain = Some(rain).filter(|_| !situation.no_rain_column);
                     OutdoorHour { at, air, humidity, rain, wind: None }
                 })
                 .collect();
