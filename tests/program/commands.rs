@@ -25,6 +25,7 @@ mod moving;
 mod own_profiles;
 mod packaging;
 mod plan;
+mod plan_and_check;
 mod pot;
 mod refusals;
 mod report;

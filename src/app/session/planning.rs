@@ -348,10 +348,17 @@ fn place_air<'a>(
     match given {
         Some(history) => {
             let known_until = history.last_reading().unwrap_or(sky.known_until);
-            PlaceAir { name, history, rain: &[], known_until, climates }
+            PlaceAir { name, history, rain: &[], known_until, climates, sky: None }
         }
         None => {
-            PlaceAir { name, history: &sky.history, rain: sky.rain(), known_until: sky.known_until, climates }
+            PlaceAir {
+                name,
+                history: &sky.history,
+                rain: sky.rain(),
+                known_until: sky.known_until,
+                climates,
+                sky: Some(sky),
+            }
         }
     }
 }
@@ -384,6 +391,7 @@ fn area_now<'a>(
         newest,
         prepared: surveyed.prepared,
         washed: surveyed.washed,
+        dry_from: surveyed.dry_from,
         taped: surveyed.taped,
         to_do: surveyed.to_do.clone(),
         porous: surveyed.ground.is_none_or(Ground::is_porous),

@@ -4,6 +4,7 @@ use chrono::TimeDelta;
 
 use super::climatology::{AirBasis, Climate, Climatology, Runs};
 use super::scenario::{ExpectedDamp, ExpectedHour};
+use crate::engine::assess::Sky;
 use crate::engine::air::{Air, Spread, SurfaceLine, VapourPressure, humidity_at, vapour_pressure};
 use crate::engine::cure::{ForecastPoint, History, Outlook, Reading};
 use crate::engine::units::{Celsius, Humidity, KelvinDelta, Millimetres, Moment};
@@ -21,6 +22,8 @@ pub struct PlaceAir<'a> {
     pub known_until: Moment,
     /// The climates of the place; the first one that has a date counts for it.
     pub climates: &'a [Climate],
+    /// What the judgement of a coat rests on, where there are readings; it decides for the coming hours.
+    pub sky: Option<&'a Sky>,
 }
 
 /// The air of a place over the plan's time, by the hour.

@@ -66,6 +66,9 @@ type Judged<'a> = Vec<(Alike<'a>, Fitness)>;
 /// By tick, the next tick at which the air forbids a wet film, and why.
 type WetFilm = Vec<Option<(Tick, Objection)>>;
 
+/// So far the judgement of now decides: 6 h.
+const JUDGED_NOW: Tick = 6 * 12;
+
 /// The wait for a tack-free film ends after this.
 pub(super) const LONGEST_WET: Tick = 3 * 24 * 12;
 
@@ -136,7 +139,11 @@ impl<'a> Planning<'a> {
         let surface = air.surface(alike.lag);
         let air = air.air(&self.input.places[alike.place], &surface);
         let task = task(alike, super::grid::Grid::length(takes));
+        let near = self.near(alike, takes);
         self.each_tick(|tick| {
+            if let Some(against) = near.get(tick as usize).copied().flatten() {
+                return Some(against);
+            }
             let last_stroke = tick + takes;
             if let Some(against) = (tick..=last_stroke).find_map(|tick| strokes.against(tick)) {
                 return Some(against);
@@ -148,6 +155,23 @@ impl<'a> Planning<'a> {
             let wet = film.get(last_stroke as usize).copied().flatten().filter(|(at, _)| *at <= safe);
             wet.map(|(_, against)| against).or_else(begin)
         })
+    }
+
+    /// The objection of the judgement itself to a start in the coming hours, by tick: it knows what was measured on
+    /// the surface, and how the air changes. A heated plan has other air.
+    fn near(&self, alike: &Alike<'_>, takes: Tick) -> Vec<Option<Objection>> {
+        let place = &self.input.places[alike.place];
+        let read = place.sky.filter(|sky| sky.history.last_reading().is_some());
+        let Some(sky) = read.filter(|_| self.input.heat.is_none()) else { return Vec::new() };
+        let surface = sky.surface(alike.lag);
+        let air = sky.air(&surface);
+        let task = task(alike, super::grid::Grid::length(takes));
+        let forbids = |tick: Tick| {
+            let free = self.problem.free.iter().any(|(from, to)| (*from..=*to).contains(&tick));
+            let reasons = if free { air.against(&task, self.grid.moment(tick)) } else { Vec::new() };
+            reasons.into_iter().map(|(against, _)| against).find(Objection::forbids)
+        };
+        (0..JUDGED_NOW).map(forbids).collect()
     }
 
     fn each_tick(&self, judge: impl Fn(Tick) -> Option<Objection>) -> Fitness {

@@ -37,6 +37,8 @@ pub struct AreaNow<'a> {
     pub prepared: bool,
     /// Whether it was washed since the newest coat.
     pub washed: bool,
+    /// When the water of the last washing has dried off.
+    pub dry_from: Option<Moment>,
     /// Whether tape is on that was applied before the newest coat.
     pub taped: bool,
     /// The remaining steps of the scheme.
@@ -67,6 +69,7 @@ impl AreaNow<'_> {
             newest: None,
             prepared: false,
             washed: false,
+            dry_from: None,
             taped: false,
             to_do: area.steps.clone(),
             porous: area.ground.is_none_or(Ground::is_porous),
@@ -343,10 +346,11 @@ impl<'a> Work<'a> {
 
     fn ground(&self, area: &AreaNow<'_>, site: &Site<'_, '_>) -> precedence::Ground {
         let grid = site.grid;
+        let dry = area.dry_from.map_or(0, |at| grid.not_before(at));
         let Some(newest) = &area.newest else {
             return precedence::Ground {
-                open: Some((0, None)),
-                sandable: Some(0),
+                open: Some((dry, None)),
+                sandable: Some(dry),
                 run: 0,
                 done: 0,
                 done_unknown: false,
@@ -362,6 +366,7 @@ impl<'a> Work<'a> {
             None if area.prepared && !hardens => Some(0),
             from => from.map(|at| grid.not_before(at)),
         };
+        let sandable = sandable.map(|from| from.max(dry));
         let open = match standing.window() {
             _ if area.prepared => sandable.map(|from| (from, None)),
             Some((open, close)) if newest.window_for == next => {
@@ -370,7 +375,7 @@ impl<'a> Work<'a> {
                     standing.stage(Stage::FullCure).filter(|_| !limited).and_then(|stage| stage.earliest)
                 });
                 let by = close.map(|close| grid.not_after(close - site.lead).unwrap_or(0));
-                open.map(|open| (grid.not_before(open), by))
+                open.map(|open| (grid.not_before(open).max(dry), by))
             }
             _ => None,
         };

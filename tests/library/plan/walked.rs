@@ -93,7 +93,7 @@ impl Piece {
     ) -> Result<Vec<(Plan, Vec<String>)>, Infeasible> {
         let known_until = self.history.last_reading().unwrap_or(self.now);
         let places =
-            [PlaceAir { name: "shop", history: &self.history, rain: &[], known_until, climates: &[] }];
+            [PlaceAir { name: "shop", history: &self.history, rain: &[], known_until, climates: &[], sky: None }];
         let areas: Vec<AreaNow<'_>> = self
             .scheme
             .areas

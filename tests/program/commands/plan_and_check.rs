@@ -1,0 +1,62 @@
+//! The plan starts nothing that the check forbids at the same moment.
+
+use chrono::{DateTime, Utc};
+use serde_json::Value;
+
+use crate::common::Hut;
+
+const DOOR: &str = r#"
+name = "Shepherd's hut"
+[free]
+hours = ["Mon-Sun 6-23"]
+
+[[area]]
+name = "door"
+square_metres = 1
+minutes_per_square_metre = 20
+steps = [{ coat = "hut-varnish" }, { coat = "hut-varnish" }, { tape = "off" }]
+"#;
+
+fn hut() -> Hut {
+    let hut = Hut::new().with_varnish();
+    hut.write("hut.toml", DOOR);
+    hut.at("2026-05-01 08:00", "scheme hut.toml").well();
+    hut
+}
+
+/// The verdict of the check, and the first coat of the plan, as of a moment.
+fn both(hut: &Hut, at: &str) -> (String, DateTime<Utc>) {
+    let check = hut.at(at, "check door --json").out;
+    let check: Value = serde_json::from_str(&check).unwrap();
+    let plan = hut.at(at, "plan --json").well().json();
+    let coat = plan["steps"].as_array().unwrap().iter().find(|step| step["what"] == "coat").unwrap();
+    (check["verdict"].as_str().unwrap().to_owned(), coat["from"].as_str().unwrap().parse().unwrap())
+}
+
+#[test]
+fn a_surface_that_was_measured_cold_holds_the_plan_back_too() {
+    let hut = hut();
+    hut.at("2026-05-01 09:00", "reading 18 --humidity 40 --surface 2").well();
+    let (verdict, from) = both(&hut, "2026-05-01 09:01");
+    assert_eq!(verdict, "no");
+    assert!(from.to_rfc3339().as_str() > "2026-05-01T07:10", "{from}");
+}
+
+#[test]
+fn air_that_falls_towards_the_limit_holds_the_plan_back_too() {
+    let hut = hut();
+    hut.at("2026-05-01 18:00", "reading 16 --humidity 40").well();
+    hut.at("2026-05-01 19:00", "reading 12 --humidity 40").well();
+    let (verdict, from) = both(&hut, "2026-05-01 19:01");
+    assert_eq!(verdict, "no");
+    assert!(from.to_rfc3339().as_str() > "2026-05-01T19:00", "{from}");
+}
+
+#[test]
+fn washed_ground_dries_in_the_plan_too() {
+    let hut = hut();
+    hut.at("2026-05-01 09:00", "reading 18 --humidity 40").well();
+    hut.at("2026-05-01 09:10", "step door wash").well();
+    let (verdict, from) = both(&hut, "2026-05-01 09:11");
+    assert_eq!((verdict.as_str(), from.to_rfc3339().as_str()), ("wait", "2026-05-01T07:40:00+00:00"));
+}
