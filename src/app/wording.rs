@@ -24,4 +24,5 @@ pub use area::{Countdown, Rank, Said};
 pub use assumptions::NO_READING;
 pub use check::{Check, Reason};
 pub use checklist::{Checklist, ChecklistPart};
+pub use verdict::OLD_PAINT;
 pub use words::{Words, money_text, ordinal_coat, sentence, the, uncapital};

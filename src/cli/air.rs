@@ -2,6 +2,7 @@
 
 use std::io::Write;
 
+use chrono::TimeDelta;
 use serde_json::json;
 
 use super::args::AirArguments;
@@ -11,7 +12,7 @@ use crate::app::json::AirStatus;
 use crate::app::session::SessionError;
 use crate::engine::air::{dew_point, margin};
 use crate::engine::assess::{Answer, PlaceAir, SurveyOptions};
-use crate::engine::units::{Celsius, Humidity, KelvinDelta};
+use crate::engine::units::{Celsius, Humidity, KelvinDelta, duration_text};
 
 /// The default dew margin (ISO 8502-4 is commonly quoted for it).
 const DEW_MARGIN: KelvinDelta = KelvinDelta::new(3.0);
@@ -55,7 +56,8 @@ pub fn run(setup: &Setup, arguments: &AirArguments, out: &mut dyn Write) -> Resu
         value["says"] = json!(says);
         json(out, &value)?;
     } else {
-        figures(setup, &air, asked, dry, out)?;
+        let age = air.age(now).filter(|age| recorded && *age >= TimeDelta::minutes(1));
+        figures(setup, &air, age, asked, dry, out)?;
         says.iter().try_for_each(|sentence| writeln!(out, "{sentence}"))?;
     }
     Ok(u8::from(verdict != Answer::Go))
@@ -64,11 +66,15 @@ pub fn run(setup: &Setup, arguments: &AirArguments, out: &mut dyn Write) -> Resu
 fn figures(
     setup: &Setup,
     air: &PlaceAir,
+    age: Option<TimeDelta>,
     asked: KelvinDelta,
     dry: bool,
     out: &mut dyn Write,
 ) -> Result<(), Failure> {
     let units = &setup.config.units;
+    if let Some(age) = age {
+        writeln!(out, "last read {} ago", duration_text(age))?;
+    }
     if let Some(temperature) = air.temperature {
         writeln!(out, "air      {}", units.temperature(temperature))?;
     }

@@ -57,7 +57,9 @@ fn as_text(check: &Check, out: &mut dyn Write) -> Result<(), Failure> {
     check.why.iter().try_for_each(|why| writeln!(out, "- {why}"))?;
     if check.slots.len() > 1 || (check.answer == Answer::Wait && !check.slots.is_empty()) {
         let (now, sanded) = check.slots_by_ground();
-        for (title, slots) in [("Slots:", now), ("Slots, once it is sanded:", sanded)] {
+        for (title, slots) in
+            [("Start and finish within:", now), ("Once it is sanded, start and finish within:", sanded)]
+        {
             if !slots.is_empty() {
                 writeln!(out, "{title}")?;
             }

@@ -28,7 +28,7 @@ pub use dust::{Tacky, tacky_beside};
 pub use judgement::{Answer, Judgement, SLOTS, task_of};
 pub use learned::{Learned, Pace, PlaceLearned, WindowLearned};
 pub use ledger::{AreaHours, HoursReport, MoneyReport, Purchase};
-pub use not_allowed::{NotAllowed, pair_objection};
+pub use not_allowed::{NotAllowed, old_paint_objects, pair_objection};
 pub use own_hours::OwnHours;
 pub use place_air::PlaceAir;
 pub use portions::PotByModel;

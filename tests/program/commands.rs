@@ -28,6 +28,7 @@ mod plan;
 mod plan_and_check;
 mod pot;
 mod refusals;
+mod renamed;
 mod report;
 mod settings;
 mod shop_page;

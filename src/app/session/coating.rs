@@ -1,11 +1,13 @@
 //! The first stroke of a coat: what is asked before it is recorded, and what is said with it.
 
 use super::{Done, Session, SessionError};
-use crate::app::wording::Words;
+use crate::app::wording::{OLD_PAINT, Words};
 use crate::engine::air::Objection;
-use crate::engine::assess::{AreaSurvey, CoatSurvey, Survey, SurveyOptions, pair_objection};
+use crate::engine::assess::{
+    AreaSurvey, CoatSurvey, Survey, SurveyOptions, old_paint_objects, pair_objection,
+};
 use crate::engine::cure::Phase;
-use crate::engine::job::{Area, EntryId, EntryKind, Job, StepKind};
+use crate::engine::job::{Area, EntryId, EntryKind, Ground, Job, StepKind};
 use crate::engine::profile::{COMES_FIRST, Product, Stage};
 use crate::engine::units::{Moment, capital, clean};
 use crate::io::store::StoreError;
@@ -64,7 +66,12 @@ impl Session<'_> {
 
     /// What is asked about a product that no profile allows on the film below.
     fn pair_question(&self, job: &Job, area: &str, product: &Product) -> Option<String> {
-        let film = job.area(area).and_then(Area::newest)?;
+        let area = job.area(area)?;
+        let Some(film) = area.newest() else {
+            let ground = area.plan.as_ref().and_then(|plan| plan.ground);
+            let objects = old_paint_objects(ground, product, &job.confirmed);
+            return objects.then(|| format!("{}.", capital(OLD_PAINT)));
+        };
         let film = self.library.get(&film.product).ok()?;
         let pair = pair_objection(film, product, &job.confirmed)?;
         Some(format!("{}.", self.words.not_allowed(pair).trim_end_matches('.')))
@@ -72,8 +79,9 @@ impl Session<'_> {
 
     /// Records that a person who was asked is sure of a pair that no profile allows.
     fn confirm(&mut self, job: &Job, area: &str, product: &Product, at: Moment) -> Result<(), SessionError> {
-        let film = job.area(area).and_then(Area::newest).map(|coat| coat.product.clone());
-        if let (Some(film), Some(_)) = (film, self.pair_question(job, area, product)) {
+        if self.pair_question(job, area, product).is_some() {
+            let film = job.area(area).and_then(Area::newest).map(|coat| coat.product.as_str());
+            let film = film.unwrap_or(Ground::OldPaint.key()).to_owned();
             self.note_down(at, EntryKind::PairConfirmed { film, coat: product.id.clone() })?;
         }
         Ok(())

@@ -122,8 +122,20 @@ impl Session<'_> {
             scheme.name,
             if names.is_empty() { "no areas".into() } else { names.join(", ") }
         );
+        let before = self.job(at)?;
         self.append(at, EntryKind::Scheme { text })?;
-        Ok(Done { says, ..Done::default() })
+        let job = self.job(at)?;
+        // What is left over by this scheme and was not by the one before it.
+        let left_over = job.areas.iter().filter(|area| area.plan.is_none() && !area.coats.is_empty());
+        let new = left_over.filter(|area| before.area(&area.name).is_some_and(|known| known.plan.is_some()));
+        let cautions = new.map(|area| {
+            let (name, coats) = (clean(&area.name), count(area.coats.len(), "coat", "coats"));
+            format!(
+                "{name} has {coats} and is not in this scheme: it stays in the job without a plan. If the area has \
+                 a new name, add was = \"{name}\" under that name and import the scheme again."
+            )
+        });
+        Ok(Done { says, cautions: cautions.collect() })
     }
 
     /// Imports the valid rows of a logger's file.

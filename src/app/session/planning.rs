@@ -350,16 +350,14 @@ fn place_air<'a>(
             let known_until = history.last_reading().unwrap_or(sky.known_until);
             PlaceAir { name, history, rain: &[], known_until, climates, sky: None }
         }
-        None => {
-            PlaceAir {
-                name,
-                history: &sky.history,
-                rain: sky.rain(),
-                known_until: sky.known_until,
-                climates,
-                sky: Some(sky),
-            }
-        }
+        None => PlaceAir {
+            name,
+            history: &sky.history,
+            rain: sky.rain(),
+            known_until: sky.known_until,
+            climates,
+            sky: Some(sky),
+        },
     }
 }
 
@@ -395,6 +393,7 @@ fn area_now<'a>(
         taped: surveyed.taped,
         to_do: surveyed.to_do.clone(),
         porous: surveyed.ground.is_none_or(Ground::is_porous),
+        old_paint: surveyed.ground == Some(Ground::OldPaint),
         confirmed: surveyed.confirmed.clone(),
     })
 }

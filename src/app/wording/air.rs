@@ -53,9 +53,9 @@ impl Words {
         name: &str,
         now: Moment,
     ) -> Wording {
-        let head = self.headline(judgement.verdict(), now);
+        let head = self.headline(area.verdict_on(judgement, now), now);
         let lead = |name: &str| if name.is_empty() { String::new() } else { format!("{name}: ") };
-        let why = self.why(area, judgement, next, now).join(" ");
+        let why = self.why_with_tape(area, judgement, next, now).join(" ");
         let briefly = match (judgement.against(), judgement.ground) {
             (Some((against, from)), _) => format!(" ({})", self.briefly(against, from, now)),
             (None, Some(ground)) => format!(" ({})", ground.word()),

@@ -120,7 +120,7 @@ impl Words {
     fn first_of_all(&self, area: &AreaSurvey<'_>, verdict: Verdict, now: Moment) -> Vec<String> {
         match (verdict, area.to_do.first(), area.next, &area.judgement) {
             (Verdict::UnknownProduct, ..) => area.trouble.iter().map(|trouble| sentence(trouble)).collect(),
-            (_, Some(step), ..) if step.product().is_none() => {
+            (_, Some(step), ..) if step.product().is_none() && area.dry_from.is_none_or(|dry| dry <= now) => {
                 let why = if area.stripped { "The coats were taken off" } else { "First step of the scheme" };
                 let dust = self.dust(area, now).filter(|_| matches!(verdict, Verdict::Sand { .. }));
                 std::iter::once(format!("{why}: {}.", self.step(step))).chain(dust).collect()
@@ -150,7 +150,11 @@ impl Words {
     }
 
     fn sanded_too_soon(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, now: Moment) -> String {
-        let from = coat.sand_from.latest.map(|from| format!(" (sandable from {})", self.when(from, now))).unwrap_or_default();
+        let from = coat
+            .sand_from
+            .latest
+            .map(|from| format!(" (sandable from {})", self.when(from, now)))
+            .unwrap_or_default();
         let again =
             if area.sanded_soft.is_some() { " It does not count: sand again once it is hard." } else { "" };
         format!("It was sanded too early{from}: uncured dust harms skin and lungs.{again}")
@@ -259,7 +263,7 @@ impl Words {
     }
 
     /// The tape has its own deadline besides the coat's.
-    fn tape(&self, area: &AreaSurvey<'_>, verdict: Verdict, now: Moment) -> Option<String> {
+    pub(super) fn tape(&self, area: &AreaSurvey<'_>, verdict: Verdict, now: Moment) -> Option<String> {
         let by = area.tape_by()?;
         match verdict {
             Verdict::PullTape { .. } if by <= now => {
@@ -296,7 +300,9 @@ impl Words {
                 let ground = area.judgement.as_ref().and_then(|judgement| judgement.ground);
                 let label = match ground {
                     Some(Substrate::Drying(_)) => "until it is dry",
-                    Some(Substrate::Hardening(_, Hardening::After(_))) if area.prepared => "until the next coat",
+                    Some(Substrate::Hardening(_, Hardening::After(_))) if area.prepared => {
+                        "until the next coat"
+                    }
                     Some(Substrate::Hardening(..)) => "until it can be sanded",
                     _ => "until the next coat",
                 };

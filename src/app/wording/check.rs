@@ -4,7 +4,7 @@
 use super::Words;
 use super::words::sentence;
 use crate::engine::air::NotPredicted;
-use crate::engine::assess::{Answer, AreaSurvey, Sky, Substrate, Survey, Verdict};
+use crate::engine::assess::{Answer, AreaSurvey, Sky, StepBefore, Substrate, Survey, Verdict};
 use crate::engine::profile::Product;
 use crate::engine::units::{Moment, clean};
 
@@ -58,10 +58,11 @@ impl Survey<'_> {
     pub fn check_text(&self, area: &AreaSurvey<'_>, product: &Product, words: &Words) -> Option<Check> {
         let now = self.at;
         let judgement = self.check(area, product)?;
-        let verdict = judgement.verdict();
+        let verdict = area.verdict_on(&judgement, now);
         let (name, id) = (clean(&area.name), &product.id);
         let says = sentence(&format!("{}: {name}, {id}", words.headline(verdict, now)));
-        let why = words.why(area, &judgement, product, now).iter().map(|why| clean(why)).collect();
+        let why = words.why_with_tape(area, &judgement, product, now);
+        let why = why.iter().map(|why| clean(why)).collect();
         let go = judgement.answer == Answer::Go;
         let sky = self.sky(&area.place);
         Some(Check {
@@ -82,7 +83,9 @@ impl Survey<'_> {
 
 /// Whether the film below has to be sanded before this slot.
 fn owed(area: &AreaSurvey<'_>, product: &Product, slot: (Moment, Moment)) -> bool {
-    Substrate::forbids(area, product, slot.0).is_some_and(Substrate::is_owed)
+    let ground = Substrate::forbids(area, product, slot.0);
+    let tape = matches!(ground, Some(Substrate::Before(StepBefore::TapeOff(_))));
+    !tape && ground.is_some_and(Substrate::is_owed)
 }
 
 fn unforecast(sky: &Sky, place: &str) -> Option<String> {

@@ -10,6 +10,7 @@ impl Substrate {
         match self {
             Self::Applying => "being coated",
             Self::NotListed => "not listed",
+            Self::OldPaint => "old paint",
             Self::Forbidden => "forbidden",
             Self::Wet(_) | Self::Hardening(..) => "not ready",
             Self::Late { .. } => "too late",
@@ -28,6 +29,7 @@ impl Substrate {
             Self::Hardening(_, Hardening::Full(_)) => "film_full",
             Self::Applying | Self::Wet(_) | Self::Hardening(..) => "film_wet",
             Self::NotListed => "not_listed",
+            Self::OldPaint => "old_paint",
             Self::Forbidden => "forbidden",
             Self::Late { .. } | Self::Shut(_) => "film_shut",
             Self::Drying(_) => "drying",

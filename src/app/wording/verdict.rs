@@ -8,6 +8,10 @@ use crate::engine::job::SchemeStep;
 use crate::engine::profile::{Product, Stage};
 use crate::engine::units::Moment;
 
+/// Why two-part products are asked about on paint from before the record.
+pub const OLD_PAINT: &str = "nobody knows what the old paint is: a two-part product can lift it; ask the data sheet and \
+                             try it on a small spot first";
+
 impl Words {
     /// "GO until 19:24", "WAIT until 08:46", "SAND": the verdict in the fewest words.
     pub fn headline(&self, verdict: Verdict, now: Moment) -> String {
@@ -58,10 +62,24 @@ impl Words {
                 .collect();
         }
         // A caution matters only to someone who coats now.
-        let caution = |reason: &Reason| judgement.air.iter().any(|(a, _)| a.is_caution() && a.code() == reason.code);
+        let caution =
+            |reason: &Reason| judgement.air.iter().any(|(a, _)| a.is_caution() && a.code() == reason.code);
         let slot = judgement.against().and_then(|_| self.next_slot(judgement, now));
         let hours = self.own_hours(area, product, now);
         reasons.filter(|reason| !caution(reason)).map(|reason| reason.text).chain(slot).chain(hours).collect()
+    }
+
+    /// The same; tape that has to come off soon comes before them.
+    pub fn why_with_tape(
+        &self,
+        area: &AreaSurvey<'_>,
+        judgement: &Judgement,
+        product: &Product,
+        now: Moment,
+    ) -> Vec<String> {
+        let verdict = area.verdict_on(judgement, now);
+        let tape = self.tape(area, verdict, now).filter(|_| matches!(verdict, Verdict::PullTape { .. }));
+        tape.into_iter().chain(self.why(area, judgement, product, now)).collect()
     }
 
     /// The reasons against a coat of `product` on an area now, strongest first.
@@ -94,7 +112,7 @@ impl Words {
             text: sentence(&self.against(*against, *from, now)),
             from: *from,
         });
-        let refused = matches!(judgement.ground, Some(Substrate::NotListed | Substrate::Forbidden));
+        let refused = judgement.ground.is_some_and(Substrate::is_refused);
         if judgement.is_unread() && !refused {
             air.chain(ground).collect()
         } else {
@@ -197,6 +215,7 @@ impl Words {
         match ground {
             Substrate::Applying => "The coat below is still being applied.".into(),
             Substrate::NotListed | Substrate::Forbidden => String::new(),
+            Substrate::OldPaint => sentence(OLD_PAINT),
             Substrate::Wet(Some(ready)) => {
                 let ready = self.when(ready, now);
                 format!("The film is not ready before {ready}. {}", self.then_in_time(area, next, now))

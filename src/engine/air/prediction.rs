@@ -7,8 +7,8 @@ use chrono::TimeDelta;
 
 use super::dew::{VapourPressure, humidity_at, vapour_pressure};
 use super::fitting::TooLittle;
-use super::lag::Line;
 use super::forecast_error::{error_inside, outdoor_error, together};
+use super::lag::Line;
 use super::moisture::Moisture;
 use super::shop::ShopModel;
 use crate::engine::air::OutdoorHour;
@@ -166,7 +166,8 @@ mod tests {
         assert!((vapour(2) - read).abs() < 0.35 * (forecast.hectopascals() - read).abs(), "{}", vapour(2));
         // A reading that agrees changes nothing.
         let agrees = Reading { at: at(1), air: Celsius::new(9.0), humidity: None, surface: None };
-        let same = predict_place(&[agrees], &[hour(0, 9.0, 0.7), hour(5, 12.0, 0.7)], true, at(0), at(1)).unwrap();
+        let same =
+            predict_place(&[agrees], &[hour(0, 9.0, 0.7), hour(5, 12.0, 0.7)], true, at(0), at(1)).unwrap();
         assert!((same.points[1].air.degrees() - 12.0).abs() < 0.4);
     }
 }

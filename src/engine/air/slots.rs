@@ -80,7 +80,8 @@ impl<'a> Coming<'a> {
         for step in 0..self.starts {
             let start = self.at(step);
             // At the start of a slot, and now, the exact check decides.
-            let fits = may_start(start)
+            let fits = start + self.task.takes <= self.air.known_until
+                && may_start(start)
                 && match (step, open) {
                     (0, _) => self.forbidden(step).is_none(),
                     (_, false) => self.fits(step) && self.forbidden(step).is_none(),

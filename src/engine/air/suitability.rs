@@ -163,8 +163,7 @@ impl Air<'_> {
             for at in moments(start, end).skip(1) {
                 let Some(now) = self.conditions(at) else { break };
                 let fall = cooling.map_or(KelvinDelta::new(0.0), |cooling| cooling.fall_at(at));
-                let rise =
-                    dampening.map_or(VapourPressure::from_hectopascals(0.0), |damp| damp.rise_at(at));
+                let rise = dampening.map_or(VapourPressure::from_hectopascals(0.0), |damp| damp.rise_at(at));
                 judge(task, at, now.changed_by(fall, rise), at <= last_stroke, &mut reasons);
             }
         }

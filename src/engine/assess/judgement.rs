@@ -100,7 +100,7 @@ impl Judgement {
         };
         match self.ground {
             None if air_fits => Answer::Go,
-            Some(Substrate::NotListed | Substrate::Forbidden) => Answer::No,
+            Some(ground) if ground.is_refused() => Answer::No,
             _ if !self.slots.is_empty() => Answer::Wait,
             _ if self.is_unread() => Answer::No,
             Some(ground) if later(ground) => Answer::Wait,
@@ -118,7 +118,7 @@ impl Judgement {
     pub fn verdict(&self) -> Verdict {
         match (self.answer, self.ground) {
             (_, Some(Substrate::Applying)) => Verdict::Coating,
-            (_, Some(Substrate::NotListed)) => Verdict::AskDataSheets,
+            (_, Some(Substrate::NotListed | Substrate::OldPaint)) => Verdict::AskDataSheets,
             (_, Some(Substrate::Forbidden)) => Verdict::No,
             (_, Some(Substrate::Before(step))) => step.verdict(),
             _ if self.is_unread() => Verdict::ReadThermometer,

@@ -1,6 +1,7 @@
 //! Product pairs that a profile forbids or does not list.
 
 use super::AreaSurvey;
+use crate::engine::job::Ground;
 use crate::engine::profile::{Following, Product, may_follow};
 
 /// A pair of products that no profile allows.
@@ -31,6 +32,15 @@ pub fn pair_objection<'a>(
         }
         _ => None,
     }
+}
+
+/// Whether a product may harm, or come off with, paint of which nothing is known: two-part products lift one-part
+/// paint (common practice, no source). A person who has asked the data sheet and tried it confirms the pair.
+pub fn old_paint_objects(ground: Option<Ground>, next: &Product, confirmed: &[(String, String)]) -> bool {
+    let old = Ground::OldPaint;
+    ground == Some(old)
+        && next.mix.is_some()
+        && !confirmed.iter().any(|(film, coat)| film == old.key() && *coat == next.id)
 }
 
 impl<'a> AreaSurvey<'a> {

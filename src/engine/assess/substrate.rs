@@ -1,6 +1,6 @@
 //! The film or ground below the next coat, and why it takes none.
 
-use super::{AreaSurvey, PRESSING};
+use super::{AreaSurvey, PRESSING, old_paint_objects};
 use crate::engine::cure::Phase;
 use crate::engine::job::SchemeStep;
 use crate::engine::profile::{Product, Stage};
@@ -15,6 +15,8 @@ pub enum Substrate {
     NotListed,
     /// A profile forbids the next product on it, and the pair is not confirmed.
     Forbidden,
+    /// The ground is paint of which nothing is known, and the pair is not confirmed.
+    OldPaint,
     /// It takes the next coat without sanding from this moment on; None if never.
     Wet(Option<Moment>),
     /// It takes the next coat only after a sanding, which is possible from this moment on; None if never.
@@ -92,7 +94,9 @@ impl Substrate {
     }
 
     fn film_forbids(area: &AreaSurvey<'_>, product: &Product, at: Moment) -> Option<Self> {
-        let coat = area.newest.as_ref()?;
+        let Some(coat) = &area.newest else {
+            return old_paint_objects(area.ground, product, &area.confirmed).then_some(Self::OldPaint);
+        };
         let standing = &coat.standing;
         if coat.coat.last_stroke.is_none() {
             return Some(Self::Applying);
@@ -134,6 +138,11 @@ impl Substrate {
         if area.takes.is_some() { coat.last_call.or(close) } else { close }
     }
 
+    /// Whether the products forbid it, whatever the air and the time.
+    pub const fn is_refused(self) -> bool {
+        matches!(self, Self::NotListed | Self::Forbidden | Self::OldPaint)
+    }
+
     /// Whether a person can fix it at once: then a coat may follow as soon as the air is suitable.
     pub const fn is_owed(self) -> bool {
         matches!(self, Self::Unsanded { .. } | Self::Before(_))
@@ -145,9 +154,12 @@ impl Substrate {
             Self::Wet(until) | Self::Shut(until) | Self::Hardening(until, _) => until,
             Self::Late { sandable, .. } => sandable,
             Self::Drying(until) => Some(until),
-            Self::Applying | Self::NotListed | Self::Forbidden | Self::Unsanded { .. } | Self::Before(_) => {
-                None
-            }
+            Self::Applying
+            | Self::NotListed
+            | Self::Forbidden
+            | Self::OldPaint
+            | Self::Unsanded { .. }
+            | Self::Before(_) => None,
         }
     }
 }

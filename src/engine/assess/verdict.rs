@@ -2,7 +2,7 @@
 
 use chrono::TimeDelta;
 
-use super::{AreaSurvey, StepBefore, Substrate};
+use super::{AreaSurvey, Judgement, StepBefore, Substrate};
 use crate::engine::cure::Phase;
 use crate::engine::job::SchemeStep;
 use crate::engine::profile::Stage;
@@ -105,8 +105,11 @@ impl AreaSurvey<'_> {
         if self.trouble.is_some() {
             return Verdict::UnknownProduct;
         }
-        let judged = || self.judgement.as_ref().map_or(Verdict::Empty, super::Judgement::verdict);
+        let judged = || self.judgement.as_ref().map_or(Verdict::Empty, Judgement::verdict);
         let Some(coat) = &self.newest else {
+            if self.pair_refused() {
+                return judged();
+            }
             if let Some(dry) = self.dry_from.filter(|dry| *dry > now && self.wants_coat()) {
                 return Verdict::Wait { until: Some(dry) };
             }
@@ -115,8 +118,8 @@ impl AreaSurvey<'_> {
         if coat.coat.last_stroke.is_none() {
             return Verdict::Coating;
         }
-        if let Some(by) = self.tape_by().filter(|by| *by - now <= PRESSING) {
-            return Verdict::PullTape { by: Some(by) };
+        if let Some(tape) = self.tape_pressing(now) {
+            return tape;
         }
         // No temperature makes a pair right that the profiles do not allow.
         if self.wants_coat() && self.pair_refused() {
@@ -135,10 +138,22 @@ impl AreaSurvey<'_> {
         judged()
     }
 
+    /// The verdict on a judged coat of this area: tape that has to come off soon is more urgent.
+    pub fn verdict_on(&self, judgement: &Judgement, now: Moment) -> Verdict {
+        self.tape_pressing(now).unwrap_or_else(|| judgement.verdict())
+    }
+
+    /// The verdict on tape that has to come off soon.
+    fn tape_pressing(&self, now: Moment) -> Option<Verdict> {
+        self.newest.as_ref()?.coat.last_stroke?;
+        let by = self.tape_by().filter(|by| *by - now <= PRESSING)?;
+        Some(Verdict::PullTape { by: Some(by) })
+    }
+
     /// Whether the profiles refuse the next product on the newest film.
     fn pair_refused(&self) -> bool {
         let ground = self.judgement.as_ref().and_then(|judgement| judgement.ground);
-        matches!(ground, Some(Substrate::NotListed | Substrate::Forbidden))
+        ground.is_some_and(Substrate::is_refused)
     }
 
     /// The scheme's steps before the first coat.

@@ -351,10 +351,14 @@ impl Job {
     /// Takes a scheme in: its areas first and in its order; what it does not name keeps its record.
     fn plan(&mut self, scheme: Scheme) {
         let mut before = std::mem::take(&mut self.areas);
-        before.iter_mut().for_each(|area| area.plan = None);
+        for area in &mut before {
+            area.place_before = area.plan.take().map(|plan| plan.place).or(area.place_before.take());
+        }
         for plan in scheme.areas {
-            let known = before.iter().position(|area| area.name.eq_ignore_ascii_case(&plan.name));
+            let called = |name: &str| before.iter().position(|area| area.name.eq_ignore_ascii_case(name));
+            let known = called(&plan.name).or_else(|| called(plan.was.as_deref()?));
             let mut area = known.map_or_else(|| Area::new(&plan.name), |index| before.remove(index));
+            area.name.clone_from(&plan.name);
             area.plan = Some(plan);
             self.areas.push(area);
         }

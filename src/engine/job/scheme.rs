@@ -151,6 +151,8 @@ impl SchemeStep {
 pub struct SchemeArea {
     /// Its name.
     pub name: String,
+    /// Its name in the scheme before, if it has another one now.
+    pub was: Option<String>,
     /// Where it stands.
     pub place: String,
     /// How large it is.
@@ -198,6 +200,13 @@ impl Scheme {
                     area.name
                 )));
             }
+            let taken = |was: &str| areas.iter().any(|other| other.name.eq_ignore_ascii_case(was));
+            if let Some(was) = area.was.as_deref().filter(|was| taken(was)) {
+                return Err(SchemeError(format!(
+                    "area \"{}\": was = \"{was}\" is the name of another area; remove the key or that area",
+                    area.name
+                )));
+            }
         }
         let free = raw.free.check(text).map_err(|error| SchemeError(error.to_string()))?;
         Ok(Self { name: clean(&raw.name), areas, free })
@@ -233,6 +242,7 @@ struct RawScheme {
 #[serde(deny_unknown_fields)]
 struct RawArea {
     name: String,
+    was: Option<String>,
     place: Option<String>,
     square_metres: Option<f64>,
     minutes_per_square_metre: Option<f64>,
@@ -284,6 +294,7 @@ impl RawArea {
         let takes =
             square_metres.zip(pace).map(|(area, pace)| TimeDelta::seconds((area * pace * 60.0) as i64));
         Ok(SchemeArea {
+            was: self.was.map(|was| clean(was.trim())).filter(|was| !was.is_empty()),
             place: self.place.map_or_else(|| "shop".into(), |place| clean(place.trim())),
             square_metres: square_metres.map(SquareMetres::new),
             takes,

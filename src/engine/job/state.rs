@@ -196,6 +196,8 @@ pub struct Area {
     pub films: Vec<WetFilm>,
     /// What the scheme says of it.
     pub plan: Option<SchemeArea>,
+    /// Where it stood by the scheme before, if the present one does not name it.
+    pub place_before: Option<String>,
 }
 
 impl Area {
@@ -207,6 +209,7 @@ impl Area {
             steps: Vec::new(),
             films: Vec::new(),
             plan: None,
+            place_before: None,
         }
     }
 
@@ -253,7 +256,8 @@ impl Area {
 
     /// Where the area stands.
     pub fn place(&self) -> &str {
-        self.plan.as_ref().map_or("shop", |plan| plan.place.as_str())
+        let place = self.plan.as_ref().map(|plan| &plan.place).or(self.place_before.as_ref());
+        place.map_or("shop", String::as_str)
     }
 
     /// The newest coat.

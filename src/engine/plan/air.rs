@@ -4,8 +4,8 @@ use chrono::TimeDelta;
 
 use super::climatology::{AirBasis, Climate, Climatology, Runs};
 use super::scenario::{ExpectedDamp, ExpectedHour};
-use crate::engine::assess::Sky;
 use crate::engine::air::{Air, Spread, SurfaceLine, VapourPressure, humidity_at, vapour_pressure};
+use crate::engine::assess::Sky;
 use crate::engine::cure::{ForecastPoint, History, Outlook, Reading};
 use crate::engine::units::{Celsius, Humidity, KelvinDelta, Millimetres, Moment};
 

@@ -7,7 +7,7 @@ use super::grid::Grid;
 use super::infeasible::SchemeFault;
 use super::precedence::{self, CoatTask, Follows, Prep, Stack};
 use super::problem::Tick;
-use crate::engine::assess::pair_objection;
+use crate::engine::assess::{old_paint_objects, pair_objection};
 use crate::engine::config::SessionTimes;
 use crate::engine::cure::Standing;
 use crate::engine::job::{Ground, SchemeArea, SchemeStep, WetOnWet};
@@ -45,6 +45,8 @@ pub struct AreaNow<'a> {
     pub to_do: Vec<SchemeStep>,
     /// Whether its bare ground has pores.
     pub porous: bool,
+    /// Whether its ground is paint of which nothing is known.
+    pub old_paint: bool,
     /// The pairs of film and coat that a person confirmed with both data sheets.
     pub confirmed: Vec<(String, String)>,
 }
@@ -73,6 +75,7 @@ impl AreaNow<'_> {
             taped: false,
             to_do: area.steps.clone(),
             porous: area.ground.is_none_or(Ground::is_porous),
+            old_paint: area.ground == Some(Ground::OldPaint),
             confirmed: Vec::new(),
         }
     }
@@ -255,6 +258,13 @@ impl<'a> Work<'a> {
         if let Some(under) = under.filter(|under| !area.allows(under, product)) {
             let (area, product, under) = (area.name.clone(), product.id.clone(), under.id.clone());
             return Err(SchemeFault::NotAllowed { area, product, under });
+        }
+        if under.is_none()
+            && area.old_paint
+            && old_paint_objects(Some(Ground::OldPaint), product, &area.confirmed)
+        {
+            let (area, product) = (area.name.clone(), product.id.clone());
+            return Err(SchemeFault::NotAllowed { area, product, under: Ground::OldPaint.key().to_owned() });
         }
         let recoat = under.and_then(|under| under.recoat_before(product));
         let planned = !between.preps.is_empty();

@@ -75,7 +75,8 @@ fn no_coat_of_a_damp_autumn_meets_the_dew_that_its_own_mean_day_shows() {
     let history = autumn(now, 0.84);
     let (plan, faults) = planned(&history, now, (8, 21)).unwrap();
     assert!(faults.is_empty(), "{faults:?}");
-    let place = PlaceAir { name: "shop", history: &history, rain: &[], known_until: now, climates: &[], sky: None };
+    let place =
+        PlaceAir { name: "shop", history: &history, rain: &[], known_until: now, climates: &[], sky: None };
     let expected = Expected::of(&place, now, 60, None).unwrap();
     let coats: Vec<_> = plan.steps.iter().filter(|step| step.what == What::Coat).collect();
     assert_eq!(coats.len(), 3);

@@ -53,7 +53,8 @@ pub fn planned(areas: usize, days: u32, evening_ends: i64, draws: usize) -> Larg
     }
     let scheme = Scheme::read(&text).unwrap();
     let known_until = history.last_reading().unwrap_or(now);
-    let places = [PlaceAir { name: "shop", history: &history, rain: &[], known_until, climates: &[], sky: None }];
+    let places =
+        [PlaceAir { name: "shop", history: &history, rain: &[], known_until, climates: &[], sky: None }];
     let areas: Vec<AreaNow<'_>> = scheme.areas.iter().map(AreaNow::bare).collect();
     let input = Input {
         now,

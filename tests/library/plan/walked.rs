@@ -92,8 +92,14 @@ impl Piece {
         watch: &mut ProgressSink<'_>,
     ) -> Result<Vec<(Plan, Vec<String>)>, Infeasible> {
         let known_until = self.history.last_reading().unwrap_or(self.now);
-        let places =
-            [PlaceAir { name: "shop", history: &self.history, rain: &[], known_until, climates: &[], sky: None }];
+        let places = [PlaceAir {
+            name: "shop",
+            history: &self.history,
+            rain: &[],
+            known_until,
+            climates: &[],
+            sky: None,
+        }];
         let areas: Vec<AreaNow<'_>> = self
             .scheme
             .areas

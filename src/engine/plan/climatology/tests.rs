@@ -114,7 +114,8 @@ fn a_forecast_comes_first_and_its_end_decays_to_the_season() {
     let history = history(&readings).with_outlook(outlook);
     let climates = [winters(1, 4.0)];
     let known_until = now() + TimeDelta::hours(48);
-    let place = PlaceAir { name: "shop", history: &history, rain: &[], known_until, climates: &climates, sky: None };
+    let place =
+        PlaceAir { name: "shop", history: &history, rain: &[], known_until, climates: &climates, sky: None };
     let air = Expected::of(&place, now(), 30, None).unwrap();
     let at = |hours| air.air_at(now() + TimeDelta::hours(hours)).unwrap().degrees();
     assert!((at(24) - 5.0).abs() < 1e-6 && at(48).abs() < 1e-6);

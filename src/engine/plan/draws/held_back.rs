@@ -55,8 +55,14 @@ fn rank(all: &[Reading], season: &SeasonalMeans, now: Moment, steps: &str, count
     let history = History::new(known, Outlook::held(error));
     let history = history.with_outlook(Outlook::from_record(&history, error));
     let climates = [Climate { season: season.clone(), from: ClimateFrom::Record }];
-    let places =
-        [PlaceAir { name: "shop", history: &history, rain: &[], known_until: now, climates: &climates, sky: None }];
+    let places = [PlaceAir {
+        name: "shop",
+        history: &history,
+        rain: &[],
+        known_until: now,
+        climates: &climates,
+        sky: None,
+    }];
     let free = FreeTime::new((0..60).map(|day| {
         // Four hours before solar midnight.
         let evening = now + TimeDelta::days(day) + HOUR * 12;
