@@ -230,3 +230,28 @@ fn without_a_plan_the_windows_are_exported_and_the_reason_is_shown() {
     assert!(ran.err.starts_with("No sessions: "), "{ran}");
     assert!(file(&hut, "hut.ics").contains("-window-1@"));
 }
+
+#[test]
+fn rain_inside_a_window_is_in_its_event() {
+    let hut = Hut::new().with_varnish();
+    hut.write(
+        "hut.toml",
+        "name = \"Hut\"\n[[area]]\nname = \"door\"\nplace = \"outside\"\nsquare_metres = 2\n\
+         minutes_per_square_metre = 10\nsteps = [{ coat = \"hut-varnish\" }, { coat = \"hut-varnish\" }]\n",
+    );
+    let hour = |hour: u32| format!("2026-05-01 {hour:02}:00,20,50,{}\n", u8::from(hour == 13) * 2);
+    let hours: String = (0..14).map(hour).collect();
+    hut.write("week.csv", format!("time,temperature,humidity,rain\n{hours}"));
+    hut.at("2026-05-01 08:00", "scheme hut.toml").well();
+    hut.at("2026-05-01 08:00", "forecast week.csv").well();
+    hut.at("2026-05-01 09:00", "reading 20 --humidity 50 --place outside").well();
+    hut.at("2026-05-01 09:00", "coat door --done").well();
+    hut.at("2026-05-01 09:10", "calendar hut.ics").well();
+    let text = values(&file(&hut, "hut.ics"), "DESCRIPTION").join("\n");
+    assert!(text.contains("After 13:00\\, where the forecast ends\\, the air is unknown."), "{text}");
+    hut.write("week.csv", format!("time,temperature,humidity,rain\n{hours}2026-05-01 20:00,20,50,0\n"));
+    hut.at("2026-05-01 09:11", "forecast week.csv").well();
+    hut.at("2026-05-01 09:12", "calendar hut.ics").well();
+    let text = values(&file(&hut, "hut.ics"), "DESCRIPTION").join("\n");
+    assert!(text.contains("The air suits the coat only within: "), "{text}");
+}

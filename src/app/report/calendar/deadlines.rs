@@ -93,8 +93,31 @@ impl Announcer<'_> {
         };
         let mut event = self.warned("window", open, &may, TimeDelta::zero());
         event.to = close;
+        event.lines.extend(self.suitable(open, close));
         event.alarms.extend(close.map(closing));
         Some(event)
+    }
+
+    /// What the forecast says of the air inside the window, where that is not all good.
+    fn suitable(&self, open: Moment, close: Option<Moment>) -> Vec<String> {
+        let Some(judgement) = &self.area.judgement else { return Vec::new() };
+        let (at, known) = (self.issue.at, judgement.known_until);
+        let inside = |slot: &&(Moment, Moment)| slot.1 > open && close.is_none_or(|close| slot.0 < close);
+        let slots: Vec<_> = judgement.slots.iter().filter(inside).collect();
+        let covers =
+            |slot: &(Moment, Moment)| slot.0 <= open && close.is_some_and(|close| slot.1 >= close.min(known));
+        let mut lines = Vec::new();
+        if !slots.is_empty() && !slots.iter().any(|slot| covers(slot)) {
+            let slots: Vec<String> = slots.iter().map(|slot| self.words.slot(**slot, at)).collect();
+            lines.push(format!("The air suits the coat only within: {}.", slots.join(", ")));
+        }
+        if known > open && close.is_none_or(|close| close > known) {
+            lines.push(format!(
+                "After {}, where the forecast ends, the air is unknown.",
+                self.words.when(known, at)
+            ));
+        }
+        lines
     }
 
     /// The last moment to start the next coat, where it is known how long one takes.
