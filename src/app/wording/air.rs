@@ -126,6 +126,14 @@ impl Words {
                 warns: true,
             };
         }
+        if film.air_unknown {
+            return Wording {
+                full: format!("{name}, still wet{more}: the temperature is unknown. Read the thermometer."),
+                brief: format!("{name}, wet{more}: the temperature is unknown."),
+                word: "wet: read the thermometer".into(),
+                warns: true,
+            };
+        }
         let damp = if film.humidity_unknown { "; the humidity is unknown, so dew is possible" } else { "" };
         let until = match film.safe {
             Some(safe) if safe <= film.known_until => {

@@ -105,7 +105,9 @@ impl Words {
         }
         match verdict {
             Verdict::Coating => says.extend(self.coating(area, coat, now)),
-            Verdict::ReadThermometer => says.extend(self.unread(area, now)),
+            Verdict::ReadThermometer if area.last_reading.is_none() || area.reading_old.is_some() => {
+                says.extend(self.unread(area, now));
+            }
             Verdict::Curing => says.extend(self.curing(area, coat, now)),
             Verdict::Done if coat.standing.phase_at(now) == Phase::Cured => {
                 says.push("Full cure: ready for service.".into());

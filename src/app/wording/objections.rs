@@ -11,7 +11,11 @@ impl Objection {
     /// In a word, for a stretch of time.
     pub const fn word(self) -> &'static str {
         match self {
-            Self::NoReading | Self::OldReading(_) | Self::NoHumidity | Self::HumidityOld(_) => "unread",
+            Self::NoReading
+            | Self::OldReading(_)
+            | Self::NearLimit(_)
+            | Self::NoHumidity
+            | Self::HumidityOld(_) => "unread",
             Self::TooCold(..) | Self::SurfaceTooCold(..) | Self::Stalls(..) => "cold",
             Self::TooWarm(..) | Self::SurfaceTooWarm(..) => "warm",
             Self::TooDamp(..) => "humid",
@@ -32,6 +36,10 @@ impl Words {
         let when = if is_now(from, now) { String::new() } else { format!(" from {}", self.when(from, now)) };
         match against {
             Objection::NoReading => "the temperature is unknown: read the thermometer first".into(),
+            Objection::NearLimit(age) => format!(
+                "the last reading is {} old and close to a limit of the product: read the thermometer first",
+                duration_text(age)
+            ),
             Objection::OldReading(age) => {
                 format!("the last reading is {} old: read the thermometer first", duration_text(age))
             }
@@ -113,7 +121,9 @@ impl Words {
         let when = if is_now(from, now) { String::new() } else { format!(" {}", self.when(from, now)) };
         match against {
             Objection::NoReading => "the temperature is unknown".into(),
-            Objection::OldReading(age) => format!("the last reading is {} old", duration_text(age)),
+            Objection::OldReading(age) | Objection::NearLimit(age) => {
+                format!("the last reading is {} old", duration_text(age))
+            }
             Objection::NoHumidity => "the humidity is unknown".into(),
             Objection::HumidityOld(age) => format!("the humidity is {} old", duration_text(age)),
             Objection::TooCold(air, limit) => {
@@ -183,6 +193,7 @@ impl Words {
             Objection::Warming(_) => "bare wood warms up".into(),
             Objection::NoReading
             | Objection::OldReading(_)
+            | Objection::NearLimit(_)
             | Objection::NoHumidity
             | Objection::HumidityOld(_) => "the air is unknown".into(),
         }

@@ -212,6 +212,10 @@ impl Words {
 
     fn ground(&self, area: &AreaSurvey<'_>, ground: Substrate, next: &str, now: Moment) -> String {
         let grit = self.grit(area);
+        let waits = matches!(ground, Substrate::Wet(_) | Substrate::Hardening(..) | Substrate::Shut(_));
+        if waits && ground.until().is_none() && area.last_reading.is_none() {
+            return "Without a temperature it is unknown when the film is ready.".into();
+        }
         match ground {
             Substrate::Applying => "The coat below is still being applied.".into(),
             Substrate::NotListed | Substrate::Forbidden => String::new(),

@@ -59,6 +59,8 @@ pub enum Objection {
     NoReading,
     /// The last reading is too old.
     OldReading(TimeDelta),
+    /// The last reading is not old, but too old to be sure of a limit that it is close to.
+    NearLimit(TimeDelta),
     /// The humidity is unknown. A caution: the rest is judged without it.
     NoHumidity,
     /// The last measured humidity is too old to trust. A caution: it still counts where it forbids.
@@ -95,6 +97,7 @@ impl Objection {
         match self {
             Self::NoReading => "no_reading",
             Self::OldReading(_) => "reading_old",
+            Self::NearLimit(_) => "near_limit",
             Self::NoHumidity => "no_humidity",
             Self::HumidityOld(_) => "humidity_old",
             Self::TooCold(..) => "too_cold",

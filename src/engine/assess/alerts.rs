@@ -204,11 +204,12 @@ impl Rules<'_> {
     fn go_from(&self, area: &AreaSurvey<'_>, coat: &CoatSurvey<'_>, open: Moment) -> Option<Moment> {
         let (Some(next), Some(sky)) = (area.next, self.survey.sky(&area.place)) else { return Some(open) };
         let judgement = Judgement::judge(area, next, sky, self.now);
-        // Tape that comes off first takes a moment: whoever waits for the coat wants to know.
-        let tape = matches!(judgement.ground, Some(Substrate::Before(StepBefore::TapeOff(_))))
-            && !judgement.is_unread()
-            && judgement.against().is_none();
-        if !tape && !matches!(judgement.verdict(), Verdict::Go { .. }) {
+        // Tape that comes off first, or a reading, takes a moment: whoever waits for the coat wants to know.
+        let tape = matches!(judgement.ground, Some(Substrate::Before(StepBefore::TapeOff(_))));
+        let against = judgement.air.iter().filter(|(against, _)| against.forbids());
+        let minor = (tape || judgement.ground.is_none())
+            && against.clone().all(|(against, _)| matches!(against, Objection::NearLimit(_)));
+        if !minor && !matches!(judgement.verdict(), Verdict::Go { .. }) {
             return judgement.go_from(self.now).map(|start| start.max(open));
         }
         let last = self.last_raised(AlertKind::RecoatOpen, &coat.coat.id.to_string());

@@ -56,6 +56,8 @@ impl Judgement {
         let mut reasons = air.against(&task, now);
         if let Some(age) = area.reading_old {
             reasons.insert(0, (Objection::OldReading(age), now));
+        } else if let Some(age) = near_limit(area, product, sky, now) {
+            reasons.insert(0, (Objection::NearLimit(age), now));
         }
         let coming = Coming::new(&air, &task, now);
         let ready = |at: Moment| {
@@ -110,7 +112,9 @@ impl Judgement {
 
     /// Whether there is no usable reading.
     pub fn is_unread(&self) -> bool {
-        let unread = |against: &Objection| matches!(against, Objection::NoReading | Objection::OldReading(_));
+        let unread = |against: &Objection| {
+            matches!(against, Objection::NoReading | Objection::OldReading(_) | Objection::NearLimit(_))
+        };
         self.air.iter().any(|(against, _)| unread(against))
     }
 
@@ -175,6 +179,21 @@ impl Judgement {
             _ => Answer::No,
         }
     }
+}
+
+/// A reading of the last half hour is the air of now.
+const FRESH: TimeDelta = TimeDelta::minutes(30);
+
+/// The age of the last reading, if nothing else says how the air has changed since and it may have passed a limit of the
+/// product by now: within the error that has grown since, a limit is no longer certainly met.
+fn near_limit(area: &AreaSurvey<'_>, product: &Product, sky: &Sky, now: Moment) -> Option<TimeDelta> {
+    let age = now - area.last_reading.filter(|_| sky.known_until <= now)?;
+    let air = sky.history.air_at(now)?.degrees();
+    let allowed = product.application;
+    let grown = sky.outlook().grown_after(age).kelvin();
+    let inside = (allowed.coolest.degrees()..=allowed.warmest.degrees()).contains(&air);
+    let sure = air - grown >= allowed.coolest.degrees() && air + grown <= allowed.warmest.degrees();
+    (age > FRESH && inside && !sure).then_some(age)
 }
 
 /// The proposed coat on the area.

@@ -18,6 +18,8 @@ pub struct FilmAir {
     pub safe: Option<Moment>,
     /// The end of the known air; `now` if only the current air is known.
     pub known_until: Moment,
+    /// Whether the temperature is unknown.
+    pub air_unknown: bool,
     /// Whether dew is unknown, because the humidity is.
     pub humidity_unknown: bool,
     /// Whether it is stalled.
@@ -51,6 +53,7 @@ impl FilmAir {
         };
         let known_until = until.min(sky.known_until).max(now);
         let humidity_unknown = sky.history.humidity_at(now).is_none();
-        Some(Self { threats, wet, safe, known_until, humidity_unknown, stalled })
+        let air_unknown = sky.history.air_at(now).is_none();
+        Some(Self { air_unknown, threats, wet, safe, known_until, humidity_unknown, stalled })
     }
 }
