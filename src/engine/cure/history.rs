@@ -155,11 +155,7 @@ impl History {
 
     /// Calculates what depends on the outlook and on the lag.
     fn with_errors(mut self) -> Self {
-        if !self.humidity_gaps.is_unknown() {
-            for node in &mut self.nodes {
-                node.humidity_error = self.humidity_gaps.error_at(false, node.seconds, &self.outlook);
-            }
-        }
+        self.humidity_gaps.set_errors(&mut self.nodes, &self.outlook);
         self.film = Film::of(&self.nodes, &self.measured, self.lag.as_seconds_f64());
         self
     }

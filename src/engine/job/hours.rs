@@ -5,6 +5,8 @@
 //! entered by themselves count in full. A stretch longer than a person works in one go does not count and is
 //! questioned.
 
+use std::collections::BTreeMap;
+
 use chrono::{TimeDelta, Timelike};
 
 use super::entry::{Entry, EntryId, EntryKind};
@@ -228,32 +230,38 @@ fn spelled(name: &str, areas: &[Area]) -> String {
     known.map_or(name, |area| area.name.as_str()).to_owned()
 }
 
-/// The time that is spoken for, in rising order and apart from one another.
+/// The time that is spoken for: from each start to its end, apart from one another.
 #[derive(Default)]
-struct Taken(Vec<(Moment, Moment)>);
+struct Taken(BTreeMap<Moment, Moment>);
 
 impl Taken {
+    /// What is spoken for and touches a span of time.
+    fn touching(&self, from: Moment, to: Moment) -> impl Iterator<Item = (Moment, Moment)> + '_ {
+        let before = self.0.range(..from).next_back().filter(move |taken| *taken.1 >= from);
+        before.into_iter().chain(self.0.range(from..=to)).map(|(start, end)| (*start, *end))
+    }
+
     fn take(&mut self, stretch: &Stretch) {
         let (mut from, mut to) = (stretch.from, stretch.to);
         if from >= to {
             return;
         }
-        self.0.retain(|&(start, end)| {
-            let apart = end < from || to < start;
-            if !apart {
-                (from, to) = (from.min(start), to.max(end));
-            }
-            apart
-        });
-        let at = self.0.partition_point(|&(start, _)| start < from);
-        self.0.insert(at, (from, to));
+        let touching: Vec<_> = self.touching(from, to).collect();
+        for (start, end) in touching {
+            self.0.remove(&start);
+            (from, to) = (from.min(start), to.max(end));
+        }
+        self.0.insert(from, to);
     }
 
     /// The parts of a stretch that are not spoken for.
     fn left_of(&self, stretch: &Stretch) -> Vec<Stretch> {
         let mut left = Vec::new();
         let mut from = stretch.from;
-        for &(start, end) in self.0.iter().filter(|taken| taken.1 > stretch.from && taken.0 < stretch.to) {
+        if from >= stretch.to {
+            return left;
+        }
+        for (start, end) in self.touching(stretch.from, stretch.to) {
             if from < start {
                 left.push(Stretch { from, to: start, ..stretch.clone() });
             }

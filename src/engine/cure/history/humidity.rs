@@ -48,6 +48,21 @@ impl HumidityGaps {
         known.is_finite().then_some(known)
     }
 
+    /// Sets the error of the humidity at every node.
+    pub fn set_errors(&self, nodes: &mut [Node], outlook: &Outlook) {
+        if self.is_unknown() {
+            return;
+        }
+        let outside = outlook.film_humidity_error_in_gap(false, 0.0);
+        let mut gaps = self.0.iter().peekable();
+        for node in nodes {
+            while gaps.next_if(|gap| gap.to <= node.seconds).is_some() {}
+            let depth = gaps.peek().map_or(0.0, |gap| gap.depth(node.seconds));
+            node.humidity_error =
+                if depth > 0.0 { outlook.film_humidity_error_in_gap(false, depth) } else { outside };
+        }
+    }
+
     /// The error of the humidity as a fraction.
     pub fn error_at(&self, opposed: bool, seconds: f64, outlook: &Outlook) -> f64 {
         let gap = self.0.get(self.0.partition_point(|gap| gap.to <= seconds));

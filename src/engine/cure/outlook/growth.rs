@@ -20,6 +20,11 @@ const CYCLE_STAYS: f64 = 0.6;
 /// Correlation time of forecast errors in hours: they decay as e^(−t/20 h) (fitted, see `docs/cure.md`).
 const FORECAST_FADES_IN: f64 = 20.0;
 
+/// The size of two independent errors together. Kelvins need no guard against overflow: `hypot` takes ten times as long.
+fn together(one: f64, other: f64) -> f64 {
+    (one * one + other * other).sqrt()
+}
+
 /// The growth at one time, in kelvin.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub(in crate::engine::cure) struct Grown {
@@ -112,7 +117,7 @@ impl Growth {
     /// What a film that begins `start` seconds after a reading adds to its error, over time.
     pub fn of_film(&self, error: FilmError, start: f64) -> FilmGrowth<'_> {
         let start = start.max(0.0);
-        let fixed = error.steady.hypot(error.grown(self, start).point);
+        let fixed = together(error.steady, error.grown(self, start).point);
         let mut film = FilmGrowth { growth: self, error, start, fixed, next: 1, ends: (0.0, 0.0) };
         film.ends = (film.at_knot(0), film.at_knot(1));
         film
@@ -153,12 +158,12 @@ impl FilmGrowth<'_> {
         let Self { error, fixed, .. } = *self;
         let since = KNOTS[knot] * HOUR;
         let grown = error.of(self.growth.0[knot], since);
-        let whole = fixed.hypot(grown.mean);
+        let whole = together(fixed, grown.mean);
         if whole == 0.0 {
             return 0.0;
         }
         let gain = (fixed * fixed + grown.mean * grown.gain) / whole;
-        let most = error.steady.hypot(error.grown(self.growth, self.start + since).point);
+        let most = together(error.steady, error.grown(self.growth, self.start + since).point);
         gain.min(most).min(error.most)
     }
 }
@@ -193,9 +198,9 @@ impl Grown {
 
     /// Combined with an independent growth.
     fn with(self, other: Self) -> Self {
-        let mean = self.mean.hypot(other.mean);
+        let mean = together(self.mean, other.mean);
         let gain = self.mean * self.gain + other.mean * other.gain;
-        Self { point: self.point.hypot(other.point), mean, gain: if mean > 0.0 { gain / mean } else { 0.0 } }
+        Self { point: together(self.point, other.point), mean, gain: if mean > 0.0 { gain / mean } else { 0.0 } }
     }
 }
 
