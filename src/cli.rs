@@ -198,7 +198,10 @@ fn run(arguments: Arguments, job_was_named: bool) -> Result<u8, Failure> {
 
 /// Prints a value as one JSON document.
 fn json<T: serde::Serialize>(out: &mut dyn Write, value: &T) -> Result<(), Failure> {
-    write_pretty(out, value).map_err(io::Error::from)?;
-    writeln!(out)?;
+    // One write: each small one would reach the terminal or the pipe by itself.
+    let mut text = Vec::new();
+    write_pretty(&mut text, value).map_err(io::Error::from)?;
+    text.push(b'\n');
+    out.write_all(&text)?;
     Ok(())
 }

@@ -200,7 +200,11 @@ impl Grown {
     fn with(self, other: Self) -> Self {
         let mean = together(self.mean, other.mean);
         let gain = self.mean * self.gain + other.mean * other.gain;
-        Self { point: together(self.point, other.point), mean, gain: if mean > 0.0 { gain / mean } else { 0.0 } }
+        Self {
+            point: together(self.point, other.point),
+            mean,
+            gain: if mean > 0.0 { gain / mean } else { 0.0 },
+        }
     }
 }
 

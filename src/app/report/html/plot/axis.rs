@@ -80,21 +80,25 @@ impl Frame {
     /// A line over the samples, as far as its value is known: what was read, and what was assumed.
     pub fn paths(&self, samples: &[TraceSample], height: impl Fn(&AirSample) -> Option<f64>) -> [String; 2] {
         let mut paths = [String::new(), String::new()];
-        let mut before: Option<(f64, f64, usize)> = None;
+        let mut run: Vec<(f64, f64)> = Vec::new();
+        let mut which = 0;
         for sample in samples {
             let Some((air, y)) = sample.air.and_then(|air| Some((air, height(&air)?))) else {
-                before = None;
+                draw_run(&mut paths[which], &run);
+                run.clear();
                 continue;
             };
-            let (x, which) = (self.across(sample.at), usize::from(air.assumed));
-            let path = &mut paths[which];
-            match before {
-                Some((_, _, same)) if same == which => *path += &format!("L{x} {y}"),
-                Some((x0, y0, _)) => *path += &format!("M{x0} {y0}L{x} {y}"),
-                None => *path += &format!("M{x} {y}"),
+            let point = (self.across(sample.at), y);
+            let kind = usize::from(air.assumed);
+            if kind != which {
+                draw_run(&mut paths[which], &run);
+                // The other line goes on from the last point.
+                run.drain(..run.len().saturating_sub(1));
+                which = kind;
             }
-            before = Some((x, y, which));
+            run.push(point);
         }
+        draw_run(&mut paths[which], &run);
         paths
     }
 
@@ -235,4 +239,67 @@ fn ticks(tell: Tell<'_>, from: Moment, to: Moment) -> Vec<(Moment, String)> {
 
 fn round(value: f64) -> f64 {
     (value * 10.0).round() / 10.0
+}
+/// What lies this close to a line, in units of the picture, is on it: a screen shows no difference.
+const ON_THE_LINE: f64 = 0.2;
+
+/// A run of points as a part of a path, without those that a line through the others shows.
+fn draw_run(path: &mut String, points: &[(f64, f64)]) {
+    let mut command = 'M';
+    for (x, y) in thinned(points) {
+        *path += &format!("{command}{x} {y}");
+        command = 'L';
+    }
+}
+
+/// The points that a line through them needs: Ramer (1972), Douglas and Peucker (1973).
+fn thinned(points: &[(f64, f64)]) -> Vec<(f64, f64)> {
+    if points.len() < 3 {
+        return points.to_vec();
+    }
+    let mut kept = vec![false; points.len()];
+    (kept[0], kept[points.len() - 1]) = (true, true);
+    let mut spans = vec![(0, points.len() - 1)];
+    while let Some((from, to)) = spans.pop() {
+        let (a, b) = (points[from], points[to]);
+        let length = (b.0 - a.0).hypot(b.1 - a.1);
+        let off = |point: (f64, f64)| match length {
+            0.0 => (point.0 - a.0).hypot(point.1 - a.1),
+            _ => ((b.0 - a.0) * (point.1 - a.1) - (b.1 - a.1) * (point.0 - a.0)).abs() / length,
+        };
+        let between = (from + 1..to).map(|index| (index, off(points[index])));
+        if let Some((index, most)) = between.max_by(|one, other| one.1.total_cmp(&other.1))
+            && most > ON_THE_LINE
+        {
+            kept[index] = true;
+            spans.extend([(from, index), (index, to)]);
+        }
+    }
+    points.iter().zip(kept).filter(|(_, kept)| *kept).map(|(point, _)| *point).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_keeps_what_can_be_seen_and_no_more() {
+        assert_eq!(thinned(&[]), []);
+        assert_eq!(thinned(&[(1.0, 2.0)]), [(1.0, 2.0)]);
+        let straight: Vec<_> = (0..100).map(|x| (f64::from(x), 5.0 + f64::from(x % 2) * 0.1)).collect();
+        assert_eq!(thinned(&straight), [(0.0, 5.0), (99.0, 5.1)]);
+        let peak = [(0.0, 0.0), (1.0, 0.1), (2.0, 4.0), (3.0, 0.1), (4.0, 0.0)];
+        assert_eq!(thinned(&peak), peak);
+        let wave: Vec<_> =
+            (0..1000).map(|x| (f64::from(x) * 0.3, (f64::from(x) / 50.0).sin() * 40.0)).collect();
+        let kept = thinned(&wave);
+        assert!((20..150).contains(&kept.len()), "{}", kept.len());
+        for (x, y) in wave {
+            let after = kept.partition_point(|point| point.0 <= x).clamp(1, kept.len() - 1);
+            let (a, b) = (kept[after - 1], kept[after]);
+            let drawn = a.1 + (b.1 - a.1) * (x - a.0) / (b.0 - a.0);
+            // Measured along the height, a steep line is off by more than across it.
+            assert!((drawn - y).abs() < 1.0, "{x}: {drawn} for {y}");
+        }
+    }
 }
