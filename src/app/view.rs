@@ -15,7 +15,7 @@ pub use air_line::AirLine;
 pub use axis::Axis;
 pub use bands::{Band, Mark, MarkKind, area_bands, marks};
 pub use board::{Banner, NextThing, Ribbon, View};
-pub use plan::{PlanDay, PlanLine, PlanShown, PlanView};
+pub use plan::{PlanDay, PlanEntry, PlanEntryKind, PlanLine, PlanShown, PlanView};
 pub use pot_ribbon::{PotBand, PotPhase, PotRibbon};
 pub use record::{CoatView, RecordLine, RecordView};
 pub use weather::{AHEAD, BEFORE, Sample, Stretch, WeatherView};

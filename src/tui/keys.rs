@@ -90,8 +90,8 @@ pub enum Action {
     Weather,
     /// The plan.
     Plan,
-    /// The best plan so far is enough.
-    Enough,
+    /// Opens the form that enters the chosen step of the plan; during the search the best plan so far is enough.
+    EnterStep,
     /// The weather of the next place.
     NextPlace,
     /// The weather of the place before.
@@ -297,7 +297,7 @@ pub const TABLE: &[Binding] = &[
     line(&[Other(KeyCode::Up), Char('k')], ALERTS, Action::Up, ["\u{2191} k", "up", "chooses the alert above"], Footer),
     line(&[Other(KeyCode::Down), Char('j')], ALERTS, Action::Down, ["\u{2193} j", "down", "chooses the alert below"], Footer),
     line(&[Other(KeyCode::Esc), Char('p'), Char('q')], PLAN, Action::Back, ["Esc", "back", "back to the board; stops the calculation"], Footer),
-    line(&[Other(KeyCode::Enter)], PLAN, Action::Enough, ["Enter", "enough", "during the search: takes the best plan so far"], Shown::Help),
+    line(&[Other(KeyCode::Enter)], PLAN, Action::EnterStep, ["Enter", "record", "records the chosen step; during the search: takes the best plan so far"], Footer),
     line(&[Other(KeyCode::Up), Char('k')], PLAN, Action::Up, ["\u{2191} k", "up", "chooses the step above"], Footer),
     line(&[Other(KeyCode::Down), Char('j')], PLAN, Action::Down, ["\u{2193} j", "down", "chooses the step below"], Footer),
     line(&[Other(KeyCode::Esc), Char('w'), Char('q')], WEATHER, Action::Back, ["Esc", "back", "back to the board"], Footer),

@@ -1,7 +1,8 @@
 //! A plan as it is shown: sessions by day, the steps in each, and why each is not earlier.
 
 use crate::app::wording::Words;
-use crate::engine::plan::{AirBasis, Plan, What};
+use crate::engine::job::StepKind;
+use crate::engine::plan::{AirBasis, Plan, Step, What};
 use crate::engine::units::Moment;
 
 /// A plan as it is shown.
@@ -31,6 +32,12 @@ pub struct PlanShown {
 }
 
 impl PlanShown {
+    /// The line of this number.
+    pub fn line(&self, number: usize) -> Option<&PlanLine> {
+        let view = self.view.as_ref()?.as_ref().ok()?;
+        view.days.iter().flat_map(|day| &day.lines).nth(number)
+    }
+
     /// The number of selectable lines.
     pub fn lines(&self) -> usize {
         match &self.view {
@@ -58,6 +65,43 @@ pub struct PlanLine {
     pub what: String,
     /// "the window opens at 18:35"; empty for what is done beside a coat.
     pub not_earlier: String,
+    /// What is entered when it is done; None for what is not recorded.
+    pub enters: Option<PlanEntry>,
+}
+
+/// What a step of a plan is entered as.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PlanEntry {
+    /// The area.
+    pub area: String,
+    /// The kind of the entry.
+    pub kind: PlanEntryKind,
+}
+
+/// The kind of entry that a step of a plan becomes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PlanEntryKind {
+    /// The first stroke of a coat.
+    Coat,
+    /// A mixed batch.
+    Batch,
+    /// Another step.
+    Step(StepKind),
+}
+
+impl PlanEntry {
+    fn of(step: &Step) -> Option<Self> {
+        let kind = match step.what {
+            What::Coat => PlanEntryKind::Coat,
+            What::Mix => PlanEntryKind::Batch,
+            What::Sand => PlanEntryKind::Step(StepKind::Sand),
+            What::Wash => PlanEntryKind::Step(StepKind::Wash),
+            What::TapeOn => PlanEntryKind::Step(StepKind::TapeOn),
+            What::TapeOff => PlanEntryKind::Step(StepKind::TapeOff),
+            What::CleanUp => return None,
+        };
+        Some(Self { area: step.area.clone(), kind })
+    }
 }
 
 impl PlanView {
@@ -70,7 +114,8 @@ impl PlanView {
             // The coat beside them says why.
             let beside = matches!(step.what, What::Mix | What::CleanUp);
             let not_earlier = if beside { String::new() } else { words.not_earlier(step, now) };
-            let line = PlanLine { time, what: words.planned(step, now), not_earlier };
+            let enters = PlanEntry::of(step);
+            let line = PlanLine { time, what: words.planned(step, now), not_earlier, enters };
             match days.last_mut() {
                 Some(last) if last.day == day => last.lines.push(line),
                 _ => days.push(PlanDay { day, lines: vec![line] }),

@@ -2,7 +2,7 @@
 
 use super::{Amounts, App, Effect, Known, Page, Sheet, Weather};
 use crate::app::session::Order;
-use crate::app::view::Axis;
+use crate::app::view::{Axis, PlanEntry, PlanEntryKind};
 use crate::tui::form::Form;
 use crate::tui::keys::Action;
 
@@ -64,7 +64,10 @@ impl App {
             Action::NextPage | Action::PageBefore => self.turn_amounts(action == Action::NextPage),
             Action::Weather => self.page = Page::Weather(Weather::default()),
             Action::Plan => self.page = Page::Plan(0),
-            Action::Enough => return vec![Effect::Enough],
+            Action::EnterStep if self.plan.working || self.plan.view.is_none() => {
+                return vec![Effect::Enough];
+            }
+            Action::EnterStep => self.enter_step(known),
             Action::NextPlace | Action::PlaceBefore | Action::Table => self.turn_weather(action),
             Action::Earlier => self.shift = (self.shift - 1).max(-400),
             Action::Later => self.shift = (self.shift + 1).min(400),
@@ -114,6 +117,21 @@ impl App {
                 self.say(says.into(), Vec::new(), known);
             }
         }
+    }
+
+    /// Opens the form of the chosen step of the plan.
+    fn enter_step(&mut self, known: &Known<'_>) {
+        let Page::Plan(chosen) = self.page else { return };
+        let Some(line) = self.plan.line(chosen) else { return };
+        let Some(PlanEntry { area, kind }) = line.enters.clone() else {
+            return self.say("Cleaning up is not recorded.".into(), Vec::new(), known);
+        };
+        let form = match kind {
+            PlanEntryKind::Coat => Some(Form::coat(&self.view, Some(&area), known)),
+            PlanEntryKind::Batch => Some(Form::mix(Some(&area), known)),
+            PlanEntryKind::Step(step) => Form::step_of(&self.view, Some(&area), Some(step)),
+        };
+        self.sheet = form.map(Sheet::Form);
     }
 
     fn acknowledge(&mut self, known: &Known<'_>) -> Vec<Effect> {

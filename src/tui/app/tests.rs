@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::app::session::{Done, Order};
+use crate::app::view::{PlanDay, PlanEntry, PlanEntryKind, PlanLine, PlanView};
 use crate::engine::job::{EntryId, StepKind};
 use crate::engine::units::{Celsius, Humidity};
 use crate::tui::keys::Action;
@@ -115,6 +116,48 @@ fn keys_make_orders() {
         let mut app = App::showing(alarmed());
         assert_eq!(press(&mut app, keys), [Effect::CarryOut(order.clone(), *at)], "{keys}");
     }
+}
+
+/// A plan of these steps on these areas, shown with the first one chosen.
+fn planned_steps(steps: &[(&str, Option<PlanEntryKind>)]) -> PlanShown {
+    let line = |(area, kind): &(&str, Option<PlanEntryKind>)| PlanLine {
+        time: "17:00-17:30".into(),
+        what: (*area).into(),
+        not_earlier: String::new(),
+        enters: kind.map(|kind| PlanEntry { area: (*area).into(), kind }),
+    };
+    let day = PlanDay { day: "Sat 2 May".into(), lines: steps.iter().map(line).collect() };
+    PlanShown { view: Some(Ok(PlanView { days: vec![day], ..PlanView::default() })), ..PlanShown::default() }
+}
+
+#[test]
+fn the_steps_of_the_plan_are_recorded_from_its_page() {
+    let steps = [
+        ("Roof", Some(PlanEntryKind::Coat)),
+        ("Door, outside", Some(PlanEntryKind::Step(StepKind::TapeOff))),
+        ("Door, outside", Some(PlanEntryKind::Coat)),
+        ("Roof", None),
+    ];
+    let carried = |keys: &str| {
+        let mut app = App::showing(hut());
+        press(&mut app, "p");
+        app.plan = planned_steps(&steps);
+        (press(&mut app, keys), app)
+    };
+    let order = |order| vec![Effect::CarryOut(order, None)];
+    assert_eq!(carried("<Enter><Enter>").0, order(coat("Roof", "primer-two-part")));
+    assert_eq!(carried("j<Enter><Enter>").0, order(step("Door, outside", StepKind::TapeOff, None)));
+    assert_eq!(carried("jj<Enter><Enter>").0, order(coat("Door, outside", "varnish-two-part")));
+    let (effects, app) = carried("jjj<Enter>");
+    assert_eq!((effects, app.sheet.is_none()), (Vec::new(), true), "cleaning up is no entry");
+    // A form that is closed leaves the plan on the screen.
+    let (effects, app) = carried("<Enter><Esc>");
+    assert_eq!((effects, app.scene()), (Vec::new(), Scene::Plan));
+    // While the plan is still searched, the key takes the best one so far.
+    let mut app = App::showing(hut());
+    press(&mut app, "p");
+    app.plan = PlanShown { working: true, ..PlanShown::default() };
+    assert_eq!(press(&mut app, "<Enter>"), [Effect::Enough]);
 }
 
 #[test]

@@ -4,31 +4,30 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
 
-use super::{Drawn, Sight, foot};
+use super::{Columns, Drawn, Sight, board};
 use crate::app::view::PlanView;
 use crate::tui::text::{fit, put, put_right, width, wrap, wrap_to};
 
 /// Draws the page with one step chosen.
 pub fn page(sight: &Sight<'_>, chosen: usize, area: Rect, buf: &mut Buffer) -> Drawn {
     let theme = sight.theme;
-    let (end, footer) = (area.width.saturating_sub(1), area.height.saturating_sub(1));
     let plan = &sight.app.plan;
     let top = title(sight, area, buf);
-    foot::keys(sight, footer, end, buf);
+    let (footer, drawn) = board::lower_part(sight, &Columns::of(area.width), top, area, buf);
     let room = area.width.saturating_sub(2);
     let view = match &plan.view {
         Some(Ok(view)) => view,
         Some(Err(trouble)) => {
             let text = format!("No plan: {trouble}");
             say(&wrap(&text, room), theme.plain(), (top, footer), room, buf);
-            return Drawn::default();
+            return drawn;
         }
         None => {
             let busy = plan.busy.as_ref().map_or_else(String::new, |busy| format!(": {busy}"));
             let text =
                 format!("Calculating{busy} … Enter takes the best plan so far, Esc goes back and stops.");
             say(&wrap(&text, room), theme.plain(), (top, footer), room, buf);
-            return Drawn::default();
+            return drawn;
         }
     };
     let most = usize::from(area.height / 3).saturating_sub(1).max(1);
@@ -47,7 +46,7 @@ pub fn page(sight: &Sight<'_>, chosen: usize, area: Rect, buf: &mut Buffer) -> D
     let under = footer.saturating_sub(u16::try_from(why.len()).unwrap_or(0));
     steps(sight, view, chosen, (y, under), room, buf);
     say(&why, theme.plain(), (under, footer), room, buf);
-    Drawn::default()
+    drawn
 }
 
 /// The title, the clock, and whether it is being calculated; returns the row below.

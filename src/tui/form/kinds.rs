@@ -110,13 +110,19 @@ impl Form {
 
     /// The form of a step; None where there is no area that it could be done on.
     pub fn step(view: &View, area: Option<&str>) -> Option<Self> {
+        Self::step_of(view, area, None)
+    }
+
+    /// The same with the step chosen.
+    pub fn step_of(view: &View, area: Option<&str>, step: Option<StepKind>) -> Option<Self> {
         let area = area.or_else(|| view.ribbons.first().map(|ribbon| ribbon.area.as_str()))?;
         let applying = view.ribbons.iter().any(|ribbon| ribbon.area == area && ribbon.applying);
         let letters = if applying { &StepKind::LETTERS_OF_A_COAT } else { &StepKind::LETTERS };
+        let chosen = step.and_then(|step| letters.iter().position(|(letter, _)| *letter == step.letter()));
         Some(Self::new(
             Kind::Step,
             vec![
-                Field::letter(Name::What, letters, None),
+                Field::letter(Name::What, letters, chosen),
                 Field::pick(Name::Area, Pick::new(areas(view, |_| true), Some(area))),
                 Field::line(Name::Minutes, ""),
                 Field::line(Name::When, "now"),

@@ -3,7 +3,7 @@
 use crate::app::view::{PlanDay, PlanLine, PlanShown, PlanView};
 
 fn line(time: &str, what: &str, not_earlier: &str) -> PlanLine {
-    PlanLine { time: time.into(), what: what.into(), not_earlier: not_earlier.into() }
+    PlanLine { time: time.into(), what: what.into(), not_earlier: not_earlier.into(), enters: None }
 }
 
 /// A plan with two coats in one evening and an extra sanding.
