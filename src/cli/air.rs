@@ -12,7 +12,7 @@ use crate::app::json::AirStatus;
 use crate::app::session::SessionError;
 use crate::engine::air::{dew_point, margin};
 use crate::engine::assess::{Answer, PlaceAir, SurveyOptions};
-use crate::engine::units::{Celsius, Humidity, KelvinDelta, duration_text};
+use crate::engine::units::{Celsius, Humidity, KelvinDelta, clean, duration_text};
 
 /// The default dew margin (ISO 8502-4 is commonly quoted for it).
 const DEW_MARGIN: KelvinDelta = KelvinDelta::new(3.0);
@@ -21,7 +21,8 @@ pub fn run(setup: &Setup, arguments: &AirArguments, out: &mut dyn Write) -> Resu
     let session = setup.session()?;
     let now = session.now();
     let survey = session.survey(now, SurveyOptions::default())?;
-    let air = given(setup, arguments, survey.places.first())?;
+    let read = survey.places.iter().find(|place| place.reading.is_some());
+    let air = given(setup, arguments, read.or(survey.places.first()))?;
     if air.reading.is_none() {
         return Err(Failure::Input(
             "the temperature is unknown; give --temperature, or enter a reading".into(),
@@ -30,7 +31,7 @@ pub fn run(setup: &Setup, arguments: &AirArguments, out: &mut dyn Write) -> Resu
     let view = session.view(&survey, now)?;
     // Given values are judged by themselves: they need not be those of the shop now.
     let recorded = !arguments.any_given();
-    let line = view.air.first().filter(|_| recorded);
+    let line = view.air.iter().find(|line| line.place == clean(&air.place)).filter(|_| recorded);
     let next = survey.comes_next(&air.place).filter(|_| recorded);
     let asked = next.and_then(|area| area.next).map_or(DEW_MARGIN, |next| next.application.dew_margin);
     let dry = air.margin.is_some_and(|margin| margin >= asked);
@@ -57,7 +58,13 @@ pub fn run(setup: &Setup, arguments: &AirArguments, out: &mut dyn Write) -> Resu
         json(out, &value)?;
     } else {
         let age = air.age(now).filter(|age| recorded && *age >= TimeDelta::minutes(1));
-        figures(setup, &air, age, asked, dry, out)?;
+        let several = recorded && survey.places.len() > 1;
+        if several {
+            writeln!(out, "place    {}", clean(&air.place))?;
+        }
+        let humidity_age = air.humidity.and_then(|(_, at)| at).map(|at| now - at);
+        let old = humidity_age.filter(|age| *age > setup.config.reading_old);
+        figures(setup, &air, (age, old), asked, dry, out)?;
         says.iter().try_for_each(|sentence| writeln!(out, "{sentence}"))?;
     }
     Ok(u8::from(verdict != Answer::Go))
@@ -66,7 +73,7 @@ pub fn run(setup: &Setup, arguments: &AirArguments, out: &mut dyn Write) -> Resu
 fn figures(
     setup: &Setup,
     air: &PlaceAir,
-    age: Option<TimeDelta>,
+    (age, old): (Option<TimeDelta>, Option<TimeDelta>),
     asked: KelvinDelta,
     dry: bool,
     out: &mut dyn Write,
@@ -79,7 +86,10 @@ fn figures(
         writeln!(out, "air      {}", units.temperature(temperature))?;
     }
     match air.humidity {
-        Some((humidity, _)) => writeln!(out, "humidity {humidity}")?,
+        Some((humidity, _)) => {
+            let age = old.map(|age| format!(" (measured {} ago)", duration_text(age))).unwrap_or_default();
+            writeln!(out, "humidity {humidity}{age}")?;
+        }
         None => writeln!(out, "humidity unknown")?,
     }
     if let Some((surface, measured)) = air.surface {
@@ -93,6 +103,13 @@ fn figures(
     let asked = units.difference(asked);
     match air.margin {
         None => writeln!(out, "Without humidity the dew point is unknown.")?,
+        Some(margin) if dry && old.is_some() => {
+            let margin = units.difference(margin);
+            writeln!(
+                out,
+                "The surface may be {margin} above the dew point ({asked} needed): measure the humidity."
+            )?;
+        }
         Some(margin) if dry => {
             let margin = units.difference(margin);
             writeln!(out, "The surface is {margin} above the dew point: dry enough ({asked} needed).")?;

@@ -183,7 +183,11 @@ impl Store {
                 |id| standing.iter().find(|entry| entry.id == id).and_then(|entry| entry.kind.replaced_by());
             let target = target.map(|id| by(id).unwrap_or(id));
             let found = match target {
-                Some(id) => standing.iter().position(|entry| entry.id == id).ok_or(Refusal::NoSuchEntry(id)),
+                Some(id) => standing.iter().position(|entry| entry.id == id).ok_or_else(|| {
+                    let void = EntryKind::Void { entry: id, by: None };
+                    let by = standing.iter().rfind(|entry| entry.kind == void).map(|entry| entry.id);
+                    by.map_or(Refusal::NoSuchEntry(id), |by| Refusal::TakenBack { entry: id, by })
+                }),
                 None => standing
                     .iter()
                     .rposition(|entry| !matches!(entry.kind, EntryKind::Void { .. }))

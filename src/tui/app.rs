@@ -98,7 +98,7 @@ impl App {
     /// The current context for keys.
     pub fn scene(&self) -> Scene {
         match (&self.sheet, self.page) {
-            (Some(Sheet::Undo(..)), _) => Scene::Confirm,
+            (Some(Sheet::Undo(..) | Sheet::Restore(..)), _) => Scene::Confirm,
             (Some(Sheet::Form(_)), _) => Scene::Form,
             (None, Page::Board) => Scene::Board,
             (None, Page::Big) => Scene::Big,

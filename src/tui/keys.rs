@@ -216,6 +216,7 @@ pub struct Binding {
 
 const BASE: &[Scene] = &[Scene::Board, Scene::Big];
 const BOARD: &[Scene] = &[Scene::Board];
+const READ: &[Scene] = &[Scene::Board, Scene::Big, Scene::Weather];
 const FORM: &[Scene] = &[Scene::Form];
 const CONFIRM: &[Scene] = &[Scene::Confirm];
 const ALERTS: &[Scene] = &[Scene::Alerts];
@@ -246,11 +247,11 @@ use Shown::{Banner, Footer};
 pub const TABLE: &[Binding] = &[
     line(&[Char('c')], BASE, Action::Coat, ["c", "coat", "the first stroke of a coat"], Footer),
     line(&[Char('f')], BASE, Action::Finish, ["f", "last stroke", "the last stroke of a coat"], Footer),
-    line(&[Char('t')], BASE, Action::Reading, ["t", "reading", "a reading: temperature, humidity, surface"], Footer),
+    line(&[Char('t')], READ, Action::Reading, ["t", "reading", "a reading: temperature, humidity, surface"], Footer),
     line(&[Char('s')], BASE, Action::Step, ["s", "step", "another step: sanded, washed, tape, coat taken off"], Footer),
+    line(&[Char('u')], BASE, Action::Undo, ["u", "undo", "takes the last entry back"], Footer),
     line(&[Char('m')], BASE, Action::Mix, ["m", "mix", "a batch is mixed; its pot life counts down"], Footer),
     line(&[Char('p')], BASE, Action::Plan, ["p", "plan", "the plan: every coat in your free hours, and the end"], Footer),
-    line(&[Char('u')], BASE, Action::Undo, ["u", "undo", "takes the last entry back"], Footer),
     line(&[Char('w')], BASE, Action::Weather, ["w", "weather", "the last day, the next three, and when to coat"], Footer),
     line(&[Char('?'), Char('h')], BASE, Action::Help, ["?", "help", "this page"], Footer),
     line(&[Char('q')], BASE, Action::Quit, ["q", "quit", "quits; everything is saved"], Footer),

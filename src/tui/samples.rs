@@ -83,7 +83,7 @@ pub fn roof() -> Ribbon {
         assumed: vec!["17.8 °C unchanged since 15:48 (12 min)".into()],
         film: vec![
             "Wet film 60, 80, 40 µm: spot 3 is too thin (50 to 100 µm specified); 30 µm dry (25 to 50 µm specified).".into(),
-            "1 more coat of epoxy-sealer may go on wet on wet (3 at most).".into(),
+            "Without sanding, 1 more coat of epoxy-sealer may follow inside the window (3 wet on wet at most).".into(),
         ],
         countdown: Some(Countdown { to: at(40), label: "until the next coat".into() }),
     }

@@ -19,7 +19,7 @@ impl Session<'_> {
         (product, next): (Option<String>, Option<String>),
         finished: bool,
         (batch, why): (Option<EntryId>, Option<String>),
-        sure: bool,
+        (sure, starts_now): (bool, bool),
         at: Moment,
     ) -> Result<Done, SessionError> {
         let job = self.job(at)?;
@@ -47,6 +47,10 @@ impl Session<'_> {
         // What cannot be recorded is not asked about first.
         self.job(Moment::MAX_UTC)?.admit(&kind, at, self.clock.latest()).map_err(StoreError::Refused)?;
         questions.extend(self.pair_question(&job, &area, profile));
+        if starts_now && !sure {
+            let survey = self.survey_of(&job, at, SurveyOptions::default())?;
+            questions.extend(self.ground(&survey, &area, at));
+        }
         let departure = job.area(&area).and_then(|area| area.departure(&profile.id));
         let against = departure.is_some();
         questions.extend(departure.map(|departure| self.words.departure(&departure)));
@@ -135,7 +139,15 @@ impl Session<'_> {
     fn ground(&self, survey: &Survey<'_>, area: &str, at: Moment) -> Option<String> {
         let area = survey.area(area)?;
         let read = survey.air(&area.place).is_some_and(|air| air.reading.is_some());
-        area.newest.as_ref().filter(|_| read).and_then(|under| not_ready(area, under, &self.words, at))
+        let under = area.newest.as_ref().filter(|_| read);
+        let not_ready = under.and_then(|under| not_ready(area, under, &self.words, at));
+        not_ready.or_else(|| {
+            let stripped =
+                area.stripped.then(|| "A coat was taken off, and no sanding is recorded since.".to_owned());
+            let wet = area.dry_from.filter(|dry| *dry > at);
+            let wet = wet.map(|dry| format!("It was washed: let it dry until {}.", self.words.when(dry, at)));
+            stripped.or(wet)
+        })
     }
 }
 

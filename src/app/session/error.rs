@@ -40,7 +40,7 @@ pub enum SessionError {
     },
     /// The product is not given and not planned.
     #[error(
-        "which product goes on {area}? No scheme and no earlier coat says it: curewright coat \"{area}\" PRODUCT; \"curewright profile list\" shows them all"
+        "which product goes on {area}? No scheme and no coat that was entered before that moment says it: curewright coat \"{area}\" PRODUCT; \"curewright profile list\" shows them all"
     )]
     WhichProduct {
         /// The area.

@@ -25,7 +25,8 @@ impl Session<'_> {
         let (given, at) = (at, at.unwrap_or_else(|| self.now()));
         match order {
             Order::Coat { area, product, next, finished, batch, why, sure } => {
-                self.coat(&area, (product, next), finished, (batch, why), sure, at)
+                let questions = (sure, given.is_none());
+                self.coat(&area, (product, next), finished, (batch, why), questions, at)
             }
             Order::Mix(mixing) => self.mix(&mixing, Some(at)).map(|mixed| mixed.done),
             Order::Emptied { batch } => self.emptied(batch, at),

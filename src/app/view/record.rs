@@ -43,6 +43,8 @@ pub struct RecordLine {
     pub text: String,
     /// Why it does not count, if so.
     pub struck: Option<String>,
+    /// The entry that took it back; taking that back restores it.
+    pub undone_by: Option<EntryId>,
     /// Whether it is the first stroke of a coat that counts, so that its film can be shown.
     pub coat: bool,
     /// Its correctable details with their values; None if it can only be taken back.
@@ -78,6 +80,11 @@ impl RecordView {
             Some(by) => Some(format!("corrected: {by}")),
             None => voided.contains(&id).then(|| "taken back".to_owned()),
         };
+        let undone_by = |id: EntryId| {
+            let void = |entry: &&Entry| entry.kind == EntryKind::Void { entry: id, by: None };
+            let counts = |entry: &&Entry| !voided.contains(&entry.id);
+            entries.iter().rev().filter(void).find(counts).map(|entry| entry.id)
+        };
         let spelled = |name: &str| job.area(name).map_or(name, |area| area.name.as_str()).to_owned();
         let ahead = |entry: &Entry| clock_was_ahead(entry.recorded, now);
         let shown = |entry: &&Entry| entry.at <= now || ahead(entry);
@@ -104,6 +111,7 @@ impl RecordView {
                     coat: struck.is_none() && matches!(entry.kind, EntryKind::Coat { .. }),
                     details: correctable.then(|| entry.kind.details(&words.units)),
                     typed: local.format("%Y-%m-%d %H:%M:%S").to_string(),
+                    undone_by: struck.is_some().then(|| undone_by(entry.id)).flatten(),
                     struck,
                 }
             })

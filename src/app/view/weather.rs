@@ -155,7 +155,13 @@ fn samples(sky: &Sky, air: &Air<'_>, dew_margin: KelvinDelta, now: Moment) -> Ve
             rain: sky.rain_at(at).map_or(0.0, |rain| rain.millimetres()),
         }
     };
-    moments.map(sample).collect()
+    let mut samples: Vec<Sample> = moments.map(sample).collect();
+    // A first reading after the last step of the grid would not be seen.
+    if samples.iter().all(|sample| sample.air.is_none()) && first.is_some_and(|first| first <= now) {
+        let at = samples.partition_point(|sample| sample.at <= now);
+        samples.insert(at, sample(now));
+    }
+    samples
 }
 
 /// The slots of the next coat from now on, and the objections between them; the current air comes before later
@@ -292,7 +298,10 @@ impl Words {
             format!("{} {}", day(from), self.civil.time_of_day(from))
         };
         let same = day(from) == day(to) && to - from < TimeDelta::days(1);
-        let end = if same {
+        let end = if to - now >= TimeDelta::days(6) {
+            // A weekday alone would be taken for this week's.
+            self.when(to, now)
+        } else if same {
             self.civil.time_of_day(to)
         } else {
             format!("{} {}", day(to), self.civil.time_of_day(to))

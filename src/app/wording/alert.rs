@@ -87,7 +87,7 @@ impl Words {
             AlertKind::RecoatClose => self.closing(coat, due, now),
             AlertKind::TapeBy if due > now => "After that it tears the edge.".into(),
             AlertKind::TapeBy => {
-                format!("It should have been off by {}: pull it with care.", self.when(due, now))
+                format!("The tape should have been off by {}: pull it with care.", self.when(due, now))
             }
             AlertKind::Sandable => {
                 let wash = if coat.standing.wash { "washed and " } else { "" };

@@ -269,7 +269,7 @@ impl Words {
         let by = area.tape_by()?;
         match verdict {
             Verdict::PullTape { .. } if by <= now => {
-                Some(format!("It should have been off by {}: pull it with care.", self.when(by, now)))
+                Some(format!("The tape should have been off by {}: pull it with care.", self.when(by, now)))
             }
             Verdict::PullTape { .. } => Some("After that it tears the edge.".into()),
             _ if by > now => Some(format!("Pull the tape by {}.", self.when(by, now))),

@@ -20,6 +20,7 @@ impl Objection {
             Self::TooWarm(..) | Self::SurfaceTooWarm(..) => "warm",
             Self::TooDamp(..) => "humid",
             Self::TooDry(..) => "dry",
+            Self::HumidityNeeded(_) => "unread",
             Self::DewMargin(..) => "dew",
             Self::Rain(_) => "rain",
             Self::RainUnknown(_) => "rain?",
@@ -47,8 +48,11 @@ impl Words {
             Objection::HumidityOld(age) => {
                 format!("the last humidity is {} old, so dew is possible: measure it", duration_text(age))
             }
+            Objection::HumidityNeeded(least) => {
+                format!("the humidity is unknown, and the product needs at least {least}: measure it")
+            }
             Objection::RainUnknown(_) if when.is_empty() => {
-                "no forecast says whether it rains: keep it dry until it is tack-free".into()
+                "no new forecast says whether it rains: keep it dry until it is tack-free".into()
             }
             Objection::RainUnknown(_) => {
                 format!("whether it rains{when} is unknown: keep it dry until it is tack-free")
@@ -148,6 +152,7 @@ impl Words {
             }
             Objection::Rain(_) => format!("rain{when}"),
             Objection::RainUnknown(_) => format!("rain unknown{when}"),
+            Objection::HumidityNeeded(least) => format!("humidity unknown, needs {least}"),
             Objection::WetGround(ended, _) if ended.is_zero() => "wet from the rain".into(),
             Objection::WetGround(ended, _) => format!("rain until {} ago", duration_text(ended)),
             Objection::Warming(pace) => format!("bare wood, warming by {}/h", units.difference(pace)),
@@ -194,6 +199,7 @@ impl Words {
             Objection::NoReading
             | Objection::OldReading(_)
             | Objection::NearLimit(_)
+            | Objection::HumidityNeeded(_)
             | Objection::NoHumidity
             | Objection::HumidityOld(_) => "the air is unknown".into(),
         }

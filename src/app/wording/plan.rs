@@ -49,7 +49,7 @@ impl Words {
     /// The figures of a plan.
     pub fn plan_summary(&self, plan: &Plan, now: Moment) -> Vec<String> {
         let because = match plan.owed_in_any {
-            true => "because no free hour falls in a window",
+            true => "where no free hour falls in a window, or to end sooner",
             false => "to end sooner",
         };
         let sandings = match plan.owed {
@@ -132,7 +132,7 @@ impl Words {
             What::Coat => {
                 let product = step.product.as_deref().unwrap_or("a coat");
                 let wet = match (step.wet_on_wet, by) {
-                    (true, Some(by)) => format!(", wet on wet, done by {by}"),
+                    (true, Some(by)) => format!(", wet on wet, to be finished by {by}"),
                     (true, None) => ", wet on wet".into(),
                     _ => String::new(),
                 };

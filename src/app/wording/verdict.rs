@@ -2,10 +2,11 @@
 
 use super::words::{ordinal_coat, sentence, the, uncapital};
 use super::{Reason, Words};
+use crate::engine::air::Objection;
 use crate::engine::assess::{AreaSurvey, Hardening, Judgement, OwnHours, StepBefore, Substrate, Verdict};
 use crate::engine::cure::Phase;
 use crate::engine::job::SchemeStep;
-use crate::engine::profile::{Product, Stage};
+use crate::engine::profile::{Cure, Product, Stage};
 use crate::engine::units::Moment;
 
 /// Why two-part products are asked about on paint from before the record.
@@ -55,10 +56,14 @@ impl Words {
     ) -> Vec<String> {
         let reasons = self.reasons(area, judgement, product, now).into_iter();
         if let Verdict::Go { .. } = judgement.verdict() {
+            let unchecked = judgement.window.is_some() && judgement.forecast_until.is_none();
+            let unchecked = unchecked.then_some("Only the air now was checked: there is no forecast.");
             return self
                 .go(area, judgement, now)
                 .into_iter()
                 .chain(reasons.map(|reason| reason.text))
+                .chain(self.assumed_humidity(area, judgement))
+                .chain(unchecked.map(str::to_owned))
                 .collect();
         }
         // A caution matters only to someone who coats now.
@@ -170,6 +175,13 @@ impl Words {
                 self.meets(last.against),
                 self.when(last.from, now)
             ),
+            (None, Some(_))
+                if judgement.forecast_until.is_some() && judgement.begin_by() == judgement.forecast_until =>
+            {
+                let closes = area.newest.as_ref().and_then(|coat| coat.standing.window()?.1);
+                let closes = closes.map(|at| format!("; the window closes {}", self.when(at, now)));
+                format!("Then the forecast ends{}.", closes.unwrap_or_default())
+            }
             (None, Some(window)) => {
                 let closes =
                     area.newest.as_ref().and_then(|coat| coat.standing.window()?.1).unwrap_or(window);
@@ -192,6 +204,22 @@ impl Words {
             (None, None) => "Only the air now was checked: there is no forecast.".into(),
         });
         why
+    }
+
+    /// That the film's times rest on an assumed humidity, where its product minds it and none is known.
+    fn assumed_humidity(&self, area: &AreaSurvey<'_>, judgement: &Judgement) -> Option<String> {
+        let product = area.newest.as_ref()?.product;
+        let unknown = judgement.air.iter().any(|(against, _)| matches!(against, Objection::NoHumidity));
+        let longer = match product.cure {
+            _ if !unknown => return None,
+            Cure::Reaction => return None,
+            Cure::Drying => "damper",
+            Cure::Moisture => "drier",
+        };
+        Some(format!(
+            "The times of the film assume {} humidity: in {longer} air it takes longer.",
+            product.reference_humidity
+        ))
     }
 
     /// What comes next, and by when it has to be started where the film's window closes.
@@ -281,15 +309,17 @@ impl Words {
                     .into(),
             },
             Substrate::Drying(until) => {
-                let sand = if area.newest.is_some() && !area.prepared && area.sands_next() {
-                    format!("sand{grit}, then ")
-                } else {
-                    String::new()
-                };
+                let then = area.next.and_then(|product| Substrate::forbids(area, product, until));
+                let sands =
+                    matches!(then, Some(Substrate::Unsanded { .. } | Substrate::Before(StepBefore::Sand)));
+                let sand = if sands { format!("sand{grit}, then ") } else { String::new() };
                 format!("It was washed: let it dry until {}, then {sand}{next}.", self.when(until, now))
             }
             Substrate::Before(StepBefore::TapeOff(_)) => {
                 format!("The tape comes off first. {}", self.then_in_time(area, next, now))
+            }
+            Substrate::Before(StepBefore::Sand) if area.stripped => {
+                format!("A coat was taken off. Sand{grit}, then {next}.")
             }
             Substrate::Before(_) => match area.to_do.first() {
                 Some(step) => format!(

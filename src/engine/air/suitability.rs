@@ -27,6 +27,8 @@ pub struct Air<'a> {
     pub known_until: Moment,
     /// Age of the last measured humidity, if it is too old to trust.
     pub humidity_old: Option<TimeDelta>,
+    /// The forecast is too old to trust an hour without rain after this.
+    pub dry_until: Option<Moment>,
 }
 
 /// The air and the surface at one moment.
@@ -75,6 +77,8 @@ pub enum Objection {
     SurfaceTooWarm(Celsius, Celsius),
     /// Above the product's limit.
     TooDamp(Humidity, Humidity),
+    /// The humidity is unknown, and the product needs this much.
+    HumidityNeeded(Humidity),
     /// Drier than a moisture-curing film needs.
     TooDry(Humidity, Humidity),
     /// The surface is too close to the dew point.
@@ -105,6 +109,7 @@ impl Objection {
             Self::SurfaceTooCold(..) => "surface_too_cold",
             Self::SurfaceTooWarm(..) => "surface_too_warm",
             Self::TooDamp(..) => "too_damp",
+            Self::HumidityNeeded(_) => "humidity_needed",
             Self::TooDry(..) => "too_dry",
             Self::DewMargin(..) => "dew_margin",
             Self::Rain(_) => "rain",
@@ -275,7 +280,7 @@ impl Air<'_> {
         let hour = TimeDelta::hours(1);
         let mut known = from;
         for &(begins, _) in &self.rain[self.rain.partition_point(|fallen| fallen.0 + hour <= from)..] {
-            if begins > known || known >= to {
+            if begins > known || known >= to || self.dry_until.is_some_and(|until| begins >= until) {
                 break;
             }
             known = begins + hour;
@@ -387,6 +392,9 @@ fn judge(task: &Task<'_>, at: Moment, now: Conditions, applying: bool, reasons: 
     }
     let Some(humidity) = now.humidity else {
         add(Objection::NoHumidity);
+        if let Some(least) = allowed.humidity_min.filter(|_| applying) {
+            add(Objection::HumidityNeeded(least));
+        }
         return;
     };
     match allowed.humidity_max {

@@ -1,6 +1,8 @@
 //! How many more coats of a product may go on wet on wet.
 
-use crate::engine::job::{Area, Coat, StepKind};
+use chrono::TimeDelta;
+
+use crate::engine::job::{Area, Coat, StepDone, StepKind};
 use crate::engine::profile::{Product, Stage};
 
 /// Coats of one product without a sanding in between, and the limit.
@@ -42,12 +44,21 @@ impl WetOnWet {
 fn went_on_wet(area: &Area, product: &Product, under: &Coat, over: &Coat) -> bool {
     let between =
         |at, id| (at, id) > (under.first_stroke, under.id) && (at, id) < (over.first_stroke, over.id);
-    if area.steps.iter().any(|step| step.kind == StepKind::Sand && between(step.at, step.id)) {
+    let hard = product.stage(Stage::Sandable).or_else(|| product.stage(Stage::FullCure));
+    let finished = under.last_stroke.unwrap_or(under.first_stroke);
+    // A film that cannot have been hard, even in the warmest air for it, was not sanded.
+    let softest = hard.map_or(TimeDelta::zero(), |table| table.time_at(product.application.warmest));
+    let sanded = |step: &&StepDone| {
+        step.kind == StepKind::Sand
+            && !step.undone
+            && step.at - finished >= softest
+            && between(step.at, step.id)
+    };
+    if area.steps.iter().any(|step| sanded(&step)) {
         return false;
     }
-    let hard = product.stage(Stage::Sandable).or_else(|| product.stage(Stage::FullCure));
     let hard = hard.map(|table| table.time_at(product.application.coolest));
-    let waited = over.first_stroke - under.last_stroke.unwrap_or(under.first_stroke);
+    let waited = over.first_stroke - finished;
     hard.is_none_or(|hard| waited <= hard)
 }
 

@@ -174,7 +174,9 @@ impl Rules<'_> {
             bells.push(Bell::at(AlertKind::RecoatOpen, go));
         }
         if let (true, Some(close)) = (minds_window, close) {
-            if let (Some(call), true) = (coat.last_call, area.takes.is_some() && close > now) {
+            if let (Some(call), true) =
+                (coat.last_call, area.takes.is_some() && close > now && !area.hardens_first())
+            {
                 let rings = call - self.leads.last_call;
                 bells.push(Bell { kind: AlertKind::LastCall, rings, due: call, helps: call > now });
             }

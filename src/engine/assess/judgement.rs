@@ -41,6 +41,8 @@ pub struct Judgement {
     pub window: Option<Moment>,
     /// End of the forecast.
     pub known_until: Moment,
+    /// The same, if there is one.
+    pub forecast_until: Option<Moment>,
 }
 
 /// The most slots.
@@ -66,12 +68,31 @@ impl Judgement {
         };
         let mut slots = coming.slots(ready);
         slots.truncate(SLOTS);
+        // Steps of ten minutes are coarse: the film may be ready a little before the first one that fits.
+        let soon =
+            ground.and_then(Substrate::until).filter(|until| *until > now && area.reading_old.is_none());
+        if let (Some(until), Some(slot)) = (soon, slots.first_mut())
+            && (TimeDelta::zero()..TimeDelta::minutes(10)).contains(&(slot.0 - until))
+            && Substrate::forbids(area, product, until).is_none_or(Substrate::is_owed)
+            && air.against(&task, until).iter().all(|(against, _)| !against.forbids())
+        {
+            slot.0 = until;
+        }
         let air_fits = reasons.iter().all(|(against, _)| !against.forbids());
         let last_start = if air_fits { coming.last_start() } else { None };
         let window = Substrate::limit(area).filter(|_| ground.is_none());
         let known_until = sky.known_until;
-        let mut judged =
-            Self { answer: Answer::No, ground, air: reasons, slots, last_start, window, known_until };
+        let forecast_until = Some(known_until).filter(|until| *until > now);
+        let mut judged = Self {
+            answer: Answer::No,
+            ground,
+            air: reasons,
+            slots,
+            last_start,
+            window,
+            known_until,
+            forecast_until,
+        };
         judged.answer = judged.answer_at(now);
         judged
     }
@@ -156,9 +177,11 @@ impl Judgement {
         self.air.iter().any(|(against, _)| against.is_caution())
     }
 
-    /// The last start, by the film below and by the air; None if neither has a limit.
+    /// The last start, by the film below and by the air; None if neither has a limit. A window is not promised beyond
+    /// the end of the forecast.
     pub fn begin_by(&self) -> Option<Moment> {
-        self.window.into_iter().chain(self.last_start.map(|last| last.at)).min()
+        let window = self.window.map(|window| self.forecast_until.map_or(window, |until| window.min(until)));
+        window.into_iter().chain(self.last_start.map(|last| last.at)).min()
     }
 
     /// The objection to a later start, if that is the air and not the window.

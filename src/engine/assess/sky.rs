@@ -36,6 +36,8 @@ pub struct Sky {
 
 /// Earlier air does not affect a surface.
 const SURFACE_REMEMBERS: TimeDelta = TimeDelta::days(3);
+/// A forecast of no rain is not trusted further ahead of the moment it was made (common practice, no source).
+const RAIN_TRUSTED: TimeDelta = TimeDelta::days(4);
 /// A longer gap between outdoor hours stays empty.
 const OUTDOOR_GAP: TimeDelta = TimeDelta::hours(6);
 
@@ -152,6 +154,7 @@ impl Sky {
             rain: &self.rain,
             known_until: self.known_until,
             humidity_old: self.humidity_old,
+            dry_until: self.forecast_at.map(|at| at + RAIN_TRUSTED),
         }
     }
 }

@@ -15,6 +15,7 @@ use crate::engine::assess::PlaceAir;
 use crate::engine::assess::Readings;
 use crate::engine::assess::SandFrom;
 use crate::engine::assess::Sky;
+use crate::engine::assess::Substrate;
 use crate::engine::assess::{Tacky, tacky_beside};
 use crate::engine::config::Config;
 use crate::engine::cure::{CoatFacts, History, Outlook, Phase, Reading, StageTimes, Standing, last_call};
@@ -281,7 +282,8 @@ struct Surveyor<'a, 'b, R> {
 }
 
 impl<'a, R: Readings> Surveyor<'a, '_, R> {
-    fn area(&self, area: &Area, options: SurveyOptions) -> Result<AreaSurvey<'a>, R::Error> {
+    fn area(&self, recorded: &Area, options: SurveyOptions) -> Result<AreaSurvey<'a>, R::Error> {
+        let area = recorded;
         let mut trouble = None;
         let mut known = |id: &str| match self.library.get(id) {
             Ok(product) => Some(product),
@@ -308,8 +310,11 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
         }
         let wet_on_wet = newest.as_ref().and_then(|coat| WetOnWet::of(area, coat.product));
         let wash = newest.as_ref().is_some_and(|coat| coat.standing.wash);
+        let is_soft = |at: Moment| newest.as_ref().is_some_and(|coat| coat.is_soft_at(at));
+        let sanded_soft = area.last_since_coat(StepKind::Sand).filter(|at| is_soft(*at));
+        // From here on a sanding that does not count was not done.
+        let area = &area.without_sandings(is_soft);
         let sanded = area.last_since_coat(StepKind::Sand);
-        let sanded_soft = sanded.filter(|at| newest.as_ref().is_some_and(|coat| coat.is_soft_at(*at)));
         let washed = area.since_coat(StepKind::Wash);
         let washed = washed.filter(|at| newest.as_ref().is_none_or(|coat| !coat.is_tacky_at(*at))).min();
         // Sanding drives into the film what was not washed off it.
@@ -336,7 +341,7 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
             dry_from: area.last_since_coat(StepKind::Wash).map(|at| at + self.config.session.wash_dries),
             taped: !kept && (area.is_taped() || pull.is_some() && !plans_tape(area)),
             to_do: area.to_come(),
-            steps: area.steps.clone(),
+            steps: recorded.steps.clone(),
             strokes: area.coats.iter().map(|coat| coat.first_stroke).collect(),
             last_reading: self.last_reading,
             trouble,
@@ -444,6 +449,12 @@ impl AreaSurvey<'_> {
     /// Whether the window decides the next step: not if the film is sanded first, or the ground is ready.
     pub fn minds_window(&self) -> bool {
         self.wants_coat() && !self.sands_next() && !self.prepared
+    }
+
+    /// Whether the film is left to harden before the next coat, so that no coat has to start in its window.
+    pub fn hardens_first(&self) -> bool {
+        let ground = self.judgement.as_ref().and_then(|judgement| judgement.ground);
+        matches!(ground, Some(Substrate::Hardening(..)))
     }
 
     /// Whether another coat is planned: by the scheme or the person, or because there is no scheme.

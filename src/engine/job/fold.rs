@@ -117,6 +117,14 @@ pub enum Refusal {
         /// What took its place.
         by: EntryId,
     },
+    /// An entry that was taken back before.
+    #[error("entry {entry} was taken back already; to restore it: curewright undo {by}")]
+    TakenBack {
+        /// The entry.
+        entry: EntryId,
+        /// The entry that took it back.
+        by: EntryId,
+    },
     /// An entry that is not there, or does not count any more.
     #[error("there is no valid entry {0}")]
     NoSuchEntry(EntryId),

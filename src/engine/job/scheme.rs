@@ -225,7 +225,13 @@ fn located(text: &str, error: &toml::de::Error) -> SchemeError {
         let column = before.rsplit('\n').next().unwrap_or_default().chars().count() + 1;
         format!("line {line}, column {column}: ")
     });
-    SchemeError(format!("{}{}", place.unwrap_or_default(), clean(error.message())))
+    let message = match error.message() {
+        "missing field `name`" if !text.lines().any(|line| line.trim_start().starts_with("name")) => {
+            "the piece has no name; write name = \"…\" as the first line".into()
+        }
+        message => clean(message),
+    };
+    SchemeError(format!("{}{message}", place.unwrap_or_default()))
 }
 
 #[derive(Deserialize)]

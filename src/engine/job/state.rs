@@ -1,5 +1,7 @@
 //! What is known of the piece: its areas with their coats, the batches, the stock.
 
+use std::borrow::Cow;
+
 use chrono::TimeDelta;
 
 use super::departure::Departure;
@@ -319,6 +321,20 @@ impl Area {
             steps.insert(0, SchemeStep::Sand { grit: String::new(), minutes: None });
         }
         steps
+    }
+
+    /// The same without the sandings of its newest film at these moments.
+    #[must_use]
+    pub fn without_sandings(&self, of: impl Fn(Moment) -> bool) -> Cow<'_, Self> {
+        let newest = self.newest().map(|coat| (coat.first_stroke, coat.id));
+        let since = |step: &StepDone| newest.is_some_and(|newest| (step.at, step.id) > newest);
+        let goes = |step: &StepDone| step.kind == StepKind::Sand && since(step) && of(step.at);
+        if !self.steps.iter().any(goes) {
+            return Cow::Borrowed(self);
+        }
+        let mut area = self.clone();
+        area.steps.iter_mut().filter(|step| goes(step)).for_each(|step| step.undone = true);
+        Cow::Owned(area)
     }
 
     /// Whether coats were taken off, and what was under them has not been sanded since.

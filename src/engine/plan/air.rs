@@ -151,7 +151,14 @@ impl Expected {
     /// The air for judging suitability: the assumed air counts like a forecast.
     pub fn air<'a>(&'a self, place: &PlaceAir<'a>, surface: &'a SurfaceLine) -> Air<'a> {
         let known_until = self.line.last_reading().unwrap_or(self.known_until);
-        Air { history: &self.line, surface, rain: place.rain, known_until, humidity_old: None }
+        Air {
+            history: &self.line,
+            surface,
+            rain: place.rain,
+            known_until,
+            humidity_old: None,
+            dry_until: None,
+        }
     }
 
     /// The hours for a simulation; each has a standard deviation of its 0.9 quantile / `spreads`.

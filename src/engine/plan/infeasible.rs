@@ -130,8 +130,9 @@ pub enum Infeasible {
     },
     /// No free hour has suitable air for a coat.
     #[error(
-        "area \"{area}\": {step} finds no free hour in {days} days with suitable air until it is tack-free{}; heat the shop (--heat 15C), or free other hours",
-        because(*against)
+        "area \"{area}\": {step} finds no free hour in {days} days with suitable air until it is tack-free{}; {}",
+        because(*against),
+        remedy(*against)
     )]
     NoAir {
         /// The area.
@@ -175,6 +176,18 @@ pub enum Infeasible {
         /// The horizon in days.
         days: u32,
     },
+}
+
+/// What may help against an objection.
+fn remedy(against: Option<Objection>) -> &'static str {
+    match against {
+        Some(Objection::TooWarm(..) | Objection::SurfaceTooWarm(..)) => {
+            "cool or shade the place, or free other hours"
+        }
+        Some(Objection::Rain(_) | Objection::WetGround(..)) => "cover the place, or free other hours",
+        Some(Objection::TooDry(..)) => "dampen the air, or free other hours",
+        _ => "heat the shop (--heat 15C), or free other hours",
+    }
 }
 
 /// The objection in brackets: " (mostly dew)".

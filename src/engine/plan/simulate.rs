@@ -209,7 +209,8 @@ impl<'p, 'a> Simulation<'p, 'a> {
         let rain = planning.input().places[now.place].rain;
         // A worker who starts a coat knows the air of its first days from a forecast.
         let known_until = drawn.history.last_reading().unwrap_or(first_stroke);
-        let air = Air { history: &drawn.history, surface, rain, known_until, humidity_old: None };
+        let air =
+            Air { history: &drawn.history, surface, rain, known_until, humidity_old: None, dry_until: None };
         !is_forbidden(&air, &task, first_stroke)
     }
 

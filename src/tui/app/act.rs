@@ -93,6 +93,9 @@ impl App {
 
     fn open(&mut self, action: Action, known: &Known<'_>) {
         self.leave_amounts();
+        if matches!(self.page, Page::Weather(_)) {
+            self.page = self.base;
+        }
         let area = self.chosen_ribbon().map(|ribbon| ribbon.area.as_str());
         let form = match action {
             Action::Coat => Some(Form::coat(&self.view, area, known)),
@@ -148,7 +151,9 @@ impl App {
 
     fn accept(&mut self, known: &Known<'_>) -> Vec<Effect> {
         let order = match &mut self.sheet {
-            Some(Sheet::Undo(entry, _)) => Some((Order::Undo { entry: Some(*entry) }, None)),
+            Some(Sheet::Undo(entry, _) | Sheet::Restore(entry, _)) => {
+                Some((Order::Undo { entry: Some(*entry) }, None))
+            }
             Some(Sheet::Form(form)) => form.accept(known),
             None => None,
         };

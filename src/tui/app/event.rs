@@ -122,6 +122,8 @@ pub struct Weather {
 pub enum Sheet {
     /// The question whether to take back this entry, the last one when asked.
     Undo(EntryId, String),
+    /// The question whether to take back the entry of this number, which took back another one.
+    Restore(EntryId, String),
     /// A form.
     Form(Form),
 }

@@ -84,6 +84,10 @@ impl App {
             Action::NoteOn => {
                 self.sheet = Some(Sheet::Form(Form::note_on(&self.view, line.area.as_deref(), line.id)));
             }
+            Action::TakeBack if line.undone_by.is_some() => {
+                let says = format!("{}, {} {}", line.text, line.day, line.time);
+                self.sheet = line.undone_by.map(|by| Sheet::Restore(by, says));
+            }
             _ if line.struck.is_some() => {
                 let says = "That entry is no longer valid.".to_owned();
                 self.say(says, Vec::new(), known);

@@ -9,7 +9,7 @@ use super::{Drawn, Sight, pages};
 use crate::app::view::PotPhase;
 use crate::engine::cure::Phase;
 use crate::tui::keys::{Binding, Scene, bindings};
-use crate::tui::text::width;
+use crate::tui::text::{width, wrap};
 use crate::tui::theme::{pattern, pot_pattern};
 
 const PHASES: [(Phase, bool, &str); 6] = [
@@ -63,19 +63,26 @@ pub fn legend(sight: &Sight<'_>, (x, y, columns): (u16, u16, u16), bottom: u16, 
 }
 
 /// The keys of a scene, in lines; what goes for every scene is told with the board.
-fn keys(sight: &Sight<'_>, scene: Scene) -> Vec<Line<'static>> {
+fn keys(sight: &Sight<'_>, scene: Scene, columns: u16) -> Vec<Line<'static>> {
     let told = |binding: &&Binding| scene != Scene::Board && binding.scenes.contains(&Scene::Board);
     let wanted = |binding: &&Binding| !binding.long.is_empty() && !told(binding);
-    let line = |binding: &Binding| {
-        let gap = " ".repeat(usize::from(11_u16.saturating_sub(width(binding.name))));
-        Line::from(vec![
-            Span::styled(binding.name, sight.theme.key()),
-            Span::raw(format!("{gap}{}", binding.long)),
-        ])
+    let lines = |binding: &Binding| {
+        let gap = " ".repeat(usize::from(KEY.saturating_sub(width(binding.name))));
+        let texts = wrap(binding.long, columns.saturating_sub(KEY).max(16));
+        let line = |(row, text): (usize, String)| match row {
+            0 => Line::from(vec![
+                Span::styled(binding.name, sight.theme.key()),
+                Span::raw(format!("{gap}{text}")),
+            ]),
+            _ => Line::from(format!("{}{text}", " ".repeat(usize::from(KEY)))),
+        };
+        texts.into_iter().enumerate().map(line).collect::<Vec<_>>()
     };
-    bindings(scene).filter(wanted).map(line).collect()
+    bindings(scene).filter(wanted).flat_map(lines).collect()
 }
 
+/// The room of a key's name.
+const KEY: u16 = 11;
 /// The column of the signs where they stand beside the keys.
 const BESIDE: u16 = 66;
 
@@ -85,13 +92,14 @@ pub fn page(sight: &Sight<'_>, scroll: u16, area: Rect, buf: &mut Buffer) -> Dra
         Line::from(Span::styled(text, sight.theme.strong().add_modifier(Modifier::UNDERLINED)))
     };
     let mut left = vec![head("On the board")];
-    left.extend(keys(sight, Scene::Board));
+    let beside = area.width >= BESIDE + 54;
+    let columns = if beside { BESIDE - 2 } else { area.width.saturating_sub(2) };
+    left.extend(keys(sight, Scene::Board, columns));
     let mut right = vec![head("A ribbon")];
     right.extend(signs(sight));
     right.push(Line::default());
     right.push(head("In a form"));
-    right.extend(keys(sight, Scene::Form));
-    let beside = area.width >= BESIDE + 54;
+    right.extend(keys(sight, Scene::Form, if beside { area.width - BESIDE - 2 } else { columns }));
     if !beside {
         left.push(Line::default());
         left.append(&mut right);

@@ -36,9 +36,17 @@ pub fn lines(sight: &Sight<'_>, sheet: &Sheet, (columns, rows): (u16, u16)) -> V
     let rows = usize::from(rows);
     let room = columns.saturating_sub(2).max(1);
     let mut lines: Vec<Row> = match sheet {
-        Sheet::Undo(id, says) => {
-            let ask = wrap_to(&format!("Take back entry {id} ({says})?"), room, 2).into_iter();
-            let stays = "It stays in the record, marked, and can be restored.".to_owned();
+        Sheet::Undo(id, says) | Sheet::Restore(id, says) => {
+            let (ask, stays) = match sheet {
+                Sheet::Restore(..) => {
+                    (format!("Restore this entry: {says}?"), "It counts again from then on.")
+                }
+                _ => {
+                    let stays = "It stays in the record, marked, and can be restored.";
+                    (format!("Take back entry {id} ({says})?"), stays)
+                }
+            };
+            let (ask, stays) = (wrap_to(&ask, room, 2).into_iter(), stays.to_owned());
             let row = |text, style| Row { texts: vec![(1, text, style)], cursor: None };
             let ask = ask.map(|line| row(line, sight.theme.strong()));
             ask.chain([row(stays, sight.theme.plain())]).collect()
@@ -168,7 +176,13 @@ fn list(sight: &Sight<'_>, field: &Field, rows: usize) -> Vec<Row> {
         let style = if chosen { sight.theme.alarm() } else { sight.theme.plain() };
         Row { texts: vec![(ANSWER, format!(" {} ", choice.label), style)], cursor: None }
     };
-    left.iter().enumerate().skip(first).take(rows).map(line).collect()
+    let below = left.len().saturating_sub(first + rows);
+    let mut lines: Vec<Row> = left.iter().enumerate().skip(first).take(rows).map(line).collect();
+    if let Some(last) = lines.last_mut().filter(|_| below > 0) {
+        let end = last.texts.iter().map(|(x, text, _)| x + width(text)).max().unwrap_or(ANSWER);
+        last.texts.push((end + 1, format!("\u{2193} {below} more"), sight.theme.quiet()));
+    }
+    lines
 }
 
 /// Draws the lines from row `y` on, above row `footer`, and gives where the person types.

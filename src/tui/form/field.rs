@@ -61,7 +61,7 @@ impl Name {
         match self {
             Self::Area => "area",
             Self::Product => "product",
-            Self::Next => "then",
+            Self::Next => "next coat",
             Self::Last => "last stroke",
             Self::What => "step",
             Self::Minutes => "minutes",
@@ -71,7 +71,7 @@ impl Name {
             Self::Place => "place",
             Self::When => "when",
             Self::Mass => "mass",
-            Self::Vessel => "in a",
+            Self::Vessel => "vessel",
             Self::Depth => "depth",
             Self::Parts => "parts at",
             Self::Batch => "batch",

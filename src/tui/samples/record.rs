@@ -10,6 +10,7 @@ use crate::engine::units::{Celsius, Humidity, KelvinDelta};
 fn line(id: i64, minutes: i64, area: Option<&str>, text: &str) -> RecordLine {
     let local = at(minutes);
     RecordLine {
+        undone_by: None,
         id: EntryId(id),
         at: local,
         day: local.format("%a %-d %b %Y").to_string(),

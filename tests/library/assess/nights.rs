@@ -53,7 +53,14 @@ impl Judged for Night {
         let falls = |hours: i64| Millimetres::new(if self.rain.contains(&hours) { 0.8 } else { 0.0 });
         let rain: Vec<_> = (-72..120).map(|hours| (now() + TimeDelta::hours(hours), falls(hours))).collect();
         let known_until = line[line.len() - 1].at;
-        let air = Air { history: &history, surface: &surface, rain: &rain, known_until, humidity_old: None };
+        let air = Air {
+            history: &history,
+            surface: &surface,
+            rain: &rain,
+            known_until,
+            humidity_old: None,
+            dry_until: None,
+        };
         let task = Task {
             product: library.get(&self.product).unwrap(),
             takes: TimeDelta::minutes(self.takes),

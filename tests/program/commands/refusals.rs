@@ -310,3 +310,33 @@ fn the_beginning_of_a_name_is_enough_where_it_fits_one_area() {
     let exact = hut.at("2026-05-01 09:30", "note door \"a run\"").well();
     assert!(exact.out.starts_with("Door: note"), "an exact name wins: {exact}");
 }
+
+#[test]
+fn a_coat_on_a_film_that_is_not_ready_is_asked_about_first() {
+    let hut = Hut::new().with_varnish();
+    hut.run("reading 20 --humidity 50").well();
+    hut.run("coat door hut-varnish --done").well();
+    let asked = hut.run("coat door hut-varnish");
+    assert_eq!(asked.status, Some(2), "{asked}");
+    assert!(asked.err.contains("The coat below is not ready. It can be recoated from"), "{asked}");
+    assert!(asked.err.contains("add --yes"), "{asked}");
+    assert!(hut.run("coat door hut-varnish --yes").well().out.contains("started a coat"), "{asked}");
+    // What happened earlier has happened.
+    hut.run("coat roof hut-varnish --done --at -1h").well();
+    hut.run("coat roof hut-varnish --at -1m").well();
+}
+
+#[test]
+fn what_was_taken_back_is_restored_by_taking_that_back() {
+    let hut = Hut::new();
+    hut.run("reading 20").well();
+    hut.run("undo 1").well();
+    let twice = hut.run("undo 1");
+    assert_eq!(twice.status, Some(2), "{twice}");
+    assert!(
+        twice.err.contains("entry 1 was taken back already; to restore it: curewright undo 2"),
+        "{twice}"
+    );
+    hut.run("undo 2").well();
+    assert!(hut.run("air --humidity 50").out.contains("20.0"));
+}

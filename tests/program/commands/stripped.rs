@@ -91,3 +91,21 @@ fn a_coat_that_was_taken_off_moves_house_and_comes_back_by_undo() {
     hut.at("2026-05-01 12:31", "undo").well();
     assert_eq!(hut.at("2026-05-01 12:30", "status --json"), before);
 }
+
+#[test]
+fn a_sanding_of_the_soft_film_below_does_not_make_up_for_what_was_taken_off() {
+    let hut = Hut::new();
+    hut.at("2026-05-01 08:00", "reading 20 --humidity 50").well();
+    hut.at("2026-05-01 08:00", "coat door varnish-two-part --done").well();
+    hut.at("2026-05-01 16:30", "reading 20 --humidity 50").well();
+    hut.at("2026-05-01 16:45", "coat door --done").well();
+    hut.at("2026-05-01 17:00", "step door strip").well();
+    let before = hut.at("2026-05-01 17:01", "check door").out;
+    assert!(before.starts_with("WAIT until Sat "), "{before}");
+    let sanded = hut.at("2026-05-01 17:05", "step door sand").well().out;
+    assert!(sanded.contains("This sanding does not count: sand again then."), "{sanded}");
+    assert_eq!(hut.at("2026-05-01 17:06", "check door").out.lines().next(), before.lines().next());
+    // And a coat all the same is not recorded without a word.
+    let coated = hut.at("2026-05-01 17:07", "coat door").well().out;
+    assert!(coated.contains("A coat was taken off, and no sanding is recorded since."), "{coated}");
+}

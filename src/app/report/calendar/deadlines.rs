@@ -40,7 +40,7 @@ impl Announcer<'_> {
         let latest = |stage| standing.stage(stage).and_then(|r| r.latest).filter(|_| finished);
         if self.area.minds_window() {
             events.extend(self.window());
-            events.extend(self.last_call());
+            events.extend(self.last_call().filter(|_| !self.area.hardens_first()));
         }
         if let (true, Some(tape)) = (self.area.taped, standing.stage(Stage::TapeBy).and_then(|r| r.earliest))
         {

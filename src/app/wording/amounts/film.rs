@@ -110,7 +110,7 @@ impl Words {
                 wet.on, wet.most
             ),
             left => format!(
-                "{} of {product} may go on wet on wet ({} at most).",
+                "Without sanding, {} of {product} may follow inside the window ({} wet on wet at most).",
                 count(left, "more coat", "more coats"),
                 wet.most
             ),

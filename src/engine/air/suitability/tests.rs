@@ -39,7 +39,14 @@ fn objections(readings: &[Plain], humidity_old: Option<TimeDelta>) -> Vec<(&'sta
     let now = readings.last().map_or(at(0), |last| last.at);
     let history = History::new(readings.iter().copied(), Outlook::default());
     let surface = SurfaceLine::new(&readings, TimeDelta::hours(1));
-    let air = Air { history: &history, surface: &surface, rain: &[], known_until: now, humidity_old };
+    let air = Air {
+        history: &history,
+        surface: &surface,
+        rain: &[],
+        known_until: now,
+        humidity_old,
+        dry_until: None,
+    };
     let takes = TimeDelta::minutes(30);
     let task = Task { product: &product, takes, bare_wood: false, outdoors: false };
     let found = air.against(&task, now);
