@@ -321,9 +321,9 @@ impl AirArguments {
 pub struct ImportArguments {
     /// The file
     pub file: PathBuf,
-    /// The place of rows that do not name one
-    #[arg(long, default_value = "shop")]
-    pub place: String,
+    /// The place of rows that do not name one; default: the first of the job
+    #[arg(long)]
+    pub place: Option<String>,
     /// What a column holds, and its heading: --column temperature="Temp (°F)"; once a column
     #[arg(long = "column", value_name = "WHAT=HEADING")]
     pub columns: Vec<NamedColumn>,

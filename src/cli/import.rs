@@ -26,7 +26,9 @@ pub fn run(setup: &Setup, import: &ImportArguments, out: &mut dyn Write) -> Resu
         Zone::Local => setup.words.civil.clone(),
         Zone::Offset(offset) => Civil::new(offset, ClockFace::default()),
     };
-    let logger = read_logger_with(&bytes, &clean(import.place.trim()), &civil, latest, &options)
+    let place = import.place.as_deref().map(|place| clean(place.trim()));
+    let place = place.map_or_else(|| session.first_place(), Ok)?;
+    let logger = read_logger_with(&bytes, &place, &civil, latest, &options)
         .map_err(|error| Failure::Input(format!("{shown}: {error}")))?;
     let name = import.file.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
     let name = if name == "-" { shown.clone() } else { name };

@@ -27,6 +27,7 @@ mod packaging;
 mod plan;
 mod plan_and_check;
 mod pot;
+mod rained_on;
 mod refusals;
 mod renamed;
 mod report;

@@ -176,6 +176,15 @@ impl Session<'_> {
         }
     }
 
+    /// The place of readings that name none: the first of the job.
+    ///
+    /// # Errors
+    /// Where the job cannot be read.
+    pub fn first_place(&self) -> Result<String, SessionError> {
+        let places = self.job(Moment::MAX_UTC)?.places();
+        Ok(places.into_iter().next().unwrap_or_else(|| "shop".into()))
+    }
+
     /// The name of an existing area.
     ///
     /// # Errors

@@ -14,6 +14,7 @@ impl Objection {
             Self::NoReading
             | Self::OldReading(_)
             | Self::NearLimit(_)
+            | Self::MeasureSurface(..)
             | Self::NoHumidity
             | Self::HumidityOld(_) => "unread",
             Self::TooCold(..) | Self::SurfaceTooCold(..) | Self::Stalls(..) => "cold",
@@ -37,6 +38,11 @@ impl Words {
         let when = if is_now(from, now) { String::new() } else { format!(" from {}", self.when(from, now)) };
         match against {
             Objection::NoReading => "the temperature is unknown: read the thermometer first".into(),
+            Objection::MeasureSurface(age, surface) => format!(
+                "{} ago the surface was at {}, outside the limits: measure it again",
+                duration_text(age),
+                units.temperature(surface)
+            ),
             Objection::NearLimit(age) => format!(
                 "the last reading is {} old and close to a limit of the product: read the thermometer first",
                 duration_text(age)
@@ -125,6 +131,9 @@ impl Words {
         let when = if is_now(from, now) { String::new() } else { format!(" {}", self.when(from, now)) };
         match against {
             Objection::NoReading => "the temperature is unknown".into(),
+            Objection::MeasureSurface(_, surface) => {
+                format!("surface was at {}: measure it again", units.temperature(surface))
+            }
             Objection::OldReading(age) | Objection::NearLimit(age) => {
                 format!("the last reading is {} old", duration_text(age))
             }
@@ -199,6 +208,7 @@ impl Words {
             Objection::NoReading
             | Objection::OldReading(_)
             | Objection::NearLimit(_)
+            | Objection::MeasureSurface(..)
             | Objection::HumidityNeeded(_)
             | Objection::NoHumidity
             | Objection::HumidityOld(_) => "the air is unknown".into(),

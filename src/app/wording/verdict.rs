@@ -59,8 +59,9 @@ impl Words {
             let unchecked = judgement.window.is_some() && judgement.forecast_until.is_none();
             let unchecked = unchecked.then_some("Only the air now was checked: there is no forecast.");
             return self
-                .go(area, judgement, now)
+                .rained_on(area, now)
                 .into_iter()
+                .chain(self.go(area, judgement, now))
                 .chain(reasons.map(|reason| reason.text))
                 .chain(self.assumed_humidity(area, judgement))
                 .chain(unchecked.map(str::to_owned))
@@ -71,7 +72,9 @@ impl Words {
             |reason: &Reason| judgement.air.iter().any(|(a, _)| a.is_caution() && a.code() == reason.code);
         let slot = judgement.against().and_then(|_| self.next_slot(judgement, now));
         let hours = self.own_hours(area, product, now);
-        reasons.filter(|reason| !caution(reason)).map(|reason| reason.text).chain(slot).chain(hours).collect()
+        let rain = self.rained_on(area, now);
+        let reasons = reasons.filter(|reason| !caution(reason)).map(|reason| reason.text);
+        reasons.chain(slot).chain(rain).chain(hours).collect()
     }
 
     /// The same; tape that has to come off soon comes before them.
@@ -204,6 +207,12 @@ impl Words {
             (None, None) => "Only the air now was checked: there is no forecast.".into(),
         });
         why
+    }
+
+    /// That the film may have been damaged by rain.
+    fn rained_on(&self, area: &AreaSurvey<'_>, now: Moment) -> Option<String> {
+        let at = self.when(area.rained_on?, now);
+        Some(format!("Rain may have fallen on the wet film ({at}): look at it before you go on."))
     }
 
     /// That the film's times rest on an assumed humidity, where its product minds it and none is known.

@@ -61,6 +61,8 @@ pub enum Objection {
     NoReading,
     /// The last reading is too old.
     OldReading(TimeDelta),
+    /// So long ago the surface was measured, and it was outside the limits: this is what it was.
+    MeasureSurface(TimeDelta, Celsius),
     /// The last reading is not old, but too old to be sure of a limit that it is close to.
     NearLimit(TimeDelta),
     /// The humidity is unknown. A caution: the rest is judged without it.
@@ -102,6 +104,7 @@ impl Objection {
             Self::NoReading => "no_reading",
             Self::OldReading(_) => "reading_old",
             Self::NearLimit(_) => "near_limit",
+            Self::MeasureSurface(..) => "measure_surface",
             Self::NoHumidity => "no_humidity",
             Self::HumidityOld(_) => "humidity_old",
             Self::TooCold(..) => "too_cold",

@@ -4,7 +4,7 @@
 use chrono::TimeDelta;
 
 use super::verdict::Verdict;
-use crate::engine::air::{Coming, LastStart, Objection, Objections, Task};
+use crate::engine::air::{Coming, LastStart, Objection, Objections, Task, dew_point, margin};
 use crate::engine::assess::AreaSurvey;
 use crate::engine::assess::Sky;
 use crate::engine::assess::Substrate;
@@ -58,6 +58,8 @@ impl Judgement {
         let mut reasons = air.against(&task, now);
         if let Some(age) = area.reading_old {
             reasons.insert(0, (Objection::OldReading(age), now));
+        } else if let Some(surface) = measure_surface(product, sky, now) {
+            reasons.push((surface, now));
         } else if let Some(age) = near_limit(area, product, sky, now) {
             reasons.insert(0, (Objection::NearLimit(age), now));
         }
@@ -134,7 +136,13 @@ impl Judgement {
     /// Whether there is no usable reading.
     pub fn is_unread(&self) -> bool {
         let unread = |against: &Objection| {
-            matches!(against, Objection::NoReading | Objection::OldReading(_) | Objection::NearLimit(_))
+            matches!(
+                against,
+                Objection::NoReading
+                    | Objection::OldReading(_)
+                    | Objection::NearLimit(_)
+                    | Objection::MeasureSurface(..)
+            )
         };
         self.air.iter().any(|(against, _)| unread(against))
     }
@@ -204,6 +212,8 @@ impl Judgement {
     }
 }
 
+/// For so long a measured surface counts.
+const SURFACE_COUNTS: TimeDelta = TimeDelta::hours(6);
 /// A reading of the last half hour is the air of now.
 const FRESH: TimeDelta = TimeDelta::minutes(30);
 
@@ -217,6 +227,19 @@ fn near_limit(area: &AreaSurvey<'_>, product: &Product, sky: &Sky, now: Moment) 
     let inside = (allowed.coolest.degrees()..=allowed.warmest.degrees()).contains(&air);
     let sure = air - grown >= allowed.coolest.degrees() && air + grown <= allowed.warmest.degrees();
     (age > FRESH && inside && !sure).then_some(age)
+}
+
+/// A surface that was outside the limits when it was last measured: the lag with which it follows the air is mostly a
+/// guess, so only a new measurement shows that it is inside.
+fn measure_surface(product: &Product, sky: &Sky, now: Moment) -> Option<Objection> {
+    let read = sky.measured_surface()?;
+    let (age, surface) = (now - read.at, read.surface?);
+    let allowed = product.application;
+    let dew = read.humidity.and_then(|humidity| dew_point(read.air, humidity));
+    let near = dew.is_some_and(|dew| margin(surface, dew) < allowed.dew_margin);
+    let outside = surface < allowed.coolest || surface > allowed.warmest || near;
+    let counts = age >= FRESH && age <= SURFACE_COUNTS;
+    (outside && counts).then_some(Objection::MeasureSurface(age, surface))
 }
 
 /// The proposed coat on the area.

@@ -124,6 +124,11 @@ impl Sky {
         SurfaceLine::new(&self.line, lag)
     }
 
+    /// The last measured surface, with its moment and what it was beside: air and humidity.
+    pub fn measured_surface(&self) -> Option<Reading> {
+        self.line.iter().rev().find(|reading| reading.surface.is_some()).copied()
+    }
+
     /// The outdoor air at a moment, where two hours of it are not too far apart.
     pub fn outdoor_at(&self, at: Moment) -> Option<Celsius> {
         let after = self.outdoor.partition_point(|point| point.0 <= at);

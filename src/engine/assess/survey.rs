@@ -22,7 +22,7 @@ use crate::engine::cure::{CoatFacts, History, Outlook, Phase, Reading, StageTime
 use crate::engine::hours::Stretch;
 use crate::engine::job::{Area, Coat, Ground, Job, SchemeStep, StepDone, StepKind};
 use crate::engine::profile::{Library, Product, Stage};
-use crate::engine::units::Moment;
+use crate::engine::units::{Millimetres, Moment};
 
 /// The extent of a survey.
 #[derive(Debug, Clone, Copy, Default)]
@@ -124,6 +124,8 @@ pub struct AreaSurvey<'a> {
     pub dust_on: Option<Tacky>,
     /// The air over the newest coat, while that is sensitive to it.
     pub film: Option<FilmAir>,
+    /// The hour in which rain may have fallen on the newest coat while it was wet.
+    pub rained_on: Option<Moment>,
     /// The films of its coats, where any was measured.
     pub films: Option<BuildUp>,
     /// The number of coats wet on wet, if the newest one's profile sets a limit.
@@ -198,6 +200,7 @@ impl<'a> Survey<'a> {
             let wanted = surveyed.next.filter(|_| surveyed.wants_coat());
             surveyed.judgement = wanted.map(|next| Judgement::judge(&surveyed, next, &skies[index], now));
             surveyed.film = FilmAir::over(&surveyed, &skies[index], now);
+            surveyed.rained_on = rained_on(&surveyed, &skies[index], now);
             areas.push(surveyed);
         }
         let dust: Vec<_> = areas.iter().map(|area| tacky_beside(&areas, area, now)).collect();
@@ -254,6 +257,18 @@ fn surface_lag_of(areas: &[AreaSurvey<'_>], place: &str, now: Moment) -> TimeDel
     let next = comes_next(areas, place, now);
     let area = next.or_else(|| here().find(|area| area.film.is_some())).or_else(|| here().next());
     area.map_or(SURFACE_LAG, |area| area.surface_lag)
+}
+
+/// The first hour in which rain may have fallen on the newest coat of an area before it was certainly tack-free.
+fn rained_on(area: &AreaSurvey<'_>, sky: &Sky, now: Moment) -> Option<Moment> {
+    let coat = area.newest.as_ref().filter(|_| area.outdoors)?;
+    let safe =
+        coat.dust_free().and_then(|stage| coat.standing.stage(stage)?.latest).map_or(now, |at| at.min(now));
+    let wet = |(begins, fallen): &&(Moment, Millimetres)| {
+        let falls = *begins < safe && *begins + TimeDelta::hours(1) > coat.coat.first_stroke;
+        falls && fallen.millimetres() > 0.0
+    };
+    sky.rain().iter().find(wet).map(|(begins, _)| (*begins).max(coat.coat.first_stroke))
 }
 
 /// How slowly a surface of an area follows the air.
@@ -354,6 +369,7 @@ impl<'a, R: Readings> Surveyor<'a, '_, R> {
             confirmed: Vec::new(),
             dust_on: None,
             film: None,
+            rained_on: None,
             films: (!area.films.is_empty()).then(|| BuildUp::of(area, self.library)),
             wet_on_wet,
         })
@@ -441,6 +457,7 @@ impl AreaSurvey<'_> {
             confirmed: Vec::new(),
             dust_on: None,
             film: None,
+            rained_on: None,
             films: None,
             wet_on_wet: None,
         }

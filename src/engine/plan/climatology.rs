@@ -60,6 +60,8 @@ pub enum AirBasis {
 /// A shorter record gives no mean day.
 const RECORD_AT_LEAST: TimeDelta = TimeDelta::hours(36);
 const RECORD_AT_MOST: i64 = 14;
+/// Hours inside a longer gap between readings do not count, where others give the whole day.
+const LONG_GAP: TimeDelta = TimeDelta::hours(12);
 const HOUR: TimeDelta = TimeDelta::hours(1);
 
 impl AirBasis {
@@ -186,8 +188,11 @@ impl MeanDay {
         }
         // Whole days, so that every hour of the day has the same weight.
         let whole = (span.num_hours() / 24 * 24).max(24);
-        let hours = (0..i32::try_from(whole).ok()?).map(|back| {
-            let at = last - HOUR * back;
+        // A straight line through a long gap has neither the nights nor the days in it.
+        let read = |at: &Moment| history.longest_gap(*at, *at + TimeDelta::minutes(1), LONG_GAP).is_none();
+        let moments = || (0..i32::try_from(whole).unwrap_or(0)).map(|back| last - HOUR * back);
+        let all_day = (0..24).all(|hour| moments().any(|at| hour_of_day(at) == hour && read(&at)));
+        let hours = moments().filter(|at| !all_day || read(at)).map(|at| {
             let air = history.air_at(at)?;
             let vapour = history.humidity_at(at).map(|humidity| vapour_pressure(air, humidity));
             Some((hour_of_day(at), air.degrees(), vapour.map(VapourPressure::hectopascals)))
@@ -210,7 +215,8 @@ impl MeanDay {
             let vapour = vapour.zip(damp).map(|(vapour, mean)| vapour - mean.hectopascals());
             (air - mean.degrees(), vapour)
         });
-        Some(Self { spread: Spread::of(off), hours: mean, days: span.num_days().max(1) })
+        let days = i64::try_from(hours.len() / 24).unwrap_or(1).max(1);
+        Some(Self { spread: Spread::of(off), hours: mean, days })
     }
 
     fn at(&self, at: Moment) -> (Celsius, Option<Humidity>) {
