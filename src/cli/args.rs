@@ -17,6 +17,9 @@ use crate::engine::job::StepKind;
 use crate::engine::units::TemperatureUnit;
 use crate::io::sources::{DateOrder, NamedColumn};
 
+/// The heading of the options that every command has.
+const EVERYWHERE: &str = "Options of every command";
+
 /// Times every coat from the temperature of the shop: when to recoat, until when, and when to sand.
 ///
 /// Without a command the board opens. A TIME is -25m, "30 min ago", 14:20, 7pm, "yesterday 19:00",
@@ -25,24 +28,24 @@ use crate::io::sources::{DateOrder, NamedColumn};
 #[command(name = "curewright", version, max_term_width = 100)]
 pub struct Arguments {
     /// The file of the job
-    #[arg(long, global = true, value_name = "FILE", env = "CUREWRIGHT_JOB")]
+    #[arg(long, global = true, help_heading = EVERYWHERE, value_name = "FILE", env = "CUREWRIGHT_JOB")]
     pub job: Option<PathBuf>,
     /// A folder of product profiles, beside the built-in ones; they win by their id
-    #[arg(long, global = true, value_name = "DIR", env = "CUREWRIGHT_PROFILES")]
+    #[arg(long, global = true, help_heading = EVERYWHERE, value_name = "DIR", env = "CUREWRIGHT_PROFILES")]
     pub profiles: Option<PathBuf>,
-    /// Record or show as of that moment
-    #[arg(long, global = true, value_name = "TIME", allow_hyphen_values = true)]
+    /// Take this moment instead of now
+    #[arg(long, global = true, help_heading = EVERYWHERE, value_name = "TIME", allow_hyphen_values = true)]
     pub at: Option<String>,
     /// Answer in JSON
-    #[arg(long, global = true)]
+    #[arg(long, global = true, help_heading = EVERYWHERE)]
     pub json: bool,
     /// Print no confirmation; cautions and errors are printed
-    #[arg(long, short, global = true)]
+    #[arg(long, short, global = true, help_heading = EVERYWHERE)]
     pub quiet: bool,
     /// Whether the board has colours: auto (as the settings and NO_COLOR say), always or never
     #[arg(
         long,
-        global = true,
+        global = true, help_heading = EVERYWHERE,
         value_name = "WHEN",
         default_value = "auto",
         hide_default_value = true,
@@ -123,7 +126,7 @@ pub enum Command {
         area: String,
         /// The product; default: the next one
         product: Option<String>,
-        /// Record that both data sheets allow it on the film below, though no profile lists it
+        /// Both data sheets allow this product on the film below: record that, so that it is asked about no more
         #[arg(long)]
         yes: bool,
     },
@@ -273,7 +276,7 @@ pub struct StepArguments {
     /// How many of the newest coats a strip took off; left out: one
     #[arg(long, value_name = "N", allow_negative_numbers = true)]
     pub coats: Option<usize>,
-    /// Why they were taken off, or the coat was interrupted
+    /// The reason, where coats are taken off or a coat is interrupted
     #[arg(long, value_name = "TEXT")]
     pub why: Option<String>,
     /// A new area, though another has nearly the same name

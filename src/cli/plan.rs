@@ -25,7 +25,7 @@ use onlooker::Onlooker;
 pub struct PlanArguments {
     /// A scheme to plan in place of the job's own, a TOML file
     pub scheme: Option<PathBuf>,
-    /// The soonest end, with as little work as that takes; so it is done unless said
+    /// The soonest end, with as little work as that takes (the default)
     #[arg(long, conflicts_with = "least_work")]
     pub soonest: bool,
     /// The fewest hours of work, and then the soonest end
@@ -34,7 +34,7 @@ pub struct PlanArguments {
     /// The next session alone, as a checklist for the bench and for paper
     #[arg(long, conflicts_with_all = ["choices", "draws", "since"])]
     pub tonight: bool,
-    /// Show the choices between the two as well
+    /// Show the plans between --least-work and --soonest as well
     #[arg(long)]
     pub choices: bool,
     /// Hold the shop at this temperature at least: 18C, 65F
@@ -49,13 +49,13 @@ pub struct PlanArguments {
     /// What a kilowatt-hour costs
     #[arg(long, value_name = "PRICE", requires = "heater_kw", value_parser = positive)]
     pub price: Option<f64>,
-    /// How sure the end is: simulate the plan this many times
+    /// Simulate this many weathers, to see how sure the end is
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(10..=100_000))]
     pub draws: Option<u32>,
     /// The seed of the draws; the same one gives the same figures
     #[arg(long, value_name = "S", default_value_t = 1, requires = "draws")]
     pub seed: u64,
-    /// How the last days changed the end: plan as of this long ago too, such as 7d
+    /// Compare the end with that of a plan as of this long ago, such as 7d
     #[arg(long, value_name = "TIME")]
     pub since: Option<String>,
     /// The temperature to plan with where none was read

@@ -108,7 +108,7 @@ fn told(sight: &Sight<'_>, weather: &WeatherView, columns: u16, most: usize) -> 
 }
 
 fn slots(weather: &WeatherView) -> Option<String> {
-    (!weather.slots.is_empty()).then(|| format!("Slots: {}", weather.slots.join(", ")))
+    (!weather.slots.is_empty()).then(|| format!("Start and finish: {}", weather.slots.join(", ")))
 }
 
 /// The sentences, and whether each is to be seen first.

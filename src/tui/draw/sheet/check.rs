@@ -52,8 +52,9 @@ fn shared(check: &Check, columns: u16, share: Share) -> Vec<(String, bool)> {
         lines.extend(signs.zip(wrapped).map(|(sign, line)| plain(format!("{sign}{line}"))));
     }
     let (now, sanded) = check.slots_by_ground();
-    let parts =
-        [("Slots: ", now), ("once sanded: ", sanded)].into_iter().filter(|(_, slots)| !slots.is_empty());
+    let parts = [("Start and finish: ", now), ("once sanded: ", sanded)]
+        .into_iter()
+        .filter(|(_, slots)| !slots.is_empty());
     let slots: Vec<String> = parts.map(|(title, slots)| format!("{title}{}", slots.join(", "))).collect();
     if !slots.is_empty() {
         let slots = capital(&slots.join("; "));
@@ -81,7 +82,11 @@ mod tests {
                 let told = told(columns, rows);
                 assert!(told.len() <= rows, "{rows} rows: {told:?}");
                 assert!(told[0].starts_with("WAIT until Sun 10:30"), "{told:?}");
-                assert_eq!(told.iter().any(|line| line.starts_with("Slots: ")), rows > 2, "{told:?}");
+                assert_eq!(
+                    told.iter().any(|line| line.starts_with("Start and finish: ")),
+                    rows > 2,
+                    "{told:?}"
+                );
             }
         }
         assert_eq!(told(78, 5).len(), 5);
