@@ -74,15 +74,18 @@ impl Words {
                 )
             }
         };
+        let waits = match plan.in_service() {
+            Some(_) => format!("{} of waiting; ", duration_text(waiting)),
+            None => String::new(),
+        };
         vec![
             service,
             format!(
-                "Work ends {}; {} of work in {}, {}; {} of waiting; {sandings}.",
+                "Work ends {}; {} of work in {}, {}; {waits}{sandings}.",
                 self.when(plan.work_done, now),
                 duration_text(plan.work),
                 counted(plan.sessions, "session"),
-                counted(plan.mixings, "mixing"),
-                duration_text(waiting)
+                counted(plan.mixings, "mixing")
             ),
             proof,
         ]

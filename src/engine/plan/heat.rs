@@ -64,7 +64,7 @@ impl Planning<'_> {
         let first = self.first_stroke(placed);
         let end = self.problem.end(placed);
         match next {
-            None => films.done(coat, first).unwrap_or(end),
+            None => films.in_service(coat, first).unwrap_or(end),
             Some(next) => {
                 let begins = self.problem.start(next);
                 let prepared = matches!(part_of(self.problem.node(next).step).1, Part::Prep(_));

@@ -35,11 +35,22 @@ impl Planning<'_> {
                     self.problem.node(placed).done_at(placed.index as usize).max(self.problem.end(placed))
                 };
                 let done = placed().map(end).max().unwrap_or(0).max(self.problem.chains[number].done);
-                let known = !self.works[number].stack.ground.done_unknown;
+                let last = placed()
+                    .filter(|placed| is_coat(self, placed))
+                    .max_by_key(|placed| self.problem.start(placed));
+                let cures = last.is_none_or(|last| self.is_in_service(last));
+                let known = cures && !self.works[number].stack.ground.done_unknown;
                 let service = known.then(|| self.grid.moment(done));
                 Milestones { area: area.name.clone(), handled, service }
             })
             .collect()
+    }
+
+    /// Whether the film of an area's last coat is ever in service.
+    fn is_in_service(&self, last: &Placed) -> bool {
+        let films = AreaFilms { planning: self, area: last.chain };
+        let (coat, _) = part_of(self.problem.node(last).step);
+        films.in_service(coat, self.first_stroke(last)).is_some()
     }
 
     fn handled(&self, last: &Placed) -> Option<Moment> {

@@ -291,10 +291,23 @@ impl AreaFilms<'_, '_> {
         self.read(table, self.last_stroke(coat, first_stroke))
     }
 
+    /// When the film of a coat is in service; None if its film never gets there in the expected air.
+    pub(super) fn in_service(&self, coat: usize, first_stroke: Tick) -> Option<Tick> {
+        let last_stroke = self.last_stroke(coat, first_stroke);
+        match self.planning.works[self.area].coats[coat].done {
+            // A profile without stages gives no service date.
+            None => Some(last_stroke),
+            table => self.read(table, last_stroke),
+        }
+    }
+
     fn last_stroke(&self, coat: usize, first_stroke: Tick) -> Tick {
         first_stroke + self.planning.works[self.area].stack.coats[coat].takes
     }
 }
+
+/// What is counted for a film that is never in service in the expected air: later than any that is.
+const NO_SERVICE: Tick = 200 * 24 * 12;
 
 impl Windows for AreaFilms<'_, '_> {
     fn fit(&self, coat: usize, first_stroke: Tick) -> bool {
@@ -336,11 +349,8 @@ impl Windows for AreaFilms<'_, '_> {
     }
 
     fn done(&self, coat: usize, first_stroke: Tick) -> Option<Tick> {
-        let last_stroke = self.last_stroke(coat, first_stroke);
-        match self.planning.works[self.area].coats[coat].done {
-            // A profile without stages gives no service date.
-            None => Some(last_stroke),
-            table => self.read(table, last_stroke),
-        }
+        // The work can be planned although nothing says when its film is in service.
+        let unknown = || self.last_stroke(coat, first_stroke) + NO_SERVICE;
+        Some(self.in_service(coat, first_stroke).unwrap_or_else(unknown))
     }
 }

@@ -60,3 +60,26 @@ fn washed_ground_dries_in_the_plan_too() {
     let (verdict, from) = both(&hut, "2026-05-01 09:11");
     assert_eq!((verdict.as_str(), from.to_rfc3339().as_str()), ("wait", "2026-05-01T07:40:00+00:00"));
 }
+
+#[test]
+fn work_is_planned_although_the_full_cure_has_no_date() {
+    let hut = Hut::new();
+    let hour = |n: u32| {
+        let (day, hour) = (n / 24 + 1, n % 24);
+        let (air, damp) = if (8..20).contains(&hour) { (14, 55) } else { (4, 75) };
+        format!("2026-05-{day:02} {hour:02}:00,{air},{damp},0\n")
+    };
+    let hours: String = (0..240).map(hour).collect();
+    hut.write("week.csv", format!("time,temperature,humidity,rain\n{hours}"));
+    let primed =
+        DOOR.replace("name = \"door\"", "name = \"door\"\nplace = \"outdoors\"\nground = \"sealed\"");
+    let primed = primed.replace("hut-varnish", "primer-two-part").replace(", { tape = \"off\" }", "");
+    hut.write("hut.toml", primed);
+    hut.at("2026-05-01 07:00", "scheme hut.toml").well();
+    hut.at("2026-05-01 07:00", "forecast week.csv").well();
+    hut.at("2026-05-01 08:10", "reading 14 --humidity 55").well();
+    assert!(hut.at("2026-05-01 08:10", "check door").well().out.starts_with("GO "));
+    let plan = hut.at("2026-05-01 08:10", "plan").well().out;
+    assert!(plan.starts_with("In service: unknown."), "{plan}");
+    assert!(plan.contains("coat 2 of primer-two-part") && !plan.contains("of waiting"), "{plan}");
+}
