@@ -57,12 +57,16 @@ impl Words {
         let reasons = self.reasons(area, judgement, product, now).into_iter();
         if let Verdict::Go { .. } = judgement.verdict() {
             let unchecked = judgement.window.is_some() && judgement.forecast_until.is_none();
+            let stays_wet = judgement.may_stay_wet.then_some(
+                "Close to the limit: if the air gets a little colder or damper, the film may stay wet. Warm the place.",
+            );
             let unchecked = unchecked.then_some("Only the air now was checked: there is no forecast.");
             return self
                 .rained_on(area, now)
                 .into_iter()
                 .chain(self.go(area, judgement, now))
                 .chain(reasons.map(|reason| reason.text))
+                .chain(stays_wet.map(str::to_owned))
                 .chain(self.assumed_humidity(area, judgement))
                 .chain(unchecked.map(str::to_owned))
                 .collect();

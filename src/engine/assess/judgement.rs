@@ -8,8 +8,9 @@ use crate::engine::air::{Coming, LastStart, Objection, Objections, Task, dew_poi
 use crate::engine::assess::AreaSurvey;
 use crate::engine::assess::Sky;
 use crate::engine::assess::Substrate;
+use crate::engine::cure::{Bound, Course, Law};
 use crate::engine::job::Ground;
-use crate::engine::profile::Product;
+use crate::engine::profile::{Product, Stage};
 use crate::engine::units::Moment;
 
 /// Yes, not yet, or no.
@@ -43,6 +44,9 @@ pub struct Judgement {
     pub known_until: Moment,
     /// The same, if there is one.
     pub forecast_until: Option<Moment>,
+    /// Whether the new film may never be tack-free, or ready for another coat of its kind: at the cold and humid bounds of
+    /// the expected air it is not.
+    pub may_stay_wet: bool,
 }
 
 /// The most slots.
@@ -94,6 +98,7 @@ impl Judgement {
             window,
             known_until,
             forecast_until,
+            may_stay_wet: may_stay_wet(product, sky, now + task.takes),
         };
         judged.answer = judged.answer_at(now);
         judged
@@ -210,6 +215,14 @@ impl Judgement {
             _ => Answer::No,
         }
     }
+}
+
+/// Whether a film may never be tack-free, or ready for another coat of its kind, by the slow bound of its errors.
+fn may_stay_wet(product: &Product, sky: &Sky, last_stroke: Moment) -> bool {
+    let recoat = product.recoat_before(product).map(|entry| &entry.open);
+    let tables = product.stage(Stage::TackFree).into_iter().chain(recoat);
+    let course = |table| Course::new(&sky.history, table, Law::minimum(product));
+    tables.map(course).any(|course| course.crossing(last_stroke, 1.0, Bound::Coolest).is_none())
 }
 
 /// For so long a measured surface counts.
