@@ -162,7 +162,8 @@ impl FilmGrowth<'_> {
         if whole == 0.0 {
             return 0.0;
         }
-        let gain = (fixed * fixed + grown.mean * grown.gain) / whole;
+        // Where the error grows faster than with time, a larger fixed error must not make the sum smaller.
+        let gain = ((fixed * fixed + grown.mean * grown.gain) / whole).max(grown.gain);
         let most = together(error.steady, error.grown(self.growth, self.start + since).point);
         gain.min(most).min(error.most)
     }
