@@ -49,8 +49,8 @@ impl Words {
     /// The figures of a plan.
     pub fn plan_summary(&self, plan: &Plan, now: Moment) -> Vec<String> {
         let because = match plan.owed_in_any {
-            true => "where no free hour falls in a window, or to end sooner",
-            false => "to end sooner",
+            true => "(no window fits, or it ends sooner)",
+            false => "(to end sooner)",
         };
         let sandings = match plan.owed {
             0 => "no extra sanding".into(),

@@ -90,7 +90,7 @@ impl Name {
     const fn hint(self) -> &'static str {
         match self {
             Self::Last => "y if the last stroke is done too",
-            Self::What => "one letter",
+            Self::What => "",
             Self::Minutes => "how long it took; may stay empty",
             Self::Air => "such as 17.5 or 17,5",
             Self::Humidity => "%; may stay empty",
