@@ -16,7 +16,7 @@ pub use pick::{Choice, Pick};
 use super::app::Known;
 use crate::app::session::{Order, Refused};
 use crate::app::wording::{Check, sentence};
-use crate::engine::job::Detail;
+use crate::engine::job::{Detail, StepKind};
 use crate::engine::units::{Moment, parse_when};
 
 /// A form on the screen.
@@ -44,6 +44,17 @@ pub struct Form {
 pub struct Missing {
     name: Name,
     why: Option<String>,
+}
+
+/// Why the step of a letter cannot be entered now, where the form does not offer it.
+fn not_now(letter: char) -> Option<&'static str> {
+    let step = StepKind::ALL.into_iter().find(|step| step.letter() == letter.to_ascii_lowercase())?;
+    Some(match step {
+        StepKind::Pause | StepKind::Resume => {
+            "Only while a coat is being applied: enter its first stroke (c)."
+        }
+        _ => "Not while a coat is being applied: enter its last stroke first (f).",
+    })
 }
 
 impl Form {
@@ -100,6 +111,9 @@ impl Form {
         self.changed();
         let chosen = self.focused_mut().type_letter(letter);
         self.follow(known);
+        if !chosen && self.kind == Kind::Step && self.focused().name == Name::What {
+            self.error = not_now(letter).map(str::to_owned);
+        }
         if chosen && self.kind == Kind::Step {
             // The step is said with one letter; what is typed next is how long it took, or how many came off.
             let strip = self.field(Name::Off).is_some();

@@ -118,6 +118,25 @@ fn keys_make_orders() {
     }
 }
 
+#[test]
+fn a_letter_that_the_step_form_does_not_offer_now_says_why() {
+    let error = |keys: &str| {
+        let mut app = App::showing(hut());
+        press(&mut app, keys);
+        let Some(Sheet::Form(form)) = &app.sheet else { panic!("{keys}: the form is gone") };
+        form.error.clone()
+    };
+    // The floor is being coated; the roof is not.
+    let coating = error("jjjss").or_else(|| error("jjss"));
+    assert_eq!(
+        coating.as_deref(),
+        Some("Not while a coat is being applied: enter its last stroke first (f).")
+    );
+    let open = error("si");
+    assert_eq!(open.as_deref(), Some("Only while a coat is being applied: enter its first stroke (c)."));
+    assert_eq!(error("sq"), None);
+}
+
 /// A plan of these steps on these areas, shown with the first one chosen.
 fn planned_steps(steps: &[(&str, Option<PlanEntryKind>)]) -> PlanShown {
     let line = |(area, kind): &(&str, Option<PlanEntryKind>)| PlanLine {

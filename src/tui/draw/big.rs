@@ -39,7 +39,7 @@ pub fn page(sight: &Sight<'_>, area: Rect, buf: &mut Buffer) -> Drawn {
             let until = format!("at {}", by_the_clock(sight.civil, countdown.to, view.now));
             (format!("{about}{}", countdown.label), countdown.digits(view.now), until)
         }
-        None => ("now; no countdown".into(), sight.civil.time_of_day(view.now), String::new()),
+        None => ("nothing counts down; the time is".into(), sight.civil.time_of_day(view.now), String::new()),
     };
     let room = area.width.saturating_sub(2);
     let label = fit(&label, room);
