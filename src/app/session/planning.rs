@@ -18,7 +18,7 @@ use crate::engine::plan::{
     Aim, AirBasis, AreaNow, Climate, Draws, Effort, FreeTime, Infeasible, Input, NewestCoat, PlaceAir, Plan,
     PlanProgress, Planning, ProgressSink, What, walk,
 };
-use crate::engine::units::{Celsius, Moment, clean};
+use crate::engine::units::{Celsius, Moment, clean, duration_text};
 
 /// The options of a plan.
 #[derive(Debug, Clone, PartialEq)]
@@ -304,6 +304,14 @@ impl Session<'_> {
                 false => "the job has no scheme; load one (curewright scheme FILE), or name one: curewright plan FILE".into(),
             }));
         }
+        // A plan may be made from an old reading, but nobody should begin on it.
+        let worked = |place: &str| survey.areas.iter().any(|area| area.place == place && is_planned(area));
+        let old = survey.places.iter().filter(|air| air.old && given.is_none() && worked(&air.place));
+        let old = old.filter_map(|air| {
+            let (place, age) = (clean(&air.place), duration_text(air.age(now)?));
+            Some(format!("{place}: the last reading is {age} old; read the thermometer before you begin"))
+        });
+        let notes: Vec<String> = old.chain(climates.notes.iter().cloned()).collect();
         let input = Input {
             now,
             days: request.days,
@@ -315,7 +323,7 @@ impl Session<'_> {
             heat: request.heat,
             session: self.config.session,
             pace: pace_spread(job),
-            notes: &climates.notes,
+            notes: &notes,
         };
         Ok(Planning::prepare_while(input, watch).map(|planning| take(&planning, watch)))
     }

@@ -83,3 +83,13 @@ fn work_is_planned_although_the_full_cure_has_no_date() {
     assert!(plan.starts_with("In service: unknown."), "{plan}");
     assert!(plan.contains("coat 2 of primer-two-part") && !plan.contains("of waiting"), "{plan}");
 }
+
+#[test]
+fn a_plan_from_an_old_reading_says_so() {
+    let hut = hut();
+    hut.at("2026-05-01 09:00", "reading 18 --humidity 40").well();
+    let says = "shop: the last reading is 9 h 01 min old; read the thermometer before you begin";
+    assert!(!hut.at("2026-05-01 09:01", "plan").well().out.contains("read the thermometer before"));
+    let plan = hut.at("2026-05-01 18:01", "plan").well().out;
+    assert!(plan.contains(says), "{plan}");
+}
