@@ -4,27 +4,17 @@ use super::{Done, Order, Session, SessionError};
 use crate::app::view::View;
 use crate::app::wording::count;
 use crate::engine::assess::{AreaSurvey, SurveyOptions};
-use crate::engine::job::{Entry, EntryId, EntryKind, Job, Refusal, Scheme, StepKind, voided};
+use crate::engine::job::{Entry, EntryId, EntryKind, Job, Scheme, StepKind};
 use crate::engine::profile::COMES_FIRST;
 use crate::engine::units::{Moment, capital, clean};
 use crate::io::sources::LoggerFile;
-use crate::io::store::{Imported, StoreError};
+use crate::io::store::Imported;
 
 /// An older entry is answered as of its own moment.
 const ANSWERED_NOW: chrono::TimeDelta = chrono::TimeDelta::hours(12);
 
 /// Names at least this similar are probably one name with a slip.
 const NEARLY: f64 = 0.85;
-
-/// The newest entry of a moment or before it that counts and can be taken back.
-fn newest_until(entries: &[Entry], at: Moment) -> Result<EntryId, StoreError> {
-    let voided = voided(entries);
-    let counts = |entry: &&Entry| {
-        entry.at <= at && !voided.contains(&entry.id) && !matches!(entry.kind, EntryKind::Void { .. })
-    };
-    let newest = entries.iter().rev().find(counts).map(|entry| entry.id);
-    newest.ok_or(StoreError::Refused(Refusal::NothingToTakeBack))
-}
 
 impl Session<'_> {
     /// Records something as of `at`, or of now.
@@ -73,10 +63,6 @@ impl Session<'_> {
             Order::Undo { entry } => {
                 let before = self.entries()?;
                 let latest = self.clock.latest();
-                let entry = match (entry, given) {
-                    (None, Some(at)) => Some(newest_until(&before, at)?),
-                    (entry, _) => entry,
-                };
                 let taken = self.writer()?.void(entry, latest)?;
                 let void = EntryKind::Void { entry: taken.id, by: None };
                 let back =

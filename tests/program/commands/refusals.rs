@@ -340,14 +340,3 @@ fn what_was_taken_back_is_restored_by_taking_that_back() {
     hut.run("undo 2").well();
     assert!(hut.run("air --humidity 50").out.contains("20.0"));
 }
-
-#[test]
-fn undo_as_of_a_moment_takes_back_what_was_the_last_entry_then() {
-    let hut = Hut::new();
-    hut.at("2026-05-01 08:00", "reading 20").well();
-    hut.at("2026-05-01 09:00", "reading 21").well();
-    let early = hut.at("2026-05-01 07:00", "undo");
-    assert!(early.status == Some(2) && early.err.contains("there is no entry to take back"), "{early}");
-    assert!(hut.at("2026-05-01 08:30", "undo").well().out.starts_with("Took back entry 1: "));
-    assert!(hut.at("2026-05-01 09:30", "undo").well().out.starts_with("Took back entry 2: "));
-}
