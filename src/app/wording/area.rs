@@ -122,7 +122,11 @@ impl Words {
     fn first_of_all(&self, area: &AreaSurvey<'_>, verdict: Verdict, now: Moment) -> Vec<String> {
         match (verdict, area.to_do.first(), area.next, &area.judgement) {
             (Verdict::UnknownProduct, ..) => area.trouble.iter().map(|trouble| sentence(trouble)).collect(),
-            (_, Some(step), ..) if step.product().is_none() && area.dry_from.is_none_or(|dry| dry <= now) => {
+            (
+                Verdict::Sand { .. } | Verdict::Wash | Verdict::PutTape | Verdict::PullTape { .. },
+                Some(step),
+                ..,
+            ) if step.product().is_none() => {
                 let why = if area.stripped { "The coats were taken off" } else { "First step of the scheme" };
                 let dust = self.dust(area, now).filter(|_| matches!(verdict, Verdict::Sand { .. }));
                 std::iter::once(format!("{why}: {}.", self.step(step))).chain(dust).collect()

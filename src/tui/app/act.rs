@@ -64,9 +64,7 @@ impl App {
             Action::NextPage | Action::PageBefore => self.turn_amounts(action == Action::NextPage),
             Action::Weather => self.page = Page::Weather(Weather::default()),
             Action::Plan => self.page = Page::Plan(0),
-            Action::EnterStep if self.plan.working || self.plan.view.is_none() => {
-                return vec![Effect::Enough];
-            }
+            Action::EnterStep if self.plan.view.is_none() => return vec![Effect::Enough],
             Action::EnterStep => self.enter_step(known),
             Action::NextPlace | Action::PlaceBefore | Action::Table => self.turn_weather(action),
             Action::Earlier => self.shift = (self.shift - 1).max(-400),

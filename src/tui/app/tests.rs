@@ -177,6 +177,9 @@ fn the_steps_of_the_plan_are_recorded_from_its_page() {
     press(&mut app, "p");
     app.plan = PlanShown { working: true, ..PlanShown::default() };
     assert_eq!(press(&mut app, "<Enter>"), [Effect::Enough]);
+    // A plan that is shown can be worked from, also while it is calculated again.
+    app.plan = PlanShown { working: true, ..planned_steps(&steps) };
+    assert_eq!((press(&mut app, "<Enter>"), app.scene()), (Vec::new(), Scene::Form));
 }
 
 #[test]

@@ -67,3 +67,19 @@ fn a_two_part_product_on_old_paint_is_asked_about_once() {
     hut.at("2026-05-01 08:04", "plan").well();
     hut.at("2026-05-01 08:05", "coat wall").well();
 }
+
+#[test]
+fn old_paint_that_is_to_be_sanded_first_says_on_the_board_why_it_is_asked_about() {
+    let hut = Hut::new();
+    let old = "name = \"Hut\"\n[[area]]\nname = \"wall\"\nground = \"old paint\"\nsquare_metres = 1\n\
+        minutes_per_square_metre = 20\nsteps = [{ sand = \"120\" }, { coat = \"primer-two-part\" }]\n";
+    hut.write("hut.toml", old);
+    hut.at("2026-05-01 08:00", "scheme hut.toml").well();
+    hut.at("2026-05-01 08:00", "reading 20 --humidity 50").well();
+    let status = hut.at("2026-05-01 08:01", "status").well().out;
+    let wall = status.split("wall: ASK THE DATA SHEETS\n").nth(1).unwrap();
+    assert!(
+        wall.trim_start().starts_with("First coat, primer-two-part. Nobody knows what the old paint is"),
+        "{status}"
+    );
+}
