@@ -30,6 +30,6 @@ pub use outdoor::{
 pub use prediction::{NotPredicted, Prediction, predict_place};
 pub use shop::{Shop, ShopModel};
 pub use slots::{Coming, LastStart};
-pub use suitability::{Air, Objection, Objections, Task};
+pub use suitability::{Air, Objection, Objections, Task, rain_between};
 pub use surface::{SurfaceLine, SurfaceSource, surface_at};
 pub use trend::{Cooling, Dampening};

@@ -16,6 +16,11 @@ const ANSWERED_NOW: chrono::TimeDelta = chrono::TimeDelta::hours(12);
 /// Names at least this similar are probably one name with a slip.
 const NEARLY: f64 = 0.85;
 
+/// A sentence, unless the earliest moment of what it is about has come.
+fn unless(earliest: Option<Moment>, at: Moment, says: &str) -> &str {
+    if earliest.is_some_and(|earliest| earliest <= at) { "" } else { says }
+}
+
 impl Session<'_> {
     /// Records something as of `at`, or of now.
     ///
@@ -37,8 +42,7 @@ impl Session<'_> {
             Order::Reading { place, air, humidity, surface } => {
                 let job = self.job(at)?;
                 let place = place.map(|place| clean(place.trim())).filter(|place| !place.is_empty());
-                let place =
-                    place.or_else(|| job.places().into_iter().next()).unwrap_or_else(|| "shop".into());
+                let place = place.unwrap_or_else(|| job.first_place());
                 let cautions = unknown_place(&job, &place);
                 let kind = EntryKind::Reading {
                     place,
@@ -181,8 +185,7 @@ impl Session<'_> {
     /// # Errors
     /// Where the job cannot be read.
     pub fn first_place(&self) -> Result<String, SessionError> {
-        let places = self.job(Moment::MAX_UTC)?.places();
-        Ok(places.into_iter().next().unwrap_or_else(|| "shop".into()))
+        Ok(self.job(Moment::MAX_UTC)?.first_place())
     }
 
     /// The name of an existing area.
@@ -275,10 +278,7 @@ impl Session<'_> {
         let Some(area) = survey.area(area) else { return Ok(Vec::new()) };
         let from = area.newest.as_ref().map(|coat| coat.sand_from).unwrap_or_default();
         let soft = from.latest.filter(|sandable| *sandable > at).map(|sandable| {
-            let counts = match from.earliest {
-                Some(earliest) if earliest <= at => "",
-                _ => " This sanding does not count: sand again then.",
-            };
+            let counts = unless(from.earliest, at, " This sanding does not count: sand again then.");
             format!(
                 "It may still be too soft: it can be sanded from {}. Damage now shows in every later coat.{counts}",
                 self.words.when(sandable, at)
@@ -294,10 +294,8 @@ impl Session<'_> {
         let times = coat.and_then(|coat| coat.standing.stage(coat.dust_free()?));
         let liquid = times.filter(|times| times.latest.is_none_or(|latest| latest > at));
         Ok(Vec::from_iter(liquid.map(|times| {
-            let counts = match times.earliest {
-                Some(earliest) if earliest <= at => "",
-                _ => " This washing does not count: wash again once it is tack-free.",
-            };
+            let again = " This washing does not count: wash again once it is tack-free.";
+            let counts = unless(times.earliest, at, again);
             format!("The film may not be tack-free yet: water can mark it.{counts}")
         })))
     }

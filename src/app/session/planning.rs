@@ -13,7 +13,7 @@ use crate::engine::amounts::{Asked, ProductNeed, planned_needs};
 use crate::engine::assess::{AreaSurvey, Sky, Survey, SurveyOptions};
 use crate::engine::cure::{History, Outlook, Reading};
 use crate::engine::hours::Stretch;
-use crate::engine::job::{Area, Coat, Entry, EntryId, EntryKind, Ground, Job, Scheme, StepKind};
+use crate::engine::job::{Area, Coat, Entry, EntryId, EntryKind, Job, Scheme, StepKind};
 use crate::engine::plan::{
     Aim, AirBasis, AreaNow, Climate, Draws, Effort, FreeTime, Infeasible, Input, NewestCoat, PlaceAir, Plan,
     PlanProgress, Planning, ProgressSink, What, walk,
@@ -400,8 +400,7 @@ fn area_now<'a>(
         dry_from: surveyed.dry_from,
         taped: surveyed.taped,
         to_do: surveyed.to_do.clone(),
-        porous: surveyed.ground.is_none_or(Ground::is_porous),
-        old_paint: surveyed.ground == Some(Ground::OldPaint),
+        ground: surveyed.ground,
         confirmed: surveyed.confirmed.clone(),
     })
 }

@@ -181,8 +181,7 @@ impl<'a> Session<'a> {
         }
         let place =
             mixing.place.as_deref().map(|place| clean(place.trim())).filter(|place| !place.is_empty());
-        let first =
-            || self.job(at).map(|job| job.places().into_iter().next().unwrap_or_else(|| "shop".into()));
+        let first = || self.job(at).map(|job| job.first_place());
         let kind = EntryKind::Batch {
             product: product.id.clone(),
             mass_g: mixing.mass,

@@ -1,5 +1,7 @@
 //! The record as a page: entries, newest first, and the totals of work and material.
 
+use std::collections::BTreeMap;
+
 use chrono::TimeDelta;
 
 use crate::app::view::Band;
@@ -80,11 +82,13 @@ impl RecordView {
             Some(by) => Some(format!("corrected: {by}")),
             None => voided.contains(&id).then(|| "taken back".to_owned()),
         };
-        let undone_by = |id: EntryId| {
-            let void = |entry: &&Entry| entry.kind == EntryKind::Void { entry: id, by: None };
-            let counts = |entry: &&Entry| !voided.contains(&entry.id);
-            entries.iter().rev().filter(void).find(counts).map(|entry| entry.id)
+        let void = |entry: &Entry| match entry.kind {
+            EntryKind::Void { entry: target, by: None } if !voided.contains(&entry.id) => {
+                Some((target, entry.id))
+            }
+            _ => None,
         };
+        let undone_by: BTreeMap<EntryId, EntryId> = entries.iter().filter_map(void).collect();
         let spelled = |name: &str| job.area(name).map_or(name, |area| area.name.as_str()).to_owned();
         let ahead = |entry: &Entry| clock_was_ahead(entry.recorded, now);
         let shown = |entry: &&Entry| entry.at <= now || ahead(entry);
@@ -111,7 +115,7 @@ impl RecordView {
                     coat: struck.is_none() && matches!(entry.kind, EntryKind::Coat { .. }),
                     details: correctable.then(|| entry.kind.details(&words.units)),
                     typed: local.format("%Y-%m-%d %H:%M:%S").to_string(),
-                    undone_by: struck.is_some().then(|| undone_by(entry.id)).flatten(),
+                    undone_by: undone_by.get(&entry.id).copied(),
                     struck,
                 }
             })

@@ -229,10 +229,9 @@ fn add(all: &mut Vec<Stretch>, stretch: Stretch) {
 
 /// The objection before a coat started then is safe.
 fn later_word(air: &Air<'_>, task: &Task<'_>, start: Moment) -> &'static str {
-    let against = air.against(task, start).into_iter().find(|(against, _)| against.forbids());
-    match against.map(|(against, _)| against) {
+    match air.forbids(task, start).map(|(against, _)| against) {
         Some(Objection::Warming(_)) => "warming",
-        Some(Objection::NoReading | Objection::OldReading(_) | Objection::NearLimit(_)) => "unread",
+        Some(Objection::NoReading | Objection::OldReading(_)) => "unread",
         Some(Objection::DewMargin(..)) => "then dew",
         Some(Objection::Rain(_)) => "then rain",
         Some(Objection::WetGround(..)) => "wet",

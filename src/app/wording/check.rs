@@ -4,7 +4,7 @@
 use super::Words;
 use super::words::sentence;
 use crate::engine::air::NotPredicted;
-use crate::engine::assess::{Answer, AreaSurvey, Sky, StepBefore, Substrate, Survey, Verdict};
+use crate::engine::assess::{Answer, AreaSurvey, Sky, Substrate, Survey, Verdict};
 use crate::engine::profile::Product;
 use crate::engine::units::{Moment, clean};
 
@@ -84,8 +84,7 @@ impl Survey<'_> {
 /// Whether the film below has to be sanded before this slot.
 fn owed(area: &AreaSurvey<'_>, product: &Product, slot: (Moment, Moment)) -> bool {
     let ground = Substrate::forbids(area, product, slot.0);
-    let tape = matches!(ground, Some(Substrate::Before(StepBefore::TapeOff(_))));
-    !tape && ground.is_some_and(Substrate::is_owed)
+    ground.is_some_and(|ground| ground.is_owed() && !ground.is_tape())
 }
 
 fn unforecast(sky: &Sky, place: &str) -> Option<String> {

@@ -64,7 +64,7 @@ impl Words {
             return self
                 .rained_on(area, now)
                 .into_iter()
-                .chain(self.go(area, judgement, now))
+                .chain([self.go(area, judgement, now)])
                 .chain(reasons.map(|reason| reason.text))
                 .chain(stays_wet.map(str::to_owned))
                 .chain(self.assumed_humidity(area, judgement))
@@ -113,10 +113,7 @@ impl Words {
             },
             from: now,
         });
-        let sands = matches!(
-            judgement.ground,
-            Some(Substrate::Unsanded { .. } | Substrate::Before(StepBefore::Sand))
-        );
+        let sands = judgement.ground.is_some_and(Substrate::is_sanding);
         let dust = self.dust(area, now).filter(|_| sands);
         let ground = ground.into_iter().chain(dust.map(|text| Reason { code: "dust", text, from: now }));
         let air = judgement.air.iter().map(|(against, from)| Reason {
@@ -165,52 +162,41 @@ impl Words {
                 })
             }
             None if judgement.is_unread() => None,
-            None if judgement.known_until > now => Some(format!(
-                "No suitable time before {}, where the forecast ends.",
-                self.when(judgement.known_until, now)
-            )),
-            None => Some("There is no forecast to say when that changes.".to_owned()),
+            None => Some(match judgement.forecast_until {
+                Some(end) => {
+                    format!("No suitable time before {}, where the forecast ends.", self.when(end, now))
+                }
+                None => "There is no forecast to say when that changes.".to_owned(),
+            }),
         }
     }
 
-    /// Until when a coat may start, and what ends that.
-    fn go(&self, area: &AreaSurvey<'_>, judgement: &Judgement, now: Moment) -> Vec<String> {
-        let mut why = Vec::new();
-        why.push(match (judgement.met_later(), judgement.window) {
-            (Some(last), _) => format!(
+    /// What ends the time in which a coat may start.
+    fn go(&self, area: &AreaSurvey<'_>, judgement: &Judgement, now: Moment) -> String {
+        let closes = area.newest.as_ref().and_then(|coat| coat.standing.window()?.1);
+        match (judgement.met_later(), judgement.window, judgement.forecast_until) {
+            (Some(last), ..) => format!(
                 "A coat started later is still wet when {}, {}.",
                 self.meets(last.against),
                 self.when(last.from, now)
             ),
-            (None, Some(_))
-                if judgement.forecast_until.is_some() && judgement.begin_by() == judgement.forecast_until =>
-            {
-                let closes = area.newest.as_ref().and_then(|coat| coat.standing.window()?.1);
+            (None, Some(_), Some(end)) if judgement.begin_by() == Some(end) => {
                 let closes = closes.map(|at| format!("; the window closes {}", self.when(at, now)));
                 format!("Then the forecast ends{}.", closes.unwrap_or_default())
             }
-            (None, Some(window)) => {
-                let closes =
-                    area.newest.as_ref().and_then(|coat| coat.standing.window()?.1).unwrap_or(window);
-                if area.takes.is_some() && closes > window {
-                    format!(
-                        "Start by then to finish {}before the window closes {}.",
-                        the(&area.name),
-                        self.when(closes, now)
-                    )
-                } else {
-                    "Then the window closes.".into()
-                }
+            (None, Some(window), _) => match closes.filter(|closes| *closes > window) {
+                Some(closes) if area.takes.is_some() => format!(
+                    "Start by then to finish {}before the window closes {}.",
+                    the(&area.name),
+                    self.when(closes, now)
+                ),
+                _ => "Then the window closes.".into(),
+            },
+            (None, None, Some(end)) => {
+                format!("The air is suitable to the end of the forecast ({}).", self.when(end, now))
             }
-            (None, None) if judgement.known_until > now => {
-                format!(
-                    "The air is suitable to the end of the forecast ({}).",
-                    self.when(judgement.known_until, now)
-                )
-            }
-            (None, None) => "Only the air now was checked: there is no forecast.".into(),
-        });
-        why
+            (None, None, None) => "Only the air now was checked: there is no forecast.".into(),
+        }
     }
 
     /// That the film may have been damaged by rain.

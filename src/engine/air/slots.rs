@@ -109,8 +109,7 @@ impl<'a> Coming<'a> {
 
     /// The objection that forbids a start.
     fn forbidden(&self, step: usize) -> Option<(Objection, Moment)> {
-        let reasons = self.air.against(self.task, self.at(step));
-        reasons.into_iter().find(|(against, _)| against.forbids())
+        self.air.forbids(self.task, self.at(step))
     }
 
     fn at(&self, step: usize) -> Moment {

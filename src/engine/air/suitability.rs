@@ -147,6 +147,18 @@ const FILM_DRIES: TimeDelta = TimeDelta::hours(3);
 /// The wait for tack-free ends after this time.
 pub(super) const AT_MOST: TimeDelta = TimeDelta::days(3);
 
+/// The first hour with rain that lies at least partly between two moments, of hours that begin at these.
+pub fn rain_between(
+    hours: &[(Moment, Millimetres)],
+    from: Moment,
+    to: Moment,
+) -> Option<(Moment, Millimetres)> {
+    let falls = |(begins, fallen): &&(Moment, Millimetres)| {
+        *begins + TimeDelta::hours(1) > from && *begins < to && fallen.millimetres() > 0.0
+    };
+    hours.iter().find(falls).copied()
+}
+
 /// Every moment to check between two, both included.
 fn moments(from: Moment, to: Moment) -> impl Iterator<Item = Moment> {
     std::iter::successors(Some(from), move |at| (*at < to).then(|| (*at + GRAIN).min(to)))
@@ -162,14 +174,16 @@ impl Air<'_> {
             return vec![(Objection::NoReading, start)];
         }
         let last_stroke = start + task.takes;
-        let safe = self.safe_from(task, last_stroke);
+        let tack_free = self.tack_free(task, last_stroke);
+        // When dew, rain and cold no longer harm the film, as far as the air is known.
+        let safe = tack_free.min(self.known_until.max(last_stroke)).max(last_stroke);
         for at in moments(start, safe) {
             self.at(task, at, at <= last_stroke, &mut reasons);
         }
         let (cooling, dampening) = (self.cooling(start), self.dampening(start));
         if cooling.is_some() || dampening.is_some() {
             let (least, most) = (start + trend::AT_LEAST, start + trend::CONTINUES);
-            let end = self.tack_free(task, last_stroke).clamp(least, most);
+            let end = tack_free.clamp(least, most);
             // The air at the start is as shown everywhere; the trend says what comes.
             for at in moments(start, end).skip(1) {
                 let Some(now) = self.conditions(at) else { break };
@@ -185,10 +199,15 @@ impl Air<'_> {
             let rain = self.rain_between(start, safe);
             reasons.extend(rain.map(|(begins, fallen)| (Objection::Rain(fallen), start.max(begins))));
             reasons.extend(self.wet_ground(task, start).map(|against| (against, start)));
-            let unknown = self.rain_unknown(start, self.tack_free(task, last_stroke));
+            let unknown = self.rain_unknown(start, tack_free);
             reasons.extend(unknown.map(|from| (Objection::RainUnknown(from), from)));
         }
         reasons
+    }
+
+    /// The first objection that forbids a start, with its moment.
+    pub fn forbids(&self, task: &Task<'_>, start: Moment) -> Option<(Objection, Moment)> {
+        self.against(task, start).into_iter().find(|(against, _)| against.forbids())
     }
 
     /// The objection to a stroke at one moment, whatever comes after it.
@@ -272,10 +291,7 @@ impl Air<'_> {
     }
 
     fn rain_between(&self, from: Moment, to: Moment) -> Option<(Moment, Millimetres)> {
-        let falls = |(begins, fallen): &&(Moment, Millimetres)| {
-            *begins + TimeDelta::hours(1) > from && *begins < to && fallen.millimetres() > 0.0
-        };
-        self.rain.iter().find(falls).copied()
+        rain_between(self.rain, from, to)
     }
 
     /// The first moment between two at which nothing says whether it rains.
@@ -291,13 +307,7 @@ impl Air<'_> {
         (known < to).then_some(known)
     }
 
-    /// When dew, rain and cold no longer harm the film. A minimum time, so its latest moment counts.
-    fn safe_from(&self, task: &Task<'_>, last_stroke: Moment) -> Moment {
-        let forecast = self.known_until.max(last_stroke);
-        self.tack_free(task, last_stroke).min(forecast).max(last_stroke)
-    }
-
-    /// When the film is tack-free at the latest, within three days; the last stroke, if the profile gives no
+    /// When the film is tack-free at the latest (a minimum time), within three days; the last stroke, if the profile gives no
     /// time.
     fn tack_free(&self, task: &Task<'_>, last_stroke: Moment) -> Moment {
         let Some(table) = task.product.stage(Stage::TackFree) else { return last_stroke };

@@ -48,13 +48,13 @@ fn went_on_wet(area: &Area, product: &Product, under: &Coat, over: &Coat) -> boo
     let finished = under.last_stroke.unwrap_or(under.first_stroke);
     // A film that cannot have been hard, even in the warmest air for it, was not sanded.
     let softest = hard.map_or(TimeDelta::zero(), |table| table.time_at(product.application.warmest));
-    let sanded = |step: &&StepDone| {
+    let sanded = |step: &StepDone| {
         step.kind == StepKind::Sand
             && !step.undone
             && step.at - finished >= softest
             && between(step.at, step.id)
     };
-    if area.steps.iter().any(|step| sanded(&step)) {
+    if area.steps.iter().any(sanded) {
         return false;
     }
     let hard = hard.map(|table| table.time_at(product.application.coolest));

@@ -4,7 +4,7 @@
 
 use chrono::TimeDelta;
 
-use super::{AreaSurvey, CoatSurvey, Judgement, PlaceAir, StepBefore, Substrate, Survey, Verdict};
+use super::{AreaSurvey, CoatSurvey, Judgement, PlaceAir, Substrate, Survey, Verdict};
 use crate::engine::air::Objection;
 use crate::engine::config::Leads;
 use crate::engine::cure::Phase;
@@ -207,10 +207,9 @@ impl Rules<'_> {
         let (Some(next), Some(sky)) = (area.next, self.survey.sky(&area.place)) else { return Some(open) };
         let judgement = Judgement::judge(area, next, sky, self.now);
         // Tape that comes off first, or a reading, takes a moment: whoever waits for the coat wants to know.
-        let tape = matches!(judgement.ground, Some(Substrate::Before(StepBefore::TapeOff(_))));
-        let against = judgement.air.iter().filter(|(against, _)| against.forbids());
-        let minor = (tape || judgement.ground.is_none())
-            && against.clone().all(|(against, _)| matches!(against, Objection::NearLimit(_)));
+        let mut against = judgement.air.iter().filter(|(against, _)| against.forbids());
+        let minor = judgement.ground.is_none_or(Substrate::is_tape)
+            && against.all(|(against, _)| matches!(against, Objection::NearLimit(_)));
         if !minor && !matches!(judgement.verdict(), Verdict::Go { .. }) {
             return judgement.go_from(self.now).map(|start| start.max(open));
         }

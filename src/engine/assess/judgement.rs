@@ -40,11 +40,9 @@ pub struct Judgement {
     pub last_start: Option<LastStart>,
     /// The last start on the film below, if it has a window.
     pub window: Option<Moment>,
-    /// End of the forecast.
-    pub known_until: Moment,
-    /// The same, if there is one.
+    /// End of the forecast, if there is one.
     pub forecast_until: Option<Moment>,
-    /// Whether the new film may never be tack-free, or ready for another coat of its kind: at the cold and humid bounds of
+    /// With a GO: whether the new film may never be tack-free, or ready for another coat of its kind: at the cold and humid bounds of
     /// the expected air it is not.
     pub may_stay_wet: bool,
 }
@@ -80,15 +78,14 @@ impl Judgement {
         if let (Some(until), Some(slot)) = (soon, slots.first_mut())
             && (TimeDelta::zero()..TimeDelta::minutes(10)).contains(&(slot.0 - until))
             && Substrate::forbids(area, product, until).is_none_or(Substrate::is_owed)
-            && air.against(&task, until).iter().all(|(against, _)| !against.forbids())
+            && air.forbids(&task, until).is_none()
         {
             slot.0 = until;
         }
         let air_fits = reasons.iter().all(|(against, _)| !against.forbids());
         let last_start = if air_fits { coming.last_start() } else { None };
         let window = Substrate::limit(area).filter(|_| ground.is_none());
-        let known_until = sky.known_until;
-        let forecast_until = Some(known_until).filter(|until| *until > now);
+        let forecast_until = Some(sky.known_until).filter(|until| *until > now);
         let mut judged = Self {
             answer: Answer::No,
             ground,
@@ -96,11 +93,11 @@ impl Judgement {
             slots,
             last_start,
             window,
-            known_until,
             forecast_until,
-            may_stay_wet: may_stay_wet(product, sky, now + task.takes),
+            may_stay_wet: false,
         };
-        judged.answer = judged.answer_at(now);
+        judged.answer = judged.find_answer();
+        judged.may_stay_wet = judged.answer == Answer::Go && may_stay_wet(product, sky, now + task.takes);
         judged
     }
 
@@ -115,18 +112,18 @@ impl Judgement {
         let surface = sky.surface(area.surface_lag);
         let air = sky.air(&surface);
         let task = task_of(area, product);
-        let forbids = |at: Moment| air.against(&task, at).iter().any(|(against, _)| against.forbids());
+        let forbids = |at: Moment| air.forbids(&task, at).is_some();
         let step = TimeDelta::minutes(10);
         let last = (0..=144).map(|steps| now - step * steps).find(|at| forbids(*at))?;
         (last < now).then_some(last + step)
     }
 
-    fn answer_at(&self, now: Moment) -> Answer {
+    fn find_answer(&self) -> Answer {
         let air_fits = self.against().is_none();
         // After the end of the forecast the air is unknown: wait for a film that is ready only then.
         let later = |ground: Substrate| {
             let until = ground.until();
-            air_fits || self.known_until <= now || until.is_some_and(|until| until > self.known_until)
+            air_fits || self.forecast_until.is_none_or(|end| until.is_some_and(|until| until > end))
         };
         match self.ground {
             None if air_fits => Answer::Go,
@@ -245,14 +242,13 @@ fn near_limit(area: &AreaSurvey<'_>, product: &Product, sky: &Sky, now: Moment) 
 /// A surface that was outside the limits when it was last measured: the lag with which it follows the air is mostly a
 /// guess, so only a new measurement shows that it is inside.
 fn measure_surface(product: &Product, sky: &Sky, now: Moment) -> Option<Objection> {
-    let read = sky.measured_surface()?;
+    let read = sky.measured_surface(now - SURFACE_COUNTS)?;
     let (age, surface) = (now - read.at, read.surface?);
     let allowed = product.application;
     let dew = read.humidity.and_then(|humidity| dew_point(read.air, humidity));
     let near = dew.is_some_and(|dew| margin(surface, dew) < allowed.dew_margin);
     let outside = surface < allowed.coolest || surface > allowed.warmest || near;
-    let counts = age >= FRESH && age <= SURFACE_COUNTS;
-    (outside && counts).then_some(Objection::MeasureSurface(age, surface))
+    (outside && age >= FRESH).then_some(Objection::MeasureSurface(age, surface))
 }
 
 /// The proposed coat on the area.

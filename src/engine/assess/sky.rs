@@ -124,9 +124,10 @@ impl Sky {
         SurfaceLine::new(&self.line, lag)
     }
 
-    /// The last measured surface, with its moment and what it was beside: air and humidity.
-    pub fn measured_surface(&self) -> Option<Reading> {
-        self.line.iter().rev().find(|reading| reading.surface.is_some()).copied()
+    /// The last reading with a measured surface, from a moment on.
+    pub fn measured_surface(&self, from: Moment) -> Option<Reading> {
+        let recent = self.line.iter().rev().take_while(|reading| reading.at >= from);
+        recent.filter(|reading| reading.surface.is_some()).copied().next()
     }
 
     /// The outdoor air at a moment, where two hours of it are not too far apart.

@@ -1,6 +1,6 @@
 //! The film or ground below the next coat, and why it takes none.
 
-use super::{AreaSurvey, PRESSING, old_paint_objects};
+use super::{AreaSurvey, old_paint_objects};
 use crate::engine::cure::Phase;
 use crate::engine::job::SchemeStep;
 use crate::engine::profile::{Product, Stage};
@@ -80,7 +80,7 @@ impl Substrate {
             return drying;
         }
         film.or_else(|| {
-            if let Some(by) = area.tape_by().filter(|by| *by - at <= PRESSING) {
+            if let Some(by) = area.tape_pressing(at) {
                 return Some(Self::Before(StepBefore::TapeOff(by)));
             }
             let bare = area.newest.is_none();
@@ -141,6 +141,16 @@ impl Substrate {
     /// Whether the products forbid it, whatever the air and the time.
     pub const fn is_refused(self) -> bool {
         matches!(self, Self::NotListed | Self::Forbidden | Self::OldPaint)
+    }
+
+    /// Whether a sanding comes before the coat, and can be done.
+    pub const fn is_sanding(self) -> bool {
+        matches!(self, Self::Unsanded { .. } | Self::Before(StepBefore::Sand))
+    }
+
+    /// Whether tape comes off before the coat.
+    pub const fn is_tape(self) -> bool {
+        matches!(self, Self::Before(StepBefore::TapeOff(_)))
     }
 
     /// Whether a person can fix it at once: then a coat may follow as soon as the air is suitable.

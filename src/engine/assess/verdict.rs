@@ -118,8 +118,8 @@ impl AreaSurvey<'_> {
         if coat.coat.last_stroke.is_none() {
             return Verdict::Coating;
         }
-        if let Some(tape) = self.tape_pressing(now) {
-            return tape;
+        if let Some(by) = self.tape_pressing(now) {
+            return Verdict::PullTape { by: Some(by) };
         }
         // No temperature makes a pair right that the profiles do not allow.
         if self.wants_coat() && self.pair_refused() {
@@ -140,14 +140,14 @@ impl AreaSurvey<'_> {
 
     /// The verdict on a judged coat of this area: tape that has to come off soon is more urgent.
     pub fn verdict_on(&self, judgement: &Judgement, now: Moment) -> Verdict {
-        self.tape_pressing(now).unwrap_or_else(|| judgement.verdict())
+        let tape = self.tape_pressing(now).map(|by| Verdict::PullTape { by: Some(by) });
+        tape.unwrap_or_else(|| judgement.verdict())
     }
 
-    /// The verdict on tape that has to come off soon.
-    fn tape_pressing(&self, now: Moment) -> Option<Verdict> {
+    /// When tape on a finished coat has to be off, if that is soon.
+    pub(super) fn tape_pressing(&self, now: Moment) -> Option<Moment> {
         self.newest.as_ref()?.coat.last_stroke?;
-        let by = self.tape_by().filter(|by| *by - now <= PRESSING)?;
-        Some(Verdict::PullTape { by: Some(by) })
+        self.tape_by().filter(|by| *by - now <= PRESSING)
     }
 
     /// Whether the profiles refuse the next product on the newest film.

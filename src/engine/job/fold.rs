@@ -192,6 +192,11 @@ impl Job {
         places
     }
 
+    /// The place of what names none: the first of the areas, or "shop".
+    pub fn first_place(&self) -> String {
+        self.places().swap_remove(0)
+    }
+
     /// Whether an entry of this kind at that moment can be taken.
     ///
     /// # Errors

@@ -190,9 +190,10 @@ impl MeanDay {
         let whole = (span.num_hours() / 24 * 24).max(24);
         // A straight line through a long gap has neither the nights nor the days in it.
         let read = |at: &Moment| history.longest_gap(*at, *at + TimeDelta::minutes(1), LONG_GAP).is_none();
-        let moments = || (0..i32::try_from(whole).unwrap_or(0)).map(|back| last - HOUR * back);
-        let all_day = (0..24).all(|hour| moments().any(|at| hour_of_day(at) == hour && read(&at)));
-        let hours = moments().filter(|at| !all_day || read(at)).map(|at| {
+        let all: Vec<Moment> = (0..i32::try_from(whole).ok()?).map(|back| last - HOUR * back).collect();
+        let near: Vec<Moment> = all.iter().copied().filter(read).collect();
+        let all_day = (0..24).all(|hour| near.iter().any(|at| hour_of_day(*at) == hour));
+        let hours = if all_day { near } else { all }.into_iter().map(|at| {
             let air = history.air_at(at)?;
             let vapour = history.humidity_at(at).map(|humidity| vapour_pressure(air, humidity));
             Some((hour_of_day(at), air.degrees(), vapour.map(VapourPressure::hectopascals)))

@@ -139,9 +139,15 @@ impl<'a> Planning<'a> {
         let surface = air.surface(alike.lag);
         let air = air.air(&self.input.places[alike.place], &surface);
         let task = task(alike, super::grid::Grid::length(takes));
-        let near = self.near(alike, takes);
+        // In the coming hours the judgement itself decides: it knows what was measured on the surface, and how the air
+        // changes. A heated plan has other air.
+        let sky = self.input.places[alike.place].sky.filter(|sky| sky.history.last_reading().is_some());
+        let sky = sky.filter(|_| self.input.heat.is_none());
+        let line = sky.map(|sky| sky.surface(alike.lag));
+        let now = sky.zip(line.as_ref()).map(|(sky, line)| sky.air(line));
         self.each_tick(|tick| {
-            if let Some(against) = near.get(tick as usize).copied().flatten() {
+            let now = now.filter(|_| tick < JUDGED_NOW);
+            if let Some((against, _)) = now.and_then(|now| now.forbids(&task, self.grid.moment(tick))) {
                 return Some(against);
             }
             let last_stroke = tick + takes;
@@ -155,23 +161,6 @@ impl<'a> Planning<'a> {
             let wet = film.get(last_stroke as usize).copied().flatten().filter(|(at, _)| *at <= safe);
             wet.map(|(_, against)| against).or_else(begin)
         })
-    }
-
-    /// The objection of the judgement itself to a start in the coming hours, by tick: it knows what was measured on
-    /// the surface, and how the air changes. A heated plan has other air.
-    fn near(&self, alike: &Alike<'_>, takes: Tick) -> Vec<Option<Objection>> {
-        let place = &self.input.places[alike.place];
-        let read = place.sky.filter(|sky| sky.history.last_reading().is_some());
-        let Some(sky) = read.filter(|_| self.input.heat.is_none()) else { return Vec::new() };
-        let surface = sky.surface(alike.lag);
-        let air = sky.air(&surface);
-        let task = task(alike, super::grid::Grid::length(takes));
-        let forbids = |tick: Tick| {
-            let free = self.problem.free.iter().any(|(from, to)| (*from..=*to).contains(&tick));
-            let reasons = if free { air.against(&task, self.grid.moment(tick)) } else { Vec::new() };
-            reasons.into_iter().map(|(against, _)| against).find(Objection::forbids)
-        };
-        (0..JUDGED_NOW).map(forbids).collect()
     }
 
     fn each_tick(&self, judge: impl Fn(Tick) -> Option<Objection>) -> Fitness {
@@ -189,8 +178,7 @@ pub(super) fn is_forbidden(air: &Air<'_>, task: &Task<'_>, start: Moment) -> boo
     let last_stroke = start + task.takes;
     let mut strokes =
         std::iter::successors(Some(start), |at| (*at < last_stroke).then(|| (*at + STEP).min(last_stroke)));
-    strokes.any(|at| air.forbids_stroke(task, at).is_some())
-        || air.against(task, start).iter().any(|(against, _)| against.forbids())
+    strokes.any(|at| air.forbids_stroke(task, at).is_some()) || air.forbids(task, start).is_some()
 }
 
 fn task<'p>(alike: &Alike<'p>, takes: TimeDelta) -> Task<'p> {

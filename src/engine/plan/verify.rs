@@ -12,7 +12,7 @@ use super::work::AreaNow;
 use crate::engine::air::{Objection, Task};
 use crate::engine::assess::SandFrom;
 use crate::engine::cure::{CoatFacts, Standing};
-use crate::engine::job::{SchemeStep, WetOnWet};
+use crate::engine::job::{Ground, SchemeStep, WetOnWet};
 use crate::engine::profile::{Product, Stage};
 use crate::engine::units::Moment;
 
@@ -274,7 +274,7 @@ impl<'a, 'f> Walker<'a, 'f> {
         let task = Task {
             product,
             takes: step.to - step.from,
-            bare_wood: self.film.is_none() && self.area.porous,
+            bare_wood: self.film.is_none() && self.area.ground.is_none_or(Ground::is_porous),
             outdoors: self.area.outdoors,
         };
         let surface = self.air.surface(self.area.surface_lag);

@@ -43,10 +43,8 @@ pub struct AreaNow<'a> {
     pub taped: bool,
     /// The remaining steps of the scheme.
     pub to_do: Vec<SchemeStep>,
-    /// Whether its bare ground has pores.
-    pub porous: bool,
-    /// Whether its ground is paint of which nothing is known.
-    pub old_paint: bool,
+    /// What the first coat goes on; None where the scheme does not say.
+    pub ground: Option<Ground>,
     /// The pairs of film and coat that a person confirmed with both data sheets.
     pub confirmed: Vec<(String, String)>,
 }
@@ -74,8 +72,7 @@ impl AreaNow<'_> {
             dry_from: None,
             taped: false,
             to_do: area.steps.clone(),
-            porous: area.ground.is_none_or(Ground::is_porous),
-            old_paint: area.ground == Some(Ground::OldPaint),
+            ground: area.ground,
             confirmed: Vec::new(),
         }
     }
@@ -259,10 +256,7 @@ impl<'a> Work<'a> {
             let (area, product, under) = (area.name.clone(), product.id.clone(), under.id.clone());
             return Err(SchemeFault::NotAllowed { area, product, under });
         }
-        if under.is_none()
-            && area.old_paint
-            && old_paint_objects(Some(Ground::OldPaint), product, &area.confirmed)
-        {
+        if under.is_none() && old_paint_objects(area.ground, product, &area.confirmed) {
             let (area, product) = (area.name.clone(), product.id.clone());
             return Err(SchemeFault::NotAllowed { area, product, under: Ground::OldPaint.key().to_owned() });
         }
@@ -338,7 +332,7 @@ impl<'a> Work<'a> {
         self.coats.push(PlannedCoat {
             product,
             layer: area.coats + self.coats.len() + 1,
-            bare_wood: under.is_none() && area.porous,
+            bare_wood: under.is_none() && area.ground.is_none_or(Ground::is_porous),
             open: None,
             close: None,
             tape_by: product

@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 use ratatui::style::Style;
 
 use super::{Columns, Drawn, Sight, board};
-use crate::app::view::PlanView;
+use crate::app::view::{PlanShown, PlanView};
 use crate::tui::text::{fit, put, put_right, width, wrap, wrap_to};
 
 /// Draws the page with one step chosen.
@@ -42,7 +42,7 @@ pub fn page(sight: &Sight<'_>, chosen: usize, area: Rect, buf: &mut Buffer) -> D
         put(buf, 1, y, room, text, *style);
         y += 1;
     }
-    let why = why(view, chosen, room, if area.height < 16 { 2 } else { 3 });
+    let why = why(plan, chosen, room, if area.height < 16 { 2 } else { 3 });
     let under = footer.saturating_sub(u16::try_from(why.len()).unwrap_or(0));
     steps(sight, view, chosen, (y, under), room, buf);
     say(&why, theme.plain(), (under, footer), room, buf);
@@ -68,9 +68,8 @@ fn title(sight: &Sight<'_>, area: Rect, buf: &mut Buffer) -> u16 {
 }
 
 /// Why the chosen step is not earlier.
-fn why(view: &PlanView, chosen: usize, columns: u16, most: usize) -> Vec<String> {
-    let line = view.days.iter().flat_map(|day| &day.lines).nth(chosen);
-    let Some(line) = line.filter(|line| !line.not_earlier.is_empty()) else { return Vec::new() };
+fn why(plan: &PlanShown, chosen: usize, columns: u16, most: usize) -> Vec<String> {
+    let Some(line) = plan.line(chosen).filter(|line| !line.not_earlier.is_empty()) else { return Vec::new() };
     wrap_to(&format!("{} is not earlier: {}.", line.time, line.not_earlier), columns, most)
 }
 

@@ -35,21 +35,18 @@ const SEEN: usize = 3;
 pub fn lines(sight: &Sight<'_>, sheet: &Sheet, (columns, rows): (u16, u16)) -> Vec<Row> {
     let rows = usize::from(rows);
     let room = columns.saturating_sub(2).max(1);
+    let question = |ask: &str, then: &str| {
+        let row = |text, style| Row { texts: vec![(1, text, style)], cursor: None };
+        let ask = wrap_to(ask, room, 2).into_iter().map(|line| row(line, sight.theme.strong()));
+        ask.chain([row(then.to_owned(), sight.theme.plain())]).collect()
+    };
     let mut lines: Vec<Row> = match sheet {
-        Sheet::Undo(id, says) | Sheet::Restore(id, says) => {
-            let (ask, stays) = match sheet {
-                Sheet::Restore(..) => {
-                    (format!("Restore this entry: {says}?"), "It counts again from then on.")
-                }
-                _ => {
-                    let stays = "It stays in the record, marked, and can be restored.";
-                    (format!("Take back entry {id} ({says})?"), stays)
-                }
-            };
-            let (ask, stays) = (wrap_to(&ask, room, 2).into_iter(), stays.to_owned());
-            let row = |text, style| Row { texts: vec![(1, text, style)], cursor: None };
-            let ask = ask.map(|line| row(line, sight.theme.strong()));
-            ask.chain([row(stays, sight.theme.plain())]).collect()
+        Sheet::Undo(id, says) => {
+            let stays = "It stays in the record, marked, and can be restored.";
+            question(&format!("Take back entry {id} ({says})?"), stays)
+        }
+        Sheet::Restore(_, says) => {
+            question(&format!("Restore this entry: {says}?"), "It counts again from then on.")
         }
         Sheet::Form(form) => return form_lines(sight, form, room, rows),
     };

@@ -101,17 +101,17 @@ impl Announcer<'_> {
     /// What the forecast says of the air inside the window, where that is not all good.
     fn suitable(&self, open: Moment, close: Option<Moment>) -> Vec<String> {
         let Some(judgement) = &self.area.judgement else { return Vec::new() };
-        let (at, known) = (self.issue.at, judgement.known_until);
+        let (at, known) = (self.issue.at, judgement.forecast_until);
         let inside = |slot: &&(Moment, Moment)| slot.1 > open && close.is_none_or(|close| slot.0 < close);
         let slots: Vec<_> = judgement.slots.iter().filter(inside).collect();
-        let covers =
-            |slot: &(Moment, Moment)| slot.0 <= open && close.is_some_and(|close| slot.1 >= close.min(known));
+        let end = close.map(|close| known.map_or(close, |known| close.min(known)));
+        let covers = |slot: &(Moment, Moment)| slot.0 <= open && end.is_some_and(|end| slot.1 >= end);
         let mut lines = Vec::new();
         if !slots.is_empty() && !slots.iter().any(|slot| covers(slot)) {
             let slots: Vec<String> = slots.iter().map(|slot| self.words.slot(**slot, at)).collect();
             lines.push(format!("The air suits the coat only within: {}.", slots.join(", ")));
         }
-        if known > open && close.is_none_or(|close| close > known) {
+        if let Some(known) = known.filter(|known| *known > open && close.is_none_or(|close| close > *known)) {
             lines.push(format!(
                 "After {}, where the forecast ends, the air is unknown.",
                 self.words.when(known, at)

@@ -240,6 +240,7 @@ fn ticks(tell: Tell<'_>, from: Moment, to: Moment) -> Vec<(Moment, String)> {
 fn round(value: f64) -> f64 {
     (value * 10.0).round() / 10.0
 }
+
 /// What lies this close to a line, in units of the picture, is on it: a screen shows no difference.
 const ON_THE_LINE: f64 = 0.2;
 
