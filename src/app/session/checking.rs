@@ -2,17 +2,8 @@
 
 use super::{Session, SessionError};
 use crate::app::wording::{Check, listed};
-use crate::engine::assess::{AreaSurvey, Survey, SurveyOptions};
+use crate::engine::assess::SurveyOptions;
 use crate::engine::units::{Moment, clean};
-
-/// An area that the job does not know, with the age of the last reading where it would be.
-fn bare<'a>(survey: &Survey<'a>, name: &str) -> AreaSurvey<'a> {
-    let air = survey.places.first();
-    let mut area = AreaSurvey::bare(name, air.map_or("shop", |air| &air.place));
-    area.last_reading = air.and_then(|air| air.reading).map(|reading| reading.at);
-    area.reading_old = air.filter(|air| air.old).and_then(|air| air.age(survey.at));
-    area
-}
 
 impl Session<'_> {
     /// Checks a coat on an area at a moment; without a product, the next one there. An unrecorded area is bare.
@@ -35,7 +26,7 @@ impl Session<'_> {
             under.next = Some(product.id.clone());
         }
         let survey = self.survey_of(&job, now, SurveyOptions::default())?;
-        let bare = bare(&survey, &given);
+        let bare = survey.bare_area(&given);
         let known = survey.area(&given);
         let check = survey.check_text(known.unwrap_or(&bare), product, &self.words);
         let mut check =

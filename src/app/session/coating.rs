@@ -120,7 +120,7 @@ impl Session<'_> {
             under.next = Some(product.id.clone());
         }
         let survey = self.survey_of(&job, at, SurveyOptions::default())?;
-        let bare = AreaSurvey::bare(area, survey.places.first().map_or("shop", |air| &air.place));
+        let bare = survey.bare_area(area);
         let fitness = survey.check(survey.area(area).unwrap_or(&bare), product);
         let air = fitness.into_iter().flat_map(|fitness| fitness.air);
         let air = air.filter(|(against, _)| against.forbids() && *against != Objection::NoReading);

@@ -221,6 +221,16 @@ impl<'a> Survey<'a> {
         Ok(Self { at: now, piece: job.name.clone(), places, skies, areas, batches })
     }
 
+    /// An area that the job does not know, in its first place, with the age of the last reading there.
+    pub fn bare_area(&self, name: &str) -> AreaSurvey<'a> {
+        let air = self.places.first();
+        AreaSurvey {
+            last_reading: air.and_then(|air| air.reading).map(|reading| reading.at),
+            reading_old: air.filter(|air| air.old).and_then(|air| air.age(self.at)),
+            ..AreaSurvey::bare(name, air.map_or("shop", |air| &air.place))
+        }
+    }
+
     /// The air of a place.
     pub fn air(&self, place: &str) -> Option<&PlaceAir> {
         self.places.iter().find(|air| air.place == place)

@@ -340,3 +340,13 @@ fn what_was_taken_back_is_restored_by_taking_that_back() {
     hut.run("undo 2").well();
     assert!(hut.run("air --humidity 50").out.contains("20.0"));
 }
+
+#[test]
+fn a_coat_on_a_new_area_has_the_caution_that_the_check_has() {
+    let hut = Hut::new().with_varnish();
+    hut.at("2026-05-01 08:00", "reading 20 --humidity 50").well();
+    let check = hut.at("2026-05-01 17:00", "check door hut-varnish");
+    assert!(check.out.starts_with("READ THE THERMOMETER") && check.out.contains("9 h old"), "{check}");
+    let coat = hut.at("2026-05-01 17:00", "coat door hut-varnish").well();
+    assert!(coat.out.contains("The air is not suitable: the last reading is 9 h old"), "{coat}");
+}
